@@ -1,0 +1,109 @@
+package c
+
+import (
+	"fmt"
+	"os"
+	"strings"
+	"testing"
+
+	"gainwright/model"
+)
+
+// avrRunner loads a firmware into a simulated ATmega1284P, a part with the core of the ATmega328P and RAM
+// enough for long vectors, and prints what the firmware leaves in GPIOR1 and GPIOR2 when it writes GPIOR0.
+const avrRunner = `
+#include <simavr/sim_avr.h>
+#include <simavr/sim_elf.h>
+#include <simavr/sim_io.h>
+#include <stdio.h>
+#include <string.h>
+static int done;
+static void finish(struct avr_t *avr, avr_io_addr_t addr, uint8_t v, void *p)
+{
+    (void)addr; (void)v; (void)p;
+    printf("%u", avr->data[0x4a] | avr->data[0x4b] << 8);
+    done = 1;
+}
+int main(int argc, char **argv)
+{
+    elf_firmware_t f;
+    avr_t *avr;
+    (void)argc;
+    memset(&f, 0, sizeof f);
+    if (elf_read_firmware(argv[1], &f)) return 2;
+    avr = avr_make_mcu_by_name("atmega1284p");
+    if (!avr) return 2;
+    avr_init(avr);
+    avr->frequency = 16000000;
+    avr_load_firmware(avr, &f);
+    avr_register_io_write(avr, 0x3e, finish, 0);
+    while (!done && avr->cycle < 400000000u) {
+        int state = avr_run(avr);
+        if (state == cpu_Done || state == cpu_Crashed) break;
+    }
+    return done ? 0 : 1;
+}
+`
+
+// TestSameBitsWhereIntHas16Bits runs self-test vectors, states at the end included, on a simulated 8-bit part.
+func TestSameBitsWhereIntHas16Bits(t *testing.T) {
+	need(t, "avr-gcc")
+	if _, err := os.Stat("/usr/include/simavr/sim_avr.h"); err != nil {
+		if os.Getenv("GAINWRIGHT_NEED_TOOLS") == "1" {
+			t.Fatal("libsimavr-dev is needed")
+		}
+		t.Skip("libsimavr-dev is not installed")
+	}
+	tools := t.TempDir()
+	write(t, tools, map[string][]byte{"runner.c": []byte(avrRunner)})
+	if out, err := run(tools, nil, "cc", "-O2", "runner.c", "-o", "runner", "-I/usr/include/simavr", "-lsimavr"); err != nil {
+		t.Fatalf("%v\n%s", err, out)
+	}
+	units := handmade(t)
+	for i := range 8 {
+		units = append(units, randomUnit(t, 200+uint64(i)))
+	}
+	for _, u := range units {
+		t.Run(u.Spec.Name, func(t *testing.T) {
+			if got := onAVR(t, tools, u, nil); got != "0" {
+				t.Errorf("the self-test says %s", got)
+			}
+		})
+	}
+	t.Run("finds a fault", func(t *testing.T) {
+		u := cart(t)
+		got := onAVR(t, tools, u, func() {
+			for i := range u.Integer.Ops {
+				if op := &u.Integer.Ops[i]; op.Name == "pull" {
+					op.K.SetInt64(1310)
+				}
+			}
+		})
+		if got == "0" {
+			t.Error("a changed factor passes")
+		}
+	})
+}
+
+// onAVR returns what the self-test of a unit gives; change is made between vectors and header.
+func onAVR(t *testing.T, tools string, u *model.Unit, change func()) string {
+	name := u.Spec.Name
+	ticks := min(200, 12000/recordBytes(u.Integer))
+	dir := t.TempDir()
+	vectors := Vectors(u, ticks)
+	if change != nil {
+		change()
+	}
+	firmware := fmt.Sprintf("#include <avr/io.h>\n#include \"%s_vectors.h\"\nint main(void) { const uint16_t r = %s_selftest(); "+
+		"GPIOR1 = (uint8_t)r; GPIOR2 = (uint8_t)(r >> 8); GPIOR0 = 1; for (;;) {} }\n", name, name)
+	write(t, dir, map[string][]byte{name + ".h": Header(u), name + "_vectors.h": vectors, "firmware.c": []byte(firmware)})
+	if out, err := run(dir, nil, "avr-gcc", "-mmcu=atmega1284p", "-O1", "-std=c99", "firmware.c", "-o", "firmware.elf"); err != nil {
+		t.Fatalf("%v\n%s", err, out)
+	}
+	out, err := run(dir, nil, tools+"/runner", "firmware.elf")
+	if err != nil && !strings.Contains(string(out), "oaded") {
+		t.Fatalf("%v\n%s", err, out)
+	}
+	first, _, _ := strings.Cut(string(out), "L") // simavr reports what it loaded
+	return strings.TrimSpace(first)
+}

@@ -1,0 +1,103 @@
+package c
+
+import (
+	"math/big"
+	"math/rand/v2"
+
+	"gainwright/model/program"
+)
+
+// sequence makes raw inputs for a self-test: the same ones for the same program, each inside its
+// declared range, and chosen so that the outputs move. A quarter of the ticks each:
+//
+//	rest, and then every switch on; one input after the other off zero by a small step;
+//	a slow walk, switches on; anything at all, the ends of the ranges and switches included.
+func sequence(p *program.Program, ticks int) [][]int64 {
+	rng := rand.NewPCG(0x6761696e, 0x77726967)
+	below := func(n uint64) int64 { return int64(rng.Uint64() % n) }
+	spans := make([]span, len(p.Inputs))
+	now := make([]int64, len(p.Inputs))
+	for i, in := range p.Inputs {
+		spans[i] = declared(in)
+		now[i] = spans[i].rest()
+	}
+	rows := make([][]int64, ticks)
+	for t := range rows {
+		for i, in := range p.Inputs {
+			s := spans[i]
+			width := uint64(s.hi - s.lo)
+			switch phase := 4 * t / ticks; {
+			case inputType(in) == program.Bool:
+				now[i] = 1
+				if phase == 0 && t < ticks/8 || phase == 3 && below(4) == 0 {
+					now[i] = 0
+				}
+			case phase == 0:
+				now[i] = s.rest()
+			case phase == 1:
+				now[i] = s.rest()
+				if t%len(p.Inputs) == i {
+					now[i] = s.limit(s.rest() + int64(width/16) + 1)
+				}
+			case phase == 2:
+				now[i] = s.limit(now[i] + below(width/16+3) - int64(width/32) - 1)
+			default:
+				switch below(8) {
+				case 0:
+					now[i] = s.lo
+				case 1:
+					now[i] = s.hi
+				default:
+					now[i] = s.lo + below(width+1)
+				}
+			}
+		}
+		rows[t] = append([]int64(nil), now...)
+	}
+	return rows
+}
+
+// span is the counts that an input takes inside its declared range.
+type span struct{ lo, hi int64 }
+
+func (s span) limit(v int64) int64 { return min(max(v, s.lo), s.hi) }
+
+// rest is the count nearest to zero.
+func (s span) rest() int64 { return s.limit(0) }
+
+// declared turns the declared range of an input into counts, inwards.
+func declared(in program.InputInfo) span {
+	lo, hi := inputType(in).Range()
+	if inputType(in) == program.Bool || in.Lo == nil || in.Hi == nil {
+		return span{lo, hi}
+	}
+	count := func(r *big.Rat) *big.Rat {
+		d := new(big.Rat).Set(r)
+		if in.Offset != nil {
+			d.Sub(d, in.Offset)
+		}
+		return d.Quo(d, in.LSB)
+	}
+	whole := span{lo, hi}
+	s := span{lo: ceil(count(in.Lo), whole), hi: floor(count(in.Hi), whole)}
+	if s.lo > s.hi { // a range between two counts
+		s.lo = s.hi
+	}
+	return s
+}
+
+// floor is the largest whole number not above r, limited to the span.
+func floor(r *big.Rat, s span) int64 {
+	q := new(big.Int).Div(r.Num(), r.Denom()) // Euclidean, the denominator is positive
+	switch {
+	case q.Cmp(big.NewInt(s.lo)) < 0:
+		return s.lo
+	case q.Cmp(big.NewInt(s.hi)) > 0:
+		return s.hi
+	}
+	return q.Int64()
+}
+
+func ceil(r *big.Rat, s span) int64 {
+	return -floor(new(big.Rat).Neg(r), span{-s.hi, -s.lo})
+}

@@ -1,0 +1,72 @@
+package c
+
+import (
+	"fmt"
+	"strings"
+
+	"gainwright/gen/contract"
+	"gainwright/model"
+)
+
+// Stream returns <name>_stream.c, a host program that includes the header. It reads records of native
+// int64 from standard input until that ends: one value an input, then two a gain (a flag, and the setting
+// that is applied before the step where the flag is not 0). For each it writes one record: the outputs,
+// the states and the active coefficients after the step. A controller without inputs and gains reads
+// one value a tick.
+func Stream(u *model.Unit) []byte {
+	p := u.Integer
+	f := newFields(p)
+	var body strings.Builder
+	line := func(format string, args ...any) {
+		body.WriteString(code("            ", fmt.Sprintf(format, args...)))
+	}
+	var in, out []string
+	for i, raw := range p.Inputs {
+		line("in.%s = (%s)r[%d];", f.in[i], ctype(inputType(raw)), i)
+		in = append(in, f.in[i])
+	}
+	if len(p.Inputs) == 0 {
+		line("in.none = 0u;")
+	}
+	for g, gain := range p.Gains {
+		at := len(p.Inputs) + 2*g
+		if len(p.Coefs) > 0 {
+			line("if (r[%d] != 0) {", at)
+			line("    %s_set_%s(&state, (int32_t)r[%d]);", u.Spec.Name, gain.Name, at+1)
+			line("}")
+		}
+		in = append(in, "set "+gain.Name, gain.Name)
+	}
+	if len(p.Inputs)+len(p.Gains) == 0 {
+		line("(void)r;")
+		in = append(in, "one value that is ignored")
+	}
+	line("%s_step(&state, &in, &out);", u.Spec.Name)
+	send := func(from, name string) {
+		line("w[%d] = %s%s;", len(out), from, name)
+		out = append(out, name)
+	}
+	for _, name := range f.out {
+		send("out.", name)
+	}
+	for _, name := range f.state {
+		send("state.", name)
+	}
+	for _, name := range f.coef {
+		send("state.active.", name)
+	}
+	if len(out) == 0 {
+		line("w[0] = 0;")
+		out = append(out, "0")
+	}
+	return render("c_stream.tmpl", map[string]any{
+		"Name": u.Spec.Name, "Upper": strings.ToUpper(u.Spec.Name), "Stamp": stamp(u), "Version": model.Version,
+		"File": contract.Plain(base(u.Spec.File)), "Body": body.String(), "In": len(in), "Out": len(out),
+		"InText": list(in), "OutText": list(out),
+	})
+}
+
+// list writes names with commas, folded to lie inside a block comment under its label.
+func list(words []string) string {
+	return strings.Join(fold(contract.Plain(strings.Join(words, ", ")), maxColumns-8, " *        "), "\n")
+}

@@ -1,0 +1,145 @@
+// Package contract writes what a section of a controller promises, in the same
+// words for every language that is emitted: sentence, equation, input bounds,
+// output bounds, error bound, in that order.
+//
+// Lines are plain printable ASCII without comment markers, and nothing in them can end or
+// continue a C or Go comment, whatever the spec holds.
+package contract
+
+import (
+	"fmt"
+	"math/big"
+	"strings"
+
+	"gainwright/model"
+	"gainwright/model/program"
+)
+
+// Width is the largest length of a line; a comment marker and an indent still fit into 100 columns.
+const Width = 90
+
+// Section returns the contract of section s of the integer program.
+func Section(u *model.Unit, s int) []string {
+	p := u.Integer
+	sec := p.Sections[s]
+	lines := Wrap("", Plain(sec.Sentence))
+	if sec.Equation != "" {
+		lines = append(lines, Wrap("    ", Plain(sec.Equation))...)
+	}
+	title := "In:  "
+	for _, id := range Reads(p, s) {
+		lines = append(lines, Wrap(title, Value(p, id))...)
+		title = "     "
+	}
+	title = "Out: "
+	for _, sig := range sec.Signals {
+		lines = append(lines, Wrap(title, value(p, sig.Value, sig.Name))...)
+		title = "     "
+	}
+	return append(lines, errors(u, s)...)
+}
+
+// Reads returns the values of earlier sections and the program inputs that section s uses, in the
+// order of first use. It speaks of any program, real or integer.
+func Reads(p *program.Program, s int) []program.ID {
+	var ids []program.ID
+	seen := map[program.ID]bool{}
+	use := func(id program.ID) {
+		if id != program.None && !seen[id] && (p.Ops[id].Section != s || p.Ops[id].Kind == program.Input) {
+			seen[id] = true
+			ids = append(ids, id)
+		}
+	}
+	for i, op := range p.Ops {
+		if op.Section != s {
+			continue
+		}
+		use(program.ID(i))
+		for _, a := range op.Args {
+			use(a)
+		}
+	}
+	for _, st := range p.States {
+		if st.Section == s {
+			use(st.Next)
+			use(st.Enable)
+			if st.Reset != program.None {
+				use(st.Reset)
+				use(st.ResetTo)
+			}
+		}
+	}
+	for _, sig := range p.Sections[s].Signals {
+		use(sig.Value)
+	}
+	return ids
+}
+
+// Value says what a value of the integer program is called, what it can reach and what one count of it stands for.
+func Value(p *program.Program, id program.ID) string {
+	return value(p, id, Name(p, id))
+}
+
+// Name returns what a reader knows a value by: the signal or input that it is, or else its role.
+func Name(p *program.Program, id program.ID) string {
+	op := p.Ops[id]
+	if op.Kind == program.Input {
+		return p.Inputs[op.Index].Name
+	}
+	if op.Section >= 0 && op.Section < len(p.Sections) {
+		for _, sig := range p.Sections[op.Section].Signals {
+			if sig.Value == id {
+				return sig.Name
+			}
+		}
+	}
+	return op.Name
+}
+
+func value(p *program.Program, id program.ID, name string) string {
+	op := p.Ops[id]
+	if op.Type == program.Bool {
+		return Plain(name) + ", true or false"
+	}
+	return fmt.Sprintf("%s in %s", Plain(name), Range(op.Lo, op.Hi, op.LSB, op.Unit))
+}
+
+// Range says what the counts from lo to hi stand for: first in units, then in counts.
+func Range(lo, hi int64, lsb *big.Rat, unit string) string {
+	if unit = Plain(unit); unit != "" {
+		unit = " " + unit
+	}
+	if lsb == nil {
+		return fmt.Sprintf("[%d, %d]", lo, hi)
+	}
+	at := func(n int64) string { return Decimal(new(big.Rat).Mul(new(big.Rat).SetInt64(n), lsb)) }
+	return fmt.Sprintf("[%s, %s]%s, counts [%d, %d] of %s%s", at(lo), at(hi), unit, lo, hi, Exact(lsb), unit)
+}
+
+// errors says how far each signal of a section is from the same section in real numbers with the stored constants.
+func errors(u *model.Unit, s int) []string {
+	var exact, lines []string
+	for _, b := range u.Bounds {
+		if b.Section != s || b.Local == nil {
+			continue
+		}
+		sig := u.Integer.Sections[s].Signals[b.Signal]
+		unit := u.Integer.Ops[sig.Value].Unit
+		if b.Local.Sign() == 0 {
+			exact = append(exact, Plain(sig.Name))
+		} else {
+			lines = append(lines, Wrap("Error: ", fmt.Sprintf("%s at most %s against real numbers that are fed the same inputs", Plain(sig.Name), amount(b.Local, unit)))...)
+		}
+		if b.Chain != nil && b.Chain.Sign() != 0 {
+			lines = append(lines, Wrap("Error: ", fmt.Sprintf("%s at most %s against the whole controller in real numbers", Plain(sig.Name), amount(b.Chain, unit)))...)
+		}
+	}
+	if len(exact) > 0 {
+		lines = append(lines, Wrap("Error: ", "none in "+strings.Join(exact, ", ")+" against real numbers that are fed the same inputs")...)
+	}
+	return lines
+}
+
+func amount(r *big.Rat, unit string) string {
+	return strings.TrimRight(Up(r)+" "+Plain(unit), " ")
+}

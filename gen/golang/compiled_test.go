@@ -1,0 +1,46 @@
+package golang
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"gainwright/gen/c"
+)
+
+// The emitted package beside the emitted C: the Go tool passes over the C, the emitted test compiles it
+// and finds the same bits, and finds a C that is wrong.
+func TestBesideTheC(t *testing.T) {
+	for name, unit := range samples {
+		t.Run(name, func(t *testing.T) {
+			u := unit()
+			dir := write(t, u)
+			put := func(name string, content []byte) {
+				if err := os.WriteFile(filepath.Join(dir, name), content, 0o644); err != nil {
+					t.Fatal(err)
+				}
+			}
+			header := c.Header(u)
+			put(u.Integer.Name+".h", header)
+			put(u.Integer.Name+"_stream.c", c.Stream(u))
+			out, err := run(t, dir, "test", "-count=1", "-v", "./...")
+			if err != nil || !strings.Contains(out, "--- PASS: TestCompiledC") {
+				t.Fatalf("go test: %v\n%s", err, out)
+			}
+			wrong := bytes.Replace(header, []byte("x < lo ? lo"), []byte("x < lo ? hi"), 1)
+			if bytes.Equal(wrong, header) {
+				if name == "every kind" {
+					t.Fatal("the clamp to spoil was not found")
+				}
+				return
+			}
+			put(u.Integer.Name+".h", wrong)
+			out, err = run(t, dir, "test", "-count=1", "-run", "TestCompiledC", "./...")
+			if err == nil || !strings.Contains(out, "differ") {
+				t.Errorf("a wrong clamp in the C was not noticed: %v\n%s", err, out)
+			}
+		})
+	}
+}

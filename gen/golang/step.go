@@ -1,0 +1,135 @@
+package golang
+
+import (
+	"fmt"
+
+	"github.com/dave/jennifer/jen"
+
+	"gainwright/gen/contract"
+	"gainwright/model/program"
+)
+
+// ints writes the operations of the integer program into one function.
+type ints struct {
+	*emitter
+	vars []string // the local that holds each operation; empty: written where it is used
+}
+
+// stepFunc writes Step, Watch and the step that both call.
+func (e *emitter) stepFunc(f *jen.File) {
+	in := jen.Id("in").Id("In")
+	recv := jen.Id("s").Op("*").Id("State")
+	f.Comment("// Step runs one tick.")
+	f.Func().Params(recv).Id("Step").Params(in).Id("Out").Block(jen.Return(jen.Id("s").Dot("step").Call(jen.Id("in"), jen.Nil())))
+	f.Comment("// Watch runs one tick and also writes down what each section yields.")
+	f.Func().Params(recv).Id("Watch").Params(in, jen.Id("w").Op("*").Id("Signals")).Id("Out").Block(jen.Return(jen.Id("s").Dot("step").Call(jen.Id("in"), jen.Id("w"))))
+
+	i := &ints{emitter: e, vars: make([]string, len(e.p.Ops))}
+	names := e.locals()
+	for id, op := range e.p.Ops {
+		if e.used[id] && op.Kind != program.Const && op.Kind != program.Input && op.Kind != program.Coef {
+			i.vars[id] = names.take(local(op.Name))
+		}
+	}
+	last := updateAfter(e.p)
+	f.Comment("// step runs one tick; w may be nil. Values stand in the order of execution, each with the counts it can reach.")
+	f.Func().Params(recv).Id("step").Params(in, jen.Id("w").Op("*").Id("Signals")).Id("Out").BlockFunc(func(g *jen.Group) {
+		if len(e.coefs) > 0 {
+			g.Id("s").Dot("Active").Op("=").Id("s").Dot("pending")
+		}
+		for s := range e.p.Sections {
+			i.section(g, s)
+			for n, at := range last {
+				if at == s {
+					i.update(g, n)
+				}
+			}
+		}
+		g.Line()
+		values := jen.Dict{}
+		for n, o := range e.p.Outputs {
+			values[jen.Id(e.outputs[n])] = i.as(o.Value, o.Type)
+		}
+		g.Return(jen.Id("Out").Values(values))
+	})
+}
+
+// updateAfter returns, for each state, the section behind which it may change: the last that reads it or
+// that its change depends on.
+func updateAfter(p *program.Program) []int {
+	after := make([]int, len(p.States))
+	for n, s := range p.States {
+		after[n] = s.Section
+		for _, id := range []program.ID{s.Next, s.Enable, s.Reset} {
+			if id != program.None {
+				after[n] = max(after[n], p.Ops[id].Section)
+			}
+		}
+		if s.Reset != program.None {
+			after[n] = max(after[n], p.Ops[s.ResetTo].Section)
+		}
+	}
+	for _, op := range p.Ops {
+		if op.Kind == program.State {
+			after[op.Index] = max(after[op.Index], op.Section)
+		}
+	}
+	return after
+}
+
+func (e *ints) section(g *jen.Group, s int) {
+	g.Line()
+	sec := e.p.Sections[s]
+	g.Comment("// " + contract.Plain(fmt.Sprintf("%s (%s)", sec.Name, sec.Kind)))
+	for _, line := range contract.Section(e.u, s) {
+		g.Comment("// " + line)
+	}
+	for id, op := range e.p.Ops {
+		if op.Section == s && e.vars[id] != "" {
+			g.Line()
+			comment(g, e.role(op))
+			e.op(g, program.ID(id))
+		}
+	}
+	if len(sec.Signals) == 0 {
+		return
+	}
+	g.If(jen.Id("w").Op("!=").Nil()).BlockFunc(func(g *jen.Group) {
+		for j, sig := range sec.Signals {
+			g.Id("w").Dot(e.signals[s][j]).Op("=").Add(e.as(sig.Value, e.p.Ops[sig.Value].Type))
+		}
+	})
+}
+
+// role says what a value is and what it can reach.
+func (e *ints) role(op program.Op) string {
+	if op.Type == program.Bool {
+		return op.Doc
+	}
+	if op.LSB == nil {
+		return fmt.Sprintf("%s: [%d, %d]", op.Doc, op.Lo, op.Hi)
+	}
+	return fmt.Sprintf("%s: [%d, %d] of %s %s", op.Doc, op.Lo, op.Hi, contract.Exact(op.LSB), op.Unit)
+}
+
+func (e *ints) update(g *jen.Group, n int) {
+	s := e.p.States[n]
+	become := func(id program.ID) *jen.Statement {
+		return jen.Id("s").Dot(e.states[n]).Op("=").Add(e.as(id, s.Type))
+	}
+	writeUpdate(g, s, become, func(id program.ID) *jen.Statement { return e.as(id, program.Bool) })
+}
+
+// writeUpdate writes the end of a tick of one state: reset comes before enable.
+func writeUpdate(g *jen.Group, s program.StateInfo, become, when func(program.ID) *jen.Statement) {
+	switch {
+	case s.Reset == program.None && s.Enable == program.None:
+		g.Add(become(s.Next))
+	case s.Reset == program.None:
+		g.If(when(s.Enable)).Block(become(s.Next))
+	case s.Enable == program.None:
+		g.If(when(s.Reset)).Block(become(s.ResetTo)).Else().Block(become(s.Next))
+	default:
+		g.If(when(s.Reset)).Block(become(s.ResetTo)).Else().If(when(s.Enable)).Block(become(s.Next))
+	}
+}

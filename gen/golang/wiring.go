@@ -1,0 +1,201 @@
+package golang
+
+import (
+	"math"
+	"math/big"
+
+	"github.com/dave/jennifer/jen"
+
+	"gainwright/gen/contract"
+	"gainwright/model/program"
+)
+
+// wiringFile writes what the fixed part of the tests needs to know about this controller.
+func (e *emitter) wiringFile() *jen.File {
+	f := e.file()
+	f.Const().Id("controllerName").Op("=").Lit(e.p.Name)
+
+	f.Comment("// inputs holds each input: declared range and raw range in counts, and whether it is a switch.")
+	f.Var().Id("inputs").Op("=").Index().Id("inputRange").ValuesFunc(func(g *jen.Group) {
+		for i, in := range e.p.Inputs {
+			lo, hi := e.declared(i)
+			rawLo, rawHi := in.Type.Range()
+			g.Line().Values(jen.Lit(in.Name), jen.Lit(int(lo)), jen.Lit(int(hi)), jen.Lit(int(rawLo)), jen.Lit(int(rawHi)), jen.Lit(in.IsSwitch))
+		}
+		g.Line()
+	})
+	f.Comment("// gains holds each live gain: its range of settings and its setters.")
+	f.Var().Id("gains").Op("=").Index().Id("gainRange").ValuesFunc(func(g *jen.Group) {
+		for i, gain := range e.p.Gains {
+			for _, c := range e.p.Coefs {
+				if c.Gain == i {
+					g.Line().Values(jen.Lit(gain.Name), jen.Lit(int(c.Setter.XLo)), jen.Lit(int(c.Setter.XHi)),
+						jen.Parens(jen.Op("*").Id("State")).Dot("Set"+e.gains[i]), jen.Parens(jen.Op("*").Id("Reference")).Dot("Set"+e.gains[i]))
+					break
+				}
+			}
+		}
+		g.Line()
+	})
+	e.bounds(f)
+	e.conversions(f)
+	return f
+}
+
+// declared returns the range of an input in raw counts: what the spec declares, as far as the register holds it.
+func (e *emitter) declared(i int) (lo, hi int64) {
+	in := e.p.Inputs[i]
+	lo, hi = in.Type.Range()
+	if in.IsSwitch || in.Lo == nil || in.Hi == nil {
+		return lo, hi
+	}
+	per := new(big.Rat).Inv(in.LSB)
+	for _, s := range e.u.Spec.Inputs {
+		if s.Name == in.Name && s.CountsPerUnit != nil {
+			per = s.CountsPerUnit // with the sign
+		}
+	}
+	at := func(v *big.Rat) *big.Rat {
+		d := new(big.Rat).Set(v)
+		if in.Offset != nil {
+			d.Sub(d, in.Offset)
+		}
+		return d.Mul(d, per)
+	}
+	a, b := at(in.Lo), at(in.Hi)
+	if a.Cmp(b) > 0 {
+		a, b = b, a
+	}
+	up := new(big.Int).Neg(floor(new(big.Rat).Neg(a)))
+	down := floor(b)
+	if up.IsInt64() && up.Int64() > lo {
+		lo = min(up.Int64(), hi)
+	}
+	if down.IsInt64() && down.Int64() < hi {
+		hi = max(down.Int64(), lo)
+	}
+	return lo, hi
+}
+
+func floor(r *big.Rat) *big.Int { return new(big.Int).Div(r.Num(), r.Denom()) }
+
+// bounds writes what is promised of each signal, and how far float64 itself may be off in one tick.
+func (e *emitter) bounds(f *jen.File) {
+	f.Comment("// signals holds each signal: unit, bounds (-1: none), period (0: not angular) and the allowance for float64.")
+	f.Var().Id("signals").Op("=").Index().Id("signalBound").ValuesFunc(func(g *jen.Group) {
+		for s, sec := range e.p.Sections {
+			for j, sig := range sec.Signals {
+				local, chain := -1.0, -1.0
+				for _, b := range e.u.Bounds {
+					if b.Section == s && b.Signal == j {
+						local, chain = atLeast(b.Local), atLeast(b.Chain)
+					}
+				}
+				turn := 0.0
+				if sig.Angular != nil {
+					turn, _ = sig.Angular.Float64()
+				}
+				g.Line().Values(jen.Lit(sig.Name), jen.Lit(contract.Plain(e.p.Ops[sig.Value].Unit)), jen.Lit(local), jen.Lit(chain), jen.Lit(turn), jen.Lit(e.float64Error(s)))
+			}
+		}
+		g.Line()
+	})
+}
+
+// atLeast returns a float64 that is not below r, or -1 for nil.
+func atLeast(r *big.Rat) float64 {
+	if r == nil {
+		return -1
+	}
+	f, exact := r.Float64()
+	if !exact && new(big.Rat).SetFloat64(f).Cmp(r) < 0 {
+		f = math.Nextafter(f, math.Inf(1))
+	}
+	return f
+}
+
+// float64Error allows each operation of a section one rounding of the largest value in it.
+func (e *emitter) float64Error(s int) float64 {
+	largest, ops := 0.0, 0
+	for _, op := range e.p.Ops {
+		if op.Section == s && op.LSB != nil && op.Type != program.Bool {
+			lsb, _ := op.LSB.Float64()
+			largest = max(largest, math.Abs(float64(op.Lo))*lsb, math.Abs(float64(op.Hi))*lsb)
+			ops++
+		}
+	}
+	return largest * float64(ops) * 0x1p-52
+}
+
+// conversions writes the functions between the tests' plain lists and the controller's types.
+func (e *emitter) conversions(f *jen.File) {
+	id := jen.Id
+	f.Comment("// pack turns a plain list into the inputs of a tick.")
+	f.Func().Id("pack").Params(id("raw").Index().Int64()).Id("In").BlockFunc(func(g *jen.Group) {
+		values := jen.Dict{}
+		for i, in := range e.p.Inputs {
+			v := id("raw").Index(jen.Lit(i))
+			if in.Type == program.Bool {
+				v = v.Op("!=").Lit(0)
+			} else {
+				v = typ(in.Type).Call(v)
+			}
+			values[id(e.inputs[i])] = v
+		}
+		g.Return(id("In").Values(values))
+	})
+	f.Comment("// record lists what the compiled C hands back: outputs, states and active coefficients.")
+	f.Func().Id("record").Params(id("s").Op("*").Id("State"), id("out").Id("Out")).Index().Int64().BlockFunc(func(g *jen.Group) {
+		g.Return(jen.Index().Int64().ValuesFunc(func(g *jen.Group) {
+			for i, o := range e.p.Outputs {
+				g.Line().Add(whole(id("out").Dot(e.outputs[i]), o.Type))
+			}
+			for i, s := range e.p.States {
+				g.Line().Add(whole(id("s").Dot(e.states[i]), s.Type))
+			}
+			for i, c := range e.p.Coefs {
+				g.Line().Add(whole(id("s").Dot("Active").Dot(e.coefs[i]), c.Type))
+			}
+			g.Line()
+		}))
+	})
+	f.Comment("// recordNames says what each number of a record is.")
+	f.Var().Id("recordNames").Op("=").Index().String().ValuesFunc(func(g *jen.Group) {
+		for _, o := range e.p.Outputs {
+			g.Line().Lit("output " + o.Name)
+		}
+		for _, s := range e.p.States {
+			g.Line().Lit("state " + s.Name)
+		}
+		for _, c := range e.p.Coefs {
+			g.Line().Lit("coefficient " + c.Name)
+		}
+		g.Line()
+	})
+	f.Comment("// fed runs every section of the reference once, each on the integer program's own signals.")
+	f.Func().Id("fed").Params(id("r").Op("*").Id("Reference"), id("in").Id("In"), id("own").Id("RealSignals")).Id("RealSignals").BlockFunc(func(g *jen.Group) {
+		e.chain(g, "own")
+	})
+	f.Comment("// flat lists the signals in order; true counts as 1.")
+	f.Func().Id("flat").Params(id("v").Id("RealSignals")).Index().Float64().BlockFunc(func(g *jen.Group) {
+		g.Return(jen.Index().Float64().ValuesFunc(func(g *jen.Group) {
+			for s, sec := range e.real.Sections {
+				for j, sig := range sec.Signals {
+					v := id("v").Dot(e.signals[s][j])
+					if e.truth(sig.Value) {
+						v = id("number").Call(v)
+					}
+					g.Line().Add(v)
+				}
+			}
+			g.Line()
+		}))
+	})
+}
+
+func whole(v *jen.Statement, t program.Type) *jen.Statement {
+	if t == program.Bool {
+		return jen.Int64().Call(jen.Id("number").Call(v))
+	}
+	return jen.Int64().Call(v)
+}

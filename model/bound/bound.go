@@ -1,0 +1,160 @@
+// Package bound finds the facts of a certificate. Nobody needs to trust it: it guesses by
+// iterating and extrapolating, and package cert verifies what it found.
+package bound
+
+import (
+	"fmt"
+	"math"
+	"math/big"
+
+	"gainwright/model/cert"
+	"gainwright/model/interval"
+	"gainwright/model/program"
+)
+
+// Unbounded says which state no finite range was found for.
+type Unbounded struct {
+	State   string
+	Section int
+}
+
+func (u Unbounded) Error() string { return fmt.Sprintf("no finite range was found for %s", u.State) }
+
+const rounds = 80
+
+// Ranges finds an inductive range for every state of p, real or integer, and with it the range of every value.
+func Ranges(p *program.Program) (*cert.Evaluator, error) {
+	e := cert.NewEvaluator(p)
+	whole := len(p.Ops) > 0 && p.Ops[0].LSB != nil
+	states := bySection(p)
+	for s := range p.Sections {
+		if err := solve(e, p, s, states[s], whole); err != nil {
+			return e, err
+		}
+	}
+	return e, nil
+}
+
+func bySection(p *program.Program) [][]int {
+	out := make([][]int, len(p.Sections))
+	for n, s := range p.States {
+		out[s.Section] = append(out[s.Section], n)
+	}
+	return out
+}
+
+func solve(e *cert.Evaluator, p *program.Program, section int, states []int, whole bool) error {
+	steps := thresholds(p, section)
+	tracks := make([]track, len(states))
+	grown := false
+	for round := 0; ; round++ {
+		e.Section(section)
+		stable := true
+		for i, n := range states {
+			next := e.States[n].Hull(e.After(n))
+			if e.States[n].Holds(next) {
+				continue
+			}
+			stable, grown = false, true
+			if round >= rounds {
+				return Unbounded{p.States[n].Name, section}
+			}
+			next = interval.Range{Lo: tracks[i].lo.jump(e.States[n].Lo, next.Lo, -1, steps), Hi: tracks[i].hi.jump(e.States[n].Hi, next.Hi, 1, steps)}
+			if whole {
+				next = interval.Range{Lo: new(big.Rat).SetInt(interval.Floor(next.Lo)), Hi: new(big.Rat).SetInt(interval.Ceil(next.Hi))}
+			}
+			e.States[n] = next
+		}
+		if stable {
+			break
+		}
+	}
+	for range 2 { // what a tick leads to from an inductive set is an inductive set, and smaller
+		if !grown {
+			break
+		}
+		for _, n := range states {
+			e.States[n] = e.After(n)
+		}
+		e.Section(section)
+	}
+	for _, n := range states {
+		if e.States[n].Size().Cmp(nowhere) >= 0 {
+			return Unbounded{p.States[n].Name, section}
+		}
+	}
+	return nil
+}
+
+// nowhere stands for infinity while a range is widened.
+var nowhere = new(big.Rat).SetInt(new(big.Int).Lsh(big.NewInt(1), 100))
+
+// thresholds are the constants at which a growing range may come to rest.
+func thresholds(p *program.Program, section int) []*big.Rat {
+	out := []*big.Rat{nowhere, new(big.Rat).Neg(nowhere)}
+	for _, op := range p.Ops {
+		if op.Section != section {
+			continue
+		}
+		switch op.Kind {
+		case program.Const:
+			out = append(out, op.K)
+		case program.Wrap:
+			half := new(big.Rat).Quo(op.K, big.NewRat(2, 1))
+			out = append(out, half, new(big.Rat).Neg(half))
+			if op.LSB != nil {
+				out = append(out, new(big.Rat).Sub(half, big.NewRat(1, 1)))
+			}
+		}
+	}
+	return out
+}
+
+// track follows one end of a range.
+type track struct{ lo, hi end }
+
+type end struct {
+	deltas []float64
+}
+
+// jump guesses where an end that moved from a to b comes to rest. A geometric approach is extrapolated,
+// a steady one runs on to the next constant of the section.
+func (t *end) jump(a, b *big.Rat, sign int, steps []*big.Rat) *big.Rat {
+	d, _ := new(big.Rat).Sub(b, a).Float64()
+	d = math.Abs(d)
+	if d == 0 {
+		return b
+	}
+	t.deltas = append(t.deltas, d)
+	n := len(t.deltas)
+	if n < 3 {
+		return b
+	}
+	ratio := t.deltas[n-1] / t.deltas[n-2]
+	last := t.deltas[n-2] / t.deltas[n-3]
+	switch {
+	case ratio > 0.9999999:
+		t.deltas = nil
+		best := new(big.Rat).Mul(nowhere, big.NewRat(int64(sign), 1))
+		for _, s := range steps {
+			if sign > 0 && s.Cmp(b) >= 0 && s.Cmp(best) < 0 || sign < 0 && s.Cmp(b) <= 0 && s.Cmp(best) > 0 {
+				best = s
+			}
+		}
+		return best
+	case math.Abs(ratio-last) < 1e-3*(1-ratio) || n%4 == 0:
+		t.deltas = nil
+		rest := d * ratio / (1 - ratio)
+		x, _ := b.Float64()
+		x += float64(sign) * (rest*(1+1e-6) + math.Abs(x)*1e-12 + 1e-9*d)
+		return further(b, new(big.Rat).SetFloat64(x), sign)
+	}
+	return b
+}
+
+func further(a, b *big.Rat, sign int) *big.Rat {
+	if sign > 0 {
+		return interval.Max(a, b)
+	}
+	return interval.Min(a, b)
+}

@@ -1,0 +1,122 @@
+// Package cert holds the certificate of an integer program and the checker that verifies it.
+//
+// A certificate claims, for ever and not for the samples tried: the range of every state and every
+// value, for any raw input, any live gain in its range and any number of ticks; and how far each
+// state and signal can be from the real program with the stored constants. The checker works in exact
+// rational arithmetic on the integer program and trusts nothing else: not the scale pass, not the
+// search that found the claims.
+package cert
+
+import (
+	"fmt"
+	"math/big"
+
+	"gainwright/model/interval"
+	"gainwright/model/program"
+)
+
+// Certificate is a list of facts about an integer program and the stored real program.
+type Certificate struct {
+	States []interval.Range // counts; an inductive set: closed under start, update and reset
+	Ops    []interval.Range // counts
+	// Local and Chain bound the arithmetic rounding, in units: integer value less real value. A nil
+	// entry claims nothing. Local feeds each section of the real program with the integer program's own
+	// signals; Chain feeds the whole real program with the same raw inputs.
+	Local, Chain Errors
+}
+
+// Errors are claims about differences between the integer and the real program, in units.
+type Errors struct {
+	States  []*interval.Range
+	Signals [][]*interval.Range // by section and signal
+}
+
+// Check verifies every fact of c. stored is the real program with the stored constants.
+func Check(stored, integer *program.Program, c *Certificate) error {
+	if err := checkShape(stored, integer, c); err != nil {
+		return err
+	}
+	e := NewEvaluator(integer)
+	copy(e.States, c.States)
+	for s := range integer.Sections {
+		e.Section(s)
+	}
+	for i := range integer.Ops {
+		if !c.Ops[i].Holds(e.Ranges[i]) {
+			return fmt.Errorf("value %s reaches %s, the certificate claims %s", integer.Ops[i].Name, show(e.Ranges[i]), show(c.Ops[i]))
+		}
+		lo, hi := integer.Ops[i].Type.Range()
+		if !interval.Ints(lo, hi).Holds(c.Ops[i]) {
+			return fmt.Errorf("value %s is claimed in %s, its type holds [%d, %d]", integer.Ops[i].Name, show(c.Ops[i]), lo, hi)
+		}
+		if err := checkInside(integer, program.ID(i), c); err != nil {
+			return err
+		}
+	}
+	for n, s := range integer.States {
+		if next := e.After(n); !c.States[n].Holds(next) {
+			return fmt.Errorf("state %s can leave its claimed range %s: a tick leads to %s", s.Name, show(c.States[n]), show(next))
+		}
+		lo, hi := s.Type.Range()
+		if !interval.Ints(lo, hi).Holds(c.States[n]) {
+			return fmt.Errorf("state %s is claimed in %s, its type holds [%d, %d]", s.Name, show(c.States[n]), lo, hi)
+		}
+	}
+	if err := checkLinks(stored, integer); err != nil {
+		return err
+	}
+	if err := checkErrors(stored, integer, c, &c.Local, false); err != nil {
+		return err
+	}
+	return checkErrors(stored, integer, c, &c.Chain, true)
+}
+
+func checkShape(stored, integer *program.Program, c *Certificate) error {
+	if len(c.States) != len(integer.States) || len(c.Ops) != len(integer.Ops) || len(stored.Sections) != len(integer.Sections) {
+		return fmt.Errorf("the certificate belongs to another program")
+	}
+	for s := range integer.Sections {
+		if len(stored.Sections[s].Signals) != len(integer.Sections[s].Signals) {
+			return fmt.Errorf("section %s has other signals in the real program", integer.Sections[s].Name)
+		}
+	}
+	for _, e := range []Errors{c.Local, c.Chain} {
+		if len(e.States) != len(integer.States) || len(e.Signals) != len(integer.Sections) {
+			return fmt.Errorf("the certificate's error claims belong to another program")
+		}
+	}
+	return nil
+}
+
+// checkInside verifies what an operation needs besides the range of its result.
+func checkInside(p *program.Program, id program.ID, c *Certificate) error {
+	op := p.Ops[id]
+	wide := interval.Ints(-1<<62, 1<<62) // room for the half of a rounding and for a negation
+	switch op.Kind {
+	case program.Round, program.Abs, program.Scale, program.Mul, program.Wrap:
+		for _, a := range append([]program.ID{id}, op.Args...) {
+			if !wide.Holds(c.Ops[a]) {
+				return fmt.Errorf("value %s is beyond 62 bits at %s", p.Ops[a].Name, op.Name)
+			}
+		}
+		if op.Shift > 61 {
+			return fmt.Errorf("value %s is shifted by %d", op.Name, op.Shift)
+		}
+	case program.Angle:
+		for _, a := range op.Args {
+			if !interval.Ints(-65535, 65535).Holds(c.Ops[a]) {
+				return fmt.Errorf("value %s reaches %s, an arctangent takes [-65535, 65535]", p.Ops[a].Name, show(c.Ops[a]))
+			}
+		}
+	}
+	return nil
+}
+
+func show(r interval.Range) string { return fmt.Sprintf("[%s, %s]", text(r.Lo), text(r.Hi)) }
+
+func text(x *big.Rat) string {
+	if x.IsInt() {
+		return x.Num().String()
+	}
+	return x.FloatString(9)
+}

@@ -1,0 +1,348 @@
+package cert
+
+import (
+	"fmt"
+	"math/big"
+
+	"gainwright/model/interval"
+	"gainwright/model/program"
+)
+
+// gap is what is known of a difference integer value less real value, in units.
+type gap struct {
+	known  bool // false: nothing is known
+	form   form
+	r      interval.Range
+	around bool // the two values may lie on different sides of a circle's seam: the difference is modulo the turn
+	loose  bool // whole turns are still to be taken off: for the next stage of a wrap alone
+}
+
+func (g gap) zero() bool { return g.known && g.r.IsZero() }
+
+// Differences follows the arithmetic rounding through an integer program beside its real program.
+// On the way it verifies that each integer operation does what its real counterpart does with the
+// stored constant: a translation that is wrong gives an error, not a wrong bound.
+type Differences struct {
+	States []*interval.Range // of each state, set before Section; nil: unknown
+	p, q   *program.Program  // integer, real
+	ranges []interval.Range  // of the integer values
+	gaps   []gap
+	chain  bool
+	spans  []span
+	signal map[program.ID]bool
+}
+
+// NewDifferences compares from equal starts. ranges are those of the integer program's values.
+// chain false: each section's real counterpart is fed with the integer program's own signals.
+func NewDifferences(stored, integer *program.Program, ranges []interval.Range, chain bool) *Differences {
+	d := &Differences{p: integer, q: stored, ranges: ranges, chain: chain, gaps: make([]gap, len(integer.Ops)), spans: spans(integer), signal: signals(integer), States: make([]*interval.Range, len(integer.States))}
+	for i := range d.States {
+		d.States[i] = &interval.Range{Lo: new(big.Rat), Hi: new(big.Rat)}
+	}
+	return d
+}
+
+func exactly() gap {
+	return gap{known: true, form: constant(new(big.Rat)), r: interval.Point(new(big.Rat))}
+}
+
+// After is the difference that a tick, a reset or the start leads state n to; nil where nothing is known.
+func (d *Differences) After(n int) *interval.Range {
+	s := d.p.States[n]
+	zero := interval.Point(new(big.Rat))
+	out := &zero
+	join := func(id program.ID) {
+		g := d.seen(id, s.Section)
+		if !g.known || out == nil || g.around && !g.zero() && d.angular(n) == nil {
+			out = nil
+			return
+		}
+		r := out.Hull(g.r)
+		out = &r
+	}
+	join(s.Next)
+	for _, c := range []program.ID{s.Enable, s.Reset} {
+		if c != program.None && !d.seen(c, s.Section).zero() {
+			return nil
+		}
+	}
+	if s.Reset != program.None {
+		join(s.ResetTo)
+	}
+	return out
+}
+
+// angular is the turn of the circle that state n lives on, or nil: its next value is wrapped.
+func (d *Differences) angular(n int) *big.Rat {
+	op := d.p.Ops[d.p.States[n].Next]
+	if op.Kind == program.Wrap {
+		return op.K
+	}
+	return nil
+}
+
+// Signal is the difference of a signal; nil where nothing is known.
+func (d *Differences) Signal(section, signal int) *interval.Range {
+	sig := d.p.Sections[section].Signals[signal]
+	g := d.gaps[sig.Value]
+	if !g.known || g.around && !g.zero() && sig.Angular == nil {
+		return nil
+	}
+	return &g.r
+}
+
+func (d *Differences) seen(a program.ID, section int) gap {
+	if d.p.Ops[a].Section == section {
+		return d.gaps[a]
+	}
+	if !d.chain {
+		return exactly()
+	}
+	g := d.gaps[a]
+	if g.loose {
+		return gap{}
+	}
+	if g.known && !g.zero() {
+		g.form = symbol(int(a))
+	}
+	return g
+}
+
+func (d *Differences) of(sym int) interval.Range {
+	if sym >= 0 {
+		return d.gaps[sym].r
+	}
+	op := d.p.Ops[-1-sym]
+	half := big.NewRat(1, 2)
+	lo := new(big.Rat).Sub(new(big.Rat).SetFrac(big.NewInt(1), pow2(op.Shift)), half)
+	return interval.Range{Lo: lo, Hi: half}.Scale(op.LSB)
+}
+
+// Section follows one section; earlier ones must be done.
+func (d *Differences) Section(section int) error {
+	for i := d.spans[section].first; i < d.spans[section].end; i++ {
+		g, err := d.op(program.ID(i), section)
+		if err != nil {
+			return err
+		}
+		if g.known {
+			if len(g.form.terms) > mostTerms {
+				g.form = symbol(i)
+			} else if len(g.form.terms) != 1 || g.form.terms[0].sym != i {
+				g.r = g.form.bounds(d.of)
+			}
+		}
+		d.gaps[i] = g
+	}
+	return nil
+}
+
+// fresh is a value whose difference lies in r and is correlated with nothing.
+func fresh(id program.ID, r interval.Range) gap {
+	if r.IsZero() {
+		return exactly()
+	}
+	return gap{known: true, form: symbol(int(id)), r: r}
+}
+
+func (d *Differences) op(id program.ID, section int) (gap, error) {
+	op := &d.p.Ops[id]
+	real := &d.q.Ops[op.Real]
+	wrong := func(why string) (gap, error) {
+		return gap{}, fmt.Errorf("value %s does not do what %s of the real program does: %s", op.Name, real.Name, why)
+	}
+	in := make([]gap, len(op.Args))
+	known, same, around := true, true, false
+	for i, a := range op.Args {
+		if d.p.Ops[a].Section != section && !d.signal[a] {
+			return wrong(fmt.Sprintf("%s crosses sections and is no signal", d.p.Ops[a].Name))
+		}
+		in[i] = d.seen(a, section)
+		if in[i].loose && op.Kind != program.Wrap {
+			return wrong("it reads a half-wrapped value")
+		}
+		known = known && in[i].known
+		same = same && in[i].zero()
+		around = around || in[i].around
+	}
+	if len(op.Args) == 1 && d.converts(op) {
+		a := d.p.Ops[op.Args[0]]
+		g := in[0]
+		switch {
+		case op.Kind == program.Scale && equal(mul(op.K, op.LSB), a.LSB):
+			return g, nil
+		case op.Kind == program.Round && equal(mul(new(big.Rat).SetInt(pow2(op.Shift)), a.LSB), op.LSB):
+			if !g.known {
+				return gap{}, nil
+			}
+			g.form = g.form.add(symbol(residue(id)))
+			return g, nil
+		}
+		return wrong("a change of format changes the value")
+	}
+	if op.Kind != real.Kind {
+		return wrong("it is another operation")
+	}
+	for i, a := range op.Args {
+		if !d.standsFor(a, real.Args[i]) && !in[i].loose {
+			return wrong(fmt.Sprintf("argument %d is another value", i+1))
+		}
+	}
+	aligned := func(from int) bool { // arguments share the result's format
+		for _, a := range op.Args[from:] {
+			if !equal(d.p.Ops[a].LSB, op.LSB) {
+				return false
+			}
+		}
+		return true
+	}
+	unknown := gap{}
+	switch op.Kind {
+	case program.Const:
+		if !equal(mul(op.K, op.LSB), real.K) {
+			return wrong("the constant differs")
+		}
+		return exactly(), nil
+	case program.Input:
+		if op.Index != real.Index || !equal(op.LSB, d.q.Inputs[op.Index].LSB) {
+			return wrong("the input's format differs")
+		}
+		return exactly(), nil
+	case program.Coef:
+		if op.Index != real.Index || !equal(op.LSB, d.p.Coefs[op.Index].LSB) {
+			return wrong("the coefficient's format differs")
+		}
+		return exactly(), nil
+	case program.State:
+		s := d.p.States[op.Index]
+		if s.Real != real.Index || !equal(op.LSB, s.LSB) {
+			return wrong("the state's format differs")
+		}
+		if d.States[op.Index] == nil {
+			return unknown, nil
+		}
+		g := fresh(id, *d.States[op.Index])
+		g.around = d.angular(op.Index) != nil
+		return g, nil
+	case program.Scale:
+		if !equal(mul(op.K, op.LSB), mul(real.K, d.p.Ops[op.Args[0]].LSB)) {
+			return wrong("the factor differs")
+		}
+		if !known || around && !same {
+			return unknown, nil
+		}
+		return gap{known: true, form: in[0].form.scale(real.K)}, nil
+	case program.Mul:
+		if !equal(op.LSB, mul(d.p.Ops[op.Args[0]].LSB, d.p.Ops[op.Args[1]].LSB)) {
+			return wrong("the formats do not multiply")
+		}
+		if !known || !in[0].zero() || around && !same {
+			return unknown, nil
+		}
+		return fresh(id, d.ranges[op.Args[0]].Scale(d.p.Ops[op.Args[0]].LSB).Mul(in[1].r)), nil
+	}
+	from := 0
+	if op.Kind == program.Select {
+		from = 1
+	}
+	if !op.Bool && op.Kind != program.Angle && !aligned(from) {
+		return wrong("the formats of the arguments differ")
+	}
+	switch op.Kind {
+	case program.Add, program.Sub:
+		g := gap{known: known, around: around}
+		if known && op.Kind == program.Add {
+			g.form = in[0].form.add(in[1].form)
+		} else if known {
+			g.form = in[0].form.sub(in[1].form)
+		}
+		return g, nil
+	case program.Wrap:
+		return d.wrap(id, op, real, in[0])
+	case program.Angle:
+		if !same || !equal(mul(new(big.Rat).SetInt64(4*op.Table.Quarter), op.LSB), program.Turn(op.Unit)) || !equal(d.p.Ops[op.Args[0]].LSB, d.p.Ops[op.Args[1]].LSB) {
+			return unknown, nil
+		}
+		most, err := ArctanError(op.Table)
+		if err != nil {
+			return gap{}, err
+		}
+		e := mul(most, op.LSB)
+		return fresh(id, interval.Range{Lo: new(big.Rat).Neg(e), Hi: e}), nil
+	case program.Less, program.LessEqual:
+		if !equal(d.p.Ops[op.Args[0]].LSB, d.p.Ops[op.Args[1]].LSB) {
+			return wrong("values of different formats are compared")
+		}
+		fallthrough
+	case program.And, program.Or, program.Not:
+		if !same {
+			return unknown, nil // the two programs may decide differently
+		}
+		return exactly(), nil
+	case program.Select:
+		if !in[0].zero() || !known {
+			return unknown, nil
+		}
+		g := fresh(id, in[1].r.Hull(in[2].r))
+		g.around = around
+		return g, nil
+	}
+	// clamp, minimum, maximum, absolute: none moves its values further apart than its arguments are
+	if !known || around && !same {
+		return unknown, nil
+	}
+	r := interval.Point(new(big.Rat))
+	for _, g := range in {
+		r = r.Hull(g.r)
+	}
+	if op.Kind == program.Abs {
+		r = r.Hull(r.Neg())
+	}
+	return fresh(id, r), nil
+}
+
+// wrap verifies one stage of a wrap. A stage takes off a turn at most, or two, four, ... turns at most;
+// the last one must leave the value inside half a turn.
+func (d *Differences) wrap(id program.ID, op, real *program.Op, g gap) (gap, error) {
+	arg := d.p.Ops[op.Args[0]]
+	if g.loose && arg.Real != op.Real || !equal(arg.LSB, op.LSB) {
+		return gap{}, fmt.Errorf("value %s wraps another value", op.Name)
+	}
+	turns := new(big.Rat).Quo(mul(op.K, op.LSB), real.K)
+	if !turns.IsInt() || new(big.Int).And(op.K.Num(), big.NewInt(1)).Sign() != 0 {
+		return gap{}, fmt.Errorf("value %s wraps by %s counts: an even number that makes whole turns is needed", op.Name, text(op.K))
+	}
+	half := op.K.Num().Int64() / 2
+	inside := interval.Ints(-half, half-1).Holds(d.ranges[id])
+	g.around, g.loose = true, turns.Cmp(big.NewRat(1, 1)) != 0 || !inside
+	return g, nil
+}
+
+// converts tells whether op only gives its argument another format.
+func (d *Differences) converts(op *program.Op) bool {
+	return (op.Kind == program.Round || op.Kind == program.Scale) && d.standsFor(op.Args[0], op.Real)
+}
+
+func isCopy(op *program.Op) bool {
+	return op.Kind == program.Scale && op.K.Cmp(big.NewRat(1, 1)) == 0
+}
+
+// standsFor tells whether integer value a is a form of real value r, through copies.
+func (d *Differences) standsFor(a, r program.ID) bool {
+	real := d.p.Ops[a].Real
+	for real != r {
+		switch op := &d.q.Ops[r]; {
+		case isCopy(op):
+			r = op.Args[0]
+		case isCopy(&d.q.Ops[real]) && real > r:
+			real = d.q.Ops[real].Args[0]
+		default:
+			return false
+		}
+	}
+	return true
+}
+
+func equal(a, b *big.Rat) bool { return a != nil && b != nil && a.Cmp(b) == 0 }
+
+func mul(a, b *big.Rat) *big.Rat { return new(big.Rat).Mul(a, b) }

@@ -1,0 +1,69 @@
+package cert
+
+import (
+	"math/big"
+
+	"gainwright/model/interval"
+)
+
+// form is an affine expression, c + sum of k*symbol. Correlation is what intervals alone lose:
+// y + a*(x - y) is (1 - a)*y + a*x here, and stays bounded.
+type form struct {
+	c     *big.Rat
+	terms []term // by rising symbol
+}
+
+type term struct {
+	sym int
+	k   *big.Rat
+}
+
+// most terms of a form; a longer one is cut to a symbol of its own.
+const mostTerms = 24
+
+func constant(c *big.Rat) form { return form{c: c} }
+
+func symbol(sym int) form {
+	return form{c: new(big.Rat), terms: []term{{sym, big.NewRat(1, 1)}}}
+}
+
+func (f form) scale(k *big.Rat) form {
+	if k.Sign() == 0 {
+		return constant(k)
+	}
+	out := form{c: new(big.Rat).Mul(f.c, k), terms: make([]term, len(f.terms))}
+	for i, t := range f.terms {
+		out.terms[i] = term{t.sym, new(big.Rat).Mul(t.k, k)}
+	}
+	return out
+}
+
+func (f form) add(g form) form {
+	out := form{c: new(big.Rat).Add(f.c, g.c), terms: make([]term, 0, len(f.terms)+len(g.terms))}
+	a, b := f.terms, g.terms
+	for len(a) > 0 || len(b) > 0 {
+		switch {
+		case len(b) == 0 || len(a) > 0 && a[0].sym < b[0].sym:
+			out.terms, a = append(out.terms, a[0]), a[1:]
+		case len(a) == 0 || b[0].sym < a[0].sym:
+			out.terms, b = append(out.terms, b[0]), b[1:]
+		default:
+			if k := new(big.Rat).Add(a[0].k, b[0].k); k.Sign() != 0 {
+				out.terms = append(out.terms, term{a[0].sym, k})
+			}
+			a, b = a[1:], b[1:]
+		}
+	}
+	return out
+}
+
+func (f form) sub(g form) form { return f.add(g.scale(big.NewRat(-1, 1))) }
+
+// bounds is the interval that the form takes while each symbol stays inside its own.
+func (f form) bounds(of func(sym int) interval.Range) interval.Range {
+	r := interval.Point(f.c)
+	for _, t := range f.terms {
+		r = r.Add(of(t.sym).Scale(t.k))
+	}
+	return r
+}

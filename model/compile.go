@@ -1,0 +1,246 @@
+package model
+
+import (
+	"errors"
+	"fmt"
+	"math/big"
+	"path/filepath"
+	"strings"
+
+	"gainwright/model/bound"
+	"gainwright/model/cert"
+	"gainwright/model/finding"
+	"gainwright/model/interval"
+	"gainwright/model/program"
+	"gainwright/model/scale"
+	"gainwright/model/spec"
+	"gainwright/model/steps"
+)
+
+// passes is the whole compiler, in order. A pass that reports an error is the last one to run.
+var passes = []struct {
+	name string
+	run  func(u *Unit)
+}{
+	{"read", read},          // Spec, from the text
+	{"lower", lower},        // Asked: the real program with the constants of the spec
+	{"align", align},        // Asked, with changes between units of counting made explicit
+	{"reach", reach},        // what every real value can reach at any raw input
+	{"scale", scaleFormats}, // Integer and Stored: formats, roundings, stored constants
+	{"bound", findBounds},   // Certificate: facts found by fast code that nobody needs to trust
+	{"check", checkFacts},   // the small exact checker verifies every fact of Certificate
+	{"judge", judge},        // Bounds, and findings for a practitioner
+}
+
+// Compile runs the passes on a spec's text. file names the spec in findings.
+func Compile(file string, src []byte) *Unit {
+	u := &Unit{File: file, Source: src}
+	for _, p := range passes {
+		p.run(u)
+		if u.Findings.Failed() {
+			break
+		}
+	}
+	u.Findings = u.Findings.Sorted()
+	return u
+}
+
+// OK tells whether code may be emitted.
+func (u *Unit) OK() bool { return !u.Findings.Failed() && u.Integer != nil && u.Certificate != nil }
+
+func read(u *Unit) {
+	var found finding.List
+	u.Spec, found = spec.Read(u.File, u.Source)
+	u.Findings = append(u.Findings, found...)
+}
+
+func lower(u *Unit) {
+	var found finding.List
+	u.Asked, found = steps.Lower(u.Spec)
+	u.Findings = append(u.Findings, found...)
+}
+
+func align(u *Unit) { u.Asked = scale.Align(u.Asked) }
+
+func reach(u *Unit) {
+	e, err := bound.Ranges(u.Asked)
+	if err != nil {
+		u.unbounded(err)
+		return
+	}
+	u.reach = e.Ranges
+}
+
+func (u *Unit) unbounded(err error) {
+	var b bound.Unbounded
+	f := finding.Finding{Pos: finding.Pos{File: u.File}, Severity: finding.Error, Rule: "unbounded", Message: err.Error()}
+	if errors.As(err, &b) {
+		f.Pos, f.Remedy = u.place(b.Section), "limits for this step"
+	}
+	u.Findings.Add(f)
+}
+
+// place is where the section's step or output stands in the spec.
+func (u *Unit) place(section int) finding.Pos {
+	name := u.Asked.Sections[section].Name
+	for _, s := range u.Spec.Steps {
+		if s.Name == name {
+			return s.Pos
+		}
+	}
+	for _, o := range u.Spec.Outputs {
+		if o.Name == name {
+			return o.Pos
+		}
+	}
+	return finding.Pos{File: u.File}
+}
+
+func scaleFormats(u *Unit) {
+	r := scale.Request{Asked: u.Asked, Ranges: u.reach, Target: u.Spec.Target, Want: map[string]*big.Rat{}, Pinned: map[string]int{}, Place: u.place}
+	for _, a := range u.Spec.Accuracy {
+		if w := u.accuracy(a); w != nil {
+			r.Want[a.Name] = w
+		}
+	}
+	for _, f := range u.Spec.Formats {
+		r.Pinned[f.Name] = f.N
+	}
+	if u.Findings.Failed() {
+		return
+	}
+	done := scale.Run(r)
+	u.Findings = append(u.Findings, done.Findings...)
+	u.Stored, u.Integer = done.Stored, done.Integer
+	for _, c := range done.Constants {
+		u.Constants = append(u.Constants, Constant{Name: c.Name, Unit: c.Unit, Asked: c.Asked, Stored: c.Stored, Count: c.Count, LSB: c.LSB, Live: c.Live, Line: u.place(c.Section).Line, Section: c.Section})
+	}
+}
+
+// accuracy reads an accuracy in the unit of its signal, or in counts of an output.
+func (u *Unit) accuracy(a spec.Accuracy) *big.Rat {
+	for _, o := range u.Asked.Outputs {
+		if o.Name != a.Name {
+			continue
+		}
+		switch a.Max.Unit {
+		case "count", "counts":
+			return new(big.Rat).Mul(a.Max.Number, o.LSB)
+		case o.Unit, "":
+			return a.Max.Number
+		}
+		u.Findings.Add(finding.Finding{Pos: a.Pos, Severity: finding.Error, Rule: "unit-mismatch", Key: "accuracy." + a.Name,
+			Message: fmt.Sprintf("the unit is %s, %s or count is expected", a.Max.Unit, o.Unit), Remedy: "1 count"})
+		return nil
+	}
+	for _, s := range u.Asked.Sections {
+		for _, sig := range s.Signals {
+			if sig.Name != a.Name {
+				continue
+			}
+			if unit := u.Asked.Ops[sig.Value].Unit; a.Max.Unit != "" && a.Max.Unit != unit {
+				u.Findings.Add(finding.Finding{Pos: a.Pos, Severity: finding.Error, Rule: "unit-mismatch", Key: "accuracy." + a.Name,
+					Message: fmt.Sprintf("the unit is %s, %s is expected", a.Max.Unit, unit), Remedy: "a quantity in " + unit})
+			}
+			return a.Max.Number
+		}
+	}
+	return nil
+}
+
+// findBounds fills in ranges and types, and collects the facts of the certificate.
+func findBounds(u *Unit) {
+	e, err := bound.Ranges(u.Integer)
+	if err != nil {
+		u.unbounded(err)
+		return
+	}
+	u.Certificate = &cert.Certificate{States: e.States, Ops: e.Ranges}
+	for i := range u.Integer.Ops {
+		op := &u.Integer.Ops[i]
+		op.Lo, op.Hi, op.Type = u.typed(e.Ranges[i], op)
+	}
+	for n := range u.Integer.States {
+		s := &u.Integer.States[n]
+		s.Lo, s.Hi, s.Type = u.typed(e.States[n], &program.Op{Name: s.Name, Bool: s.Bool, Section: s.Section})
+	}
+	for i := range u.Integer.Coefs {
+		c := &u.Integer.Coefs[i]
+		a, b := c.Setter.Apply(c.Setter.XLo), c.Setter.Apply(c.Setter.XHi)
+		c.Type = atLeast16(program.Holding(min(a, b), max(a, b)))
+	}
+	if u.Findings.Failed() {
+		return
+	}
+	u.pinned()
+	if u.Certificate.Local, err = bound.Differences(u.Stored, u.Integer, e.Ranges, false); err == nil {
+		u.Certificate.Chain, err = bound.Differences(u.Stored, u.Integer, e.Ranges, true)
+	}
+	if err != nil {
+		panic("model: the integer program is no translation of the real one: " + err.Error())
+	}
+}
+
+// typed gives a value the narrowest type that holds its range.
+func (u *Unit) typed(r interval.Range, op *program.Op) (lo, hi int64, t program.Type) {
+	if op.Bool {
+		return 0, 1, program.Bool
+	}
+	if !interval.Ints(-1<<62, 1<<62).Holds(r) {
+		over := r.Size().Num().BitLen() - 62
+		u.Findings.Add(finding.Finding{Pos: u.place(op.Section), Severity: finding.Error, Rule: "overflow", Key: op.Name,
+			Message: fmt.Sprintf("the value needs %d more bits than the 63 that the widest type has", over),
+			Because: []string{"it reaches " + r.Hi.FloatString(0) + " counts"}, Remedy: "a narrower range of the gains or inputs, or a coarser format"})
+		return 0, 0, program.I64
+	}
+	lo, hi = r.Lo.Num().Int64(), r.Hi.Num().Int64()
+	if op.Kind == program.Input {
+		return lo, hi, u.Integer.Inputs[op.Index].Type
+	}
+	return lo, hi, atLeast16(program.Holding(lo, hi))
+}
+
+// atLeast16 keeps values out of 8-bit types: C computes in int anyway, and one width fewer is easier to read.
+func atLeast16(t program.Type) program.Type {
+	if t == program.I8 {
+		return program.I16
+	}
+	return t
+}
+
+// pinned reports signals that do not fit the format that the spec pins.
+func (u *Unit) pinned() {
+	for _, f := range u.Spec.Formats {
+		for _, s := range u.Integer.Sections {
+			for _, sig := range s.Signals {
+				op := u.Integer.Ops[sig.Value]
+				if sig.Name != f.Name {
+					continue
+				}
+				top := int64(1) << (f.M + f.N)
+				if f.M+f.N < 62 && (op.Lo < -top || op.Hi >= top) {
+					need := 0
+					for t := top; op.Lo < -t || op.Hi >= t; t *= 2 {
+						need++
+					}
+					u.Findings.Add(finding.Finding{Pos: f.Pos, Severity: finding.Error, Rule: "overflow", Key: "formats." + f.Name,
+						Message: fmt.Sprintf("Q%d.%d holds [%d, %d] counts, the value reaches [%d, %d]: %d more bits are needed", f.M, f.N, -top, top-1, op.Lo, op.Hi, need),
+						Because: []string{fmt.Sprintf("%s is counted in %s %s", f.Name, op.LSB.RatString(), op.Unit)},
+						Remedy:  fmt.Sprintf("Q%d.%d, or Q%d.%d in the same width", f.M+need, f.N, f.M+need, max(f.N-need, 0))})
+				}
+			}
+		}
+	}
+}
+
+// checkFacts hands the certificate to the checker. It stands around the passes before it: whatever they
+// did, what the checker refuses is not emitted.
+func checkFacts(u *Unit) {
+	if err := cert.Check(u.Stored, u.Integer, u.Certificate); err != nil {
+		u.Findings.Add(finding.Finding{Pos: finding.Pos{File: u.File}, Severity: finding.Error, Rule: "not-proven",
+			Message: "the certificate was refused: " + err.Error(), Remedy: "please report this spec: it is a defect of the tool, and no code is emitted"})
+	}
+}
+
+// BaseName is the spec's file name without its folders.
+func (u *Unit) BaseName() string { return filepath.Base(strings.ReplaceAll(u.File, "\\", "/")) }

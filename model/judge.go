@@ -1,0 +1,84 @@
+package model
+
+import (
+	"fmt"
+	"math/big"
+
+	"gainwright/model/finding"
+	"gainwright/model/interval"
+)
+
+// judge turns proven facts into bounds in units and into findings for a practitioner.
+func judge(u *Unit) {
+	for s := range u.Integer.Sections {
+		for j, sig := range u.Integer.Sections[s].Signals {
+			b := Bound{Section: s, Signal: j, Local: size(u.Certificate.Local.Signals[s][j]), Chain: size(u.Certificate.Chain.Signals[s][j])}
+			if b.Local == nil {
+				u.Findings.Add(finding.Finding{Pos: u.place(s), Severity: finding.Error, Rule: "rounding-unbounded", Key: "steps." + sig.Name,
+					Message: "no bound was found for the rounding of this step", Remedy: "a time constant of more than a tick, or limits"})
+			}
+			u.Bounds = append(u.Bounds, b)
+		}
+	}
+	u.judgeConstants()
+	u.judgeAccuracy()
+}
+
+func size(r *interval.Range) *big.Rat {
+	if r == nil {
+		return nil
+	}
+	return r.Size()
+}
+
+// gainTolerance is the largest relative change of a constant that passes without a warning.
+var gainTolerance = big.NewRat(1, 200)
+
+func (u *Unit) judgeConstants() {
+	for _, c := range u.Constants {
+		if c.Asked.Sign() == 0 {
+			continue
+		}
+		rel := new(big.Rat).Sub(c.Stored, c.Asked)
+		rel.Quo(rel, c.Asked)
+		if rel.Abs(rel).Cmp(gainTolerance) <= 0 {
+			continue
+		}
+		pc, _ := rel.Float64()
+		asked, _ := c.Asked.Float64()
+		stored, _ := c.Stored.Float64()
+		u.Findings.Add(finding.Finding{Pos: u.place(c.Section), Severity: finding.Warning, Rule: "gain-rounded", Key: c.Name,
+			Message: fmt.Sprintf("stored as %.6g where %.6g is asked, %.2g %% off", stored, asked, pc*100),
+			Because: []string{fmt.Sprintf("it is %d counts in its format", c.Count)}, Remedy: "a narrower tuning range or raw range leaves more bits for it"})
+	}
+}
+
+// judgeAccuracy compares the proven rounding with the accuracy asked for: by default one count of each output.
+func (u *Unit) judgeAccuracy() {
+	asked := map[string]*big.Rat{}
+	pos := map[string]finding.Pos{}
+	for _, a := range u.Spec.Accuracy {
+		asked[a.Name], pos[a.Name] = u.accuracy(a), a.Pos
+	}
+	for _, o := range u.Integer.Outputs {
+		if asked[o.Name] == nil {
+			asked[o.Name] = o.LSB
+		}
+	}
+	for _, b := range u.Bounds {
+		sig := u.Integer.Sections[b.Section].Signals[b.Signal]
+		want := asked[sig.Name]
+		if want == nil || b.Local == nil || b.Local.Cmp(want) <= 0 {
+			continue
+		}
+		p, ok := pos[sig.Name]
+		if !ok {
+			p = u.place(b.Section)
+		}
+		got, _ := b.Local.Float64()
+		w, _ := want.Float64()
+		unit := u.Integer.Ops[sig.Value].Unit
+		u.Findings.Add(finding.Finding{Pos: p, Severity: finding.Warning, Rule: "accuracy-missed", Key: sig.Name,
+			Message: fmt.Sprintf("rounding reaches %.4g %s, %.4g %s is asked for", got, unit, w, unit), Remedy: "a larger accuracy, or a finer pinned format under formats"})
+	}
+}

@@ -1,0 +1,277 @@
+// Package program is the one representation of a controller: a flat list of
+// single-assignment operations with explicit state.
+//
+// The same types hold the real program, whose constants are rational numbers,
+// and the integer program, whose constants are integers and whose every
+// rounding is an operation of its own (Round). An integer value v with scale q
+// stands for the real number v*q.
+package program
+
+import "math/big"
+
+// ID numbers an operation and the value it yields within one program.
+type ID int
+
+// None is the absent value.
+const None ID = -1
+
+// Kind is what an operation does.
+type Kind uint8
+
+// The operations. a, b, c are Args[0], Args[1], Args[2]; booleans are 0 or 1.
+const (
+	Const     Kind = iota // K
+	Input                 // input number Index
+	Coef                  // live coefficient number Index, latched when the tick starts
+	State                 // state number Index, as it was when the tick started
+	Add                   // a + b
+	Sub                   // a - b
+	Scale                 // K * a
+	Mul                   // a * b
+	Round                 // floor((a + 2^(Shift-1)) / 2^Shift), integer program only
+	Clamp                 // a limited to [b, c]; where b > c the result is c
+	Min                   // the smaller of a and b
+	Max                   // the larger of a and b
+	Abs                   // |a|
+	Wrap                  // real: a less whole turns of K, in [-K/2, K/2); integer: at most one turn is taken off
+	Angle                 // four-quadrant arctangent of a (sine side) over b (cosine side); 0 at (0, 0)
+	Less                  // a < b
+	LessEqual             // a <= b
+	And                   // a and b
+	Or                    // a or b
+	Not                   // not a
+	Select                // b where a is true, else c
+)
+
+var kindNames = [...]string{"constant", "input", "coefficient", "state", "add", "subtract", "scale", "multiply", "round",
+	"clamp", "minimum", "maximum", "absolute", "wrap", "angle", "less", "less-or-equal", "and", "or", "not", "select"}
+
+func (k Kind) String() string { return kindNames[k] }
+
+// Type is an integer type of the emitted code.
+type Type uint8
+
+// The types of the emitted code. Bool is a byte that holds 0 or 1.
+const (
+	NoType Type = iota
+	Bool
+	I8
+	I16
+	I32
+	I64
+	U16 // raw inputs only
+	U8  // raw inputs only
+)
+
+// Bits is the width of the type, Signed whether it holds negative numbers.
+func (t Type) Bits() uint {
+	return map[Type]uint{Bool: 8, I8: 8, I16: 16, I32: 32, I64: 64, U16: 16, U8: 8}[t]
+}
+
+// Signed tells whether the type holds negative numbers.
+func (t Type) Signed() bool { return t == I8 || t == I16 || t == I32 || t == I64 }
+
+// Range returns the smallest and largest number of the type.
+func (t Type) Range() (lo, hi int64) {
+	switch {
+	case t == Bool:
+		return 0, 1
+	case t.Signed():
+		return -1 << (t.Bits() - 1), 1<<(t.Bits()-1) - 1
+	}
+	return 0, 1<<t.Bits() - 1
+}
+
+// Program is a controller, real or integer.
+type Program struct {
+	Name     string
+	Rate     *big.Rat // ticks per second
+	Inputs   []InputInfo
+	Gains    []Gain
+	Coefs    []CoefInfo
+	States   []StateInfo
+	Sections []Section // in order of execution; the ops of one section are contiguous
+	Ops      []Op
+	Outputs  []Output
+}
+
+// Op is one operation. Fields below the line are filled in by the scale pass
+// and hold for integer programs only.
+type Op struct {
+	Kind    Kind
+	Args    []ID
+	Index   int      // of the input, coefficient or state
+	K       *big.Rat // Const: the value; Scale: the factor; Wrap: the period
+	Shift   uint     // Round
+	Section int
+	Name    string // role of the value: lower_snake, unique in its program
+	Doc     string // what the value is, one line of plain ASCII
+	Unit    string
+	Bool    bool
+	Label   string   // of a constant: the key or parameter that it comes from; empty: Name
+	Base    *big.Rat // what the value is best counted in, where the lowering knows: a format is Base * 2^-n
+	Within  *big.Rat // Angle: error wanted, in units; may be nil
+	Factor  *big.Rat // Scale by a constant of the spec: K is that constant times Factor; nil: Factor 1
+	Change  bool     // Scale by 1 that leads from one unit of counting to another
+	Exact   bool     // no rounding may be made on the way to this value: it feeds a recursion with a pole at one
+
+	Type   Type
+	LSB    *big.Rat // the real number that one count stands for
+	Lo, Hi int64    // certified range, in counts
+	Real   ID       // the value of the real program that this one stands for
+	Table  *Arctan  // Angle
+}
+
+// InputInfo is a raw value handed to each tick.
+type InputInfo struct {
+	Name     string
+	Unit     string
+	Type     Type
+	LSB      *big.Rat // unit per count, positive: the sign of a sensor mounted backwards is a Scale of its own
+	Offset   *big.Rat // value in units at raw 0
+	Lo, Hi   *big.Rat // declared range, in units
+	Line     int
+	Doc      string
+	IsSwitch bool // a boolean
+}
+
+// Gain is a live setting that may be changed while the loop runs.
+type Gain struct {
+	Name   string   // such as effort_kp
+	Key    string   // such as effort.kp
+	Unit   string   // as the spec writes it, per second
+	Value  *big.Rat // the value in force at start
+	Lo, Hi *big.Rat // tuning range
+	Line   int
+}
+
+// CoefInfo is a number that the program multiplies by: a gain merged with a constant.
+// Its real value is gain * Factor; its integer value is counts * LSB.
+type CoefInfo struct {
+	Gain   int
+	Factor *big.Rat
+	Name   string
+	Setter Setter // integer program
+	Type   Type
+	LSB    *big.Rat
+}
+
+// Setter turns a decimal setting into a coefficient without floating point:
+// counts = floor((clamp(x, XLo, XHi)*M + 2^(Shift-1)) / 2^Shift), where x counts 10^-Digits of the gain's unit.
+type Setter struct {
+	Digits           int
+	XLo, XHi, XStart int64
+	M                int64
+	Shift            uint
+}
+
+// Apply returns the coefficient that the setting x gives.
+func (s Setter) Apply(x int64) int64 {
+	x = min(max(x, s.XLo), s.XHi)
+	return (x*s.M + 1<<(s.Shift-1)) >> s.Shift
+}
+
+// StateInfo is a contract: what the state holds at start, and when and to what it changes.
+// At the end of a tick: where Reset is true the state becomes ResetTo; else where Enable is true
+// (or absent) it becomes Next; else it keeps its value. All states change together.
+type StateInfo struct {
+	Name    string
+	Doc     string
+	Unit    string
+	Section int
+	Bool    bool
+	Start   *big.Rat // real: in units; integer: in counts
+	Next    ID
+	Enable  ID // None: always
+	Reset   ID // None: never
+	ResetTo ID
+	Form    Form
+	Base    *big.Rat // as for an operation
+	Like    ID       // real program: the value whose unit scale (Wide) or whole format (Copy) the state shares
+
+	Type   Type
+	LSB    *big.Rat
+	Lo, Hi int64
+	Real   int // number of the real program's state
+}
+
+// Form tells the scale pass what a state needs.
+type Form uint8
+
+// The forms of a state.
+const (
+	Wide    Form = iota // an accumulator: as fine as its word allows
+	Copy                // holds a value of the program: same format as Like
+	Counter             // counts whole numbers: one count stands for 1
+)
+
+// Section is one step of the spec, or one output stage.
+type Section struct {
+	Name     string
+	Kind     string // step kind, or "output"
+	Line     int
+	Sentence string // what it does, one line
+	Equation string // one line
+	Inputs   []ID   // values of earlier sections and program inputs that it uses, filled by Finish
+	Signals  []Signal
+}
+
+// Signal is a value that other sections and the report may name.
+type Signal struct {
+	Name    string // effort, or rate.ready
+	Value   ID
+	Angular *big.Rat // not nil: the value lives on a circle of this period
+	Lo, Hi  *big.Rat // declared or derived limits in units, for the scale pass; may be nil
+}
+
+// Output is a raw value handed back by each tick.
+type Output struct {
+	Name     string
+	Unit     string
+	Type     Type
+	LSB      *big.Rat // unit per count
+	Value    ID       // integer program: counts of LSB
+	Lo, Hi   *big.Rat // limits in units
+	Line     int
+	Accuracy *big.Rat // in counts
+}
+
+// Arctan is the table of an integer Angle: see the emitted primitive for the arithmetic.
+type Arctan struct {
+	QuotientBits uint     // bits of the quotient smaller/larger
+	LogEntries   uint     // the table cuts [0, 1] into 2^LogEntries pieces
+	Entries      []int64  // 2^LogEntries + 2 of them; the last repeats its neighbour
+	Quarter      int64    // a right angle in counts
+	MaxError     *big.Rat // proven, in counts, for every pair of arguments
+}
+
+// Clone returns a copy whose slices can be changed without touching p. Rational numbers are shared: they are never changed in place.
+func (p *Program) Clone() *Program {
+	c := *p
+	c.Inputs = append([]InputInfo(nil), p.Inputs...)
+	c.Gains = append([]Gain(nil), p.Gains...)
+	c.Coefs = append([]CoefInfo(nil), p.Coefs...)
+	c.States = append([]StateInfo(nil), p.States...)
+	c.Sections = append([]Section(nil), p.Sections...)
+	c.Ops = append([]Op(nil), p.Ops...)
+	c.Outputs = append([]Output(nil), p.Outputs...)
+	for i := range c.Ops {
+		c.Ops[i].Args = append([]ID(nil), p.Ops[i].Args...)
+	}
+	for i := range c.Sections {
+		c.Sections[i].Inputs = append([]ID(nil), p.Sections[i].Inputs...)
+		c.Sections[i].Signals = append([]Signal(nil), p.Sections[i].Signals...)
+	}
+	return &c
+}
+
+// Turn is the angle of a full turn in the given unit, or nil where the unit is no angle.
+func Turn(unit string) *big.Rat {
+	switch unit {
+	case "deg":
+		return big.NewRat(360, 1)
+	case "turn":
+		return big.NewRat(1, 1)
+	}
+	return nil
+}

@@ -1,0 +1,316 @@
+package program
+
+import (
+	"fmt"
+	"math"
+	"math/big"
+)
+
+// instr is an operation made ready to run. A negative argument -1-i reads value i as another
+// section sees it, so that a section can be fed values that are not its neighbours' own.
+type instr struct {
+	kind    Kind
+	a, b, c int32
+	index   int32
+	shift   uint
+	k       int64
+	f       float64
+	table   *Arctan
+}
+
+func compile(p *Program) []instr {
+	code := make([]instr, len(p.Ops))
+	for i, op := range p.Ops {
+		in := instr{kind: op.Kind, index: int32(op.Index), shift: op.Shift, table: op.Table}
+		args := [3]int32{}
+		for j, a := range op.Args {
+			args[j] = int32(a)
+			if p.Ops[a].Section != op.Section {
+				args[j] = -1 - int32(a)
+			}
+		}
+		in.a, in.b, in.c = args[0], args[1], args[2]
+		if op.K != nil {
+			in.f, _ = op.K.Float64()
+			if op.K.IsInt() && op.K.Num().IsInt64() {
+				in.k = op.K.Num().Int64()
+			}
+		}
+		code[i] = in
+	}
+	return code
+}
+
+// Real runs a real program in float64. Every product is rounded on its own: no fused multiply-add.
+type Real struct {
+	Values []float64 // of each operation in the last tick
+	State  []float64
+	p      *Program
+	code   []instr
+	next   []float64
+	turn   []float64 // Angle: a full turn in the unit of the value
+}
+
+// NewReal returns p at its start.
+func NewReal(p *Program) *Real {
+	m := &Real{p: p, code: compile(p), Values: make([]float64, len(p.Ops)),
+		State: make([]float64, len(p.States)), next: make([]float64, len(p.States)), turn: make([]float64, len(p.Ops))}
+	for i, op := range p.Ops {
+		if op.Kind == Angle {
+			m.turn[i], _ = Turn(op.Unit).Float64()
+		}
+	}
+	m.Restart()
+	return m
+}
+
+// Restart puts every state back to its start.
+func (m *Real) Restart() {
+	for i, s := range m.p.States {
+		m.State[i], _ = s.Start.Float64()
+	}
+}
+
+func truth(b bool) float64 {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// Tick runs one tick. in holds the inputs in units (raw count times LSB; switches 0 or 1), coefs the
+// live coefficients. Where fed is not nil, each section reads the values of other sections from fed
+// instead of from this program's own run.
+func (m *Real) Tick(in, coefs, fed []float64) {
+	v := m.Values
+	if fed == nil {
+		fed = v
+	}
+	get := func(a int32) float64 {
+		if a < 0 {
+			return fed[-1-a]
+		}
+		return v[a]
+	}
+	for i := range m.code {
+		c := &m.code[i]
+		switch c.kind {
+		case Const:
+			v[i] = c.f
+		case Input:
+			v[i] = in[c.index] + 0 // + 0 turns a negative zero into zero
+		case Coef:
+			v[i] = coefs[c.index]
+		case State:
+			v[i] = m.State[c.index]
+		case Add:
+			v[i] = get(c.a) + get(c.b)
+		case Sub:
+			v[i] = get(c.a) - get(c.b)
+		case Scale:
+			v[i] = float64(c.f*get(c.a)) + 0
+		case Mul:
+			v[i] = float64(get(c.a)*get(c.b)) + 0
+		case Clamp:
+			v[i] = min(max(get(c.a), get(c.b)), get(c.c))
+		case Min:
+			v[i] = min(get(c.a), get(c.b))
+		case Max:
+			v[i] = max(get(c.a), get(c.b))
+		case Abs:
+			v[i] = math.Abs(get(c.a))
+		case Wrap:
+			v[i] = WrapReal(get(c.a), c.f)
+		case Angle:
+			v[i] = float64(math.Atan2(get(c.a), get(c.b)) * float64(m.turn[i]/(2*math.Pi)))
+		case Less:
+			v[i] = truth(get(c.a) < get(c.b))
+		case LessEqual:
+			v[i] = truth(get(c.a) <= get(c.b))
+		case And:
+			v[i] = truth(get(c.a) != 0 && get(c.b) != 0)
+		case Or:
+			v[i] = truth(get(c.a) != 0 || get(c.b) != 0)
+		case Not:
+			v[i] = truth(get(c.a) == 0)
+		case Select:
+			if get(c.a) != 0 {
+				v[i] = get(c.b)
+			} else {
+				v[i] = get(c.c)
+			}
+		default:
+			panic(fmt.Sprintf("program: %v is no operation of a real program", c.kind))
+		}
+	}
+	for i, s := range m.p.States {
+		at := func(id ID) float64 {
+			if m.p.Ops[id].Section != s.Section {
+				return fed[id]
+			}
+			return v[id]
+		}
+		m.next[i] = m.State[i]
+		switch {
+		case s.Reset != None && at(s.Reset) != 0:
+			m.next[i] = at(s.ResetTo)
+		case s.Enable == None || at(s.Enable) != 0:
+			m.next[i] = at(s.Next)
+		}
+	}
+	copy(m.State, m.next)
+}
+
+// WrapReal takes whole turns off v, leaving [-turn/2, turn/2). A value closer to the seam than any
+// integer format can tell from it counts as on it, so that the float64 error does not choose the side.
+func WrapReal(v, turn float64) float64 {
+	half := turn / 2
+	v -= turn * math.Floor((v+half)/turn)
+	if half-v < turn*1e-12 {
+		v -= turn
+	}
+	return v
+}
+
+// Integer runs an integer program bit-exactly.
+type Integer struct {
+	Values []int64 // of each operation in the last tick
+	State  []int64
+	p      *Program
+	code   []instr
+	next   []int64
+}
+
+// NewInteger returns p at its start.
+func NewInteger(p *Program) *Integer {
+	m := &Integer{p: p, code: compile(p), Values: make([]int64, len(p.Ops)), State: make([]int64, len(p.States)), next: make([]int64, len(p.States))}
+	for i := range m.code {
+		c := &m.code[i]
+		for _, a := range []*int32{&c.a, &c.b, &c.c} {
+			if *a < 0 {
+				*a = -1 - *a
+			}
+		}
+	}
+	m.Restart()
+	return m
+}
+
+// Restart puts every state back to its start.
+func (m *Integer) Restart() {
+	for i, s := range m.p.States {
+		m.State[i] = s.Start.Num().Int64()
+	}
+}
+
+func bit(b bool) int64 {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// Tick runs one tick on raw inputs (switches 0 or 1) and live coefficients, both in counts.
+func (m *Integer) Tick(in, coefs []int64) {
+	v := m.Values
+	for i := range m.code {
+		c := &m.code[i]
+		switch c.kind {
+		case Const:
+			v[i] = c.k
+		case Input:
+			v[i] = in[c.index]
+		case Coef:
+			v[i] = coefs[c.index]
+		case State:
+			v[i] = m.State[c.index]
+		case Add:
+			v[i] = v[c.a] + v[c.b]
+		case Sub:
+			v[i] = v[c.a] - v[c.b]
+		case Scale:
+			v[i] = c.k * v[c.a]
+		case Mul:
+			v[i] = v[c.a] * v[c.b]
+		case Round:
+			v[i] = (v[c.a] + 1<<(c.shift-1)) >> c.shift
+		case Clamp:
+			v[i] = min(max(v[c.a], v[c.b]), v[c.c])
+		case Min:
+			v[i] = min(v[c.a], v[c.b])
+		case Max:
+			v[i] = max(v[c.a], v[c.b])
+		case Abs:
+			v[i] = max(v[c.a], -v[c.a])
+		case Wrap:
+			v[i] = v[c.a]
+			if v[i] >= c.k/2 {
+				v[i] -= c.k
+			} else if v[i] < -c.k/2 {
+				v[i] += c.k
+			}
+		case Angle:
+			v[i] = c.table.Eval(v[c.a], v[c.b])
+		case Less:
+			v[i] = bit(v[c.a] < v[c.b])
+		case LessEqual:
+			v[i] = bit(v[c.a] <= v[c.b])
+		case And:
+			v[i] = v[c.a] & v[c.b]
+		case Or:
+			v[i] = v[c.a] | v[c.b]
+		case Not:
+			v[i] = 1 - v[c.a]
+		case Select:
+			if v[c.a] != 0 {
+				v[i] = v[c.b]
+			} else {
+				v[i] = v[c.c]
+			}
+		}
+	}
+	for i := range m.p.States {
+		s := &m.p.States[i]
+		m.next[i] = m.State[i]
+		switch {
+		case s.Reset != None && v[s.Reset] != 0:
+			m.next[i] = v[s.ResetTo]
+		case s.Enable == None || v[s.Enable] != 0:
+			m.next[i] = v[s.Next]
+		}
+	}
+	copy(m.State, m.next)
+}
+
+// Eval is the integer arctangent of y over x, in counts of which a right angle has Quarter.
+// |y| and |x| are at most 65535.
+func (t *Arctan) Eval(y, x int64) int64 {
+	ay, ax := max(y, -y), max(x, -x)
+	small, large := min(ay, ax), max(ay, ax)
+	if large == 0 {
+		return 0
+	}
+	q := small << t.QuotientBits / large
+	down := t.QuotientBits - t.LogEntries
+	i, frac := q>>down, q&(1<<down-1)
+	r := t.Entries[i] + ((t.Entries[i+1]-t.Entries[i])*frac+1<<(down-1))>>down
+	if ay > ax {
+		r = t.Quarter - r
+	}
+	if x < 0 {
+		r = 2*t.Quarter - r
+	}
+	if y < 0 {
+		r = -r
+	}
+	return r
+}
+
+// Floats returns the nearest float64 of each rational.
+func Floats(rs []*big.Rat) []float64 {
+	out := make([]float64, len(rs))
+	for i, r := range rs {
+		out[i], _ = r.Float64()
+	}
+	return out
+}

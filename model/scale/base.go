@@ -1,0 +1,169 @@
+package scale
+
+import (
+	"fmt"
+	"math/big"
+
+	"gainwright/model/program"
+)
+
+// aligned lists which arguments of an operation must share the format of its result.
+func aligned(op *program.Op) []int {
+	switch op.Kind {
+	case program.Add, program.Sub, program.Min, program.Max:
+		return []int{0, 1}
+	case program.Clamp:
+		return []int{0, 1, 2}
+	case program.Wrap, program.Abs:
+		return []int{0}
+	case program.Select:
+		if !op.Bool {
+			return []int{1, 2}
+		}
+	}
+	return nil
+}
+
+// compared lists arguments that must share a format with one another.
+func compared(op *program.Op) []int {
+	switch op.Kind {
+	case program.Less, program.LessEqual, program.Angle:
+		return []int{0, 1}
+	}
+	return nil
+}
+
+// isCopy tells whether the operation hands its argument on.
+func isCopy(op *program.Op) bool {
+	return op.Kind == program.Scale && !op.Change && op.K.Cmp(big.NewRat(1, 1)) == 0
+}
+
+// isProduct tells whether the operation multiplies by a number that must be stored.
+func isProduct(op *program.Op) bool {
+	return op.Change || op.Kind == program.Mul || op.Kind == program.Scale && new(big.Rat).Abs(op.K).Cmp(big.NewRat(1, 1)) != 0
+}
+
+// bases finds for each value the real number whose power-of-two fractions it is best counted in: that of
+// the input or output it comes from or goes to. A nil entry leaves the choice to the neighbours.
+func bases(p *program.Program) []*big.Rat {
+	out := make([]*big.Rat, len(p.Ops))
+	for i := range p.Ops {
+		op := &p.Ops[i]
+		switch {
+		case op.Bool || op.Kind == program.Const:
+		case op.Base != nil:
+			out[i] = op.Base
+		case op.Kind == program.Input:
+			out[i] = p.Inputs[op.Index].LSB
+		case op.Kind == program.State:
+			s := p.States[op.Index]
+			switch {
+			case s.Base != nil:
+				out[i] = s.Base
+			case s.Like != program.None && out[s.Like] != nil:
+				out[i] = out[s.Like]
+			default:
+				out[i] = big.NewRat(1, 1)
+			}
+		case op.Kind == program.Angle:
+			out[i] = big.NewRat(1, 1)
+		case op.Kind == program.Scale && !isProduct(op):
+			out[i] = out[op.Args[0]]
+		default:
+			for _, j := range aligned(op) {
+				if out[i] == nil {
+					out[i] = out[op.Args[j]]
+				}
+			}
+		}
+	}
+	for _, o := range p.Outputs {
+		out[o.Value] = o.LSB
+	}
+	return out
+}
+
+// powerOfTwo returns k with r = 2^k.
+func powerOfTwo(r *big.Rat) (k int, ok bool) {
+	n, d := r.Num(), r.Denom()
+	if r.Sign() <= 0 || !isPower(n) || !isPower(d) {
+		return 0, false
+	}
+	return n.BitLen() - d.BitLen(), true
+}
+
+func isPower(n *big.Int) bool { return n.TrailingZeroBits() == uint(n.BitLen()-1) }
+
+// Align returns p with a multiplication by one inserted wherever neighbours are counted in numbers that no
+// shift leads between, such as counts of two sensors. The multiplication's constant is then stored,
+// and listed, like any other.
+func Align(p *program.Program) *program.Program {
+	q := p.Clone()
+	q.Ops = nil
+	base := bases(p)
+	moved := make([]program.ID, len(p.Ops))
+	differ := func(a program.ID, want *big.Rat) bool {
+		if want == nil || base[a] == nil {
+			return false
+		}
+		_, ok := powerOfTwo(new(big.Rat).Quo(base[a], want))
+		return !ok
+	}
+	change := func(a program.ID, want *big.Rat, section int) program.ID {
+		from := p.Ops[a]
+		q.Ops = append(q.Ops, program.Op{Kind: program.Scale, Args: []program.ID{moved[a]}, K: big.NewRat(1, 1), Change: true, Base: want, Section: section,
+			Name: fmt.Sprintf("%s_counted_%d", from.Name, len(q.Ops)), Doc: "the same, counted otherwise", Unit: from.Unit, Real: program.None})
+		return program.ID(len(q.Ops) - 1)
+	}
+	for i := range p.Ops {
+		op := p.Ops[i]
+		args := make([]program.ID, len(op.Args))
+		for j, a := range op.Args {
+			args[j] = moved[a]
+		}
+		for _, j := range aligned(&op) {
+			if differ(op.Args[j], base[i]) {
+				args[j] = change(op.Args[j], base[i], op.Section)
+			}
+		}
+		if c := compared(&op); c != nil {
+			want := base[op.Args[0]]
+			if want == nil {
+				want = base[op.Args[1]]
+			}
+			for _, j := range c {
+				if differ(op.Args[j], want) {
+					args[j] = change(op.Args[j], want, op.Section)
+				}
+			}
+		}
+		if isCopy(&op) && !op.Bool && differ(op.Args[0], base[i]) {
+			args[0] = change(op.Args[0], base[i], op.Section)
+		}
+		op.Args = args
+		moved[i] = program.ID(len(q.Ops))
+		q.Ops = append(q.Ops, op)
+	}
+	at := func(id program.ID) program.ID {
+		if id == program.None {
+			return id
+		}
+		return moved[id]
+	}
+	for i := range q.States {
+		s := &q.States[i]
+		s.Next, s.Enable, s.Reset, s.ResetTo, s.Like = at(s.Next), at(s.Enable), at(s.Reset), at(s.ResetTo), at(s.Like)
+	}
+	for i := range q.Sections {
+		for j := range q.Sections[i].Inputs {
+			q.Sections[i].Inputs[j] = at(q.Sections[i].Inputs[j])
+		}
+		for j := range q.Sections[i].Signals {
+			q.Sections[i].Signals[j].Value = at(q.Sections[i].Signals[j].Value)
+		}
+	}
+	for i := range q.Outputs {
+		q.Outputs[i].Value = at(q.Outputs[i].Value)
+	}
+	return q
+}

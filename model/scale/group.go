@@ -1,0 +1,132 @@
+package scale
+
+import (
+	"math/big"
+
+	"gainwright/model/interval"
+	"gainwright/model/program"
+)
+
+// purpose is what a group's format is chosen for.
+type purpose uint8
+
+const (
+	plain   purpose = iota // sums and limits of values that have formats: no finer than the finest of them
+	product                // sums that hold products: wide, as fine as the word and the constants allow
+	wide                   // a state and what it becomes: likewise
+	copied                 // a state that holds a value: that value's format
+	counted                // whole numbers
+	public                 // a signal, or a value that is multiplied: narrow
+	fixed                  // an input or output: its own count
+)
+
+// group is a set of operations that share one format, lsb = base * 2^-n.
+type group struct {
+	purpose purpose
+	members []program.ID
+	base    *big.Rat
+	n       int
+	root    program.ID // gives the group its name
+	state   int        // wide, copied, counted; else -1
+	ready   bool
+	busy    bool
+}
+
+func (g *group) lsb() *big.Rat { return new(big.Rat).Mul(g.base, two(-g.n)) }
+
+// two is 2^k.
+func two(k int) *big.Rat {
+	if k < 0 {
+		return new(big.Rat).SetFrac(big.NewInt(1), new(big.Int).Lsh(big.NewInt(1), uint(-k)))
+	}
+	return new(big.Rat).SetInt(new(big.Int).Lsh(big.NewInt(1), uint(k)))
+}
+
+// grouping sorts the operations of a real program into groups.
+func grouping(p *program.Program, base []*big.Rat) (groups []*group, of []*group) {
+	of = make([]*group, len(p.Ops))
+	start := func(root program.ID, why purpose, state int) *group {
+		g := &group{purpose: why, root: root, state: state}
+		groups = append(groups, g)
+		return g
+	}
+	var pull func(g *group, id program.ID, section int)
+	pull = func(g *group, id program.ID, section int) {
+		op := &p.Ops[id]
+		if of[id] != nil || op.Section != section || op.Bool || isCopy(op) {
+			return
+		}
+		switch op.Kind {
+		case program.Input, program.State, program.Angle:
+			return
+		}
+		of[id] = g
+		g.members = append(g.members, id)
+		for _, j := range aligned(op) {
+			pull(g, op.Args[j], section)
+		}
+	}
+	reader := make([]program.ID, len(p.States))
+	for i, op := range p.Ops {
+		if op.Kind == program.State && !op.Bool {
+			reader[op.Index] = program.ID(i)
+		}
+	}
+	for n, s := range p.States {
+		if s.Bool {
+			continue
+		}
+		why := map[program.Form]purpose{program.Wide: wide, program.Copy: copied, program.Counter: counted}[s.Form]
+		g := start(reader[n], why, n)
+		of[reader[n]] = g
+		g.members = append(g.members, reader[n])
+		pull(g, s.Next, s.Section)
+		if s.ResetTo != program.None && p.Ops[s.ResetTo].Kind == program.Const {
+			pull(g, s.ResetTo, s.Section)
+		}
+	}
+	for i := len(p.Ops) - 1; i >= 0; i-- {
+		id, op := program.ID(i), &p.Ops[i]
+		if of[i] != nil || op.Bool || op.Kind == program.Const || op.Kind == program.Coef {
+			continue
+		}
+		why := plain
+		switch {
+		case op.Kind == program.Input:
+			why = fixed
+		case isCopy(op):
+			why = public
+		}
+		g := start(id, why, -1)
+		of[i] = g
+		g.members = append(g.members, id)
+		if why == plain {
+			for _, j := range aligned(op) {
+				pull(g, op.Args[j], op.Section)
+			}
+		}
+	}
+	for _, g := range groups {
+		for _, id := range g.members {
+			if g.base == nil && base[id] != nil {
+				g.base = base[id]
+			}
+			if g.purpose == plain && isProduct(&p.Ops[id]) {
+				g.purpose = product
+			}
+		}
+		if g.base == nil {
+			g.base = big.NewRat(1, 1)
+		}
+	}
+	return groups, of
+}
+
+// span is what the group's members reach.
+func (g *group) span(ranges []interval.Range) interval.Range {
+	r := ranges[g.members[0]]
+	for _, id := range g.members[1:] {
+		r = r.Hull(ranges[id])
+	}
+	return r
+}

@@ -1,0 +1,369 @@
+// Package scale turns a real program into an integer program: it gives every value a format (a real
+// number base times a power of two for one count, and a width), makes every rounding an operation, and says
+// what each constant became.
+package scale
+
+import (
+	"fmt"
+	"math/big"
+
+	"gainwright/model/finding"
+	"gainwright/model/interval"
+	"gainwright/model/program"
+)
+
+// Request is what the formats must be good for.
+type Request struct {
+	Asked  *program.Program
+	Ranges []interval.Range // of the real values, at any raw input
+	Target string
+	Want   map[string]*big.Rat // by signal: largest error asked for, in units
+	Pinned map[string]int      // by signal: fraction bits
+	Place  func(section int) finding.Pos
+}
+
+// Constant says what a constant of the real program became.
+type Constant struct {
+	Name, Unit    string
+	Asked, Stored *big.Rat
+	Count         int64
+	LSB           *big.Rat
+	Section       int
+	Live          bool
+}
+
+// Result is an integer program whose types and ranges are still to be found.
+type Result struct {
+	Stored    *program.Program
+	Integer   *program.Program
+	Constants []Constant
+	Findings  finding.List
+}
+
+// Run scales a program that Align has seen.
+func Run(r Request) Result {
+	groups, of := grouping(r.Asked, bases(r.Asked))
+	c := &chooser{p: r.Asked, of: of, ranges: r.Ranges, target: r.Target, want: map[program.ID]*big.Rat{},
+		pinned: map[program.ID]int{}, outputs: map[program.ID]*big.Rat{}, tables: map[program.ID]*program.Arctan{}}
+	for _, s := range r.Asked.Sections {
+		for _, sig := range s.Signals {
+			if w, ok := r.Want[sig.Name]; ok {
+				c.want[sig.Value] = w
+			}
+			if n, ok := r.Pinned[sig.Name]; ok {
+				c.pinned[sig.Value] = n
+			}
+		}
+	}
+	for _, o := range r.Asked.Outputs {
+		c.outputs[o.Value] = o.LSB
+	}
+	for _, g := range groups {
+		c.choose(g)
+	}
+	e := &emitter{chooser: c, request: r, ids: map[rendition]program.ID{}, names: map[string]bool{}}
+	return e.run()
+}
+
+// rendition is one integer form of a real value, made in one section.
+type rendition struct {
+	real    program.ID
+	lsb     string
+	section int
+}
+
+// emitter writes the integer program down.
+type emitter struct {
+	*chooser
+	request Request
+	result  Result
+	out     *program.Program
+	ids     map[rendition]program.ID
+	main    []program.ID // of each real value: its form in its own format
+	names   map[string]bool
+	reader  []program.ID // of each state: the operation that reads it
+	states  [][]int      // by section
+}
+
+func (e *emitter) run() Result {
+	p := e.p
+	e.result.Stored = p.Clone()
+	e.out = p.Clone()
+	e.out.Ops = nil
+	e.main = make([]program.ID, len(p.Ops))
+	e.reader, e.states = make([]program.ID, len(p.States)), make([][]int, len(p.Sections))
+	for i, op := range p.Ops {
+		if op.Kind == program.State {
+			e.reader[op.Index] = program.ID(i)
+		}
+	}
+	for n, s := range p.States {
+		e.states[s.Section] = append(e.states[s.Section], n)
+	}
+	for i := range p.Ops {
+		op := &p.Ops[i]
+		if i > 0 && op.Section != p.Ops[i-1].Section {
+			e.closeSection(p.Ops[i-1].Section)
+		}
+		e.main[i] = program.None
+		if op.Kind != program.Const && op.Kind != program.Coef {
+			e.main[i] = e.op(program.ID(i), op)
+		}
+	}
+	e.closeSection(p.Ops[len(p.Ops)-1].Section)
+	for i := range e.out.Sections {
+		s := &e.out.Sections[i]
+		for j := range s.Inputs {
+			s.Inputs[j] = e.main[s.Inputs[j]]
+		}
+		for j := range s.Signals {
+			s.Signals[j].Value = e.main[s.Signals[j].Value]
+		}
+	}
+	for i := range e.out.Outputs {
+		e.out.Outputs[i].Value = e.main[e.out.Outputs[i].Value]
+	}
+	e.result.Integer = e.out
+	return e.result
+}
+
+func (e *emitter) fail(section int, rule, key, remedy, format string, args ...any) {
+	e.result.Findings.Add(finding.Finding{Pos: e.request.Place(section), Severity: finding.Error, Rule: rule, Key: key, Message: fmt.Sprintf(format, args...), Remedy: remedy})
+}
+
+func (e *emitter) lsb(v program.ID) *big.Rat {
+	if g := e.of[v]; g != nil {
+		return g.lsb()
+	}
+	return big.NewRat(1, 1)
+}
+
+// add appends an integer operation that stands for real value v.
+func (e *emitter) add(op program.Op, v program.ID, lsb *big.Rat, section int, suffix string) program.ID {
+	real := e.p.Ops[v]
+	name := real.Name + suffix
+	for k := 2; e.names[name]; k++ {
+		name = fmt.Sprintf("%s%s_%d", real.Name, suffix, k)
+	}
+	e.names[name] = true
+	op.Name, op.Doc, op.Unit, op.Bool, op.Section, op.LSB, op.Real = name, real.Doc, real.Unit, real.Bool, section, lsb, v
+	op.Base, op.Exact = nil, real.Exact
+	e.out.Ops = append(e.out.Ops, op)
+	return program.ID(len(e.out.Ops) - 1)
+}
+
+// at returns the integer form of v counted in lsb, for use in a section; it converts where needed.
+func (e *emitter) at(v program.ID, lsb *big.Rat, section int) program.ID {
+	key := rendition{v, lsb.RatString(), section}
+	if id, ok := e.ids[key]; ok {
+		return id
+	}
+	var id program.ID
+	op := &e.p.Ops[v]
+	if op.Kind == program.Const {
+		id = e.constant(v, lsb, section)
+	} else {
+		id = e.convert(v, e.main[v], lsb, section)
+	}
+	e.ids[key] = id
+	return id
+}
+
+func (e *emitter) convert(v, from program.ID, lsb *big.Rat, section int) program.ID {
+	have := e.out.Ops[from].LSB
+	if have.Cmp(lsb) == 0 || e.p.Ops[v].Bool {
+		return from
+	}
+	k, ok := powerOfTwo(new(big.Rat).Quo(have, lsb))
+	if !ok {
+		panic(fmt.Sprintf("scale: no shift leads from the format of %s to that of its use", e.p.Ops[v].Name))
+	}
+	if k > 0 {
+		return e.add(program.Op{Kind: program.Scale, Args: []program.ID{from}, K: two(k)}, v, lsb, section, "_fine")
+	}
+	return e.add(program.Op{Kind: program.Round, Args: []program.ID{from}, Shift: uint(-k)}, v, lsb, section, "_rounded")
+}
+
+// nearest is the whole number next to x, halves up.
+func nearest(x *big.Rat) *big.Int {
+	return interval.Floor(new(big.Rat).Add(x, big.NewRat(1, 2)))
+}
+
+// constant stores a constant in the format of its use.
+func (e *emitter) constant(v program.ID, lsb *big.Rat, section int) program.ID {
+	op := &e.p.Ops[v]
+	if op.Bool {
+		return e.add(program.Op{Kind: program.Const, K: op.K}, v, big.NewRat(1, 1), section, "")
+	}
+	count := new(big.Rat).SetInt(nearest(new(big.Rat).Quo(op.K, lsb)))
+	e.store(v, op.K, new(big.Rat).Mul(count, lsb), count, lsb, nil)
+	return e.add(program.Op{Kind: program.Const, K: count}, v, lsb, section, "")
+}
+
+// store notes what a constant became.
+func (e *emitter) store(v program.ID, asked, stored, count, lsb, factor *big.Rat) {
+	op := &e.p.Ops[v]
+	e.result.Stored.Ops[v].K = stored
+	if !count.Num().IsInt64() {
+		e.fail(op.Section, "constant-too-large", op.Name, "a smaller number, or a coarser pinned format", "the constant %s needs more than 64 bits", op.K.FloatString(6))
+		return
+	}
+	if stored.Sign() == 0 && asked.Sign() != 0 {
+		e.fail(op.Section, "constant-vanishes", op.Name, "a finer pinned format, or a larger number", "the constant %s is stored as 0", asked.FloatString(12))
+	}
+	if asked.Sign() == 0 {
+		return
+	}
+	c := Constant{Name: op.Label, Unit: op.Unit, Asked: asked, Stored: stored, Count: count.Num().Int64(), LSB: lsb, Section: op.Section}
+	if c.Name == "" {
+		c.Name = op.Name
+	}
+	if factor != nil {
+		c.Asked, c.Stored = new(big.Rat).Quo(asked, factor), new(big.Rat).Quo(stored, factor)
+		c.LSB = new(big.Rat).Quo(lsb, factor)
+	}
+	e.result.Constants = append(e.result.Constants, c)
+}
+
+func (e *emitter) op(v program.ID, op *program.Op) program.ID {
+	lsb := e.lsb(v)
+	s := op.Section
+	arg := func(i int) program.ID { return e.at(op.Args[i], lsb, s) }
+	own := func(i int) program.ID { return e.main[op.Args[i]] }
+	switch op.Kind {
+	case program.Input, program.State:
+		return e.add(program.Op{Kind: op.Kind, Index: op.Index}, v, lsb, s, "")
+	case program.Scale:
+		switch {
+		case op.Bool:
+			return own(0)
+		case isCopy(op):
+			return e.copy(v, lsb)
+		case !isProduct(op):
+			return e.add(program.Op{Kind: program.Scale, Args: []program.ID{arg(0)}, K: op.K}, v, lsb, s, "")
+		}
+		x := own(0)
+		unit := new(big.Rat).Quo(lsb, e.out.Ops[x].LSB)
+		count := new(big.Rat).SetInt(nearest(new(big.Rat).Quo(op.K, unit)))
+		e.store(v, op.K, new(big.Rat).Mul(count, unit), count, unit, op.Factor)
+		return e.add(program.Op{Kind: program.Scale, Args: []program.ID{x}, K: count}, v, lsb, s, "")
+	case program.Mul:
+		return e.product(v, op, lsb)
+	case program.Angle:
+		common := e.lsb(op.Args[0])
+		if o := e.lsb(op.Args[1]); o.Cmp(common) < 0 {
+			common = o
+		}
+		args := []program.ID{e.at(op.Args[0], common, s), e.at(op.Args[1], common, s)}
+		return e.add(program.Op{Kind: program.Angle, Args: args, Table: e.tables[v]}, v, lsb, s, "")
+	case program.Wrap:
+		return e.wrap(v, op, lsb)
+	case program.Less, program.LessEqual:
+		a, b := op.Args[0], op.Args[1]
+		common := e.lsb(a)
+		if e.p.Ops[a].Kind == program.Const || e.p.Ops[b].Kind != program.Const && e.lsb(b).Cmp(common) < 0 {
+			common = e.lsb(b)
+		}
+		return e.add(program.Op{Kind: op.Kind, Args: []program.ID{e.at(a, common, s), e.at(b, common, s)}}, v, big.NewRat(1, 1), s, "")
+	case program.And, program.Or, program.Not:
+		args := make([]program.ID, len(op.Args))
+		for i := range args {
+			args[i] = own(i)
+		}
+		return e.add(program.Op{Kind: op.Kind, Args: args}, v, big.NewRat(1, 1), s, "")
+	case program.Select:
+		return e.add(program.Op{Kind: program.Select, Args: []program.ID{own(0), arg(1), arg(2)}}, v, lsb, s, "")
+	}
+	args := make([]program.ID, len(op.Args))
+	for i := range args {
+		args[i] = arg(i)
+	}
+	return e.add(program.Op{Kind: op.Kind, Args: args}, v, lsb, s, "")
+}
+
+// copy hands a value on, in the format of the copy.
+func (e *emitter) copy(v program.ID, lsb *big.Rat) program.ID {
+	a := e.p.Ops[v].Args[0]
+	s := e.p.Ops[v].Section
+	if e.p.Ops[a].Kind == program.Const {
+		return e.at(a, lsb, s)
+	}
+	if e.p.Ops[a].Section != s && e.out.Ops[e.main[a]].LSB.Cmp(lsb) == 0 {
+		return e.add(program.Op{Kind: program.Scale, Args: []program.ID{e.main[a]}, K: big.NewRat(1, 1)}, v, lsb, s, "")
+	}
+	return e.convert(v, e.main[a], lsb, s)
+}
+
+// product multiplies by a live coefficient, whose format follows from that of the value and that of the product.
+func (e *emitter) product(v program.ID, op *program.Op, lsb *big.Rat) program.ID {
+	x := e.main[op.Args[1]]
+	unit := new(big.Rat).Quo(lsb, e.out.Ops[x].LSB)
+	c := op.Args[0]
+	info := &e.out.Coefs[e.p.Ops[c].Index]
+	gain := e.p.Gains[info.Gain]
+	info.LSB = unit
+	setter, err := newSetter(gain, new(big.Rat).Quo(info.Factor, unit))
+	if err != nil {
+		e.fail(op.Section, "gain-range", gain.Key, "a narrower tuning range", "%v", err)
+	}
+	info.Setter = setter
+	id := e.add(program.Op{Kind: program.Coef, Index: e.p.Ops[c].Index}, c, unit, op.Section, "")
+	e.main[c] = id
+	count := setter.Apply(setter.XStart)
+	stored := new(big.Rat).Quo(new(big.Rat).Mul(new(big.Rat).SetInt64(count), unit), info.Factor)
+	if count == 0 && gain.Value.Sign() != 0 {
+		e.fail(op.Section, "gain-vanishes", gain.Key, "a larger gain, or a narrower tuning range", "the gain is stored as 0")
+	}
+	e.result.Constants = append(e.result.Constants, Constant{Name: gain.Name, Unit: gain.Unit, Asked: gain.Value, Stored: stored, Count: count,
+		LSB: new(big.Rat).Quo(unit, info.Factor), Section: op.Section, Live: true})
+	return e.add(program.Op{Kind: program.Mul, Args: []program.ID{id, x}}, v, lsb, op.Section, "")
+}
+
+// wrap takes off one turn, after twice, four times ... as much where the value can be that far out.
+func (e *emitter) wrap(v program.ID, op *program.Op, lsb *big.Rat) program.ID {
+	turn := new(big.Rat).Quo(op.K, lsb)
+	if !turn.IsInt() || turn.Num().Bit(0) != 0 {
+		e.fail(op.Section, "turn-not-whole", op.Name, "counts_per_unit that divides a turn into an even number of counts", "a turn is %s counts, an even whole number is expected", turn.FloatString(3))
+		turn = big.NewRat(2, 1)
+	}
+	id := e.at(op.Args[0], lsb, op.Section)
+	reach := new(big.Rat).Quo(e.ranges[op.Args[0]].Size(), op.K)
+	stages := 0
+	for two(stages).Cmp(new(big.Rat).Add(reach, big.NewRat(1, 2))) < 0 {
+		stages++
+	}
+	if stages > 8 {
+		e.fail(op.Section, "too-many-turns", op.Name, "a narrower raw range", "the angle can be %s turns out", reach.FloatString(1))
+		stages = 0
+	}
+	for k := max(stages-1, 0); k >= 0; k-- {
+		suffix := ""
+		if k > 0 {
+			suffix = "_turns"
+		}
+		id = e.add(program.Op{Kind: program.Wrap, Args: []program.ID{id}, K: new(big.Rat).Mul(turn, two(k))}, v, lsb, op.Section, suffix)
+	}
+	return id
+}
+
+// closeSection gives the section's states what they become, in their own formats.
+func (e *emitter) closeSection(section int) {
+	for _, n := range e.states[section] {
+		s := &e.out.States[n]
+		s.Real, s.LSB = n, big.NewRat(1, 1)
+		if !s.Bool {
+			s.LSB = e.lsb(e.reader[n])
+		}
+		s.Start = new(big.Rat).SetInt(nearest(new(big.Rat).Quo(s.Start, s.LSB)))
+		e.result.Stored.States[n].Start = new(big.Rat).Mul(s.Start, s.LSB)
+		for _, id := range []*program.ID{&s.Next, &s.Enable, &s.Reset, &s.ResetTo} {
+			switch {
+			case *id == program.None:
+			case e.p.Ops[*id].Bool && e.p.Ops[*id].Kind != program.Const:
+				*id = e.main[*id]
+			default:
+				*id = e.at(*id, s.LSB, section)
+			}
+		}
+	}
+}

@@ -1,0 +1,135 @@
+package spec
+
+import (
+	"fmt"
+	"math/big"
+	"strings"
+)
+
+var inputRaws = []string{"int8", "uint8", "int16", "uint16", "int32", "bool"}
+
+var inputHints = map[string]string{
+	"int":    "int16, or as wide as the sensor's register",
+	"uint32": "int32, and the number taken as signed",
+	"":       "int16, the number as it stands in the sensor's register",
+}
+
+const inputSample = "pitch_rate: {raw: int16, unit: deg/s, counts_per_unit: 131}"
+
+func (r *reader) readInputs(f fields) {
+	for _, e := range r.section(f, "inputs", inputSample, true) {
+		r.declare(e, "input")
+		r.readInput(e)
+	}
+}
+
+func (r *reader) readInput(e entry) {
+	e.what = "an input"
+	in := Input{Name: e.key, Pos: e.pos}
+	defer func() { r.spec.Inputs = append(r.spec.Inputs, in) }()
+	sample := e.key + ": {raw: int16, unit: deg/s, counts_per_unit: 131}"
+	if e.value.Text == "bool" {
+		sample = e.key + ": {raw: bool}"
+	}
+	f, ok := r.fields(e, sample, "raw", "unit", "counts_per_unit", "offset", "range")
+	if !ok {
+		return
+	}
+	raw, rawGood := r.need(f, "raw", "raw: int16, or another of "+strings.Join(inputRaws, ", "))
+	if rawGood {
+		in.Raw, rawGood = r.asChoice(raw, "unknown-raw", inputHints, inputRaws...)
+	}
+	if in.Raw == "bool" {
+		r.noneOfSwitch(f)
+		return
+	}
+	in.Unit = r.readUnit(f)
+	in.Offset = new(big.Rat)
+	if off, ok := f.all["offset"]; ok {
+		if x, ok := r.asEnd(off, in.Unit, "the value in units at raw 0", "0"); ok {
+			in.Offset = x
+		} else {
+			rawGood = false // the range cannot be checked
+		}
+	}
+	if cpu, ok := r.need(f, "counts_per_unit", "counts_per_unit: 131, from the sensor's data sheet"); ok {
+		in.CountsPerUnit = r.readCounts(cpu)
+	}
+	r.checkCountUnit(f, in.Unit, in.CountsPerUnit)
+	span, given := f.all["range"]
+	var lo, hi *big.Rat
+	spanGood := false
+	if given {
+		lo, hi, spanGood = r.asSpan(span, in.Unit, "[-1.9, 1.9]")
+	}
+	if !rawGood || in.CountsPerUnit == nil {
+		in.Lo, in.Hi = lo, hi
+		return
+	}
+	least, most := inUnits(in.Raw, in.CountsPerUnit, in.Offset)
+	in.Lo, in.Hi = least, most
+	if spanGood && r.checkWithin(span, "range-beyond-raw", lo, hi, least, most, in.Unit, "", r.rawFacts(f, in.Raw)) {
+		in.Lo, in.Hi = lo, hi
+	}
+}
+
+// noneOfSwitch reports the keys that a boolean input cannot have.
+func (r *reader) noneOfSwitch(f fields) {
+	for _, key := range []string{"unit", "counts_per_unit", "offset", "range"} {
+		if e, ok := f.all[key]; ok {
+			r.say(e, "key-of-number", f.of.key+": {raw: bool}", "an input with raw: bool is true or false and has no %s", key)
+		}
+	}
+}
+
+// readUnit reads the unit that every raw number needs.
+func (r *reader) readUnit(f fields) string {
+	e, ok := r.need(f, "unit", "unit: deg/s, or any short text such as duty or ratio")
+	if !ok {
+		return ""
+	}
+	text, ok := r.asText(e, "a unit", "deg/s")
+	if !ok {
+		return ""
+	}
+	if err := checkUnit(text); err != nil {
+		r.sayText(e, "bad-unit", err)
+		return ""
+	}
+	if text == "tick" || text == "ticks" {
+		r.sayValue(e, "two-meanings", "another word, such as edge for the pulses of an encoder", "%s are calls of the controller everywhere else in a spec", text)
+		return ""
+	}
+	return text
+}
+
+// checkCountUnit refuses the unit count where it would not be the raw count: "1 count" would mean two things.
+func (r *reader) checkCountUnit(f fields, unit string, countsPerUnit *big.Rat) {
+	if (unit == "count" || unit == "counts") && countsPerUnit != nil && countsPerUnit.Cmp(one) != 0 {
+		r.sayValue(f.all["unit"], "two-meanings", "another unit, or counts_per_unit: 1",
+			"%s stands for raw counts everywhere else in a spec; here counts_per_unit makes it something else", unit)
+	}
+}
+
+// readCounts reads counts_per_unit; nil where it cannot be used.
+func (r *reader) readCounts(e entry) *big.Rat {
+	x, ok := r.asNumber(e, "how many raw counts make one unit", "131")
+	if ok && x.Sign() == 0 {
+		r.sayValue(e, "zero-counts", "how many raw counts make one unit, such as 131", "expected a number other than 0: with 0 counts for one unit all values would have the same raw number")
+		return nil
+	}
+	return x
+}
+
+// rawFacts are the reasons for a raw type's range in units.
+func (r *reader) rawFacts(f fields, raw string) []string {
+	lo, hi := RawRange(raw)
+	facts := []string{fmt.Sprintf("%s counts from %d to %d", raw, lo, hi), "counts_per_unit is 1 unless given"}
+	if e, ok := f.all["counts_per_unit"]; ok {
+		facts[1] = "counts_per_unit is " + e.value.Text
+	}
+	if e, ok := f.all["offset"]; ok {
+		facts = append(facts, "offset is "+e.value.Text)
+	}
+	return facts
+}

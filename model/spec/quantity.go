@@ -1,0 +1,62 @@
+package spec
+
+import (
+	"fmt"
+	"regexp"
+	"strings"
+)
+
+const maxUnit = 16
+
+// unitForm lets no unit begin or end with a slash: next to a star it would open or close a comment.
+var unitForm = regexp.MustCompile(`^(1/)?[A-Za-z%][A-Za-z0-9%^.]*(/[A-Za-z%][A-Za-z0-9%^.]*)*$`)
+
+// gluedForm is a number with a unit that lacks the space.
+var gluedForm = regexp.MustCompile(`^([+-]?\d*\.?\d+(?:[eE][+-]?\d+)?)([A-Za-z%].*)$`)
+
+// ParseQuantity reads a number with or without a unit behind it, such as 25 deg/s, 256 ticks or 1e-3.
+// Errors are *TextError.
+func ParseQuantity(text string) (Quantity, error) {
+	words := strings.Fields(text)
+	if len(words) == 0 {
+		return Quantity{}, &TextError{"expected a number with its unit, found nothing", "a quantity such as 25 deg/s"}
+	}
+	x, err := ParseNumber(words[0])
+	if err != nil {
+		if m := gluedForm.FindStringSubmatch(words[0]); m != nil && len(words) == 1 && !strings.HasPrefix(strings.TrimLeft(words[0], "+-"), "0x") {
+			if _, numErr := ParseNumber(m[1]); numErr == nil {
+				return Quantity{}, &TextError{fmt.Sprintf("expected a space between number and unit, found %s", quote(text)), m[1] + " " + m[2]}
+			}
+		}
+		return Quantity{}, err
+	}
+	switch len(words) {
+	case 1:
+		return Quantity{Number: x}, nil
+	case 2:
+		if err := checkUnit(words[1]); err != nil {
+			return Quantity{}, err
+		}
+		return Quantity{x, words[1]}, nil
+	}
+	e := &TextError{Message: fmt.Sprintf("expected one number and one unit without spaces inside, found %s", quote(text))}
+	unit := strings.ReplaceAll(strings.Join(words[1:], " "), " per ", "/")
+	if unit = strings.ReplaceAll(unit, " ", ""); strings.Contains(unit, "/") && checkUnit(unit) == nil {
+		e.Remedy = words[0] + " " + unit
+	} else {
+		e.Remedy = words[0] + " " + strings.Trim(quote(words[1]), `"`)
+	}
+	return Quantity{}, e
+}
+
+// checkUnit tells whether a text can be a unit.
+func checkUnit(unit string) error {
+	switch {
+	case len(unit) > maxUnit:
+		return &TextError{fmt.Sprintf("expected a unit of at most %d characters, found %s", maxUnit, quote(unit)), "a short unit such as deg/s"}
+	case unitForm.MatchString(unit):
+		return nil
+	}
+	return &TextError{fmt.Sprintf("expected a unit of letters, digits and the signs / %% ^ . that begins with a letter or %%, found %s", quote(unit)),
+		"a unit such as deg/s, m/s^2 or %"}
+}

@@ -1,0 +1,121 @@
+// Package spec reads a controller's YAML text into typed values with their
+// places kept, and says everything that is wrong with it in one go.
+//
+// Steps stay a tree of texts here: what the keys of a step mean is known to
+// package steps alone.
+package spec
+
+import (
+	"math/big"
+
+	"gainwright/model/finding"
+)
+
+// Spec is a controller as its author wrote it. Numbers are exact: decimals are read as rationals.
+type Spec struct {
+	File    string
+	Hash    string // SHA-256 of the text, hexadecimal
+	Name    string // lower_snake, at most 32 characters, no keyword of C, C++ or Go
+	NamePos finding.Pos
+	About   string   // one line of printable ASCII
+	Rate    *big.Rat // ticks per second
+	RatePos finding.Pos
+	Target  string // avr8, cortex-m0, rv32imc or portable
+
+	Inputs   []Input
+	Steps    []Step
+	Outputs  []Output
+	Tuning   []Tuning
+	Accuracy []Accuracy
+	Formats  []Format
+}
+
+// Input is a raw value handed to the controller at each tick.
+type Input struct {
+	Name          string
+	Pos           finding.Pos
+	Raw           string // int8, uint8, int16, uint16, int32 or bool
+	Unit          string
+	CountsPerUnit *big.Rat // not zero; negative for a sensor mounted backwards
+	Offset        *big.Rat // the value in units at raw 0
+	Lo, Hi        *big.Rat // declared range in units; default: the whole raw range
+}
+
+// Step is one step of the controller. Its keys are checked by package steps.
+type Step struct {
+	Name    string
+	Pos     finding.Pos
+	Kind    string
+	KindPos finding.Pos
+	Args    []Arg // in the order written, without kind
+}
+
+// Arg is one key of a step.
+type Arg struct {
+	Key   string
+	Pos   finding.Pos // of the key
+	Value Value
+}
+
+// Value is a text, a list or a map below a step's key.
+type Value struct {
+	Pos    finding.Pos
+	Text   string // scalar
+	Quoted bool
+	Items  []Value // list
+	Pairs  []Arg   // map
+	Shape  Shape
+}
+
+// Shape tells which field of a Value is in use.
+type Shape uint8
+
+// The shapes of a value. A Refused value broke a rule that holds for every text of the spec;
+// that has been reported where it stands, and nothing more should be said about it.
+const (
+	Scalar Shape = iota
+	List
+	Map
+	Refused
+)
+
+// Output is a raw value handed back by the controller at each tick.
+type Output struct {
+	Name          string
+	Pos           finding.Pos
+	From          string // signal
+	FromPos       finding.Pos
+	Raw           string // int8, int16 or int32
+	Unit          string
+	CountsPerUnit *big.Rat // default 1
+	Lo, Hi        *big.Rat // limits in units; nil: the raw range
+	LimitsPos     finding.Pos
+	LeastEffort   *big.Rat // in units; nil: none
+}
+
+// Tuning is the range in which a gain may be changed while the loop runs.
+type Tuning struct {
+	Key    string // effort.kp
+	Pos    finding.Pos
+	Lo, Hi *big.Rat
+}
+
+// Accuracy is the largest error asked for at a signal or output.
+type Accuracy struct {
+	Name string
+	Pos  finding.Pos
+	Max  Quantity
+}
+
+// Format pins the format of a signal: Qm.n, m integer bits besides the sign and n fraction bits.
+type Format struct {
+	Name string
+	Pos  finding.Pos
+	M, N int
+}
+
+// Quantity is a number with the unit that was written behind it.
+type Quantity struct {
+	Number *big.Rat
+	Unit   string // empty: none was written
+}

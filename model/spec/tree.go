@@ -1,0 +1,169 @@
+package spec
+
+import (
+	"fmt"
+	"strings"
+	"unicode/utf8"
+
+	"gopkg.in/yaml.v3"
+
+	"gainwright/model/finding"
+)
+
+// value turns a YAML node into a Value and applies the rules that hold everywhere: no anchors, aliases, merge
+// keys or tags, bounded depth and length, printable ASCII, no key twice.
+func (r *reader) value(n *yaml.Node, path string, depth int) Value {
+	v := Value{Pos: r.place(n.Line, n.Column), Quoted: n.Style&^yaml.TaggedStyle&^yaml.FlowStyle != 0}
+	say := func(rule, remedy, message string, args ...any) {
+		r.fault(finding.Finding{Pos: v.Pos, Rule: rule, Key: path, Message: fmt.Sprintf(message, args...), Remedy: remedy})
+	}
+	if n.Anchor != "" {
+		say("yaml-anchor", "the value alone, here and where it is used", "&%s names a place of the text; a spec has no such names",
+			strings.Trim(quote(n.Anchor), `"`))
+	}
+	if n.Style&yaml.TaggedStyle != 0 || r.startsWith(v.Pos, "!") {
+		say("yaml-tag", "the value alone", "a type tag beginning with !; a spec needs none")
+	}
+	switch n.Kind {
+	case yaml.AliasNode:
+		say("yaml-alias", "the value itself", "*%s refers to another place of the text; a spec says each value where it is used",
+			strings.Trim(quote(n.Value), `"`))
+		v.Shape = Refused
+	case yaml.ScalarNode:
+		v.Text = n.Value
+		if !r.goodText(v, path) {
+			v.Shape = Refused
+		}
+	case yaml.SequenceNode, yaml.MappingNode:
+		v.Shape = List
+		if n.Kind == yaml.MappingNode {
+			v.Shape = Map
+		}
+		if depth > maxDepth {
+			say("too-deep", "a flatter form; no key of a spec needs more than four levels",
+				"lists and maps stand more than %d deep inside one another", maxDepth)
+			return Value{Pos: v.Pos, Shape: Refused}
+		}
+		if v.Shape == Map {
+			v.Pairs = r.pairs(n, path, depth)
+			break
+		}
+		for i, c := range n.Content {
+			v.Items = append(v.Items, r.value(c, fmt.Sprintf("%s[%d]", path, i+1), depth+1))
+		}
+	}
+	return v
+}
+
+// pairs reads the keys of a map. A key written again is reported and left out.
+func (r *reader) pairs(n *yaml.Node, path string, depth int) []Arg {
+	var out []Arg
+	first := map[string]int{}
+	for i := 0; i+1 < len(n.Content); i += 2 {
+		k, pos := n.Content[i], r.place(n.Content[i].Line, n.Content[i].Column)
+		say := func(rule, key, remedy, message string, args ...any) {
+			r.fault(finding.Finding{Pos: pos, Rule: rule, Key: key, Message: fmt.Sprintf(message, args...), Remedy: remedy})
+		}
+		key := r.value(k, path, depth+1)
+		switch {
+		case key.Shape == Refused:
+			continue
+		case key.Shape != Scalar:
+			say("bad-key", path, "one word before the colon", "%s stands where a key was expected", shapeName(key))
+			continue
+		case k.Tag == "!!merge":
+			say("yaml-merge", path, "the keys themselves", "<< merges the keys of another map; a spec says each key where it is used")
+			continue
+		case key.Text == "":
+			say("bad-key", path, "a key before the colon", "no key stands before the colon")
+			continue
+		}
+		inner := join(path, key.Text)
+		if i >= 2 && n.Style&yaml.FlowStyle != 0 && numberForm.MatchString(key.Text) && n.Content[i+1].Value == "" && n.Content[i+1].Kind == yaml.ScalarNode {
+			// {kp: 1,5} is kp: 1 and a key 5.
+			say("decimal-comma", join(path, n.Content[i-2].Value), "a decimal point instead of the comma, or the name of a key",
+				"a comma ends the value, so that %s stands alone", key.Text)
+			continue
+		}
+		if line, twice := first[key.Text]; twice {
+			say("duplicate-key", inner, "one of the two", "this key was already given at line %d; each key is given once", line)
+			// Its value is walked all the same, so that what is wrong inside is said in this reading.
+			r.value(n.Content[i+1], inner, depth+1)
+			continue
+		}
+		first[key.Text] = pos.Line
+		out = append(out, Arg{Key: key.Text, Pos: pos, Value: r.value(n.Content[i+1], inner, depth+1)})
+	}
+	return out
+}
+
+// goodText applies the rules for every text: short, one line of printable ASCII. Texts end in comments of C and
+// Go, where a line end or an invisible character would do harm.
+func (r *reader) goodText(v Value, path string) bool {
+	if len(v.Text) > maxScalar {
+		r.fault(finding.Finding{Pos: v.Pos, Rule: "too-long", Key: path,
+			Message: fmt.Sprintf("a text of %d bytes; at most %d are allowed", len(v.Text), maxScalar), Remedy: "a shorter text"})
+		return false
+	}
+	at := strings.IndexFunc(v.Text, func(c rune) bool { return c < ' ' || c > '~' })
+	if at < 0 {
+		return true
+	}
+	c, _ := utf8.DecodeRuneInString(v.Text[at:])
+	f := finding.Finding{Pos: v.Pos, Rule: "bad-character", Key: path, Remedy: inASCII(v.Text)}
+	what := fmt.Sprintf("character U+%04X", c)
+	switch {
+	case c == '\n':
+		what = "a line end"
+	case c == '\t':
+		what = "a tab"
+	case c < ' ' || c == 0x7F:
+		what = fmt.Sprintf("control character U+%04X", c)
+	}
+	nth := utf8.RuneCountInString(v.Text[:at])
+	if col, ok := r.column(v, nth); ok {
+		f.Pos.Col = col
+		f.Message = fmt.Sprintf("%s at column %d; a text is one line of printable ASCII", what, col)
+	} else {
+		f.Message = fmt.Sprintf("%s as character %d of the text; a text is one line of printable ASCII", what, nth+1)
+	}
+	r.fault(f)
+	return false
+}
+
+// column is the column of the nth character of a text, where the source holds the text as it is.
+func (r *reader) column(v Value, nth int) (int, bool) {
+	for _, open := range []string{"", `"`, `'`} {
+		if r.startsWith(v.Pos, open+v.Text) {
+			return v.Pos.Col + len(open) + nth, true
+		}
+	}
+	return 0, false
+}
+
+// startsWith tells whether the source has the text at the place.
+func (r *reader) startsWith(pos finding.Pos, text string) bool {
+	if pos.Line < 1 || pos.Line > len(r.lines) || pos.Col < 1 {
+		return false
+	}
+	line := r.lines[pos.Line-1]
+	from := pos.Col - 1
+	end := from + utf8.RuneCountInString(text)
+	return end <= len(line) && string(line[from:end]) == text
+}
+
+// plainSigns are ways to write what a word processor or a keyboard put in.
+var plainSigns = strings.NewReplacer("\n", " ", "\t", " ", "\u00A0", " ", "\u2009", " ", "\u202F", " ",
+	"\u00B0", "deg", "\u00B5", "u", "\u03BC", "u", "\u00B2", "^2", "\u00B3", "^3", "\u00B7", ".", "\u22C5", ".",
+	"\u2212", "-", "\u2010", "-", "\u2011", "-", "\u2012", "-", "\u2013", "-", "\u2014", "-",
+	"\u2018", "'", "\u2019", "'", "\u201C", "'", "\u201D", "'", "\u2026", "...", "\u00D7", "x", "\u03A9", "Ohm", "\u2126", "Ohm",
+	"\u00E4", "ae", "\u00F6", "oe", "\u00FC", "ue", "\u00DF", "ss", "\u00E9", "e", "\u00E8", "e")
+
+// inASCII proposes a text without its strange characters.
+func inASCII(text string) string {
+	plain := strings.TrimSpace(plainSigns.Replace(text))
+	if plain == "" || strings.ContainsFunc(plain, func(c rune) bool { return c < ' ' || c > '~' }) {
+		return "the text with letters a-z, digits and the signs of an English keyboard"
+	}
+	return plain
+}

@@ -1,0 +1,17 @@
+package steps
+
+var clampKind = &Kind{
+	Name:     "clamp",
+	Doc:      "Limits a signal.",
+	Equation: "y = min(max(x, low), high)",
+	Source:   "common practice, no source",
+	Params: []Param{
+		{Key: "of", Form: Signal, Required: true, Doc: "the signal"},
+		{Key: "limits", Form: Limits, Required: true, Doc: "[low, high]"},
+	},
+	Lower: func(l *Lowering) {
+		x := l.Signal("of")
+		lo, hi := l.Limits("limits", x.unit)
+		l.Publish(l.Clamp(x.id, lo, hi, "limited", "limited"), "", nil)
+	},
+}

@@ -1,0 +1,36 @@
+package steps
+
+import (
+	"math/big"
+)
+
+var complementaryKind = &Kind{
+	Name:     "complementary",
+	Doc:      "Complementary filter: an angle that follows its rate at once and the measured angle in the long run.",
+	Equation: "y' = blend*(y + period*rate) + (1 - blend)*angle",
+	Source:   "common practice; blend = tau/(tau + period) gives unit gain from the angle and gain tau from the rate",
+	Params: []Param{
+		{Key: "angle", Form: Signal, Required: true, Doc: "the measured angle"},
+		{Key: "rate", Form: Signal, Required: true, Doc: "its rate, in unit/s"},
+		{Key: "time_constant", Form: Duration, Doc: "tau; one of time_constant, cutoff, blend"},
+		{Key: "cutoff", Form: Frequency, Doc: "corner frequency, tau = 1/(2*pi*cutoff)"},
+		{Key: "blend", Form: Number, Doc: "share of the rate's path, such as 0.98"},
+		{Key: "start", Form: SignalOrNumber, Doc: "value at start, default the first angle"},
+	},
+	Lower: func(l *Lowering) {
+		angle, rate := l.Signal("angle"), l.Signal("rate")
+		l.sameUnit(rate.unit, angle.unit+"/s", l.argPos("rate"), "rate")
+		if angle.angular != nil {
+			l.fail(l.argPos("angle"), "angle", "average-on-circle", "give the angle step limits: [-90, 90]", "an angle on a circle cannot be averaged: 179 and -179 would give 0")
+		}
+		a := l.share()
+		start := angle.id
+		if l.Has("start") {
+			start = l.SignalOrNumber("start", angle.unit, "start")
+		}
+		lead := new(big.Rat).Sub(big.NewRat(1, 1), a)
+		lead.Mul(lead, l.Period())
+		led := l.Scale(lead, rate.id, angle.unit, "lead", "blend * period * rate")
+		l.Publish(l.firstOrder(angle.id, a, start, led, "state"), "", nil)
+	},
+}

@@ -1,0 +1,119 @@
+package steps
+
+import (
+	"math"
+	"math/big"
+)
+
+// Gains are those of the parallel form, effort = P*e + I*integral(e) + D*de/dt, with N the time
+// constant of the derivative's filter where the form brings one (else nil).
+type Gains struct{ P, I, D, N *big.Rat }
+
+// Standard turns K*(1 + 1/(s*Ti) + s*Td) into the parallel form. A nil Ti or Td leaves its term out.
+// Source: Astrom and Hagglund, PID Controllers: Theory, Design, and Tuning (from memory).
+func Standard(k, ti, td *big.Rat) Gains {
+	g := Gains{P: k}
+	if ti != nil {
+		g.I = new(big.Rat).Quo(k, ti)
+	}
+	if td != nil {
+		g.D = new(big.Rat).Mul(k, td)
+	}
+	return g
+}
+
+// Series turns K*(1 + 1/(s*Ti))*(1 + s*Td) into the standard form's K, Ti, Td: K*(Ti+Td)/Ti, Ti+Td,
+// Ti*Td/(Ti+Td). Source: Astrom and Hagglund (from memory).
+func Series(k, ti, td *big.Rat) (sk, sti, std *big.Rat) {
+	sum := new(big.Rat).Add(ti, td)
+	sk = new(big.Rat).Mul(k, new(big.Rat).Quo(sum, ti))
+	std = new(big.Rat).Quo(new(big.Rat).Mul(ti, td), sum)
+	return sk, sum, std
+}
+
+// SeriesOf is the way back, possible only where Ti >= 4*Td: factor r = sqrt(1 - 4*Td/Ti).
+func SeriesOf(k, ti, td float64) (sk, sti, std float64, ok bool) {
+	if ti < 4*td {
+		return 0, 0, 0, false
+	}
+	r := math.Sqrt(1 - 4*td/ti)
+	return k / 2 * (1 + r), ti / 2 * (1 + r), ti / 2 * (1 - r), true
+}
+
+func (c *pid) readGains() {
+	l := c.Lowering
+	c.inUnit = c.unit
+	if c.measured.unit != "" {
+		c.inUnit += "/" + c.measured.unit
+	}
+	h := c.Period()
+	c.factorI, c.factorD = h, big.NewRat(1, 1)
+	parallel := l.Has("kp") || l.Has("ki") || l.Has("kd")
+	if !l.Has("gain") {
+		for _, k := range []string{"ti", "td", "form"} {
+			if l.Has(k) {
+				l.fail(l.argPos(k), k, "no-gain", "gain: (with ti and td), or kp, ki, kd", "%s goes with gain", k)
+			}
+		}
+		if l.Word("per") == "tick" {
+			c.factorI = big.NewRat(1, 1)
+		}
+		zero := new(big.Rat)
+		c.gains = Gains{P: l.Number("kp", c.inUnit, zero), I: l.Number("ki", "", zero), D: l.Number("kd", "", zero)}
+		return
+	}
+	if parallel {
+		l.fail(l.argPos("gain"), "gain", "two-forms", "gain, ti and td, or kp, ki and kd", "gains are given in two forms")
+	}
+	if l.Has("per") {
+		l.fail(l.argPos("per"), "per", "two-forms", "leave per out", "ti and td are times: per goes with kp, ki, kd")
+	}
+	k := l.Number("gain", c.inUnit, nil)
+	var ti, td *big.Rat
+	if l.Has("ti") {
+		ti = l.Seconds("ti")
+	}
+	if l.Has("td") {
+		td = l.Seconds("td")
+	}
+	if l.Word("form") == "series" && ti != nil && td != nil {
+		k, ti, td = Series(k, ti, td)
+	}
+	c.gains = Standard(k, ti, td)
+}
+
+func (c *pid) readLimits() {
+	l := c.Lowering
+	c.lo, c.hi = l.Limits("limits", c.unit)
+	for _, o := range l.spec.Outputs {
+		if o.From != l.step.Name || o.Lo == nil {
+			continue
+		}
+		if c.lo == nil {
+			c.lo, c.hi = o.Lo, o.Hi
+			continue
+		}
+		c.lo, c.hi = larger(c.lo, o.Lo), smaller(c.hi, o.Hi) // the anti-windup sees the final limit
+	}
+	if c.lo != nil && c.lo.Cmp(c.hi) >= 0 {
+		l.fail(l.argPos("limits"), "limits", "limits-apart", "limits inside those of the output", "the limits and those of the output have nothing in common")
+		c.lo, c.hi = big.NewRat(-1, 1), big.NewRat(1, 1)
+	}
+	if l.Has("enable") && c.lo != nil && (c.lo.Sign() > 0 || c.hi.Sign() < 0) {
+		l.fail(l.argPos("enable"), "enable", "off-outside-limits", "limits that hold 0", "while off the effort is 0, which lies outside the limits")
+	}
+}
+
+func larger(a, b *big.Rat) *big.Rat {
+	if a.Cmp(b) >= 0 {
+		return a
+	}
+	return b
+}
+
+func smaller(a, b *big.Rat) *big.Rat {
+	if a.Cmp(b) <= 0 {
+		return a
+	}
+	return b
+}

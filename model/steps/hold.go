@@ -1,0 +1,36 @@
+package steps
+
+import (
+	"math/big"
+
+	"gainwright/model/program"
+)
+
+var holdKind = &Kind{
+	Name:     "hold",
+	Doc:      "Keeps the value that a signal has at the tick where a condition holds.",
+	Equation: "y = x where the condition holds, else y as before",
+	Source:   "common practice, no source",
+	Params: []Param{
+		{Key: "of", Form: Signal, Required: true, Doc: "the signal"},
+		{Key: "when", Form: Condition, Required: true, Doc: "the condition, such as `upright rises`"},
+		{Key: "start", Form: Quantity, Doc: "the value before the first capture, default 0"},
+		{Key: "limits", Form: Limits, Doc: "the captured value is limited to [low, high]"},
+	},
+	Lower: func(l *Lowering) {
+		x := l.Signal("of")
+		when := l.Condition("when")
+		v := x.id
+		start := l.Number("start", x.unit, new(big.Rat))
+		if lo, hi := l.Limits("limits", x.unit); lo != nil {
+			v = l.Clamp(v, lo, hi, "limited", "limited")
+			if start.Cmp(lo) < 0 || start.Cmp(hi) > 0 {
+				l.fail(l.argPos("start"), "start", "start-outside-limits", "start: "+decimal(lo), "the start %s lies outside the limits", decimal(start))
+			}
+		}
+		n, before := l.State(program.StateInfo{Unit: x.unit, Form: program.Copy, Like: x.id, Start: start}, "held", "value held")
+		now := l.Select(when, v, before, "now", "value held from this tick on")
+		l.Update(n, now)
+		l.Publish(now, "", x.angular)
+	},
+}

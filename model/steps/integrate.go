@@ -1,0 +1,68 @@
+package steps
+
+import (
+	"math/big"
+
+	"gainwright/model/program"
+)
+
+var integrateKind = &Kind{
+	Name:     "integrate",
+	Doc:      "Sums a rate over time, without rounding: an angle from its rate. The sum is wrapped or limited.",
+	Equation: "y += period * x, then wrapped or limited",
+	Source:   "backward Euler rule, Astrom and Wittenmark, Computer-Controlled Systems",
+	Params: []Param{
+		{Key: "of", Form: Signal, Required: true, Doc: "the rate, in unit/s"},
+		{Key: "around", Form: Word, Choices: []string{"line", "circle"}, Doc: "circle: the sum is an angle and is wrapped"},
+		{Key: "limits", Form: Limits, Doc: "[low, high], needed on a line"},
+		{Key: "start", Form: Quantity, Doc: "value at start, default 0"},
+		{Key: "reset", Form: Condition, Doc: "back to start where this holds"},
+	},
+	Lower: func(l *Lowering) {
+		x := l.Signal("of")
+		unit, ok := perSecond(x.unit)
+		if !ok {
+			l.fail(l.argPos("of"), "of", "no-rate", "a signal in deg/s, say", "the unit is %s, a unit per second is expected", orNone(x.unit))
+		}
+		start := l.Number("start", unit, new(big.Rat))
+		n, before := l.State(program.StateInfo{Unit: unit, Form: program.Wide, Like: program.None, Start: start}, "sum", "sum over time")
+		step := l.Scale(l.Period(), x.id, unit, "step", "what this tick adds")
+		sum := l.Add(before, step, "next", "sum with this tick")
+		var turn *big.Rat
+		if l.Word("around") == "circle" {
+			turn = l.turn(unit, "of")
+			if l.Has("limits") {
+				l.fail(l.argPos("limits"), "limits", "limits-on-circle", "leave limits out", "an angle on a circle is wrapped, not limited")
+			}
+			if half := new(big.Rat).Quo(turn, big.NewRat(2, 1)); start.Cmp(half) >= 0 || start.Cmp(new(big.Rat).Neg(half)) < 0 {
+				l.fail(l.argPos("start"), "start", "start-outside-limits", "start: 0", "the start %s lies outside half a turn", decimal(start))
+			}
+			sum = l.Wrap(sum, turn, "wrapped", "whole turns taken off")
+		} else {
+			lo, hi := l.Limits("limits", unit)
+			if lo == nil {
+				l.fail(l.step.Pos, "", "integral-without-limit", "limits: [low, high], or around: circle", "the sum has no limit and would overflow")
+				return
+			}
+			if start.Cmp(lo) < 0 || start.Cmp(hi) > 0 {
+				l.fail(l.argPos("start"), "start", "start-outside-limits", "start: "+decimal(lo), "the start %s lies outside the limits", decimal(start))
+			}
+			sum = l.Clamp(sum, lo, hi, "limited", "limited")
+		}
+		l.Exact(step, sum)
+		s := l.Update(n, sum)
+		if r := l.Condition("reset"); r != program.None {
+			s = &l.p.States[n]
+			s.Reset, s.ResetTo = r, l.Const(start, unit, "start")
+		}
+		l.Publish(sum, "", turn)
+	},
+}
+
+// perSecond takes "/s" off a unit.
+func perSecond(unit string) (string, bool) {
+	if len(unit) > 2 && unit[len(unit)-2:] == "/s" {
+		return unit[:len(unit)-2], true
+	}
+	return unit, false
+}

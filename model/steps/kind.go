@@ -1,0 +1,67 @@
+// Package steps knows what each kind of step means: one file a kind, with its
+// keys, its documentation, its published source and how it lowers itself to
+// operations of the real program.
+package steps
+
+// Kind is a kind of step. To add one, write its file and list it in Kinds.
+type Kind struct {
+	Name     string
+	Doc      string // what it does, one line
+	Equation string // one line
+	Source   string // where the method is published
+	Params   []Param
+	Signals  []string // names of further signals besides the step's own, such as ready
+	Lower    func(l *Lowering)
+}
+
+// Form is how the value of a key is written.
+type Form string
+
+// The forms of a key's value.
+const (
+	Signal         Form = "signal"           // the name of an input or step
+	SignalOrNumber Form = "signal or number" // a name, or a quantity in the step's unit
+	Condition      Form = "condition"        // a switch: `upright`, `not upright`, `upright rises`, `upright falls`
+	Number         Form = "number"
+	Quantity       Form = "quantity" // a number with or without the unit
+	Duration       Form = "duration" // seconds or ticks
+	Frequency      Form = "frequency"
+	Limits         Form = "limits"  // [low, high]
+	Signals        Form = "signals" // a list of names
+	Terms          Form = "terms"   // a map from names to factors
+	Word           Form = "word"    // one of Choices
+)
+
+// Param is a key of a step.
+type Param struct {
+	Key      string
+	Form     Form
+	Doc      string
+	Required bool
+	Tunable  bool     // may stand under `tuning`
+	Choices  []string // Word
+}
+
+// Kinds lists the kinds in the order of the documentation.
+func Kinds() []*Kind {
+	return []*Kind{sumKind, clampKind, wrapKind, holdKind, windowKind, integrateKind, lowPassKind, complementaryKind, biasKind, angleKind, pidKind}
+}
+
+// Find returns the kind of that name, or nil.
+func Find(name string) *Kind {
+	for _, k := range Kinds() {
+		if k.Name == name {
+			return k
+		}
+	}
+	return nil
+}
+
+func (k *Kind) param(key string) *Param {
+	for i := range k.Params {
+		if k.Params[i].Key == key {
+			return &k.Params[i]
+		}
+	}
+	return nil
+}

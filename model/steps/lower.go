@@ -1,0 +1,181 @@
+package steps
+
+import (
+	"fmt"
+	"math/big"
+	"strings"
+
+	"gainwright/model/finding"
+	"gainwright/model/program"
+	"gainwright/model/spec"
+)
+
+// Lower turns a spec into its real program, with the constants that the spec asks for. Where the
+// list holds an error the program is not to be used.
+func Lower(s *spec.Spec) (*program.Program, finding.List) {
+	var found finding.List
+	p := &program.Program{Name: s.Name, Rate: s.Rate}
+	known := map[string]bool{}
+	for _, in := range s.Inputs {
+		known[in.Name] = true
+	}
+	for _, st := range s.Steps {
+		known[st.Name] = true
+		if k := Find(st.Kind); k != nil {
+			for _, sig := range k.Signals {
+				known[st.Name+"."+sig] = true
+			}
+		}
+	}
+	kinds := map[string]*Kind{}
+	for i := range s.Steps {
+		kinds[s.Steps[i].Name] = checkKeys(&s.Steps[i], known, &found)
+	}
+	checkTuning(s, kinds, &found)
+	if found.Failed() {
+		return p, found
+	}
+	order := sortSteps(s, kinds, &found)
+	if found.Failed() {
+		return p, found
+	}
+
+	l := &Lowering{p: p, spec: s, findings: &found, signals: map[string]signal{}, names: map[string]bool{}}
+	l.lowerInputs()
+	for _, st := range order {
+		l.step, l.kind, l.prefix = st, kinds[st.Name], st.Name
+		l.section = len(p.Sections)
+		p.Sections = append(p.Sections, program.Section{Name: st.Name, Kind: st.Kind, Line: st.Pos.Line, Sentence: l.kind.Doc, Equation: l.kind.Equation})
+		before := len(found)
+		l.kind.Lower(l)
+		if found[before:].Failed() { // keep later steps readable: give the name some value
+			l.signals[st.Name] = signal{id: 0}
+		}
+	}
+	for i := range s.Outputs {
+		l.lowerOutput(&s.Outputs[i])
+	}
+	if found.Failed() {
+		return p, found
+	}
+	return finish(p), found
+}
+
+// lowerInputs makes the section of the inputs: raw counts, turned the right way round and offset, in units.
+func (l *Lowering) lowerInputs() {
+	l.p.Sections = append(l.p.Sections, program.Section{Name: "inputs", Kind: "inputs", Sentence: "Raw counts in units, turned the right way round."})
+	for i, in := range l.spec.Inputs {
+		l.prefix = in.Name
+		info := program.InputInfo{Name: in.Name, Unit: in.Unit, Type: rawTypes[in.Raw], Line: in.Pos.Line, IsSwitch: in.Raw == "bool", Lo: in.Lo, Hi: in.Hi, Offset: in.Offset}
+		if info.IsSwitch {
+			info.LSB = big.NewRat(1, 1)
+			l.p.Inputs = append(l.p.Inputs, info)
+			id := l.add(program.Op{Kind: program.Input, Index: i, Bool: true}, "raw", "as handed in")
+			l.Publish(id, "", nil)
+			continue
+		}
+		info.LSB = new(big.Rat).Inv(new(big.Rat).Abs(in.CountsPerUnit))
+		l.p.Inputs = append(l.p.Inputs, info)
+		id := l.add(program.Op{Kind: program.Input, Index: i, Unit: in.Unit}, "raw", "as handed in")
+		a, b := info.Type.Range()
+		lo, hi := new(big.Rat).SetInt64(a), new(big.Rat).SetInt64(b)
+		lo.Mul(lo, info.LSB)
+		hi.Mul(hi, info.LSB)
+		if in.CountsPerUnit.Sign() < 0 {
+			id = l.Scale(big.NewRat(-1, 1), id, in.Unit, "turned", "turned round: counts_per_unit is negative")
+			lo, hi = new(big.Rat).Neg(hi), new(big.Rat).Neg(lo)
+		}
+		if in.Offset != nil && in.Offset.Sign() != 0 {
+			id = l.Add(id, l.Const(in.Offset, in.Unit, "offset"), "shifted", "with the offset")
+			lo.Add(lo, in.Offset)
+			hi.Add(hi, in.Offset)
+		}
+		l.Publish(id, "", nil)
+		sig := l.signals[in.Name]
+		sig.lo, sig.hi = lo, hi
+		l.signals[in.Name] = sig
+	}
+	l.prefix = "first_tick"
+	n, first := l.State(program.StateInfo{Bool: true, Form: program.Counter, Start: big.NewRat(1, 1)}, "", "the tick is the first one")
+	l.Update(n, l.add(program.Op{Kind: program.Const, K: new(big.Rat), Bool: true}, "done", "constant"))
+	l.Publish(first, "", nil)
+	l.first = l.signals["first_tick"].id
+}
+
+var rawTypes = map[string]program.Type{"bool": program.Bool, "int8": program.I8, "uint8": program.U8, "int16": program.I16, "uint16": program.U16, "int32": program.I32}
+
+// sortSteps orders the steps so that each stands behind those it names, keeping the spec's order where it can.
+func sortSteps(s *spec.Spec, kinds map[string]*Kind, found *finding.List) []*spec.Step {
+	index := map[string]int{}
+	for i, st := range s.Steps {
+		index[st.Name] = i
+	}
+	state := make([]int, len(s.Steps)) // 0 new, 1 being placed, 2 placed
+	var order []*spec.Step
+	var path []string
+	var place func(i int)
+	place = func(i int) {
+		st := &s.Steps[i]
+		state[i] = 1
+		path = append(path, st.Name)
+		for _, r := range references(st, kinds[st.Name]) {
+			base, _, _ := strings.Cut(r.name, ".")
+			j, ok := index[base]
+			if !ok {
+				continue
+			}
+			switch state[j] {
+			case 0:
+				place(j)
+			case 1:
+				at := len(path) - 1
+				for path[at] != base {
+					at--
+				}
+				found.Add(finding.Finding{Pos: r.pos, Severity: finding.Error, Rule: "step-cycle", Key: "steps." + st.Name + "." + r.key,
+					Message: fmt.Sprintf("the steps need one another in a ring: %s", strings.Join(append(path[at:len(path):len(path)], base), " -> ")),
+					Remedy:  "name an input, or a step that does not need this one"})
+			}
+		}
+		path = path[:len(path)-1]
+		state[i] = 2
+		order = append(order, st)
+	}
+	for i := range s.Steps {
+		if state[i] == 0 {
+			place(i)
+		}
+	}
+	return order
+}
+
+// checkTuning refuses live gains where a change while running is not proven safe.
+func checkTuning(s *spec.Spec, kinds map[string]*Kind, found *finding.List) {
+	for _, t := range s.Tuning {
+		name, key, _ := strings.Cut(t.Key, ".")
+		k, ok := kinds[name]
+		if !ok || k == nil {
+			continue // said by package spec, or the step is reported already
+		}
+		var tunable []string
+		for _, p := range k.Params {
+			if p.Tunable {
+				tunable = append(tunable, name+"."+p.Key)
+			}
+		}
+		f := finding.Finding{Pos: t.Pos, Severity: finding.Error, Key: "tuning." + t.Key, Remedy: "leave it out and generate again after a change"}
+		if len(tunable) > 0 {
+			f.Remedy = nearestOr(t.Key, tunable, strings.Join(tunable, ", "))
+		}
+		p := k.param(key)
+		switch {
+		case p == nil:
+			f.Rule, f.Message = "unknown-key", fmt.Sprintf("a step of kind %s has no key %q", k.Name, key)
+		case !p.Tunable:
+			f.Rule, f.Message = "not-tunable", fmt.Sprintf("%s cannot change while the loop runs: stable at each value is not stable while it changes", t.Key)
+		default:
+			continue
+		}
+		found.Add(f)
+	}
+}

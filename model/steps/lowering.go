@@ -1,0 +1,194 @@
+package steps
+
+import (
+	"fmt"
+	"math/big"
+
+	"gainwright/model/finding"
+	"gainwright/model/program"
+	"gainwright/model/spec"
+)
+
+// signal is a value that other steps may name.
+type signal struct {
+	id      program.ID
+	unit    string
+	isBool  bool
+	angular *big.Rat
+	lo, hi  *big.Rat // what the raw value can reach, inputs only
+}
+
+// Lowering is one step, or one output, on its way to the real program. Its methods read the
+// step's keys (reporting what is wrong with them) and add operations. After a finding the
+// methods return harmless values, so that a kind's Lower reads straight through.
+type Lowering struct {
+	p        *program.Program
+	spec     *spec.Spec
+	findings *finding.List
+	signals  map[string]signal
+	first    program.ID
+	step     *spec.Step
+	kind     *Kind
+	section  int
+	unit     string // of the step's own value
+	names    map[string]bool
+	pos      finding.Pos
+	prefix   string
+}
+
+// Period is the time of one tick in seconds.
+func (l *Lowering) Period() *big.Rat { return new(big.Rat).Inv(l.spec.Rate) }
+
+func (l *Lowering) fail(pos finding.Pos, key, rule, remedy, format string, args ...any) {
+	path := "steps." + l.step.Name
+	if key != "" {
+		path += "." + key
+	}
+	l.findings.Add(finding.Finding{Pos: pos, Severity: finding.Error, Rule: rule, Key: path, Message: fmt.Sprintf(format, args...), Remedy: remedy})
+}
+
+// add appends an operation; role names the value within the step.
+func (l *Lowering) add(op program.Op, role, doc string) program.ID {
+	name := l.prefix
+	if role != "" {
+		name += "_" + role
+	}
+	for n := 2; l.names[name]; n++ {
+		name = fmt.Sprintf("%s_%s_%d", l.prefix, role, n)
+	}
+	l.names[name] = true
+	op.Name, op.Doc, op.Section, op.Real = name, doc, l.section, program.None
+	l.p.Ops = append(l.p.Ops, op)
+	return program.ID(len(l.p.Ops) - 1)
+}
+
+func (l *Lowering) unitOf(id program.ID) string { return l.p.Ops[id].Unit }
+
+// Const adds a constant. Each use of a constant has its own operation, since each may be stored in another format.
+func (l *Lowering) Const(k *big.Rat, unit, role string) program.ID {
+	return l.add(program.Op{Kind: program.Const, K: k, Unit: unit}, role, "constant")
+}
+
+func (l *Lowering) binary(kind program.Kind, a, b program.ID, role, doc string) program.ID {
+	unit := l.unitOf(a)
+	if l.p.Ops[a].Kind == program.Const {
+		unit = l.unitOf(b)
+	}
+	return l.add(program.Op{Kind: kind, Args: []program.ID{a, b}, Unit: unit}, role, doc)
+}
+
+// Add and Sub add and subtract.
+func (l *Lowering) Add(a, b program.ID, role, doc string) program.ID {
+	return l.binary(program.Add, a, b, role, doc)
+}
+
+// Sub subtracts b from a.
+func (l *Lowering) Sub(a, b program.ID, role, doc string) program.ID {
+	return l.binary(program.Sub, a, b, role, doc)
+}
+
+// Scale multiplies by a constant and gives the result a unit.
+func (l *Lowering) Scale(k *big.Rat, a program.ID, unit, role, doc string) program.ID {
+	if c := l.p.Ops[a]; c.Kind == program.Const {
+		return l.Const(new(big.Rat).Mul(k, c.K), unit, role)
+	}
+	return l.add(program.Op{Kind: program.Scale, Args: []program.ID{a}, K: k, Unit: unit}, role, doc)
+}
+
+// Clamp limits a to [lo, hi], which are constants.
+func (l *Lowering) Clamp(a program.ID, lo, hi *big.Rat, role, doc string) program.ID {
+	u := l.unitOf(a)
+	args := []program.ID{a, l.Const(lo, u, role+"_low"), l.Const(hi, u, role+"_high")}
+	return l.add(program.Op{Kind: program.Clamp, Args: args, Unit: u}, role, doc)
+}
+
+// Wrap takes whole turns off.
+func (l *Lowering) Wrap(a program.ID, turn *big.Rat, role, doc string) program.ID {
+	return l.add(program.Op{Kind: program.Wrap, Args: []program.ID{a}, K: turn, Unit: l.unitOf(a)}, role, doc)
+}
+
+// Logic adds an operation that yields a truth value.
+func (l *Lowering) Logic(kind program.Kind, role, doc string, args ...program.ID) program.ID {
+	return l.add(program.Op{Kind: kind, Args: args, Bool: true}, role, doc)
+}
+
+// Select yields a where cond is true, else b.
+func (l *Lowering) Select(cond, a, b program.ID, role, doc string) program.ID {
+	unit := l.unitOf(a)
+	if l.p.Ops[a].Kind == program.Const {
+		unit = l.unitOf(b)
+	}
+	return l.add(program.Op{Kind: program.Select, Args: []program.ID{cond, a, b}, Unit: unit, Bool: l.p.Ops[a].Bool && l.p.Ops[b].Bool}, role, doc)
+}
+
+// State declares a state and returns its number and the value read at the start of the tick.
+func (l *Lowering) State(s program.StateInfo, role, doc string) (int, program.ID) {
+	s.Name, s.Doc, s.Section = l.prefix+"_"+role, doc, l.section
+	s.Next, s.Enable, s.Reset, s.ResetTo = program.None, program.None, program.None, program.None
+	if s.Start == nil {
+		s.Start = new(big.Rat)
+	}
+	l.p.States = append(l.p.States, s)
+	n := len(l.p.States) - 1
+	before := "before"
+	if role != "" {
+		before = role + "_before"
+	} else {
+		l.p.States[n].Name = l.prefix
+	}
+	id := l.add(program.Op{Kind: program.State, Index: n, Unit: s.Unit, Bool: s.Bool}, before, doc+", as the tick starts")
+	return n, id
+}
+
+// Update sets what state n becomes at the end of a tick.
+func (l *Lowering) Update(n int, next program.ID) *program.StateInfo {
+	s := &l.p.States[n]
+	s.Next = next
+	return s
+}
+
+// Exact marks values that feed a recursion with a pole at one: no rounding may be made on the way to them.
+func (l *Lowering) Exact(ids ...program.ID) {
+	for _, id := range ids {
+		l.p.Ops[id].Exact = true
+	}
+}
+
+// Publish makes v the step's own signal, or the further signal role of the step.
+func (l *Lowering) Publish(v program.ID, role string, angular *big.Rat) {
+	op := l.p.Ops[v]
+	id := l.add(program.Op{Kind: program.Scale, Args: []program.ID{v}, K: big.NewRat(1, 1), Unit: op.Unit, Bool: op.Bool}, role, "as other steps see it")
+	name := l.prefix
+	if role != "" {
+		name += "." + role
+	}
+	l.signals[name] = signal{id: id, unit: op.Unit, isBool: op.Bool, angular: angular}
+	s := &l.p.Sections[l.section]
+	s.Signals = append(s.Signals, program.Signal{Name: name, Value: id, Angular: angular})
+}
+
+// Term multiplies a by the gain that the key names, times factor. A gain under `tuning` becomes a live
+// coefficient; another becomes a constant.
+func (l *Lowering) Term(key string, value, factor *big.Rat, gainUnit string, a program.ID, unit, role, doc string) program.ID {
+	for _, t := range l.spec.Tuning {
+		if t.Key != l.step.Name+"."+key {
+			continue
+		}
+		if value.Cmp(t.Lo) < 0 || value.Cmp(t.Hi) > 0 {
+			l.fail(t.Pos, key, "gain-outside-tuning", "widen the tuning range or change the gain",
+				"the gain is %s, its tuning range is [%s, %s]", decimal(value), decimal(t.Lo), decimal(t.Hi))
+		}
+		l.p.Gains = append(l.p.Gains, program.Gain{Name: l.prefix + "_" + key, Key: t.Key, Unit: gainUnit, Value: value, Lo: t.Lo, Hi: t.Hi, Line: l.argPos(key).Line})
+		l.p.Coefs = append(l.p.Coefs, program.CoefInfo{Gain: len(l.p.Gains) - 1, Factor: factor, Name: l.prefix + "_" + key})
+		c := l.add(program.Op{Kind: program.Coef, Index: len(l.p.Coefs) - 1, Unit: gainUnit}, key+"_live", "live coefficient")
+		return l.add(program.Op{Kind: program.Mul, Args: []program.ID{c, a}, Unit: unit}, role, doc)
+	}
+	id := l.Scale(new(big.Rat).Mul(value, factor), a, unit, role, doc)
+	l.p.Ops[id].Factor, l.p.Ops[id].Label = factor, l.prefix+"_"+key
+	return id
+}
+
+func decimal(r *big.Rat) string {
+	f, _ := r.Float64()
+	return fmt.Sprintf("%.10g", f)
+}

@@ -1,0 +1,105 @@
+package steps
+
+import (
+	"math"
+	"math/big"
+
+	"gainwright/model/program"
+)
+
+var lowPassKind = &Kind{
+	Name:     "low_pass",
+	Doc:      "First-order low-pass filter.",
+	Equation: "y += a * (x - y), a = period/(time_constant + period)",
+	Source:   "backward Euler rule for 1/(tau*s + 1), Astrom and Wittenmark, Computer-Controlled Systems",
+	Params: []Param{
+		{Key: "of", Form: Signal, Required: true, Doc: "the signal"},
+		{Key: "time_constant", Form: Duration, Doc: "tau; one of time_constant, cutoff, blend"},
+		{Key: "cutoff", Form: Frequency, Doc: "corner frequency, tau = 1/(2*pi*cutoff)"},
+		{Key: "blend", Form: Number, Doc: "share of the old value kept each tick, 1 - a"},
+		{Key: "mapping", Form: Word, Choices: []string{"backward", "matched"}, Doc: "matched: a = 1 - exp(-period/tau)"},
+		{Key: "start", Form: SignalOrNumber, Doc: "value at start, default the first x"},
+	},
+	Lower: func(l *Lowering) {
+		x := l.Signal("of")
+		if x.angular != nil {
+			l.fail(l.argPos("of"), "of", "average-on-circle", "clamp the angle first, or filter its rate", "an angle on a circle cannot be averaged: 179 and -179 would give 0")
+		}
+		a := l.share()
+		start := x.id
+		if l.Has("start") {
+			start = l.SignalOrNumber("start", x.unit, "start")
+		}
+		y := l.firstOrder(x.id, a, start, program.None, "output")
+		l.Publish(y, "", nil)
+	},
+}
+
+// share reads the a of y += a*(x - y) from a time constant, a corner frequency or a blend.
+func (l *Lowering) share() *big.Rat {
+	one := big.NewRat(1, 1)
+	given := 0
+	for _, k := range []string{"time_constant", "cutoff", "blend"} {
+		if l.Has(k) {
+			given++
+		}
+	}
+	if given != 1 {
+		l.fail(l.step.Pos, "", "one-of", "time_constant: 0.05 s", "%d of time_constant, cutoff and blend are given, exactly one is expected", given)
+		return one
+	}
+	if l.Has("blend") {
+		if l.Has("mapping") {
+			l.fail(l.argPos("mapping"), "mapping", "one-of", "leave mapping out", "a blend needs no mapping")
+		}
+		b := l.Number("blend", "", nil)
+		if b.Sign() < 0 || b.Cmp(one) >= 0 {
+			l.fail(l.argPos("blend"), "blend", "blend-outside", "blend: 0.98", "the blend is %s, 0 <= blend < 1 is expected", decimal(b))
+			return one
+		}
+		return new(big.Rat).Sub(one, b)
+	}
+	var tau *big.Rat
+	if l.Has("time_constant") {
+		tau = l.Seconds("time_constant")
+	} else {
+		f := l.Hertz("cutoff")
+		tau = new(big.Rat).Inv(new(big.Rat).Mul(f, new(big.Rat).SetFloat64(2*math.Pi)))
+	}
+	if l.kind.param("mapping") != nil && l.Word("mapping") == "matched" {
+		r, _ := new(big.Rat).Quo(l.Period(), tau).Float64()
+		return new(big.Rat).SetFloat64(-math.Expm1(-r))
+	}
+	return new(big.Rat).Quo(l.Period(), new(big.Rat).Add(tau, l.Period()))
+}
+
+// Hertz reads a frequency above zero.
+func (l *Lowering) Hertz(key string) *big.Rat {
+	v := l.arg(key).Value
+	q, err := parseHertz(v.Text)
+	if err != nil || q.Sign() <= 0 {
+		l.fail(v.Pos, key, "not-a-frequency", key+": 5 Hz", "%s is no frequency above zero", shown(v))
+		return big.NewRat(1, 1)
+	}
+	return q
+}
+
+// firstOrder adds y' = y + a*(x - y) + extra, started at start (the tick's own value of it, at the first tick).
+func (l *Lowering) firstOrder(x program.ID, a *big.Rat, start, extra program.ID, role string) program.ID {
+	unit := l.unitOf(x)
+	n, kept := l.State(program.StateInfo{Unit: unit, Form: program.Wide, Like: x}, role, "filter state")
+	before := kept
+	if l.p.Ops[start].Kind == program.Const {
+		l.p.States[n].Start = l.p.Ops[start].K
+	} else {
+		before = l.Select(l.first, start, kept, role+"_from", "state, or the start at the first tick")
+	}
+	seen := l.Scale(big.NewRat(1, 1), before, unit, role+"_seen", "state as the difference sees it")
+	diff := l.Sub(x, seen, role+"_gap", "input less state")
+	y := l.Add(before, l.Scale(a, diff, unit, role+"_pull", "share of the gap"), role+"_next", "state moved towards the input")
+	if extra != program.None {
+		y = l.Add(y, extra, role+"_led", "and led by the rate")
+	}
+	l.Update(n, y)
+	return y
+}

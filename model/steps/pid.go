@@ -1,0 +1,280 @@
+package steps
+
+import (
+	"math/big"
+
+	"gainwright/model/program"
+)
+
+var pidKind = &Kind{
+	Name:     "pid",
+	Doc:      "PID controller with limited effort, limited integral and filtered derivative.",
+	Equation: "I += ki*period*e, limited; u = kp*(weight*target - measured) + I + kd*d(e or -measured)/dt, limited; e = target - measured",
+	Source:   "parallel form, backward Euler rule, Astrom and Hagglund, PID Controllers: Theory, Design, and Tuning",
+	Params: []Param{
+		{Key: "target", Form: SignalOrNumber, Required: true, Doc: "set-point"},
+		{Key: "measured", Form: Signal, Required: true, Doc: "controlled value"},
+		{Key: "measured_rate", Form: Signal, Doc: "its rate, where it is measured: the derivative acts on it"},
+		{Key: "kp", Form: Quantity, Tunable: true, Doc: "proportional gain; or gain, ti, td"},
+		{Key: "ki", Form: Quantity, Tunable: true, Doc: "integral gain"},
+		{Key: "kd", Form: Quantity, Tunable: true, Doc: "derivative gain"},
+		{Key: "per", Form: Word, Choices: []string{"second", "tick"}, Doc: "whether ki and kd are per second or per tick"},
+		{Key: "gain", Form: Quantity, Doc: "gain of the standard (ISA) or series form, instead of kp, ki, kd"},
+		{Key: "ti", Form: Duration, Doc: "integral time"},
+		{Key: "td", Form: Duration, Doc: "derivative time"},
+		{Key: "form", Form: Word, Choices: []string{"standard", "series"}, Doc: "meaning of gain, ti, td"},
+		{Key: "weight", Form: Number, Doc: "set-point weight of the P term, default 1"},
+		{Key: "derivative", Form: Word, Choices: []string{"measurement", "error"}, Doc: "what the D term acts on where no rate is measured"},
+		{Key: "derivative_filter", Form: Duration, Doc: "time constant of the derivative's filter"},
+		{Key: "limits", Form: Limits, Doc: "limits of the effort; default and at most those of the output it feeds"},
+		{Key: "integral_limits", Form: Limits, Doc: "limits of the integral; default those of the effort"},
+		{Key: "tracking_time", Form: Duration, Doc: "back-calculation: the integral is led back with this time constant while the effort is limited"},
+		{Key: "around", Form: Word, Choices: []string{"line", "circle"}, Doc: "circle: the error of an angle takes the short way round"},
+		{Key: "enable", Form: Condition, Doc: "while off, the effort is 0 and the integral stays at its start"},
+		{Key: "reset", Form: Condition, Doc: "the integral goes back to its start where this holds"},
+		{Key: "start", Form: Quantity, Doc: "the integral at start, default 0"},
+	},
+	Lower: lowerPID,
+}
+
+// pid is the controller while it is put together.
+type pid struct {
+	*Lowering
+	gains    Gains // per second
+	factorI  *big.Rat
+	factorD  *big.Rat
+	unit     string // of the effort
+	measured signal
+	target   program.ID
+	err      program.ID
+	lo, hi   *big.Rat
+	turn     *big.Rat
+	inUnit   string // effort per unit measured
+	enable   program.ID
+}
+
+func lowerPID(l *Lowering) {
+	defer countInOutput(l)
+	c := &pid{Lowering: l, measured: l.Signal("measured")}
+	c.unit = "" // that of the output it feeds
+	for _, o := range l.spec.Outputs {
+		if o.From == l.step.Name {
+			c.unit = o.Unit
+			break
+		}
+	}
+	c.readGains()
+	c.readLimits()
+	if l.Word("around") == "circle" {
+		c.turn = l.turn(c.measured.unit, "measured")
+	} else if c.measured.angular != nil {
+		l.fail(l.argPos("measured"), "measured", "error-on-circle", "around: circle", "the measured angle lives on a circle: the error from 179 to -179 must be 2, not 358")
+	}
+	c.target = l.SignalOrNumber("target", c.measured.unit, "target")
+	c.enable = l.Condition("enable")
+
+	c.err = l.Sub(c.target, c.measured.id, "error", "target less measured")
+	l.Exact(c.err)
+	if c.turn != nil {
+		c.err = l.Wrap(c.err, c.turn, "error_short", "error, the short way round")
+		l.Exact(c.err)
+	}
+	u := c.proportional()
+	if d := c.derivative(); d != program.None {
+		u = c.plus(u, d, "with_derivative")
+	}
+	u = c.integral(u)
+	if u == program.None {
+		l.fail(l.step.Pos, "", "no-gain", "kp: 1", "no gain is given: one of kp, ki, kd, or gain with ti and td, is expected")
+		return
+	}
+	if c.lo != nil {
+		u = l.Clamp(u, c.lo, c.hi, "limited", "effort inside its limits")
+	}
+	if c.enable != program.None {
+		u = l.Select(c.enable, u, l.Const(new(big.Rat), c.unit, "off"), "enabled", "effort, 0 while off")
+	}
+	l.Publish(u, "", nil)
+}
+
+func (c *pid) plus(a, b program.ID, role string) program.ID {
+	if a == program.None {
+		return b
+	}
+	return c.Add(a, b, role, "terms so far")
+}
+
+func (c *pid) proportional() program.ID {
+	if !c.wanted("kp", c.gains.P) {
+		return program.None
+	}
+	e := c.err
+	if c.Has("weight") {
+		b := c.Number("weight", "", nil)
+		if b.Sign() < 0 || b.Cmp(big.NewRat(1, 1)) > 0 {
+			c.fail(c.argPos("weight"), "weight", "weight-outside", "weight: 1", "the set-point weight is %s, 0 to 1 is expected", decimal(b))
+		}
+		if b.Cmp(big.NewRat(1, 1)) != 0 {
+			if c.turn != nil {
+				c.fail(c.argPos("weight"), "weight", "weight-on-circle", "leave weight out", "a set-point weight has no meaning on a circle")
+			}
+			e = c.Sub(c.Scale(b, c.target, c.measured.unit, "weighted", "weight * target"), c.measured.id, "error_weighted", "weighted target less measured")
+		}
+	}
+	return c.Term("kp", c.gains.P, big.NewRat(1, 1), c.inUnit, e, c.unit, "p", "proportional term")
+}
+
+// derivative acts on the measured rate, or on a filtered difference: v += a*(y - v), d = a*(y - v before)/period.
+func (c *pid) derivative() program.ID {
+	if !c.wanted("kd", c.gains.D) {
+		return program.None
+	}
+	minus := new(big.Rat).Neg(c.factorD)
+	unitD := c.inUnit + "*s"
+	if c.Has("measured_rate") {
+		r := c.Signal("measured_rate")
+		c.sameUnit(r.unit, c.measured.unit+"/s", c.argPos("measured_rate"), "measured_rate")
+		for _, k := range []string{"derivative", "derivative_filter"} {
+			if c.Has(k) {
+				c.fail(c.argPos(k), k, "rate-is-measured", "leave it out", "the derivative acts on the measured rate")
+			}
+		}
+		return c.Term("kd", c.gains.D, c.perSecondD(minus), unitD, r.id, c.unit, "d", "derivative term, from the measured rate")
+	}
+	y, sign := c.measured.id, minus
+	if c.Word("derivative") == "error" {
+		y, sign = c.err, c.factorD
+	}
+	if c.turn != nil {
+		c.fail(c.argPos("kd"), "kd", "difference-on-circle", "measured_rate: (the rate of the angle)", "the difference of an angle jumps at the seam of the circle")
+	}
+	h := c.Period()
+	one := big.NewRat(1, 1)
+	a := one
+	if c.Has("derivative_filter") || c.gains.N != nil {
+		tf := c.gains.N
+		if c.Has("derivative_filter") {
+			tf = c.Seconds("derivative_filter")
+		}
+		a = new(big.Rat).Quo(h, new(big.Rat).Add(tf, h))
+	}
+	perTick := new(big.Rat).Mul(c.perSecondD(sign), new(big.Rat).Quo(a, h))
+	if a.Cmp(one) == 0 {
+		n, kept := c.State(program.StateInfo{Unit: c.measured.unit, Form: program.Copy, Like: c.measured.id}, "last", "value at the last tick")
+		if y == c.err {
+			c.p.States[n].Like = y
+		}
+		c.Update(n, y)
+		last := c.Select(c.first, y, kept, "last_from", "value at the last tick, or the first value")
+		return c.Term("kd", c.gains.D, perTick, unitD, c.Sub(y, last, "change", "change since the last tick"), c.unit, "d", "derivative term")
+	}
+	n, kept := c.State(program.StateInfo{Unit: c.measured.unit, Form: program.Wide, Like: y}, "slow", "filtered value of the derivative")
+	before := c.Select(c.first, y, kept, "slow_from", "filtered value, or the first value")
+	gap := c.Sub(y, before, "ahead", "value less filtered value")
+	c.Update(n, c.Add(before, c.Scale(a, gap, c.measured.unit, "slow_pull", "share of the gap"), "slow_next", "filtered value moved"))
+	return c.Term("kd", c.gains.D, perTick, unitD, gap, c.unit, "d", "derivative term")
+}
+
+// perSecondD brings the factor of a gain per tick to one per second: kd per tick is kd*rate.
+func (c *pid) perSecondD(sign *big.Rat) *big.Rat {
+	if c.Word("per") == "tick" {
+		return new(big.Rat).Mul(sign, c.Period())
+	}
+	return sign
+}
+
+// integral adds ki*period*e to a limited state without rounding, and returns the effort before its limits.
+func (c *pid) integral(rest program.ID) program.ID {
+	if !c.wanted("ki", c.gains.I) {
+		for _, k := range []string{"integral_limits", "tracking_time", "start", "reset"} {
+			if c.Has(k) {
+				c.fail(c.argPos(k), k, "no-integral", "leave it out, or give ki", "there is no integral term")
+			}
+		}
+		return rest
+	}
+	lo, hi := c.Limits("integral_limits", c.unit)
+	if lo == nil {
+		lo, hi = c.lo, c.hi
+	}
+	if lo == nil {
+		c.fail(c.step.Pos, "", "integral-without-limit", "limits: [low, high] (of the effort)", "the integral has no limit and would overflow: neither limits nor integral_limits nor an output with limits bounds it")
+		return rest
+	}
+	start := c.Number("start", c.unit, new(big.Rat))
+	if start.Cmp(lo) < 0 || start.Cmp(hi) > 0 {
+		c.fail(c.argPos("start"), "start", "start-outside-limits", "start: "+decimal(lo), "the start %s lies outside the integral's limits [%s, %s]", decimal(start), decimal(lo), decimal(hi))
+	}
+	n, before := c.State(program.StateInfo{Unit: c.unit, Form: program.Wide, Like: program.None, Start: start}, "integral", "integral term")
+	step := c.Term("ki", c.gains.I, c.factorI, c.inUnit+"/s", c.err, c.unit, "i_step", "what this tick adds to the integral")
+	next := c.Add(before, step, "integral_moved", "integral with this tick")
+	c.Exact(step, next)
+	free := next
+	if !c.Has("tracking_time") {
+		next = c.Clamp(next, lo, hi, "integral_limited", "integral inside its limits")
+		free = next
+	}
+	u := c.plus(rest, free, "sum")
+	if c.Has("tracking_time") {
+		share := new(big.Rat).Quo(c.Period(), c.Seconds("tracking_time"))
+		if share.Cmp(big.NewRat(1, 1)) > 0 {
+			c.fail(c.argPos("tracking_time"), "tracking_time", "tracking-too-fast", "tracking_time: "+decimal(c.Period())+" s or more", "the tracking time is shorter than a tick")
+		}
+		if c.lo == nil {
+			c.fail(c.argPos("tracking_time"), "tracking_time", "no-limits", "limits: [low, high]", "tracking needs limits of the effort")
+			return u
+		}
+		over := c.Sub(c.Clamp(u, c.lo, c.hi, "held", "effort as limited"), u, "over", "limited less wanted effort")
+		back := c.Scale(share, over, c.unit, "led_back", "share of it led back")
+		next = c.Add(next, back, "integral_led_back", "integral led back")
+		c.Exact(over, back, next)
+		next = c.Clamp(next, lo, hi, "integral_limited", "integral inside its limits")
+	}
+	c.Exact(next)
+	c.Update(n, next)
+	reset := c.Condition("reset")
+	if c.enable != program.None {
+		off := c.Logic(program.Not, "off_now", "not enabled", c.enable)
+		if reset == program.None {
+			reset = off
+		} else {
+			reset = c.Logic(program.Or, "back", "not enabled, or reset", reset, off)
+		}
+	}
+	if reset != program.None {
+		s := &c.p.States[n]
+		s.Reset, s.ResetTo = reset, c.Const(start, c.unit, "integral_start")
+	}
+	return u
+}
+
+// wanted tells whether a term is there: its gain is not 0, or may become so while running.
+func (c *pid) wanted(key string, value *big.Rat) bool {
+	for _, t := range c.spec.Tuning {
+		if t.Key == c.step.Name+"."+key {
+			return true
+		}
+	}
+	return value != nil && value.Sign() != 0
+}
+
+// countInOutput lets the effort and its terms be counted in counts of the output they end in.
+func countInOutput(l *Lowering) {
+	for _, o := range l.spec.Outputs {
+		if o.From != l.step.Name {
+			continue
+		}
+		base := new(big.Rat).Inv(o.CountsPerUnit)
+		for i := range l.p.Ops {
+			if op := &l.p.Ops[i]; op.Section == l.section && op.Unit == o.Unit {
+				op.Base = base
+			}
+		}
+		for i := range l.p.States {
+			if s := &l.p.States[i]; s.Section == l.section && s.Unit == o.Unit && s.Form == program.Wide {
+				s.Base = base
+			}
+		}
+		return
+	}
+}

@@ -1,0 +1,87 @@
+package steps
+
+import (
+	"math/big"
+
+	"gainwright/model/program"
+	"gainwright/model/spec"
+)
+
+var sumKind = &Kind{
+	Name:     "sum",
+	Doc:      "Adds signals, each times a factor, and an offset: a gain, or the mixing of two efforts to two wheels.",
+	Equation: "y = sum of factor * signal + offset, limited",
+	Source:   "common practice, no source",
+	Params: []Param{
+		{Key: "of", Form: Terms, Required: true, Doc: "a map from signals to factors, such as {effort: 1, turn: -1}"},
+		{Key: "offset", Form: Quantity, Doc: "added to the sum"},
+		{Key: "limits", Form: Limits, Doc: "the sum is limited to [low, high]"},
+		{Key: "unit", Form: Word, Doc: "unit of the result, where factors change it"},
+	},
+	Lower: func(l *Lowering) {
+		terms := l.arg("of").Value.Pairs
+		if len(terms) == 0 {
+			l.fail(l.argPos("of"), "of", "no-terms", "of: {effort: 1}", "the sum has no terms")
+			return
+		}
+		first := l.ref(terms[0].Key, terms[0].Pos, "of")
+		unit := first.unit
+		if a := l.arg("unit"); a != nil {
+			unit = a.Value.Text
+		}
+		total := program.None
+		for _, t := range terms {
+			s := l.ref(t.Key, t.Pos, "of")
+			k := l.factor(t)
+			if !l.Has("unit") {
+				l.sameUnit(s.unit, unit, t.Pos, "of")
+			}
+			switch {
+			case k.Sign() == 0:
+				continue
+			case k.Cmp(big.NewRat(1, 1)) == 0 && total == program.None && s.unit == unit:
+				total = s.id
+			case k.Cmp(big.NewRat(1, 1)) == 0 && s.unit == unit:
+				total = l.Add(total, s.id, "sum", "sum so far")
+			case k.Cmp(big.NewRat(-1, 1)) == 0 && total != program.None && s.unit == unit:
+				total = l.Sub(total, s.id, "sum", "sum so far")
+			default:
+				term := l.Scale(k, s.id, unit, "of_"+roleOf(t.Key), "factor times "+t.Key)
+				if total == program.None {
+					total = term
+				} else {
+					total = l.Add(total, term, "sum", "sum so far")
+				}
+			}
+		}
+		if total == program.None {
+			total = l.Const(new(big.Rat), unit, "nothing")
+		}
+		if off := l.Number("offset", unit, nil); off.Sign() != 0 {
+			total = l.Add(total, l.Const(off, unit, "offset"), "shifted", "with the offset")
+		}
+		if lo, hi := l.Limits("limits", unit); lo != nil {
+			total = l.Clamp(total, lo, hi, "limited", "limited")
+		}
+		l.Publish(total, "", nil)
+	},
+}
+
+func (l *Lowering) factor(t spec.Arg) *big.Rat {
+	k, err := spec.ParseNumber(t.Value.Text)
+	if t.Value.Shape != spec.Scalar || err != nil {
+		l.fail(t.Value.Pos, "of."+t.Key, "not-a-number", t.Key+": 1", "%s is no number", shown(t.Value))
+		return new(big.Rat)
+	}
+	return k
+}
+
+func roleOf(name string) string {
+	b := []byte(name)
+	for i := range b {
+		if b[i] == '.' {
+			b[i] = '_'
+		}
+	}
+	return string(b)
+}

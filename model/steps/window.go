@@ -1,0 +1,40 @@
+package steps
+
+import (
+	"gainwright/model/program"
+)
+
+var windowKind = &Kind{
+	Name:     "window",
+	Doc:      "A switch that is on while a signal stays inside limits; with release limits it comes on only inside those.",
+	Equation: "on' = when and low <= x <= high and (on or x inside release)",
+	Source:   "window comparator with hysteresis, common practice, no source",
+	Params: []Param{
+		{Key: "of", Form: Signal, Required: true, Doc: "the signal"},
+		{Key: "limits", Form: Limits, Required: true, Doc: "[low, high]: outside the switch is off"},
+		{Key: "release", Form: Limits, Doc: "[low, high]: the switch comes on inside these"},
+		{Key: "when", Form: Condition, Doc: "the switch is off while this is off"},
+	},
+	Lower: func(l *Lowering) {
+		x := l.Signal("of")
+		inside := func(key, role string) program.ID {
+			lo, hi := l.Limits(key, x.unit)
+			above := l.Logic(program.LessEqual, role+"_above", "not below the low end", l.Const(lo, x.unit, role+"_low"), x.id)
+			below := l.Logic(program.LessEqual, role+"_below", "not above the high end", x.id, l.Const(hi, x.unit, role+"_high"))
+			return l.Logic(program.And, role, "inside", above, below)
+		}
+		on := inside("limits", "inside")
+		if l.Has("release") {
+			n, before := l.State(program.StateInfo{Bool: true, Form: program.Counter, Like: program.None}, "on", "the switch")
+			start := l.Logic(program.Or, "may", "on already, or may come on", before, inside("release", "released"))
+			on = l.Logic(program.And, "stays", "inside the limits and on", on, start)
+			if when := l.Condition("when"); when != program.None {
+				on = l.Logic(program.And, "armed", "and armed", on, when)
+			}
+			l.Update(n, on)
+		} else if when := l.Condition("when"); when != program.None {
+			on = l.Logic(program.And, "armed", "and armed", on, when)
+		}
+		l.Publish(on, "", nil)
+	},
+}

@@ -1,0 +1,59 @@
+// Package model turns a spec into a pair of programs, real and integer, with a
+// checked certificate of what the integer one can do.
+package model
+
+import (
+	"math/big"
+
+	"gainwright/model/cert"
+	"gainwright/model/finding"
+	"gainwright/model/interval"
+	"gainwright/model/program"
+	"gainwright/model/spec"
+)
+
+// Unit is one controller on its way through the passes, and what they found out.
+//
+// Sections and signals stand at the same places in Asked, Stored and Integer:
+// Integer.Sections[i].Signals[j] is the integer form of Stored.Sections[i].Signals[j].
+// Only signals cross from one section to another.
+type Unit struct {
+	File     string
+	Source   []byte
+	Spec     *spec.Spec
+	Findings finding.List
+
+	Asked     *program.Program // real, constants as the spec asks
+	Stored    *program.Program // real, constants as the integer program stores them
+	Integer   *program.Program
+	Constants []Constant
+	Bounds    []Bound // one for each section signal, in order
+	// Certificate holds the facts that the checker verified.
+	Certificate *cert.Certificate
+
+	reach []interval.Range // of Asked
+}
+
+// Constant says what a number of the spec became.
+type Constant struct {
+	Name    string // effort_kp
+	Unit    string
+	Asked   *big.Rat
+	Stored  *big.Rat
+	Count   int64    // in the integer program
+	LSB     *big.Rat // what one count stands for
+	Line    int      // of the spec
+	Section int
+	Live    bool // a live gain: Stored is the value at start
+}
+
+// Bound is the arithmetic rounding of one signal against the stored real program.
+type Bound struct {
+	Section, Signal int
+	// Local is the largest difference, in the signal's unit, at any tick, to the same section of
+	// the real program fed with the integer program's own signals.
+	Local *big.Rat
+	// Chain is the largest difference to the whole real program fed with the same raw inputs;
+	// nil where a pole at one, a switch or a seam lies on the way.
+	Chain *big.Rat
+}
