@@ -63,12 +63,17 @@ func lower(u *Unit) {
 func align(u *Unit) { u.Asked = scale.Align(u.Asked) }
 
 func reach(u *Unit) {
-	e, err := bound.Ranges(u.Asked)
+	far, err := bound.Ranges(u.Asked, false)
 	if err != nil {
 		u.unbounded(err)
 		return
 	}
-	u.reach = e.Ranges
+	near, err := bound.Ranges(u.Asked, true)
+	if err != nil {
+		u.unbounded(err)
+		return
+	}
+	u.reach, u.declared = far.Ranges, near.Ranges
 }
 
 func (u *Unit) unbounded(err error) {
@@ -97,7 +102,7 @@ func (u *Unit) place(section int) finding.Pos {
 }
 
 func scaleFormats(u *Unit) {
-	r := scale.Request{Asked: u.Asked, Ranges: u.reach, Target: u.Spec.Target, Want: map[string]*big.Rat{}, Pinned: map[string]int{}, Place: u.place}
+	r := scale.Request{Asked: u.Asked, Ranges: u.reach, Declared: u.declared, Target: u.Spec.Target, Want: map[string]*big.Rat{}, Pinned: map[string]int{}, Place: u.place}
 	for _, a := range u.Spec.Accuracy {
 		if w := u.accuracy(a); w != nil {
 			r.Want[a.Name] = w
@@ -150,7 +155,7 @@ func (u *Unit) accuracy(a spec.Accuracy) *big.Rat {
 
 // findBounds fills in ranges and types, and collects the facts of the certificate.
 func findBounds(u *Unit) {
-	e, err := bound.Ranges(u.Integer)
+	e, err := bound.Ranges(u.Integer, false)
 	if err != nil {
 		u.unbounded(err)
 		return

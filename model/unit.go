@@ -31,7 +31,7 @@ type Unit struct {
 	// Certificate holds the facts that the checker verified.
 	Certificate *cert.Certificate
 
-	reach []interval.Range // of Asked
+	reach, declared []interval.Range // of Asked, at any raw input and at declared ones
 }
 
 // Constant says what a number of the spec became.

@@ -64,7 +64,7 @@ const (
 func newEmitter(u *model.Unit) *emitter {
 	e := &emitter{unit: u, p: u.Integer, name: u.Spec.Name, upper: strings.ToUpper(u.Spec.Name),
 		macroOf: map[program.ID]string{}, used: map[primitive]bool{}, macros: names{}}
-	e.macros.reserve(e.upper+"_H", e.upper+"_STAMP")
+	e.macros.reserve(e.upper+"_H", e.upper+"_STAMP", e.upper+"_ENTRY", e.upper+"_WEIGHED")
 	e.fields = newFields(e.p)
 	e.markLive()
 	e.nameLocals()

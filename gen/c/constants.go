@@ -67,6 +67,10 @@ func (e *emitter) definitions() string {
 	}
 	var b strings.Builder
 	b.WriteString(tabulated("", lines))
+	if len(e.arctans) > 0 {
+		fmt.Fprintf(&b, "\n/* A table names each entry with its weight in the checksum: (weight, entry). */\n")
+		fmt.Fprintf(&b, "#define %s_ENTRY(w, n) (n),\n#define %s_WEIGHED(w, n) + (uint64_t)(w) * (uint64_t)(n)\n", e.upper, e.upper)
+	}
 	for _, k := range e.constants {
 		if k.table != nil {
 			b.WriteString("\n" + tableMacros(k))
@@ -75,12 +79,10 @@ func (e *emitter) definitions() string {
 	return b.String()
 }
 
-// tableMacros defines a table once for the array and for the checksum; each entry has its weight before it.
+// tableMacros defines a table once for both the array and the checksum.
 func tableMacros(k constant) string {
 	var b strings.Builder
 	b.WriteString(lineComment("", k.text))
-	fmt.Fprintf(&b, "#define %s_ENTRY(weight, count) (count),\n", k.macro)
-	fmt.Fprintf(&b, "#define %s_WEIGHED(weight, count) + (uint64_t)(weight) * (uint64_t)(count)\n", k.macro)
 	line := "#define " + k.macro + "_TABLE(E)"
 	for i, v := range k.table {
 		cell := fmt.Sprintf(" E(%d, %s)", weight(i), literal(v, k.typ))
@@ -130,8 +132,8 @@ func (e *emitter) checksums() string {
 		for i, v := range k.table {
 			sum += uint64(weight(i)) * uint64(v)
 		}
-		fmt.Fprintf(&b, "typedef char %s_table_is_as_generated[\n    (%s_TABLE(%s_WEIGHED)) == UINT64_C(0x%x) ? 1 : -1];\n",
-			strings.ToLower(k.macro), k.macro, k.macro, sum)
+		fmt.Fprintf(&b, "typedef char %s_table_is_as_generated[(\n    %s_TABLE(%s_WEIGHED)\n    ) == UINT64_C(0x%x) ? 1 : -1];\n",
+			strings.ToLower(k.macro), k.macro, e.upper, sum)
 	}
 	return b.String()
 }

@@ -124,7 +124,7 @@ func (e *emitter) setter(b *strings.Builder, g int) {
 func (e *emitter) merged(k program.CoefInfo, setting string) string {
 	text := "(int64_t)" + setting
 	if k.Setter.M != 1 {
-		text += " * " + e.define(k.Name+"_merge", program.I64, k.Setter.M, "times the setting, then rounded")
+		text += " * " + e.define(k.Name+"_merge", program.I64, k.Setter.M, "times the setting")
 	}
 	if k.Setter.Shift > 0 {
 		shift := e.define(k.Name+"_merge_shift", program.I16, int64(k.Setter.Shift), "bits rounded off")

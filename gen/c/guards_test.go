@@ -66,7 +66,7 @@ func TestFilesOfTwoSpecsDoNotCompile(t *testing.T) {
 	write(t, dir, map[string][]byte{"cart.h": Header(u)})
 	for _, file := range []string{"cart_stream.c", "cart_vectors.h"} {
 		out, err := run(dir, nil, "cc", "-std=c99", "-fsyntax-only", "-x", "c", file)
-		if err == nil || !bytes.Contains(out, []byte("different specs")) {
+		if err == nil || !bytes.Contains(out, []byte("comes from another spec")) {
 			t.Errorf("%s: %v\n%s", file, err, out)
 		}
 	}
@@ -102,13 +102,13 @@ func longNames(t testing.TB) *model.Unit {
 	u.Spec.Name = "a_controller_of_32_characters_ab"
 	u.Integer.Name = u.Spec.Name
 	for i := range u.Integer.Ops {
-		u.Integer.Ops[i].Name += "_of_the_front_wheel"
+		u.Integer.Ops[i].Name += "_of_front_wheel"
 	}
 	for i := range u.Integer.States {
-		u.Integer.States[i].Name += "_of_the_front_wheel"
+		u.Integer.States[i].Name += "_of_front_wheel"
 	}
 	for i := range u.Integer.Inputs {
-		u.Integer.Inputs[i].Name += "_of_the_front_wheel"
+		u.Integer.Inputs[i].Name += "_of_front_wheel"
 	}
 	return u
 }

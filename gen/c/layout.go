@@ -39,6 +39,9 @@ func fold(line string, width int, hang string) []string {
 	for len(line) > width {
 		start := len(line) - len(strings.TrimLeft(line, " "))
 		at := strings.LastIndexByte(line[:width+1], ' ')
+		if at <= start { // no blank: behind a bracket
+			at = strings.LastIndexByte(line[:width], '(') + 1
+		}
 		if at <= start {
 			next := strings.IndexByte(line[start:], ' ')
 			if next < 0 {
@@ -102,13 +105,16 @@ func tabulated(indent string, lines []remark) string {
 // explained sets lines of code with their comments behind them in one column if all of them fit, and
 // else above their lines.
 func explained(indent string, lines []remark) string {
-	column, comment := 0, 0
+	column, fit := 0, true
 	for _, l := range lines {
-		column, comment = max(column, len(l.code)), max(comment, len(contract.Plain(l.text)))
+		column = max(column, len(l.code))
+	}
+	for _, l := range lines {
+		fit = fit && len(indent)+column+2+len(contract.Plain(l.text))+6 <= maxColumns
 	}
 	var b strings.Builder
 	for _, l := range lines {
-		if len(indent)+column+2+comment+6 <= maxColumns {
+		if fit {
 			b.WriteString(behind(indent, l, column))
 		} else {
 			b.WriteString(lineComment(indent, contract.Plain(l.text)) + code(indent, l.code))

@@ -44,14 +44,14 @@ func (e *emitter) arctan(id program.ID) string {
 	// One name for all macros of the table: taken together, so that none of them is met elsewhere.
 	for a.macro = e.upper + "_" + strings.ToUpper(role); ; a.macro += "_" {
 		free := true
-		for _, suffix := range []string{"_ENTRY", "_WEIGHED", "_TABLE", "_QUARTER", "_QUOTIENT_BITS", "_STEP_BITS"} {
+		for _, suffix := range []string{"_TABLE", "_QUARTER", "_QUOTIENT_BITS", "_STEP_BITS"} {
 			free = free && !e.macros[a.macro+suffix]
 		}
 		if free {
 			break
 		}
 	}
-	e.macros.reserve(a.macro+"_ENTRY", a.macro+"_WEIGHED", a.macro+"_TABLE")
+	e.macros.reserve(a.macro + "_TABLE")
 	number := func(suffix string, v int64, text string) {
 		macro := a.macro + suffix
 		e.macros.reserve(macro)
@@ -116,7 +116,7 @@ func (e *emitter) angle(a arctan) string {
 		two = "2 * (" + ctype(e.arctanType(t)) + ")" + a.macro + "_QUARTER"
 	}
 	return string(render("angle", map[string]any{
-		"Name": a.name, "Macro": a.macro, "Quarter": t.Quarter, "Error": errText,
+		"Name": a.name, "Macro": a.macro, "Upper": e.upper, "Quarter": t.Quarter, "Error": errText,
 		"T": ctype(e.arctanType(t)), "Entry": ctype(entryType(t)), "W": ctype(work), "Count": len(t.Entries),
 		"Steps": step > 0, "Half": half, "TwoQuarters": two,
 	}))

@@ -113,7 +113,11 @@ func (e *ints) op(g *jen.Group, id program.ID) {
 	case program.Mul:
 		let(a[0].Op("*").Add(a[1]))
 	case program.Scale:
-		let(number(op.K).Op("*").Add(a[0]))
+		if op.K.Cmp(big.NewRat(-1, 1)) == 0 {
+			let(jen.Op("-").Add(a[0]))
+		} else {
+			let(number(op.K).Op("*").Add(a[0]))
+		}
 	case program.Round:
 		if op.Shift > 0 {
 			a[0] = jen.Parens(a[0].Op("+").Lit(1).Op("<<").Lit(int(op.Shift - 1))).Op(">>").Lit(int(op.Shift))

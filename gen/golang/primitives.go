@@ -91,14 +91,19 @@ func (e *emitter) arctan(f *jen.File, i int, t *program.Arctan) {
 	f.Comment(fmt.Sprintf("// %s is the angle of the vector whose cosine side is x and whose sine side is y, 0 for the", name))
 	f.Comment("// vector of length 0; |x| and |y| are at most 65535.")
 	f.Func().Id(name).Params(id("y"), id("x").Int32()).Int32().BlockFunc(func(g *jen.Group) {
-		g.Id("ay").Op(",").Id("ax").Op(":=").Id("max").Call(id("y"), jen.Op("-").Id("y")).Op(",").Id("max").Call(id("x"), jen.Op("-").Id("x"))
-		g.Id("small").Op(",").Id("large").Op(":=").Id("min").Call(id("ay"), id("ax")).Op(",").Id("max").Call(id("ay"), id("ax"))
+		// Assignments under an if become conditional moves; the built-in min and max become jumps, which
+		// a processor guesses wrong where signs and octants change often.
+		g.Id("small").Op(",").Id("large").Op(":=").Id("y").Op(",").Id("x")
+		g.If(id("y").Op("<").Lit(0)).Block(id("small").Op("=").Op("-").Id("y"))
+		g.If(id("x").Op("<").Lit(0)).Block(id("large").Op("=").Op("-").Id("x"))
+		g.Id("steep").Op(":=").Id("small").Op(">").Id("large")
+		g.If(id("steep")).Block(id("small").Op(",").Id("large").Op("=").Id("large").Op(",").Id("small"))
 		g.If(id("large").Op("==").Lit(0)).Block(jen.Return(jen.Lit(0)))
 		g.Id("q").Op(":=").Add(word()).Call(id("small")).Op("<<").Lit(int(t.QuotientBits)).Op("/").Add(word()).Call(id("large"))
 		for _, line := range look {
 			g.Add(line)
 		}
-		g.If(id("ay").Op(">").Id("ax")).Block(id("r").Op("=").Lit(int(t.Quarter)).Op("-").Id("r"))
+		g.If(id("steep")).Block(id("r").Op("=").Lit(int(t.Quarter)).Op("-").Id("r"))
 		g.If(id("x").Op("<").Lit(0)).Block(id("r").Op("=").Lit(int(2 * t.Quarter)).Op("-").Id("r"))
 		g.If(id("y").Op("<").Lit(0)).Block(id("r").Op("=").Op("-").Id("r"))
 		g.Return(id("r"))

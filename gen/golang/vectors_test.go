@@ -3,6 +3,7 @@ package golang
 import (
 	"fmt"
 	"math"
+	"math/big"
 	"math/rand"
 	"os"
 	"path/filepath"
@@ -24,9 +25,10 @@ func vectors(t *testing.T, dir string, u *model.Unit) {
 	for i, c := range u.Integer.Coefs {
 		coefs[i] = c.Setter.Apply(c.Setter.XStart)
 	}
-	unit := func(n int64, op program.Op) float64 {
-		lsb, _ := op.LSB.Float64()
-		return float64(n) * lsb
+	unit := func(n int64, lsb *big.Rat) float64 { // the float64 nearest to the exact value
+		v := new(big.Rat).SetInt64(n)
+		f, _ := v.Mul(v, lsb).Float64()
+		return f
 	}
 	put := func(v any) { fmt.Fprint(&data, v, " ") }
 	bits := func(f float64) { put(math.Float64bits(f)) }
@@ -42,8 +44,7 @@ func vectors(t *testing.T, dir string, u *model.Unit) {
 			if lo > 0 || raw[i] < lo {
 				raw[i] = lo
 			}
-			lsb, _ := info.LSB.Float64()
-			in[i] = float64(raw[i]) * lsb
+			in[i] = unit(raw[i], info.LSB)
 			put(raw[i])
 		}
 		realCoefs := make([]float64, len(coefs))
@@ -60,15 +61,14 @@ func vectors(t *testing.T, dir string, u *model.Unit) {
 			put(x)
 		}
 		for i, c := range u.Integer.Coefs {
-			lsb, _ := c.LSB.Float64()
-			realCoefs[i] = float64(coefs[i]) * lsb
+			realCoefs[i] = unit(coefs[i], c.LSB)
 		}
 		integer.Tick(raw, coefs)
 		real.Tick(in, realCoefs, nil)
 		feed := make([]float64, len(u.Stored.Ops))
 		for s, sec := range u.Integer.Sections {
 			for j, sig := range sec.Signals {
-				feed[u.Stored.Sections[s].Signals[j].Value] = unit(integer.Values[sig.Value], u.Integer.Ops[sig.Value])
+				feed[u.Stored.Sections[s].Signals[j].Value] = unit(integer.Values[sig.Value], u.Integer.Ops[sig.Value].LSB)
 			}
 		}
 		for i, op := range u.Stored.Ops {
@@ -89,7 +89,7 @@ func vectors(t *testing.T, dir string, u *model.Unit) {
 		for s, sec := range u.Integer.Sections {
 			for j, sig := range sec.Signals {
 				v := u.Stored.Sections[s].Signals[j].Value
-				bits(unit(integer.Values[sig.Value], u.Integer.Ops[sig.Value]))
+				bits(unit(integer.Values[sig.Value], u.Integer.Ops[sig.Value].LSB))
 				bits(real.Values[v])
 				bits(alone.Values[v])
 			}

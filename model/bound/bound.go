@@ -23,8 +23,10 @@ func (u Unbounded) Error() string { return fmt.Sprintf("no finite range was foun
 const rounds = 80
 
 // Ranges finds an inductive range for every state of p, real or integer, and with it the range of every value.
-func Ranges(p *program.Program) (*cert.Evaluator, error) {
+// declared asks for the reach from inputs inside their declared ranges, which proves nothing.
+func Ranges(p *program.Program, declared bool) (*cert.Evaluator, error) {
 	e := cert.NewEvaluator(p)
+	e.Declared = declared
 	whole := len(p.Ops) > 0 && p.Ops[0].LSB != nil
 	states := bySection(p)
 	for s := range p.Sections {

@@ -17,6 +17,9 @@ type Evaluator struct {
 	forms  []form
 	spans  []span
 	whole  bool
+	// Declared takes the inputs of a real program inside their declared ranges: to choose formats by,
+	// never to prove anything.
+	Declared bool
 }
 
 // span is where a section's operations stand.
@@ -205,6 +208,16 @@ func (e *Evaluator) input(i int) interval.Range {
 	lo, hi := in.Type.Range()
 	r := interval.Ints(lo, hi)
 	if e.whole {
+		return r
+	}
+	if e.Declared && in.Lo != nil {
+		r := interval.Range{Lo: in.Lo, Hi: in.Hi}
+		if in.Offset != nil {
+			r = r.Sub(interval.Point(in.Offset))
+		}
+		if in.Turned {
+			r = r.Neg()
+		}
 		return r
 	}
 	return r.Scale(in.LSB)

@@ -133,6 +133,7 @@ type InputInfo struct {
 	Line     int
 	Doc      string
 	IsSwitch bool // a boolean
+	Turned   bool // counts_per_unit is negative: Lo and Hi are those after the turn
 }
 
 // Gain is a live setting that may be changed while the loop runs.

@@ -44,43 +44,95 @@ func isProduct(op *program.Op) bool {
 }
 
 // bases finds for each value the real number whose power-of-two fractions it is best counted in: that of
-// the input or output it comes from or goes to. A nil entry leaves the choice to the neighbours.
+// the input or output it comes from or goes to. Values that share a format get one base, unless two of
+// them are bound to different ones; then Align puts a multiplication between.
 func bases(p *program.Program) []*big.Rat {
-	out := make([]*big.Rat, len(p.Ops))
+	b := &baser{up: make([]program.ID, len(p.Ops)), base: make([]*big.Rat, len(p.Ops))}
 	for i := range p.Ops {
-		op := &p.Ops[i]
-		switch {
-		case op.Bool || op.Kind == program.Const:
+		b.up[i] = program.ID(i)
+	}
+	for i := range p.Ops {
+		switch op := &p.Ops[i]; {
+		case op.Bool:
 		case op.Base != nil:
-			out[i] = op.Base
+			b.base[i] = op.Base
 		case op.Kind == program.Input:
-			out[i] = p.Inputs[op.Index].LSB
-		case op.Kind == program.State:
-			s := p.States[op.Index]
-			switch {
-			case s.Base != nil:
-				out[i] = s.Base
-			case s.Like != program.None && out[s.Like] != nil:
-				out[i] = out[s.Like]
-			default:
-				out[i] = big.NewRat(1, 1)
-			}
+			b.base[i] = p.Inputs[op.Index].LSB
 		case op.Kind == program.Angle:
-			out[i] = big.NewRat(1, 1)
-		case op.Kind == program.Scale && !isProduct(op):
-			out[i] = out[op.Args[0]]
-		default:
-			for _, j := range aligned(op) {
-				if out[i] == nil {
-					out[i] = out[op.Args[j]]
-				}
-			}
+			b.base[i] = big.NewRat(1, 1)
+		case op.Kind == program.State && p.States[op.Index].Base != nil:
+			b.base[i] = p.States[op.Index].Base
+		case op.Kind == program.State && p.States[op.Index].Form == program.Counter:
+			b.base[i] = big.NewRat(1, 1)
 		}
 	}
 	for _, o := range p.Outputs {
-		out[o.Value] = o.LSB
+		b.base[o.Value] = o.LSB
 	}
-	return out
+	reader := make([]program.ID, len(p.States))
+	for i, op := range p.Ops {
+		if op.Kind == program.State {
+			reader[op.Index] = program.ID(i)
+		}
+	}
+	join := func(a, c program.ID) {
+		if a != program.None && c != program.None && !p.Ops[a].Bool && p.Ops[a].Kind != program.Const && p.Ops[c].Kind != program.Const {
+			b.join(a, c)
+		}
+	}
+	for n, s := range p.States {
+		if !s.Bool {
+			join(reader[n], s.Next)
+			join(reader[n], s.ResetTo)
+			join(reader[n], s.Like)
+		}
+	}
+	for i := range p.Ops {
+		op := &p.Ops[i]
+		if op.Kind == program.Scale && !isProduct(op) && !op.Bool {
+			join(program.ID(i), op.Args[0])
+		}
+		for _, j := range aligned(op) {
+			join(program.ID(i), op.Args[j])
+		}
+		if c := compared(op); c != nil {
+			join(op.Args[0], op.Args[1])
+		}
+	}
+	for i := range p.Ops {
+		b.base[i] = b.base[b.root(program.ID(i))]
+	}
+	return b.base
+}
+
+// baser joins values into classes of one base.
+type baser struct {
+	up   []program.ID
+	base []*big.Rat // of a class, at its root; nil: free
+}
+
+func (b *baser) root(a program.ID) program.ID {
+	for b.up[a] != a {
+		b.up[a] = b.up[b.up[a]]
+		a = b.up[a]
+	}
+	return a
+}
+
+func (b *baser) join(a, c program.ID) {
+	a, c = b.root(a), b.root(c)
+	if a == c {
+		return
+	}
+	if b.base[a] != nil && b.base[c] != nil {
+		if b.base[a].Cmp(b.base[c]) != 0 {
+			return // bound to different bases; a shift or a multiplication leads between
+		}
+	}
+	if b.base[c] != nil {
+		b.base[a] = b.base[c]
+	}
+	b.up[c] = a
 }
 
 // powerOfTwo returns k with r = 2^k.

@@ -2,6 +2,7 @@ package scale
 
 import (
 	"math/big"
+	"slices"
 
 	"gainwright/model/interval"
 	"gainwright/model/program"
@@ -9,14 +10,15 @@ import (
 
 // chooser finds the format of every group.
 type chooser struct {
-	p       *program.Program
-	of      []*group
-	ranges  []interval.Range // of the real values
-	target  string
-	want    map[program.ID]*big.Rat // signal or copy: largest error asked for, in units
-	pinned  map[program.ID]int      // fraction bits
-	outputs map[program.ID]*big.Rat // lsb of output counts
-	tables  map[program.ID]*program.Arctan
+	p        *program.Program
+	of       []*group
+	ranges   []interval.Range // of the real values, at any raw input
+	declared []interval.Range // at inputs inside their declared ranges
+	target   string
+	want     map[program.ID]*big.Rat // signal or copy: largest error asked for, in units
+	pinned   map[program.ID]int      // fraction bits
+	outputs  map[program.ID]*big.Rat // lsb of output counts
+	tables   map[program.ID]*program.Arctan
 }
 
 // The widths that the rule aims at: a multiplicand and a signal fit 16 bits, a sum of products and a state 32,
@@ -76,7 +78,9 @@ func (c *chooser) choose(g *group) {
 			case c.p.Ops[g.root].Section == 0 && ag.ready:
 				g.base, n = ag.base, ag.n // an input is never rounded
 			case ag.ready && ag.purpose != wide && ag.purpose != product:
-				n = min(n, c.fraction(ag, g.base))
+				// A sum is not made coarser for readings far outside the declared ranges: it takes a wider word.
+				have := c.fraction(ag, g.base)
+				n = min(max(n, fit(c.declared[g.root], g.base, narrowBits)), have)
 			}
 		}
 		g.n = n
@@ -176,15 +180,17 @@ func (c *chooser) chooseAngle(g *group, op *program.Op) {
 	}
 }
 
-// chooseWide makes a sum of products or a state as fine as 32 bits and 16-bit constants allow. Where that
-// would leave a constant with too few bits, it takes 64.
+// chooseWide makes a sum of products or a state as fine as 32 bits and 16-bit constants allow. A product
+// whose constant would keep too few bits there gets a finer format of its own and is rounded when it is
+// added; where that must not be, the whole group takes 64 bits.
 func (c *chooser) chooseWide(g *group) {
-	span := g.span(c.ranges)
-	n := fit(span, g.base, wideBits)
-	need := -62
-	exact := false
-	one := new(big.Rat).SetInt64(1<<15 - 1)
-	least := two(constBits)
+	n := fit(g.span(c.ranges), g.base, wideBits)
+	need, exact := -62, false
+	type factor struct {
+		id  program.ID
+		min int // fewest fraction bits that keep the constant
+	}
+	var factors []factor
 	for _, id := range g.members {
 		op := &c.p.Ops[id]
 		exact = exact || op.Exact
@@ -201,16 +207,15 @@ func (c *chooser) chooseWide(g *group) {
 		if k.Sign() == 0 {
 			continue
 		}
-		for m := n; m > -62 && new(big.Rat).Quo(k, new(big.Rat).Mul(g.base, two(-m))).Cmp(one) > 0; m-- {
-			n = m - 1
+		unit := func(m int) *big.Rat { return new(big.Rat).Mul(g.base, two(-m)) }
+		for n > -62 && new(big.Rat).Quo(k, unit(n)).Cmp(mostCount) > 0 {
+			n--
 		}
-		m := n
-		for ; new(big.Rat).Quo(k, new(big.Rat).Mul(g.base, two(-m))).Cmp(least) < 0 && m < 62; m++ {
-			if exactAt(k, new(big.Rat).Mul(g.base, two(-m))) && op.Kind != program.Mul {
-				break
-			}
+		m := -62
+		for m < 62 && new(big.Rat).Quo(k, unit(m)).Cmp(two(constBits)) < 0 && (op.Kind == program.Mul || !exactAt(k, unit(m))) {
+			m++
 		}
-		need = max(need, m)
+		factors = append(factors, factor{id, m})
 	}
 	c.leaves(g, func(a program.ID) {
 		leaf := c.of[a]
@@ -219,9 +224,17 @@ func (c *chooser) chooseWide(g *group) {
 			need = max(need, c.fraction(leaf, g.base))
 		}
 	})
-	if need > n {
-		n = need
+	for _, f := range factors {
+		if f.min <= n || c.p.Ops[f.id].Exact || len(factors) == 1 || f.id == g.root {
+			need = max(need, f.min)
+			continue
+		}
+		alone := &group{purpose: product, root: f.id, state: -1, members: []program.ID{f.id}, base: g.base}
+		g.members = slices.DeleteFunc(g.members, func(id program.ID) bool { return id == f.id })
+		c.of[f.id] = alone
+		c.choose(alone)
 	}
+	n = max(n, need)
 	g.n = n
 	if c.target != "avr8" {
 		return
@@ -238,6 +251,9 @@ func (c *chooser) chooseWide(g *group) {
 		return
 	}
 }
+
+// mostCount is the largest constant that a 16-bit multiplicand holds.
+var mostCount = big.NewRat(1<<15-1, 1)
 
 // exactAt tells whether k is a whole number of counts.
 func exactAt(k, lsb *big.Rat) bool { return new(big.Rat).Quo(k, lsb).IsInt() }

@@ -14,12 +14,13 @@ import (
 
 // Request is what the formats must be good for.
 type Request struct {
-	Asked  *program.Program
-	Ranges []interval.Range // of the real values, at any raw input
-	Target string
-	Want   map[string]*big.Rat // by signal: largest error asked for, in units
-	Pinned map[string]int      // by signal: fraction bits
-	Place  func(section int) finding.Pos
+	Asked    *program.Program
+	Ranges   []interval.Range // of the real values, at any raw input
+	Declared []interval.Range // and at inputs inside their declared ranges
+	Target   string
+	Want     map[string]*big.Rat // by signal: largest error asked for, in units
+	Pinned   map[string]int      // by signal: fraction bits
+	Place    func(section int) finding.Pos
 }
 
 // Constant says what a constant of the real program became.
@@ -43,7 +44,7 @@ type Result struct {
 // Run scales a program that Align has seen.
 func Run(r Request) Result {
 	groups, of := grouping(r.Asked, bases(r.Asked))
-	c := &chooser{p: r.Asked, of: of, ranges: r.Ranges, target: r.Target, want: map[program.ID]*big.Rat{},
+	c := &chooser{p: r.Asked, of: of, ranges: r.Ranges, declared: r.Declared, target: r.Target, want: map[program.ID]*big.Rat{},
 		pinned: map[program.ID]int{}, outputs: map[program.ID]*big.Rat{}, tables: map[program.ID]*program.Arctan{}}
 	for _, s := range r.Asked.Sections {
 		for _, sig := range s.Signals {

@@ -192,7 +192,7 @@ func TestHostile(t *testing.T) {
 		start := time.Now()
 		s, found := Read("h.yaml", []byte(c.text))
 		took := time.Since(start)
-		if took > 2*time.Second {
+		if took > 5*time.Second { // the slowest takes 1 s on an idle machine; others may share it
 			t.Errorf("%s: took %v", name, took)
 		}
 		t.Logf("%s: %v, %d findings", name, took.Round(time.Millisecond), len(found))

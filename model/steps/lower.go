@@ -82,6 +82,7 @@ func (l *Lowering) lowerInputs() {
 		lo.Mul(lo, info.LSB)
 		hi.Mul(hi, info.LSB)
 		if in.CountsPerUnit.Sign() < 0 {
+			l.p.Inputs[i].Turned = true
 			id = l.Scale(big.NewRat(-1, 1), id, in.Unit, "turned", "turned round: counts_per_unit is negative")
 			lo, hi = new(big.Rat).Neg(hi), new(big.Rat).Neg(lo)
 		}

@@ -26,13 +26,16 @@ func (l *Lowering) lowerOutput(o *spec.Output) {
 	if from.unit != o.Unit {
 		say(o.FromPos, "unit-mismatch", "unit: "+from.unit, "the unit of %s is %s, that of the output is %s", o.From, orNone(from.unit), orNone(o.Unit))
 	}
-	lsb := new(big.Rat).Inv(o.CountsPerUnit)
+	lsb := new(big.Rat).Inv(new(big.Rat).Abs(o.CountsPerUnit))
 	l.section = len(l.p.Sections)
 	sec := program.Section{Name: o.Name, Kind: "output", Line: o.Pos.Line, Sentence: "Output stage: the effort limited and rounded to whole counts.",
 		Equation: fmt.Sprintf("%s = round(%s * %s), limited", o.Name, o.From, decimal(o.CountsPerUnit))}
 	t := rawTypes[o.Raw]
 	a, b := t.Range()
 	lo, hi := new(big.Rat).Mul(new(big.Rat).SetInt64(a), lsb), new(big.Rat).Mul(new(big.Rat).SetInt64(b), lsb)
+	if o.CountsPerUnit.Sign() < 0 {
+		lo, hi = new(big.Rat).Neg(hi), new(big.Rat).Neg(lo)
+	}
 	if o.Lo != nil {
 		lo, hi = o.Lo, o.Hi
 	}
@@ -42,26 +45,31 @@ func (l *Lowering) lowerOutput(o *spec.Output) {
 		sec.Equation = fmt.Sprintf("0 below half a count of %s; else its sign * (least + |%s| * (limit - least)/limit), limited and rounded", o.From, o.From)
 	}
 	l.p.Sections = append(l.p.Sections, sec)
+	y = l.Clamp(y, lo, hi, "limited", "inside the output's limits")
 	if o.LeastEffort != nil {
+		inside := y
 		half := new(big.Rat).Quo(lsb, big.NewRat(2, 1))
 		side := func(limit *big.Rat, role string, sign int64) program.ID {
 			least := new(big.Rat).Mul(o.LeastEffort, big.NewRat(sign, 1))
 			share := new(big.Rat).Quo(new(big.Rat).Sub(limit, least), limit)
-			scaled := l.Scale(share, from.id, o.Unit, role+"_share", "what is left above the least effort")
+			scaled := l.Scale(share, inside, o.Unit, role+"_share", "what is left above the least effort")
 			return l.Add(scaled, l.Const(least, o.Unit, role+"_least"), role, "least effort and the share")
 		}
 		zero := l.Const(new(big.Rat), o.Unit, "rest")
 		y = zero
 		if lo.Sign() < 0 {
-			back := l.Logic(program.LessEqual, "is_back", "backward by half a count or more", from.id, l.Const(new(big.Rat).Neg(half), o.Unit, "back_half"))
+			back := l.Logic(program.LessEqual, "is_back", "backward by half a count or more", inside, l.Const(new(big.Rat).Neg(half), o.Unit, "back_half"))
 			y = l.Select(back, side(lo, "back", -1), y, "back_or_rest", "backward, or rest")
 		}
 		if hi.Sign() > 0 {
-			fore := l.Logic(program.LessEqual, "is_fore", "forward by half a count or more", l.Const(half, o.Unit, "fore_half"), from.id)
+			fore := l.Logic(program.LessEqual, "is_fore", "forward by half a count or more", l.Const(half, o.Unit, "fore_half"), inside)
 			y = l.Select(fore, side(hi, "fore", 1), y, "driven", "least effort added")
 		}
+		y = l.Clamp(y, lo, hi, "held", "inside the output's limits")
 	}
-	y = l.Clamp(y, lo, hi, "limited", "inside the output's limits")
+	if o.CountsPerUnit.Sign() < 0 {
+		y = l.Scale(big.NewRat(-1, 1), y, o.Unit, "turned", "turned round: counts_per_unit is negative")
+	}
 	id := l.Scale(big.NewRat(1, 1), y, o.Unit, "count", "raw count handed out")
 	s := &l.p.Sections[l.section]
 	s.Signals = append(s.Signals, program.Signal{Name: o.Name, Value: id})

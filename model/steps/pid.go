@@ -26,6 +26,7 @@ var pidKind = &Kind{
 		{Key: "weight", Form: Number, Doc: "set-point weight of the P term, default 1"},
 		{Key: "derivative", Form: Word, Choices: []string{"measurement", "error"}, Doc: "what the D term acts on where no rate is measured"},
 		{Key: "derivative_filter", Form: Duration, Doc: "time constant of the derivative's filter"},
+		{Key: "unit", Form: Word, Doc: "unit of the effort, where it feeds no output directly"},
 		{Key: "limits", Form: Limits, Doc: "limits of the effort; default and at most those of the output it feeds"},
 		{Key: "integral_limits", Form: Limits, Doc: "limits of the integral; default those of the effort"},
 		{Key: "tracking_time", Form: Duration, Doc: "back-calculation: the integral is led back with this time constant while the effort is limited"},
@@ -62,6 +63,9 @@ func lowerPID(l *Lowering) {
 			c.unit = o.Unit
 			break
 		}
+	}
+	if a := l.arg("unit"); a != nil {
+		c.unit = a.Value.Text
 	}
 	c.readGains()
 	c.readLimits()
@@ -264,7 +268,7 @@ func countInOutput(l *Lowering) {
 		if o.From != l.step.Name {
 			continue
 		}
-		base := new(big.Rat).Inv(o.CountsPerUnit)
+		base := new(big.Rat).Inv(new(big.Rat).Abs(o.CountsPerUnit))
 		for i := range l.p.Ops {
 			if op := &l.p.Ops[i]; op.Section == l.section && op.Unit == o.Unit {
 				op.Base = base

@@ -1,0 +1,51 @@
+package golang
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"gainwright/gen/c"
+	"gainwright/model"
+)
+
+// Every starter, through the whole compiler: the emitted package alone repeats the interpreters bit for
+// bit, keeps its bounds and agrees with the compiled C.
+func TestStarters(t *testing.T) {
+	specs, err := filepath.Glob("../../templates/starters/*.yaml")
+	if err != nil || len(specs) == 0 {
+		t.Fatalf("no starters: %v", err)
+	}
+	for _, path := range specs {
+		t.Run(strings.TrimSuffix(filepath.Base(path), ".yaml"), func(t *testing.T) {
+			text, err := os.ReadFile(path)
+			if err != nil {
+				t.Fatal(err)
+			}
+			u := model.Compile(filepath.Base(path), text)
+			if !u.OK() {
+				t.Fatalf("%v", u.Findings)
+			}
+			dir := write(t, u)
+			vectors(t, dir, u)
+			for name, content := range map[string][]byte{u.Integer.Name + ".h": c.Header(u), u.Integer.Name + "_stream.c": c.Stream(u)} {
+				if err := os.WriteFile(filepath.Join(dir, name), content, 0o644); err != nil {
+					t.Fatal(err)
+				}
+			}
+			if out, err := run(t, dir, "vet", "./..."); err != nil {
+				t.Errorf("go vet: %v\n%s", err, out)
+			}
+			out, err := run(t, dir, "test", "-count=1", "-v", "./...")
+			if err != nil {
+				t.Fatalf("go test: %v\n%s", err, out)
+			}
+			for _, want := range []string{"TestInterpreters", "TestCompiledC", "TestIntegersStayWithinBounds", "TestStepIsWatch"} {
+				if !strings.Contains(out, "--- PASS: "+want) {
+					t.Errorf("%s did not run:\n%s", want, out)
+				}
+			}
+		})
+	}
+}
