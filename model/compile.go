@@ -63,12 +63,12 @@ func lower(u *Unit) {
 func align(u *Unit) { u.Asked = scale.Align(u.Asked) }
 
 func reach(u *Unit) {
-	far, err := bound.Ranges(u.Asked, false)
+	far, _, err := bound.Ranges(u.Asked, false)
 	if err != nil {
 		u.unbounded(err)
 		return
 	}
-	near, err := bound.Ranges(u.Asked, true)
+	near, _, err := bound.Ranges(u.Asked, true)
 	if err != nil {
 		u.unbounded(err)
 		return
@@ -114,7 +114,7 @@ func scaleFormats(u *Unit) {
 	if u.Findings.Failed() {
 		return
 	}
-	done := scale.Run(r)
+	done, _ := searchFormats(u, r)
 	u.Findings = append(u.Findings, done.Findings...)
 	u.Stored, u.Integer = done.Stored, done.Integer
 	for _, c := range done.Constants {
@@ -155,12 +155,12 @@ func (u *Unit) accuracy(a spec.Accuracy) *big.Rat {
 
 // findBounds fills in ranges and types, and collects the facts of the certificate.
 func findBounds(u *Unit) {
-	e, err := bound.Ranges(u.Integer, false)
+	e, taps, err := bound.Ranges(u.Integer, false)
 	if err != nil {
 		u.unbounded(err)
 		return
 	}
-	u.Certificate = &cert.Certificate{States: e.States, Ops: e.Ranges}
+	u.Certificate = &cert.Certificate{States: e.States, Ops: e.Ranges, Taps: taps}
 	for i := range u.Integer.Ops {
 		op := &u.Integer.Ops[i]
 		op.Lo, op.Hi, op.Type = u.typed(e.Ranges[i], op)

@@ -31,6 +31,9 @@ type Unit struct {
 	// Certificate holds the facts that the checker verified.
 	Certificate *cert.Certificate
 
+	// Search says how the formats were found; nil where the target has no table of costs.
+	Search *Search
+
 	reach, declared []interval.Range // of Asked, at any raw input and at declared ones
 }
 

@@ -48,7 +48,7 @@ int main(int argc, char **argv)
 // TestSameBitsWhereIntHas16Bits runs self-test vectors, states at the end included, on a simulated 8-bit part.
 func TestSameBitsWhereIntHas16Bits(t *testing.T) {
 	tools := avrTools(t)
-	units := handmade(t)
+	units := samples(t)
 	for i := range 8 {
 		units = append(units, randomUnit(t, 200+uint64(i)))
 	}

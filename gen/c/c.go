@@ -214,13 +214,14 @@ func period(rate *big.Rat) string {
 func constantTable(constants []model.Constant) string {
 	rows := make([][]string, len(constants))
 	for i, k := range constants {
-		asked := strings.TrimSpace(contract.Exact(k.Asked) + " " + contract.Plain(k.Unit))
-		note := fmt.Sprintf("%d", k.Count)
-		if k.LSB != nil {
-			note += " x " + contract.Exact(k.LSB)
+		asked := contract.Exact(k.Asked)
+		if len(asked) > 12 || strings.Contains(asked, "/") {
+			asked = contract.Decimal(k.Asked)
 		}
+		asked = strings.TrimSpace(asked + " " + contract.Plain(k.Unit))
+		note := ""
 		if k.Live {
-			note += ", live: at start"
+			note = "live, at start"
 		}
 		rows[i] = []string{contract.Plain(k.Name), asked, "-> " + contract.Decimal(k.Stored), relative(k.Asked, k.Stored), note}
 	}

@@ -60,12 +60,13 @@ func emit(t *testing.T, u *model.Unit) string {
 	return dir
 }
 
-func handmade(t testing.TB) []*model.Unit {
-	return []*model.Unit{cart(t), edges(t), gainOnly(t), compass(t), bare(t)}
+// samples are the starters and the programs made by hand.
+func samples(t testing.TB) []*model.Unit {
+	return append(starters(t), cart(t), edges(t), gainOnly(t), compass(t), bare(t))
 }
 
 func TestCompilesWithoutAWarning(t *testing.T) {
-	units := handmade(t)
+	units := samples(t)
 	for i := range 4 {
 		units = append(units, randomUnit(t, uint64(i)))
 	}
@@ -101,7 +102,7 @@ func run(dir string, stdin []byte, name string, args ...string) ([]byte, error) 
 
 // TestSameBits runs the compiled C and the bit-exact model on the same raw inputs and settings.
 func TestSameBits(t *testing.T) {
-	units := handmade(t)
+	units := samples(t)
 	programs, ticks := 24, 20000
 	if testing.Short() {
 		programs, ticks = 4, 4000
@@ -198,7 +199,7 @@ func rawValue(rng *rand.Rand, in program.InputInfo) int64 {
 }
 
 func TestVectorsAgree(t *testing.T) {
-	for _, u := range handmade(t) {
+	for _, u := range samples(t) {
 		dir := emit(t, u)
 		name := u.Spec.Name
 		main := fmt.Sprintf("#include <stdio.h>\n#include \"%s_vectors.h\"\nint main(void) { printf(\"%%u\", (unsigned)%s_selftest()); return 0; }\n", name, name)

@@ -23,6 +23,11 @@ func (e *emitter) define(role string, typ program.Type, value int64, text string
 	if -1 <= value && value <= 1 {
 		return literal(value, program.I16)
 	}
+	return e.macro(role, typ, value, text)
+}
+
+// macro adds a macro and returns its name.
+func (e *emitter) macro(role string, typ program.Type, value int64, text string) string {
 	macro := e.macros.unique(e.upper + "_" + strings.ToUpper(role))
 	e.constants = append(e.constants, constant{macro: macro, value: value, typ: typ, text: text})
 	return macro

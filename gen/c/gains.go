@@ -21,7 +21,7 @@ func (e *emitter) init() string {
 		b.WriteString(code("    ", "s->"+e.fields.state[i]+" = "+value+";"))
 	}
 	for i, k := range e.p.Coefs {
-		value := e.define(k.Name+"_start", k.Type, k.Setter.Apply(k.Setter.XStart),
+		value := e.macro(k.Name+"_start", k.Type, k.Setter.Apply(k.Setter.XStart),
 			"for "+inUnits(k.Setter.XStart, tenth(k.Setter.Digits), e.p.Gains[k.Gain].Unit))
 		b.WriteString(code("    ", "s->active."+e.fields.coef[i]+" = "+value+";"))
 		b.WriteString(code("    ", "s->pending."+e.fields.coef[i]+" = "+value+";"))

@@ -79,7 +79,7 @@ func all(u *model.Unit) map[string]string {
 
 // TestTextIsNarrowASCII also runs over a spec with names as long as they may be.
 func TestTextIsNarrowASCII(t *testing.T) {
-	units := append(handmade(t), randomUnit(t, 5), longNames(t))
+	units := append(samples(t), randomUnit(t, 5), longNames(t))
 	for _, u := range units {
 		for file, text := range all(u) {
 			for i, line := range strings.Split(text, "\n") {

@@ -117,7 +117,8 @@ func (e *emitter) constant(id program.ID) string {
 	op := e.p.Ops[id]
 	macro, ok := e.macroOf[id]
 	if !ok {
-		macro = e.define(op.Name, op.Type, op.K.Num().Int64(), joined(op.Doc, inUnits(op.K.Num().Int64(), op.LSB, op.Unit)))
+		value := op.K.Num().Int64()
+		macro = e.define(op.Name, op.Type, value, inUnits(value, op.LSB, op.Unit))
 		e.macroOf[id] = macro
 	}
 	return macro

@@ -153,6 +153,8 @@ func edges(t testing.TB) *model.Unit {
 	biased := b.op(program.Add, "biased", "", i16, b.constant("far_down", -40000))
 	low := b.op(program.Min, "low", "", biased, b.constant("lower", -32768-8))
 	r17 := b.round("r17", "half does not fit where the sum does", 17, low)
+	n16 := b.round("n16", "half does not fit 16 bits, the sum does", 16, b.op(program.Min, "below16", "", i16, b.constant("minus_one", -1)))
+	n32 := b.round("n32", "half does not fit 32 bits, the sum does", 32, b.op(program.Min, "below32", "", i32, b.constant("minus_two", -2)))
 	turn := b.wrap("turn", "binary angle", 65536, chosen)
 	odd := b.wrap("odd", "odd turn", 201, i8)
 	kk := b.scale("kk", "", math.MinInt16, i16)
@@ -165,6 +167,13 @@ func edges(t testing.TB) *model.Unit {
 	and := b.op(program.And, "and", "", mixed, on)
 	or := b.op(program.Or, "or", "", and, mixed2)
 	not := b.op(program.Not, "not", "", or)
+	c255, c256 := b.constant("c255", 255), b.constant("c256", 256)
+	var settled []program.ID // comparisons at and beyond the end of a range
+	for i, c := range []program.ID{c255, c256, b.constant("zero", 0), b.constant("below", -1)} {
+		for j, kind := range []program.Kind{program.Less, program.LessEqual} {
+			settled = append(settled, b.op(kind, "left"+string(rune('a'+2*i+j)), "", u8, c), b.op(kind, "right"+string(rune('a'+2*i+j)), "", c, u8))
+		}
+	}
 	yes, no := b.truth("yes", 1), b.truth("no", 0)
 	pick := b.op(program.Select, "pick", "", not, yes, mixed)
 	pick2 := b.op(program.Select, "pick2", "", on, pick, no)
@@ -189,8 +198,8 @@ func edges(t testing.TB) *model.Unit {
 	b.contract(never, no, and, or, yes)
 	deep := b.state("deep", "", math.MinInt32, math.MinInt32, math.MaxInt32, program.I32)
 	b.contract(deep, i32, on, program.None, program.None)
-	for i, id := range []program.ID{a8, s16, mul, uu, wide, chosen, chosen8, neg, abs, far, cl, upside, big64, narrowed, r63, r31, r32, r15,
-		r16, r1, r17, turn, odd, kk, k1, k0, cc, cm, cs, count, tally, huge, deep, also, m8, m16, m32, m64, ticks, swap1, last, never} {
+	for i, id := range append(settled, n16, n32, a8, s16, mul, uu, wide, chosen, chosen8, neg, abs, far, cl, upside, big64, narrowed, r63, r31, r32, r15,
+		r16, r1, r17, turn, odd, kk, k1, k0, cc, cm, cs, count, tally, huge, deep, also, m8, m16, m32, m64, ticks, swap1, last, never) {
 		b.output("o"+string(rune('a'+i/26))+string(rune('a'+i%26)), program.I64, id)
 	}
 	b.output("return", program.I16, cl)
@@ -235,7 +244,7 @@ func compass(t testing.TB) *model.Unit {
 	a := b.angle("a", "", fine, y, x)
 	c := b.angle("c", "", fine, x, y)
 	rough := b.angle("rough", "", arctanTable(5, 5, 16384), y8, x8)
-	tiny := b.angle("tiny", "", arctanTable(12, 3, 90), y8, x8)
+	tiny := b.angle("tiny", "", arctanTable(12, 3, 91), y8, x8)
 	vast := b.angle("vast", "", arctanTable(16, 1, 1<<30), x, y8)
 	d := b.op(program.Sub, "d", "", a, c)
 	e := b.wrap("e", "", 1<<24, d)

@@ -99,7 +99,7 @@ func (e *emitter) lines(place int) []remark {
 		op := e.p.Ops[id]
 		text := op.Doc
 		if op.Type != program.Bool {
-			text = strings.TrimSpace(strings.TrimRight(op.Doc, ".") + " " + short(op.Lo, op.Hi, op.LSB, op.Unit))
+			text = joined(op.Doc, short(op.Lo, op.Hi, op.LSB, op.Unit))
 		}
 		lines = append(lines, remark{fmt.Sprintf("const %-*s %-*s = %s;", types, ctype(op.Type), roles, e.local[id], e.expression(id)), text})
 	}

@@ -9,6 +9,7 @@ package contract
 import (
 	"fmt"
 	"math/big"
+	"sort"
 	"strings"
 
 	"gainwright/model"
@@ -40,7 +41,7 @@ func Section(u *model.Unit, s int) []string {
 }
 
 // Reads returns the values of earlier sections and the program inputs that section s uses, in the
-// order of first use. It speaks of any program, real or integer.
+// order of first use. It speaks of any program, real or integer, whose sections stand in order.
 func Reads(p *program.Program, s int) []program.ID {
 	var ids []program.ID
 	seen := map[program.ID]bool{}
@@ -50,12 +51,10 @@ func Reads(p *program.Program, s int) []program.ID {
 			ids = append(ids, id)
 		}
 	}
-	for i, op := range p.Ops {
-		if op.Section != s {
-			continue
-		}
+	first := sort.Search(len(p.Ops), func(i int) bool { return p.Ops[i].Section >= s })
+	for i := first; i < len(p.Ops) && p.Ops[i].Section == s; i++ {
 		use(program.ID(i))
-		for _, a := range op.Args {
+		for _, a := range p.Ops[i].Args {
 			use(a)
 		}
 	}

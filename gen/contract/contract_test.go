@@ -3,8 +3,12 @@ package contract
 import (
 	"math/big"
 	"math/rand"
+	"slices"
 	"strings"
 	"testing"
+
+	"gainwright/model"
+	"gainwright/model/program"
 )
 
 func TestPlainIsSafeInAComment(t *testing.T) {
@@ -57,5 +61,36 @@ func TestExact(t *testing.T) {
 		if got := Exact(r); got != want {
 			t.Errorf("Exact(%s) = %s, want %s", in, got, want)
 		}
+	}
+}
+
+// Sentence, equation, input bounds, output bounds, error bound, in that order.
+func TestSection(t *testing.T) {
+	p := &program.Program{
+		Inputs:   []program.InputInfo{{Name: "temperature"}},
+		Sections: []program.Section{{Name: "inputs"}, {Name: "smooth", Sentence: "Follows */ slowly.", Equation: "y' = y + a*(x - y)"}},
+		Ops: []program.Op{
+			{Kind: program.Input, Name: "temperature_raw", Unit: "degC", Type: program.I16, LSB: big.NewRat(1, 128), Lo: -32768, Hi: 32767},
+			{Kind: program.Scale, Name: "smooth", Args: []program.ID{0}, Section: 1, Unit: "degC", Type: program.I16, LSB: big.NewRat(1, 128), Lo: -128, Hi: 256},
+			{Kind: program.Less, Name: "smooth_warm", Args: []program.ID{0, 1}, Section: 1, Type: program.Bool},
+		},
+	}
+	p.Sections[1].Signals = []program.Signal{{Name: "smooth", Value: 1}, {Name: "smooth.warm", Value: 2}}
+	u := &model.Unit{Integer: p, Bounds: []model.Bound{
+		{Section: 1, Signal: 0, Local: big.NewRat(1, 300), Chain: big.NewRat(1, 64)},
+		{Section: 1, Signal: 1, Local: new(big.Rat)},
+	}}
+	want := []string{
+		"Follows * / slowly.",
+		"    y' = y + a*(x - y)",
+		"In:  temperature in [-256, 255.992] degC, counts [-32768, 32767] of 0.0078125 degC",
+		"Out: smooth in [-1, 2] degC, counts [-128, 256] of 0.0078125 degC",
+		"     smooth.warm, true or false",
+		"Error: smooth at most 0.00334 degC against real numbers that are fed the same inputs",
+		"Error: smooth at most 0.0157 degC against the whole controller in real numbers",
+		"Error: none in smooth.warm against real numbers that are fed the same inputs",
+	}
+	if got := Section(u, 1); !slices.Equal(got, want) {
+		t.Errorf("got\n%s\nwant\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))
 	}
 }

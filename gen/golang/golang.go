@@ -47,14 +47,16 @@ type emitter struct {
 	sections                              []string   // methods of the reference
 	signals                               [][]string // by section and signal
 	tables                                []*program.Arctan
-	used, realUsed                        []bool // by operation
-	bits                                  bool   // a truth value is used as a number
+	used, realUsed                        []bool         // by operation
+	bits                                  bool           // a truth value is used as a number
+	spans, realSpans                      []program.Span // the operations of each section
 }
 
 func newEmitter(u *model.Unit) *emitter {
 	e := &emitter{u: u, p: u.Integer, real: u.Stored, pkg: packageName(u.Integer.Name)}
 	e.name()
 	e.used, e.realUsed = inUse(e.p), inUse(e.real)
+	e.spans, e.realSpans = e.p.Spans(), e.real.Spans()
 	for i, op := range e.p.Ops {
 		if op.Kind == program.Angle && e.used[i] && e.table(op.Table) < 0 {
 			e.tables = append(e.tables, op.Table)

@@ -12,14 +12,14 @@ const awkward = `controller: %s
 rate: 100 Hz
 target: portable
 inputs:
-  min: {raw: int16, unit: deg, counts_per_unit: 100, range: [-90, 90]}
-  real: {raw: uint8, unit: deg, counts_per_unit: 2, offset: -40}
+  bit: {raw: int16, unit: deg, counts_per_unit: 100, range: [-90, 90]}
+  fed: {raw: uint8, unit: deg, counts_per_unit: 2, offset: -40}
   watch: {raw: bool}
   w: {raw: int8, unit: deg, counts_per_unit: -1}
 steps:
-  step: {kind: low_pass, of: min, time_constant: 0.2 s}
-  init: {kind: sum, of: {step: 1, real: -2.5}}
-  latch: {kind: hold, of: init, when: watch rises, limits: [-50, 50]}
+  step: {kind: sum, of: {bit: 0.7}}
+  signals: {kind: sum, of: {step: 1, fed: -2.5}}
+  latch: {kind: hold, of: signals, when: watch rises, limits: [-50, 50]}
   active: {kind: sum, of: {latch: 1, w: 0.3}}
   in: {kind: pid, target: latch, measured: active, unit: v, kp: 3, ki: 0.5, limits: [-12, 12]}
 outputs:
@@ -28,7 +28,7 @@ tuning: {in.kp: [0, 9], in.ki: [0, 2]}
 `
 
 func TestAwkwardNames(t *testing.T) {
-	for _, name := range []string{"time", "bits_linux", "a_test"} {
+	for _, name := range []string{"time", "bits_linux", "wrap32"} {
 		t.Run(name, func(t *testing.T) {
 			u := model.Compile(name+".yaml", []byte(strings.Replace(awkward, "%s", name, 1)))
 			if !u.OK() {

@@ -45,12 +45,10 @@ func (e *emitter) wrap(f *jen.File, bits string) {
 	t := "int" + bits
 	f.Comment(fmt.Sprintf("// wrap%s takes at most one turn off x, leaving [-turn/2, turn/2) where |x| < 3*turn/2.", bits))
 	f.Func().Id("wrap"+bits).Params(jen.Id("x"), jen.Id("turn").Id(t)).Id(t).Block(
-		jen.If(jen.Id("x").Op(">=").Id("turn").Op("/").Lit(2)).Block(
-			jen.Id("x").Op("-=").Id("turn"),
-		).Else().If(jen.Id("x").Op("<").Op("-").Id("turn").Op("/").Lit(2)).Block(
-			jen.Id("x").Op("+=").Id("turn"),
-		),
-		jen.Return(jen.Id("x")),
+		jen.Id("r").Op(":=").Id("x"), // two plain ifs: conditional moves, no jump to guess wrong
+		jen.If(jen.Id("x").Op(">=").Id("turn").Op("/").Lit(2)).Block(jen.Id("r").Op("=").Id("x").Op("-").Id("turn")),
+		jen.If(jen.Id("x").Op("<").Op("-").Id("turn").Op("/").Lit(2)).Block(jen.Id("r").Op("=").Id("x").Op("+").Id("turn")),
+		jen.Return(jen.Id("r")),
 	)
 }
 

@@ -13,7 +13,7 @@ import (
 // reals writes the operations of one section of the real program into one method.
 type reals struct {
 	*emitter
-	vars []string // the local or parameter that holds each operation; empty: written where it is used
+	vars map[program.ID]string // the local or parameter that holds each operation; empty: written where it is used
 }
 
 // number yields a value as float64. A constant comes without a type.

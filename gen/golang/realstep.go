@@ -95,15 +95,16 @@ func (e *emitter) realStep(f *jen.File) {
 
 func (e *emitter) realSection(f *jen.File, s int) {
 	sec := e.real.Sections[s]
-	r := &reals{emitter: e, vars: make([]string, len(e.real.Ops))}
+	r := &reals{emitter: e, vars: map[program.ID]string{}}
 	names := e.locals()
 	var params, results []jen.Code
 	for _, c := range e.takes(s) {
 		r.vars[c.id] = names.take(local(contract.Name(e.real, c.id)))
 		params = append(params, jen.Id(r.vars[c.id]).Add(e.realType(c.id)))
 	}
-	for id, op := range e.real.Ops {
-		if op.Section == s && e.realUsed[id] && r.vars[id] == "" && op.Kind != program.Const && op.Kind != program.Coef {
+	span := e.realSpans[s]
+	for id := program.ID(span.First); id < program.ID(span.End); id++ {
+		if op := e.real.Ops[id]; e.realUsed[id] && r.vars[id] == "" && op.Kind != program.Const && op.Kind != program.Coef {
 			r.vars[id] = names.take(local(op.Name))
 		}
 	}
@@ -113,10 +114,10 @@ func (e *emitter) realSection(f *jen.File, s int) {
 	lines := contract.Section(e.u, s)
 	doc(f, fmt.Sprintf("%s runs the section %s (%s).", e.sections[s], sec.Name, sec.Kind), lines)
 	f.Func().Params(jen.Id("r").Op("*").Id("Reference")).Id(e.sections[s]).Add(list(params)).Params(results...).BlockFunc(func(g *jen.Group) {
-		for id, op := range e.real.Ops {
-			if op.Section == s && op.Kind != program.Input && r.vars[id] != "" {
+		for id := program.ID(span.First); id < program.ID(span.End); id++ {
+			if op := e.real.Ops[id]; op.Kind != program.Input && r.vars[id] != "" {
 				comment(g, op.Doc)
-				r.op(g, program.ID(id))
+				r.op(g, id)
 			}
 		}
 		for n, st := range e.real.States {

@@ -84,8 +84,8 @@ func (e *ints) section(g *jen.Group, s int) {
 	for _, line := range contract.Section(e.u, s) {
 		g.Comment("// " + line)
 	}
-	for id, op := range e.p.Ops {
-		if op.Section == s && e.vars[id] != "" {
+	for id := e.spans[s].First; id < e.spans[s].End; id++ {
+		if op := e.p.Ops[id]; e.vars[id] != "" {
 			g.Line()
 			comment(g, e.role(op))
 			e.op(g, program.ID(id))

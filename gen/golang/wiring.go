@@ -117,8 +117,8 @@ func atLeast(r *big.Rat) float64 {
 // float64Error allows each operation of a section one rounding of the largest value in it.
 func (e *emitter) float64Error(s int) float64 {
 	largest, ops := 0.0, 0
-	for _, op := range e.p.Ops {
-		if op.Section == s && op.LSB != nil && op.Type != program.Bool {
+	for id := e.spans[s].First; id < e.spans[s].End; id++ {
+		if op := e.p.Ops[id]; op.LSB != nil && op.Type != program.Bool {
 			lsb, _ := op.LSB.Float64()
 			largest = max(largest, math.Abs(float64(op.Lo))*lsb, math.Abs(float64(op.Hi))*lsb)
 			ops++

@@ -20,21 +20,35 @@ type Unbounded struct {
 
 func (u Unbounded) Error() string { return fmt.Sprintf("no finite range was found for %s", u.State) }
 
-const rounds = 80
+const (
+	rounds  = 40
+	guesses = 6 // rounds in which the closed form of a first-order recursion is tried
+)
 
 // Ranges finds an inductive range for every state of p, real or integer, and with it the range of every value.
+// The second result marks sections whose linear states are bounded by peak gains: taps, else 0.
 // declared asks for the reach from inputs inside their declared ranges, which proves nothing.
-func Ranges(p *program.Program, declared bool) (*cert.Evaluator, error) {
+func Ranges(p *program.Program, declared bool) (*cert.Evaluator, []int, error) {
 	e := cert.NewEvaluator(p)
 	e.Declared = declared
 	whole := len(p.Ops) > 0 && p.Ops[0].LSB != nil
-	states := bySection(p)
+	states, spans := bySection(p), p.Spans()
+	taps := make([]int, len(p.Sections))
 	for s := range p.Sections {
-		if err := solve(e, p, s, states[s], whole); err != nil {
-			return e, err
+		var err error
+		if e.Section(s); coupled(e.Matrix(s)) { // a box of such states is rarely inductive: peak gains first
+			if taps[s], err = solveLinear(e, p, s, taps, Unbounded{"", s}); err == nil {
+				continue
+			}
+		}
+		if err = solve(e, p, s, spans[s], states[s], whole); err != nil {
+			taps[s], err = solveLinear(e, p, s, taps, err)
+		}
+		if err != nil {
+			return e, taps, err
 		}
 	}
-	return e, nil
+	return e, taps, nil
 }
 
 func bySection(p *program.Program) [][]int {
@@ -45,8 +59,8 @@ func bySection(p *program.Program) [][]int {
 	return out
 }
 
-func solve(e *cert.Evaluator, p *program.Program, section int, states []int, whole bool) error {
-	steps := thresholds(p, section)
+func solve(e *cert.Evaluator, p *program.Program, section int, span program.Span, states []int, whole bool) error {
+	steps := thresholds(p.Ops[span.First:max(span.First, span.End)])
 	tracks := make([]track, len(states))
 	grown := false
 	for round := 0; ; round++ {
@@ -58,8 +72,18 @@ func solve(e *cert.Evaluator, p *program.Program, section int, states []int, who
 				continue
 			}
 			stable, grown = false, true
-			if round >= rounds {
+			if round >= rounds || next.Size().Cmp(nowhere) > 0 { // numbers that double their digits each round end here
 				return Unbounded{p.States[n].Name, section}
+			}
+			if r, ok := e.Rest(n); ok && round < guesses {
+				next = next.Hull(r)
+				if !whole {
+					next = interval.Range{Lo: outward(next.Lo, -1), Hi: outward(next.Hi, 1)}
+				} else {
+					next = interval.Range{Lo: new(big.Rat).SetInt(interval.Floor(next.Lo)), Hi: new(big.Rat).SetInt(interval.Ceil(next.Hi))}
+				}
+				e.States[n] = next
+				continue
 			}
 			next = interval.Range{Lo: tracks[i].lo.jump(e.States[n].Lo, next.Lo, -1, steps), Hi: tracks[i].hi.jump(e.States[n].Hi, next.Hi, 1, steps)}
 			if whole {
@@ -92,12 +116,9 @@ func solve(e *cert.Evaluator, p *program.Program, section int, states []int, who
 var nowhere = new(big.Rat).SetInt(new(big.Int).Lsh(big.NewInt(1), 100))
 
 // thresholds are the constants at which a growing range may come to rest.
-func thresholds(p *program.Program, section int) []*big.Rat {
+func thresholds(ops []program.Op) []*big.Rat {
 	out := []*big.Rat{nowhere, new(big.Rat).Neg(nowhere)}
-	for _, op := range p.Ops {
-		if op.Section != section {
-			continue
-		}
+	for _, op := range ops {
 		switch op.Kind {
 		case program.Const:
 			out = append(out, op.K)

@@ -13,10 +13,16 @@ import (
 func Differences(stored, integer *program.Program, ranges []interval.Range, chain bool) (cert.Errors, error) {
 	d := cert.NewDifferences(stored, integer, ranges, chain)
 	states := bySection(integer)
-	out := cert.Errors{Signals: make([][]*interval.Range, len(integer.Sections))}
+	out := cert.Errors{Signals: make([][]*interval.Range, len(integer.Sections)), Taps: make([]int, len(integer.Sections))}
 	for s := range integer.Sections {
 		tracks := make([]track, len(states[s]))
-		for round := 0; ; round++ {
+		if err := d.Section(s); err != nil {
+			return out, err
+		}
+		if coupled(d.Matrix(s)) {
+			out.Taps[s] = differLinear(d, integer, s, out.Taps)
+		}
+		for round := 0; out.Taps[s] == 0; round++ {
 			if err := d.Section(s); err != nil {
 				return out, err
 			}
@@ -34,6 +40,12 @@ func Differences(stored, integer *program.Program, ranges []interval.Range, chai
 				}
 				stable = false
 				next := old.Hull(*after)
+				if r, ok := d.Rest(n); ok && round < guesses {
+					next = next.Hull(r)
+					next = interval.Range{Lo: outward(next.Lo, -1), Hi: outward(next.Hi, 1)}
+					d.States[n] = &next
+					continue
+				}
 				next = interval.Range{Lo: tracks[i].lo.jump(old.Lo, next.Lo, -1, nil), Hi: tracks[i].hi.jump(old.Hi, next.Hi, 1, nil)}
 				d.States[n] = &next
 				if next.Size().Cmp(nowhere) >= 0 {
@@ -42,6 +54,15 @@ func Differences(stored, integer *program.Program, ranges []interval.Range, chai
 			}
 			if stable {
 				break
+			}
+		}
+		if out.Taps[s] == 0 && len(cert.Linear(integer, s)) > 0 {
+			lost := false
+			for _, n := range cert.Linear(integer, s) {
+				lost = lost || d.States[n] == nil
+			}
+			if lost {
+				out.Taps[s] = differLinear(d, integer, s, out.Taps)
 			}
 		}
 		out.Signals[s] = make([]*interval.Range, len(integer.Sections[s].Signals))

@@ -15,8 +15,8 @@ import (
 // together by exact subtraction. math.Atan is trusted to 1e-12 rad, which a test of this package verifies
 // in rational arithmetic for every point used.
 func ArctanError(t *program.Arctan) (*big.Rat, error) {
-	if t.QuotientBits > 15 || t.LogEntries >= t.QuotientBits || len(t.Entries) != 1<<t.LogEntries+2 || t.Entries[0] != 0 || t.Quarter <= 0 {
-		return nil, fmt.Errorf("the arctangent's table is malformed")
+	if err := checkTable(t); err != nil {
+		return nil, err
 	}
 	const slack = 1e-12
 	perRadian := float64(t.Quarter) / (math.Pi / 2)
@@ -32,4 +32,18 @@ func ArctanError(t *program.Arctan) (*big.Rat, error) {
 		worst = max(worst, math.Abs(got-from*perRadian), math.Abs(got-to*perRadian))
 	}
 	return new(big.Rat).SetFloat64(worst*(1+slack) + perRadian*slack), nil
+}
+
+// checkTable verifies the form of a table. Entries between 0 and a right angle keep every result inside
+// half a turn, since what lies between two entries lies between their values.
+func checkTable(t *program.Arctan) error {
+	if t == nil || t.QuotientBits > 15 || t.LogEntries >= t.QuotientBits || len(t.Entries) != 1<<t.LogEntries+2 || t.Quarter <= 0 || t.Quarter > 1<<30 {
+		return fmt.Errorf("the arctangent's table is malformed")
+	}
+	for _, e := range t.Entries {
+		if e < 0 || e > t.Quarter {
+			return fmt.Errorf("the arctangent's table holds %d, a right angle is %d", e, t.Quarter)
+		}
+	}
+	return nil
 }

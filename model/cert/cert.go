@@ -23,12 +23,16 @@ type Certificate struct {
 	// entry claims nothing. Local feeds each section of the real program with the integer program's own
 	// signals; Chain feeds the whole real program with the same raw inputs.
 	Local, Chain Errors
+	// Taps by section: the states listed by Linear have facts of the second kind, peak gains found with
+	// so many taps of the impulse response. 0: their ranges are inductive like all others.
+	Taps []int
 }
 
 // Errors are claims about differences between the integer and the real program, in units.
 type Errors struct {
 	States  []*interval.Range
 	Signals [][]*interval.Range // by section and signal
+	Taps    []int               // as in Certificate
 }
 
 // Check verifies every fact of c. stored is the real program with the stored constants.
@@ -38,6 +42,7 @@ func Check(stored, integer *program.Program, c *Certificate) error {
 	}
 	e := NewEvaluator(integer)
 	copy(e.States, c.States)
+	e.UseLinear(c.Taps)
 	for s := range integer.Sections {
 		e.Section(s)
 	}
@@ -45,22 +50,33 @@ func Check(stored, integer *program.Program, c *Certificate) error {
 		if !c.Ops[i].Holds(e.Ranges[i]) {
 			return fmt.Errorf("value %s reaches %s, the certificate claims %s", integer.Ops[i].Name, show(e.Ranges[i]), show(c.Ops[i]))
 		}
-		lo, hi := integer.Ops[i].Type.Range()
-		if !interval.Ints(lo, hi).Holds(c.Ops[i]) {
-			return fmt.Errorf("value %s is claimed in %s, its type holds [%d, %d]", integer.Ops[i].Name, show(c.Ops[i]), lo, hi)
-		}
 		if err := checkInside(integer, program.ID(i), c); err != nil {
 			return err
 		}
 	}
+	peaked := map[int]bool{}
+	for s, taps := range c.Taps {
+		if taps == 0 {
+			continue
+		}
+		bounds, _, err := e.LinearBounds(s, taps)
+		if err != nil {
+			return fmt.Errorf("section %s: %v", integer.Sections[s].Name, err)
+		}
+		for i, n := range Linear(integer, s) {
+			peaked[n] = true
+			if start := interval.Point(integer.States[n].Start); !c.States[n].Holds(bounds[i].Hull(start)) {
+				return fmt.Errorf("state %s can leave its claimed range %s: its peak gains lead to %s", integer.States[n].Name, show(c.States[n]), show(bounds[i]))
+			}
+		}
+	}
 	for n, s := range integer.States {
-		if next := e.After(n); !c.States[n].Holds(next) {
+		if next := e.After(n); !peaked[n] && !c.States[n].Holds(next) {
 			return fmt.Errorf("state %s can leave its claimed range %s: a tick leads to %s", s.Name, show(c.States[n]), show(next))
 		}
-		lo, hi := s.Type.Range()
-		if !interval.Ints(lo, hi).Holds(c.States[n]) {
-			return fmt.Errorf("state %s is claimed in %s, its type holds [%d, %d]", s.Name, show(c.States[n]), lo, hi)
-		}
+	}
+	if err := checkTypes(integer, c); err != nil {
+		return err
 	}
 	if err := checkLinks(stored, integer); err != nil {
 		return err
@@ -71,36 +87,18 @@ func Check(stored, integer *program.Program, c *Certificate) error {
 	return checkErrors(stored, integer, c, &c.Chain, true)
 }
 
-func checkShape(stored, integer *program.Program, c *Certificate) error {
-	if len(c.States) != len(integer.States) || len(c.Ops) != len(integer.Ops) || len(stored.Sections) != len(integer.Sections) {
-		return fmt.Errorf("the certificate belongs to another program")
-	}
-	for s := range integer.Sections {
-		if len(stored.Sections[s].Signals) != len(integer.Sections[s].Signals) {
-			return fmt.Errorf("section %s has other signals in the real program", integer.Sections[s].Name)
-		}
-	}
-	for _, e := range []Errors{c.Local, c.Chain} {
-		if len(e.States) != len(integer.States) || len(e.Signals) != len(integer.Sections) {
-			return fmt.Errorf("the certificate's error claims belong to another program")
-		}
-	}
-	return nil
-}
+// wide leaves room for the half of a rounding and for a negation.
+var wide = interval.Ints(-1<<62, 1<<62)
 
 // checkInside verifies what an operation needs besides the range of its result.
 func checkInside(p *program.Program, id program.ID, c *Certificate) error {
 	op := p.Ops[id]
-	wide := interval.Ints(-1<<62, 1<<62) // room for the half of a rounding and for a negation
 	switch op.Kind {
 	case program.Round, program.Abs, program.Scale, program.Mul, program.Wrap:
 		for _, a := range append([]program.ID{id}, op.Args...) {
 			if !wide.Holds(c.Ops[a]) {
 				return fmt.Errorf("value %s is beyond 62 bits at %s", p.Ops[a].Name, op.Name)
 			}
-		}
-		if op.Shift > 61 {
-			return fmt.Errorf("value %s is shifted by %d", op.Name, op.Shift)
 		}
 	case program.Angle:
 		for _, a := range op.Args {

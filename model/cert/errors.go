@@ -28,19 +28,24 @@ type Differences struct {
 	ranges []interval.Range  // of the integer values
 	gaps   []gap
 	chain  bool
-	spans  []span
+	spans  []program.Span
 	signal map[program.ID]bool
+	reader []program.ID
+	next   map[program.ID][]int
 }
 
 // NewDifferences compares from equal starts. ranges are those of the integer program's values.
 // chain false: each section's real counterpart is fed with the integer program's own signals.
 func NewDifferences(stored, integer *program.Program, ranges []interval.Range, chain bool) *Differences {
-	d := &Differences{p: integer, q: stored, ranges: ranges, chain: chain, gaps: make([]gap, len(integer.Ops)), spans: spans(integer), signal: signals(integer), States: make([]*interval.Range, len(integer.States))}
+	d := &Differences{p: integer, q: stored, ranges: ranges, chain: chain, gaps: make([]gap, len(integer.Ops)), spans: integer.Spans(), signal: signals(integer), reader: readers(integer), States: make([]*interval.Range, len(integer.States))}
 	for i := range d.States {
 		d.States[i] = &interval.Range{Lo: new(big.Rat), Hi: new(big.Rat)}
 	}
 	return d
 }
+
+// UseLinear marks the sections whose linear states have facts of the second kind: taps by section, 0 for none.
+func (d *Differences) UseLinear(taps []int) { d.next = linearNext(d.p, taps) }
 
 func exactly() gap {
 	return gap{known: true, form: constant(new(big.Rat)), r: interval.Point(new(big.Rat))}
@@ -53,7 +58,7 @@ func (d *Differences) After(n int) *interval.Range {
 	out := &zero
 	join := func(id program.ID) {
 		g := d.seen(id, s.Section)
-		if !g.known || out == nil || g.around && !g.zero() && d.angular(n) == nil {
+		if !g.known || g.loose || out == nil || g.around && !g.zero() && d.angular(n) == nil {
 			out = nil
 			return
 		}
@@ -85,7 +90,7 @@ func (d *Differences) angular(n int) *big.Rat {
 func (d *Differences) Signal(section, signal int) *interval.Range {
 	sig := d.p.Sections[section].Signals[signal]
 	g := d.gaps[sig.Value]
-	if !g.known || g.around && !g.zero() && sig.Angular == nil {
+	if !g.known || g.loose || g.around && !g.zero() && sig.Angular == nil {
 		return nil
 	}
 	return &g.r
@@ -112,7 +117,11 @@ func (d *Differences) of(sym int) interval.Range {
 	if sym >= 0 {
 		return d.gaps[sym].r
 	}
-	op := d.p.Ops[-1-sym]
+	return d.residues(&d.p.Ops[-1-sym])
+}
+
+// residues is what a rounding can add, in units.
+func (d *Differences) residues(op *program.Op) interval.Range {
 	half := big.NewRat(1, 2)
 	lo := new(big.Rat).Sub(new(big.Rat).SetFrac(big.NewInt(1), pow2(op.Shift)), half)
 	return interval.Range{Lo: lo, Hi: half}.Scale(op.LSB)
@@ -120,16 +129,27 @@ func (d *Differences) of(sym int) interval.Range {
 
 // Section follows one section; earlier ones must be done.
 func (d *Differences) Section(section int) error {
-	for i := d.spans[section].first; i < d.spans[section].end; i++ {
+	for i := d.spans[section].First; i < d.spans[section].End; i++ {
 		g, err := d.op(program.ID(i), section)
 		if err != nil {
 			return err
 		}
 		if g.known {
+			if len(g.form.terms) != 1 || g.form.terms[0].sym != i {
+				if both, ok := g.r.Meet(g.form.bounds(d.of)); ok {
+					g.r = both
+				}
+			}
 			if len(g.form.terms) > mostTerms {
 				g.form = symbol(i)
-			} else if len(g.form.terms) != 1 || g.form.terms[0].sym != i {
-				g.r = g.form.bounds(d.of)
+			}
+		}
+		for _, n := range d.next[program.ID(i)] {
+			if d.States[n] == nil || !g.known || g.form.is(program.ID(i)) {
+				continue // its own symbol enters the recursion: its range must not rest on what the recursion is to prove
+			}
+			if both, ok := g.r.Meet(*d.States[n]); ok {
+				g.r = both
 			}
 		}
 		d.gaps[i] = g
@@ -176,11 +196,12 @@ func (d *Differences) op(id program.ID, section int) (gap, error) {
 				return gap{}, nil
 			}
 			g.form = g.form.add(symbol(residue(id)))
+			g.r = g.r.Add(d.residues(op))
 			return g, nil
 		}
 		return wrong("a change of format changes the value")
 	}
-	if op.Kind != real.Kind {
+	if op.Kind != real.Kind || op.Section != real.Section || len(op.Args) != len(real.Args) {
 		return wrong("it is another operation")
 	}
 	for i, a := range op.Args {
@@ -221,9 +242,7 @@ func (d *Differences) op(id program.ID, section int) (gap, error) {
 		if d.States[op.Index] == nil {
 			return unknown, nil
 		}
-		g := fresh(id, *d.States[op.Index])
-		g.around = d.angular(op.Index) != nil
-		return g, nil
+		return gap{known: true, form: symbol(int(id)), r: *d.States[op.Index], around: d.angular(op.Index) != nil}, nil
 	case program.Scale:
 		if !equal(mul(op.K, op.LSB), mul(real.K, d.p.Ops[op.Args[0]].LSB)) {
 			return wrong("the factor differs")
@@ -231,7 +250,7 @@ func (d *Differences) op(id program.ID, section int) (gap, error) {
 		if !known || around && !same {
 			return unknown, nil
 		}
-		return gap{known: true, form: in[0].form.scale(real.K)}, nil
+		return gap{known: true, form: in[0].form.scale(real.K), r: in[0].r.Scale(real.K)}, nil
 	case program.Mul:
 		if !equal(op.LSB, mul(d.p.Ops[op.Args[0]].LSB, d.p.Ops[op.Args[1]].LSB)) {
 			return wrong("the formats do not multiply")
@@ -252,15 +271,15 @@ func (d *Differences) op(id program.ID, section int) (gap, error) {
 	case program.Add, program.Sub:
 		g := gap{known: known, around: around}
 		if known && op.Kind == program.Add {
-			g.form = in[0].form.add(in[1].form)
+			g.form, g.r = in[0].form.add(in[1].form), in[0].r.Add(in[1].r)
 		} else if known {
-			g.form = in[0].form.sub(in[1].form)
+			g.form, g.r = in[0].form.sub(in[1].form), in[0].r.Sub(in[1].r)
 		}
 		return g, nil
 	case program.Wrap:
 		return d.wrap(id, op, real, in[0])
 	case program.Angle:
-		if !same || !equal(mul(new(big.Rat).SetInt64(4*op.Table.Quarter), op.LSB), program.Turn(op.Unit)) || !equal(d.p.Ops[op.Args[0]].LSB, d.p.Ops[op.Args[1]].LSB) {
+		if !same || !equal(mul(new(big.Rat).SetInt64(4*op.Table.Quarter), op.LSB), program.Turn(real.Unit)) || !equal(d.p.Ops[op.Args[0]].LSB, d.p.Ops[op.Args[1]].LSB) {
 			return unknown, nil
 		}
 		most, err := ArctanError(op.Table)

@@ -15,26 +15,13 @@ type Evaluator struct {
 	Ranges []interval.Range // filled by Section
 	p      *program.Program
 	forms  []form
-	spans  []span
+	spans  []program.Span
+	reader []program.ID // of each state
+	next   map[program.ID][]int
 	whole  bool
 	// Declared takes the inputs of a real program inside their declared ranges: to choose formats by,
 	// never to prove anything.
 	Declared bool
-}
-
-// span is where a section's operations stand.
-type span struct{ first, end int }
-
-func spans(p *program.Program) []span {
-	out := make([]span, len(p.Sections))
-	for i := range out {
-		out[i] = span{first: len(p.Ops)}
-	}
-	for i, op := range p.Ops {
-		s := &out[op.Section]
-		s.first, s.end = min(s.first, i), i+1
-	}
-	return out
 }
 
 func signals(p *program.Program) map[program.ID]bool {
@@ -49,7 +36,7 @@ func signals(p *program.Program) map[program.ID]bool {
 
 // NewEvaluator starts with every state at its start alone.
 func NewEvaluator(p *program.Program) *Evaluator {
-	e := &Evaluator{p: p, States: make([]interval.Range, len(p.States)), Ranges: make([]interval.Range, len(p.Ops)), forms: make([]form, len(p.Ops)), spans: spans(p)}
+	e := &Evaluator{p: p, States: make([]interval.Range, len(p.States)), Ranges: make([]interval.Range, len(p.Ops)), forms: make([]form, len(p.Ops)), spans: p.Spans(), reader: readers(p)}
 	for i, s := range p.States {
 		e.States[i] = interval.Point(s.Start)
 	}
@@ -83,7 +70,7 @@ func pow2(n uint) *big.Int { return new(big.Int).Lsh(big.NewInt(1), n) }
 
 // Section finds the ranges of one section's values; those of earlier sections must be there.
 func (e *Evaluator) Section(section int) {
-	for i := e.spans[section].first; i < e.spans[section].end; i++ {
+	for i := e.spans[section].First; i < e.spans[section].End; i++ {
 		e.op(program.ID(i), section)
 	}
 }
@@ -167,8 +154,19 @@ func (e *Evaluator) op(id program.ID, section int) {
 			r = w
 		}
 	}
+	for _, n := range e.next[id] {
+		if f.is(id) {
+			break // its own symbol enters the recursion: its range must not rest on what the recursion is to prove
+		}
+		if both, ok := r.Meet(e.States[n]); ok {
+			r = both
+		}
+	}
 	e.Ranges[id], e.forms[id] = r, f
 }
+
+// UseLinear marks the sections whose linear states have facts of the second kind: taps by section, 0 for none.
+func (e *Evaluator) UseLinear(taps []int) { e.next = linearNext(e.p, taps) }
 
 // wrap is where wrapping leads; same tells that it changes nothing. An integer program takes off one turn at most.
 func (e *Evaluator) wrap(a interval.Range, turn *big.Rat) (r interval.Range, same bool) {
@@ -231,4 +229,45 @@ func (e *Evaluator) coef(i int) interval.Range {
 	}
 	g := e.p.Gains[c.Gain]
 	return interval.Range{Lo: g.Lo, Hi: g.Hi}.Scale(c.Factor)
+}
+
+// Rest is where a state that changes as x' = c*x + w, |c| < 1, comes to rest while w stays in the interval last
+// found. It is a guess to start from: no claim is built on it.
+func (e *Evaluator) Rest(n int) (interval.Range, bool) {
+	s := e.p.States[n]
+	return rest(e.p, e.form(s.Next, s.Section), e.reader[n], e.of)
+}
+
+// Rest is the same for the difference of a state in the two programs.
+func (d *Differences) Rest(n int) (interval.Range, bool) {
+	s := d.p.States[n]
+	g := d.seen(s.Next, s.Section)
+	if !g.known {
+		return interval.Range{}, false
+	}
+	return rest(d.p, g.form, d.reader[n], d.of)
+}
+
+func rest(p *program.Program, f form, reader program.ID, of func(sym int) interval.Range) (interval.Range, bool) {
+	w := interval.Point(f.c)
+	var c *big.Rat
+	for _, t := range f.terms {
+		if t.sym == int(reader) || t.sym >= 0 && p.Ops[t.sym].Kind == program.Select && (p.Ops[t.sym].Args[1] == reader || p.Ops[t.sym].Args[2] == reader) {
+			if c != nil {
+				return w, false
+			}
+			c = t.k
+			continue
+		}
+		w = w.Add(of(t.sym).Scale(t.k))
+	}
+	one := big.NewRat(1, 1)
+	if c == nil || new(big.Rat).Abs(c).Cmp(one) >= 0 {
+		return w, false
+	}
+	if c.Sign() < 0 { // it swings: the size decides
+		size := w.Size()
+		w = interval.Range{Lo: new(big.Rat).Neg(size), Hi: size}
+	}
+	return w.Scale(new(big.Rat).Inv(new(big.Rat).Sub(one, new(big.Rat).Abs(c)))), true
 }

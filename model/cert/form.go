@@ -4,6 +4,7 @@ import (
 	"math/big"
 
 	"gainwright/model/interval"
+	"gainwright/model/program"
 )
 
 // form is an affine expression, c + sum of k*symbol. Correlation is what intervals alone lose:
@@ -25,6 +26,11 @@ func constant(c *big.Rat) form { return form{c: c} }
 
 func symbol(sym int) form {
 	return form{c: new(big.Rat), terms: []term{{sym, big.NewRat(1, 1)}}}
+}
+
+// is tells whether the form is the symbol of one value and nothing else.
+func (f form) is(id program.ID) bool {
+	return f.c.Sign() == 0 && len(f.terms) == 1 && f.terms[0].sym == int(id) && f.terms[0].k.Cmp(big.NewRat(1, 1)) == 0
 }
 
 func (f form) scale(k *big.Rat) form {

@@ -58,6 +58,7 @@ func checkLinks(stored, integer *program.Program) error {
 func checkErrors(stored, integer *program.Program, c *Certificate, claims *Errors, chain bool) error {
 	d := NewDifferences(stored, integer, c.Ops, chain)
 	copy(d.States, claims.States)
+	d.UseLinear(claims.Taps)
 	for s := range integer.Sections {
 		if err := d.Section(s); err != nil {
 			return err
@@ -68,9 +69,25 @@ func checkErrors(stored, integer *program.Program, c *Certificate, claims *Error
 			}
 		}
 	}
+	peaked := map[int]bool{}
+	for s, taps := range claims.Taps {
+		if taps == 0 {
+			continue
+		}
+		bounds, _, err := d.LinearBounds(s, taps)
+		for i, n := range Linear(integer, s) {
+			peaked[n] = true
+			if claim := claims.States[n]; claim != nil && (err != nil || !claim.Holds(bounds[i])) {
+				return fmt.Errorf("state %s: the claimed rounding is not proven by peak gains", integer.States[n].Name)
+			}
+		}
+	}
 	zero := interval.Point(new(big.Rat))
 	for n, s := range integer.States {
 		claim := claims.States[n]
+		if peaked[n] {
+			continue
+		}
 		if claim != nil && !claim.Holds(zero) || !supports(claim, d.After(n)) {
 			return fmt.Errorf("state %s: the claimed rounding is not proven", s.Name)
 		}

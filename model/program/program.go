@@ -98,22 +98,27 @@ type Program struct {
 // Op is one operation. Fields below the line are filled in by the scale pass
 // and hold for integer programs only.
 type Op struct {
-	Kind    Kind
-	Args    []ID
-	Index   int      // of the input, coefficient or state
-	K       *big.Rat // Const: the value; Scale: the factor; Wrap: the period
-	Shift   uint     // Round
-	Section int
-	Name    string // role of the value: lower_snake, unique in its program
-	Doc     string // what the value is, one line of plain ASCII
-	Unit    string
-	Bool    bool
-	Label   string   // of a constant: the key or parameter that it comes from; empty: Name
-	Base    *big.Rat // what the value is best counted in, where the lowering knows: a format is Base * 2^-n
-	Within  *big.Rat // Angle: error wanted, in units; may be nil
-	Factor  *big.Rat // Scale by a constant of the spec: K is that constant times Factor; nil: Factor 1
-	Change  bool     // Scale by 1 that leads from one unit of counting to another
-	Exact   bool     // no rounding may be made on the way to this value: it feeds a recursion with a pole at one
+	Kind      Kind
+	Args      []ID
+	Index     int      // of the input, coefficient or state
+	K         *big.Rat // Const: the value; Scale: the factor; Wrap: the period
+	Shift     uint     // Round
+	Section   int
+	Name      string // role of the value: lower_snake, unique in its program
+	Doc       string // what the value is, one line of plain ASCII
+	Unit      string
+	Bool      bool
+	Label     string   // of a constant: the key or parameter that it comes from; empty: Name
+	Base      *big.Rat // what the value is best counted in, where the lowering knows: a format is Base * 2^-n
+	Guard     int      // a value whose rounding is amplified: fraction bits beyond those that the rule gives
+	Same      ID       // an earlier value whose format this one takes; 0: none
+	Keep      int      // Scale: significant bits that the stored constant must keep; 0: the rule of the scale pass
+	FinerThan ID       // a copy that is to be no coarser than this earlier value; 0: none
+	Within    *big.Rat // Angle: error wanted, in units; may be nil
+	OfUnit    string   // unit of the constant that a Scale multiplies by
+	Factor    *big.Rat // Scale by a constant of the spec: K is that constant times Factor; nil: Factor 1
+	Change    bool     // Scale by 1 that leads from one unit of counting to another
+	Exact     bool     // no rounding may be made on the way to this value: it feeds a recursion with a pole at one
 
 	Type   Type
 	LSB    *big.Rat // the real number that one count stands for
@@ -215,6 +220,15 @@ type Section struct {
 	Equation string // one line
 	Inputs   []ID   // values of earlier sections and program inputs that it uses, filled by Finish
 	Signals  []Signal
+	Settings []Setting
+}
+
+// Setting is a gain or filter as the spec asks for it, in the forms that people know it by.
+type Setting struct {
+	Name    string // kp, time_constant
+	Unit    string // of Value
+	Value   *big.Rat
+	PerTick *big.Rat // gains: per tick, where Value is per second; else nil
 }
 
 // Signal is a value that other sections and the report may name.
@@ -244,6 +258,22 @@ type Arctan struct {
 	Entries      []int64  // 2^LogEntries + 2 of them; the last repeats its neighbour
 	Quarter      int64    // a right angle in counts
 	MaxError     *big.Rat // proven, in counts, for every pair of arguments
+}
+
+// Span is where the operations of one section stand: [First, End).
+type Span struct{ First, End int }
+
+// Spans returns the span of each section; a section's operations are contiguous.
+func (p *Program) Spans() []Span {
+	out := make([]Span, len(p.Sections))
+	for i := range out {
+		out[i] = Span{First: len(p.Ops)}
+	}
+	for i, op := range p.Ops {
+		s := &out[op.Section]
+		s.First, s.End = min(s.First, i), i+1
+	}
+	return out
 }
 
 // Clone returns a copy whose slices can be changed without touching p. Rational numbers are shared: they are never changed in place.

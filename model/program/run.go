@@ -161,11 +161,12 @@ func (m *Real) Tick(in, coefs, fed []float64) {
 	copy(m.State, m.next)
 }
 
-// WrapReal takes whole turns off v, leaving [-turn/2, turn/2). A value closer to the seam than any
-// integer format can tell from it counts as on it, so that the float64 error does not choose the side.
+// WrapReal takes whole turns off v, leaving [-turn/2, turn/2). A value less than turn*1e-12 below turn/2,
+// closer than an integer format of 32 bits can tell, counts as on the seam, so that the float64 error does
+// not choose the side: it comes out as much below -turn/2.
 func WrapReal(v, turn float64) float64 {
 	half := turn / 2
-	v -= turn * math.Floor((v+half)/turn)
+	v -= float64(turn * math.Floor((v+half)/turn)) // a product of its own: no fused multiply-add
 	if half-v < turn*1e-12 {
 		v -= turn
 	}

@@ -193,6 +193,12 @@ func Align(p *program.Program) *program.Program {
 			args[0] = change(op.Args[0], base[i], op.Section)
 		}
 		op.Args = args
+		if op.Same != 0 {
+			op.Same = moved[op.Same]
+		}
+		if op.FinerThan != 0 {
+			op.FinerThan = moved[op.FinerThan]
+		}
 		moved[i] = program.ID(len(q.Ops))
 		q.Ops = append(q.Ops, op)
 	}

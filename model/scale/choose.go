@@ -11,6 +11,7 @@ import (
 // chooser finds the format of every group.
 type chooser struct {
 	p        *program.Program
+	spans    []program.Span
 	of       []*group
 	ranges   []interval.Range // of the real values, at any raw input
 	declared []interval.Range // at inputs inside their declared ranges
@@ -19,6 +20,7 @@ type chooser struct {
 	pinned   map[program.ID]int      // fraction bits
 	outputs  map[program.ID]*big.Rat // lsb of output counts
 	tables   map[program.ID]*program.Arctan
+	adjust   map[program.ID]int // fraction bits more or less than the rule gives, by root
 }
 
 // The widths that the rule aims at: a multiplicand and a signal fit 16 bits, a sum of products and a state 32,
@@ -31,29 +33,46 @@ const (
 
 // fit is the largest n with every |x| / (base * 2^-n) inside a signed word, leaving room for roundings.
 func fit(r interval.Range, base *big.Rat, bits int) int {
-	top := two(bits - 1)
+	size := new(big.Rat).Quo(r.Size(), base)
 	n := 62
+	if size.Sign() > 0 {
+		n = min(n, bits-log2(size)) // one or two too many
+	}
+	top := new(big.Int).Lsh(big.NewInt(1), uint(bits-1))
 	for ; n > -62; n-- {
-		lsb := new(big.Rat).Mul(base, two(-n))
-		slack := new(big.Rat).Mul(lsb, big.NewRat(2, 1))
-		if bits <= narrowBits {
-			slack = new(big.Rat)
+		lo, hi := interval.Floor(scaled(r.Lo, base, n)), interval.Ceil(scaled(r.Hi, base, n))
+		if bits > narrowBits+1 { // a wide word holds sums of rounded values
+			lo.Sub(lo, big.NewInt(2))
+			hi.Add(hi, big.NewInt(2))
 		}
-		low := new(big.Rat).Neg(new(big.Rat).Mul(top, lsb))
-		high := new(big.Rat).Mul(new(big.Rat).Sub(top, big.NewRat(1, 1)), lsb)
-		if low.Cmp(new(big.Rat).Sub(r.Lo, slack)) <= 0 && new(big.Rat).Add(r.Hi, slack).Cmp(high) <= 0 {
+		if hi.Cmp(top) < 0 && lo.Neg(lo).Cmp(top) <= 0 {
 			break
 		}
 	}
 	return n
 }
 
+// scaled is x counted in base * 2^-n.
+func scaled(x, base *big.Rat, n int) *big.Rat {
+	q := new(big.Rat).Quo(x, base)
+	return q.Mul(q, two(n))
+}
+
+// log2 is the floor of the logarithm of x > 0.
+func log2(x *big.Rat) int {
+	k := x.Num().BitLen() - x.Denom().BitLen()
+	if x.Cmp(two(k)) < 0 {
+		k--
+	}
+	return k
+}
+
 func (c *chooser) choose(g *group) {
 	if g.ready || g.busy {
 		return
 	}
-	g.busy = true
-	defer func() { g.busy, g.ready = false, true }()
+	g.busy, g.ready = true, true
+	defer func() { g.busy, g.n = false, g.n+c.adjust[g.root] }()
 	pin, isPinned := c.pinned[g.root]
 	switch g.purpose {
 	case fixed, counted:
@@ -65,25 +84,7 @@ func (c *chooser) choose(g *group) {
 			g.base, g.n = lsb, 0
 			return
 		}
-		arg := c.p.Ops[g.root].Args[0]
-		n := fit(c.ranges[g.root], g.base, narrowBits)
-		if w := c.want[g.root]; w != nil { // half a count of rounding, and as much again where the value was rounded before
-			for new(big.Rat).Mul(g.base, two(-n)).Cmp(w) > 0 {
-				n++
-			}
-		}
-		if ag := c.of[arg]; ag != nil && c.p.Ops[arg].Section == c.p.Ops[g.root].Section {
-			c.choose(ag)
-			switch {
-			case c.p.Ops[g.root].Section == 0 && ag.ready:
-				g.base, n = ag.base, ag.n // an input is never rounded
-			case ag.ready && ag.purpose != wide && ag.purpose != product:
-				// A sum is not made coarser for readings far outside the declared ranges: it takes a wider word.
-				have := c.fraction(ag, g.base)
-				n = min(max(n, fit(c.declared[g.root], g.base, narrowBits)), have)
-			}
-		}
-		g.n = n
+		c.choosePublic(g)
 		if isPinned {
 			g.n = pin
 		}
@@ -92,6 +93,33 @@ func (c *chooser) choose(g *group) {
 	case product, wide:
 		c.chooseWide(g)
 	}
+}
+
+// choosePublic makes a copy as fine as 16 bits allow, and no finer than what it copies.
+func (c *chooser) choosePublic(g *group) {
+	op := &c.p.Ops[g.root]
+	n := fit(c.ranges[g.root], g.base, narrowBits)
+	if w := c.want[g.root]; w != nil { // half a count of rounding, and as much again where the value was rounded before
+		for new(big.Rat).Mul(g.base, two(-n)).Cmp(w) > 0 {
+			n++
+		}
+	}
+	if op.FinerThan != 0 {
+		c.choose(c.of[op.FinerThan])
+		n = max(n, min(c.fraction(c.of[op.FinerThan], g.base), fit(c.declared[g.root], g.base, narrowBits+1)))
+	}
+	if from := c.of[op.Args[0]]; from != nil && from.purpose != wide && from.purpose != product && c.p.Ops[op.Args[0]].Section == op.Section {
+		c.choose(from)
+		switch {
+		case op.Section == 0 && !from.busy:
+			g.base, n = from.base, from.n // an input is never rounded
+		case !from.busy:
+			// A sum is not made coarser for readings far outside the declared ranges: it takes a wider word.
+			n = min(max(n, fit(c.declared[g.root], g.base, narrowBits)), c.fraction(from, g.base))
+		}
+	}
+	n += op.Guard
+	g.n = n
 }
 
 // fraction is the n of a group counted in another base that a shift leads to.
@@ -111,6 +139,7 @@ func (c *chooser) chooseCopied(g *group) {
 	from := c.of[s.Like]
 	c.choose(from)
 	g.base, g.n = from.base, from.n
+	g.ready = !from.busy && from.ready // a rounding's rest takes the format of the sum that is being chosen
 }
 
 // leaves calls f for each argument that a group takes from outside in its own format.
@@ -145,7 +174,7 @@ func (c *chooser) choosePlain(g *group) {
 	c.leaves(g, func(a program.ID) {
 		leaf := c.of[a]
 		c.choose(leaf)
-		if !leaf.ready {
+		if leaf.busy || !leaf.ready {
 			busy = true
 			return
 		}
@@ -160,7 +189,7 @@ func (c *chooser) choosePlain(g *group) {
 	case busy:
 		best = max(best, narrow)
 	}
-	g.n = best
+	g.n = best + c.p.Ops[g.root].Guard
 }
 
 // chooseAngle takes the cheapest table and format whose proven error is small enough.
@@ -185,6 +214,7 @@ func (c *chooser) chooseAngle(g *group, op *program.Op) {
 // added; where that must not be, the whole group takes 64 bits.
 func (c *chooser) chooseWide(g *group) {
 	n := fit(g.span(c.ranges), g.base, wideBits)
+	most := 62 // fraction bits at which a constant outgrows 16 bits
 	need, exact := -62, false
 	type factor struct {
 		id  program.ID
@@ -207,23 +237,31 @@ func (c *chooser) chooseWide(g *group) {
 		if k.Sign() == 0 {
 			continue
 		}
-		unit := func(m int) *big.Rat { return new(big.Rat).Mul(g.base, two(-m)) }
-		for n > -62 && new(big.Rat).Quo(k, unit(n)).Cmp(mostCount) > 0 {
-			n--
+		keep := constBits
+		if op.Keep > 0 {
+			keep = op.Keep
 		}
-		m := -62
-		for m < 62 && new(big.Rat).Quo(k, unit(m)).Cmp(two(constBits)) < 0 && (op.Kind == program.Mul || !exactAt(k, unit(m))) {
-			m++
+		perBase := new(big.Rat).Quo(k, g.base) // the constant has perBase * 2^n counts
+		most = min(most, log2(new(big.Rat).Quo(mostCount, perBase)))
+		m := keep - log2(perBase)
+		if op.Kind != program.Mul {
+			for f := m - keep; f < m; f++ { // fewer bits may do as well
+				if close(new(big.Rat).Mul(perBase, two(f)), keep) {
+					m = f
+				}
+			}
 		}
+		m = min(m, 62)
 		factors = append(factors, factor{id, m})
 	}
 	c.leaves(g, func(a program.ID) {
 		leaf := c.of[a]
 		c.choose(leaf)
-		if exact && leaf.ready {
+		if exact && leaf.ready && !leaf.busy {
 			need = max(need, c.fraction(leaf, g.base))
 		}
 	})
+	n = min(n, most)
 	for _, f := range factors {
 		if f.min <= n || c.p.Ops[f.id].Exact || len(factors) == 1 || f.id == g.root {
 			need = max(need, f.min)
@@ -234,18 +272,19 @@ func (c *chooser) chooseWide(g *group) {
 		c.of[f.id] = alone
 		c.choose(alone)
 	}
-	n = max(n, need)
+	if need > n { // 64 bits: then there is room
+		n = max(need, min(most, fit(g.span(c.ranges), g.base, 60)))
+	}
 	g.n = n
 	if c.target != "avr8" {
 		return
 	}
 	for _, id := range c.readouts(g) { // shifts by whole bytes are moves on an 8-bit part
-		c.choose(c.of[id])
-		if !c.of[id].ready {
+		if c.choose(c.of[id]); c.of[id].busy {
 			continue
 		}
 		shift := n - c.fraction(c.of[id], g.base)
-		if rest := shift % 8; shift > 8 && rest > 0 && n-rest >= need {
+		if rest := shift % 8; shift > 0 && rest > 0 && n-rest >= need {
 			g.n = n - rest
 		}
 		return
@@ -255,17 +294,30 @@ func (c *chooser) chooseWide(g *group) {
 // mostCount is the largest constant that a 16-bit multiplicand holds.
 var mostCount = big.NewRat(1<<15-1, 1)
 
-// exactAt tells whether k is a whole number of counts.
-func exactAt(k, lsb *big.Rat) bool { return new(big.Rat).Quo(k, lsb).IsInt() }
+// close tells whether a constant of so many counts is stored as well as it would be in keep bits.
+func close(count *big.Rat, keep int) bool {
+	off := new(big.Rat).Sub(count, new(big.Rat).SetInt(nearest(count)))
+	return off.Abs(off).Cmp(new(big.Rat).Mul(count, two(-keep-1))) <= 0
+}
 
-// readouts lists the copies that hand a member of the group on.
+// readouts lists the values outside the group that take one of its members in a format of their own: copies
+// that hand it on, then sums that it is added to.
 func (c *chooser) readouts(g *group) []program.ID {
-	var out []program.ID
-	for i := range c.p.Ops {
+	var copies, sums []program.ID
+	span := c.spans[c.p.Ops[g.root].Section]
+	for i := span.First; i < span.End; i++ {
 		op := &c.p.Ops[i]
-		if isCopy(op) && !op.Bool && c.of[op.Args[0]] == g && op.Section == c.p.Ops[g.root].Section {
-			out = append(out, program.ID(i))
+		if op.Bool || c.of[i] == g {
+			continue
+		}
+		if isCopy(op) && c.of[op.Args[0]] == g {
+			copies = append(copies, program.ID(i))
+		}
+		for _, j := range aligned(op) {
+			if c.of[op.Args[j]] == g {
+				sums = append(sums, program.ID(i))
+			}
 		}
 	}
-	return out
+	return append(copies, sums...)
 }

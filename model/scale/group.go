@@ -53,7 +53,7 @@ func grouping(p *program.Program, base []*big.Rat) (groups []*group, of []*group
 	var pull func(g *group, id program.ID, section int)
 	pull = func(g *group, id program.ID, section int) {
 		op := &p.Ops[id]
-		if of[id] != nil || op.Section != section || op.Bool || isCopy(op) {
+		if of[id] != nil || op.Section != section || op.Bool || isCopy(op) || op.Same != 0 {
 			return
 		}
 		switch op.Kind {
@@ -87,7 +87,7 @@ func grouping(p *program.Program, base []*big.Rat) (groups []*group, of []*group
 	}
 	for i := len(p.Ops) - 1; i >= 0; i-- {
 		id, op := program.ID(i), &p.Ops[i]
-		if of[i] != nil || op.Bool || op.Kind == program.Const || op.Kind == program.Coef {
+		if of[i] != nil || op.Bool || op.Kind == program.Const || op.Kind == program.Coef || op.Same != 0 {
 			continue
 		}
 		why := plain
@@ -104,6 +104,12 @@ func grouping(p *program.Program, base []*big.Rat) (groups []*group, of []*group
 			for _, j := range aligned(op) {
 				pull(g, op.Args[j], op.Section)
 			}
+		}
+	}
+	for i := range p.Ops {
+		if same := p.Ops[i].Same; same != 0 && of[i] == nil {
+			of[i] = of[same]
+			of[same].members = append(of[same].members, program.ID(i))
 		}
 	}
 	for _, g := range groups {

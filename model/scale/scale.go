@@ -21,6 +21,7 @@ type Request struct {
 	Want     map[string]*big.Rat // by signal: largest error asked for, in units
 	Pinned   map[string]int      // by signal: fraction bits
 	Place    func(section int) finding.Pos
+	Adjust   map[program.ID]int // by the root of a group: fraction bits more or less than the rule gives
 }
 
 // Constant says what a constant of the real program became.
@@ -39,13 +40,20 @@ type Result struct {
 	Integer   *program.Program
 	Constants []Constant
 	Findings  finding.List
+	Groups    []Free // whose formats are free to choose
+}
+
+// Free is a group of values whose common format may be changed.
+type Free struct {
+	Root     program.ID // of the real program
+	ToNarrow int        // change of fraction bits that makes the group fit 16 bits
 }
 
 // Run scales a program that Align has seen.
 func Run(r Request) Result {
 	groups, of := grouping(r.Asked, bases(r.Asked))
-	c := &chooser{p: r.Asked, of: of, ranges: r.Ranges, declared: r.Declared, target: r.Target, want: map[program.ID]*big.Rat{},
-		pinned: map[program.ID]int{}, outputs: map[program.ID]*big.Rat{}, tables: map[program.ID]*program.Arctan{}}
+	c := &chooser{p: r.Asked, spans: r.Asked.Spans(), of: of, ranges: r.Ranges, declared: r.Declared, target: r.Target, want: map[program.ID]*big.Rat{},
+		pinned: map[program.ID]int{}, outputs: map[program.ID]*big.Rat{}, tables: map[program.ID]*program.Arctan{}, adjust: r.Adjust}
 	for _, s := range r.Asked.Sections {
 		for _, sig := range s.Signals {
 			if w, ok := r.Want[sig.Name]; ok {
@@ -63,6 +71,13 @@ func Run(r Request) Result {
 		c.choose(g)
 	}
 	e := &emitter{chooser: c, request: r, ids: map[rendition]program.ID{}, names: map[string]bool{}}
+	for _, g := range groups {
+		_, isOutput := c.outputs[g.root]
+		_, isPinned := c.pinned[g.root]
+		if g.purpose != fixed && g.purpose != counted && g.purpose != copied && !isOutput && !isPinned && c.tables[g.root] == nil && r.Asked.Ops[g.root].Section != 0 {
+			e.result.Groups = append(e.result.Groups, Free{Root: g.root, ToNarrow: fit(g.span(r.Ranges), g.base, narrowBits) - g.n})
+		}
+	}
 	return e.run()
 }
 
@@ -148,7 +163,7 @@ func (e *emitter) add(op program.Op, v program.ID, lsb *big.Rat, section int, su
 	}
 	e.names[name] = true
 	op.Name, op.Doc, op.Unit, op.Bool, op.Section, op.LSB, op.Real = name, real.Doc, real.Unit, real.Bool, section, lsb, v
-	op.Base, op.Exact = nil, real.Exact
+	op.Exact = real.Exact
 	e.out.Ops = append(e.out.Ops, op)
 	return program.ID(len(e.out.Ops) - 1)
 }
@@ -215,7 +230,11 @@ func (e *emitter) store(v program.ID, asked, stored, count, lsb, factor *big.Rat
 	if asked.Sign() == 0 {
 		return
 	}
-	c := Constant{Name: op.Label, Unit: op.Unit, Asked: asked, Stored: stored, Count: count.Num().Int64(), LSB: lsb, Section: op.Section}
+	unit := op.Unit
+	if op.Kind == program.Scale {
+		unit = op.OfUnit
+	}
+	c := Constant{Name: op.Label, Unit: unit, Asked: asked, Stored: stored, Count: count.Num().Int64(), LSB: lsb, Section: op.Section}
 	if c.Name == "" {
 		c.Name = op.Name
 	}

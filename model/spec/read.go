@@ -109,7 +109,7 @@ func (r *reader) nearest(name string, good []string) string {
 func (r *reader) readSpec(root Value) {
 	top := entry{what: "a spec", pos: root.Pos, value: root}
 	f, ok := r.fields(top, "controller: cart", "controller", "about", "rate", "target", "inputs", "steps", "outputs",
-		"tuning", "accuracy", "formats")
+		"tuning", "accuracy", "formats", "plant", "scenario")
 	if !ok {
 		return
 	}
@@ -126,6 +126,24 @@ func (r *reader) readSpec(root Value) {
 	r.readTuning(f)
 	r.readAccuracy(f)
 	r.readFormats(f)
+	r.spec.Plant = r.readPart(f, "plant", "kind: dc_motor")
+	r.spec.Scenario = r.readPart(f, "scenario", "duration: 60 s")
+}
+
+// readPart keeps a section as a tree; nil where it is not there or no map.
+func (r *reader) readPart(f fields, key, sample string) *Part {
+	e, ok := f.all[key]
+	if !ok {
+		return nil
+	}
+	pairs, ok := r.asMap(e, sample)
+	if ok && len(pairs) == 0 {
+		r.say(e, "missing-value", sample, "the section is empty; expected at least one entry")
+	}
+	if !ok || len(pairs) == 0 {
+		return nil
+	}
+	return &Part{Pos: e.pos, Args: pairs}
 }
 
 // join extends a dotted key path. Keys are printable ASCII by now; one that is no plain word is quoted and cut.

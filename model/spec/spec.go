@@ -28,6 +28,15 @@ type Spec struct {
 	Tuning   []Tuning
 	Accuracy []Accuracy
 	Formats  []Format
+
+	Plant    *Part // what is controlled; nil: not described. Its keys are checked by package plant.
+	Scenario *Part // what happens to it; nil: not described. Its keys are checked by package simulate.
+}
+
+// Part is a section that stays a tree of texts here.
+type Part struct {
+	Pos  finding.Pos // of the section's key
+	Args []Arg       // in the order written
 }
 
 // Input is a raw value handed to the controller at each tick.

@@ -81,6 +81,12 @@ func finish(p *program.Program) *program.Program {
 			args[j] = newID[a]
 		}
 		op.Args = args
+		if op.Same != 0 {
+			op.Same = newID[op.Same]
+		}
+		if op.FinerThan != 0 {
+			op.FinerThan = newID[op.FinerThan]
+		}
 		switch op.Kind {
 		case program.State:
 			op.Index = newState[op.Index]

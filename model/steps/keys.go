@@ -289,7 +289,7 @@ func checkKeys(s *spec.Step, known map[string]bool, report *finding.List) *Kind 
 		}
 		shape := spec.Scalar
 		switch p.Form {
-		case Limits, Signals:
+		case Limits, Signals, Numbers:
 			shape = spec.List
 		case Terms:
 			shape = spec.Map

@@ -28,6 +28,7 @@ const (
 	Frequency      Form = "frequency"
 	Limits         Form = "limits"  // [low, high]
 	Signals        Form = "signals" // a list of names
+	Numbers        Form = "numbers" // a list of numbers
 	Terms          Form = "terms"   // a map from names to factors
 	Word           Form = "word"    // one of Choices
 )
@@ -44,7 +45,7 @@ type Param struct {
 
 // Kinds lists the kinds in the order of the documentation.
 func Kinds() []*Kind {
-	return []*Kind{sumKind, clampKind, wrapKind, holdKind, windowKind, integrateKind, lowPassKind, complementaryKind, biasKind, angleKind, pidKind}
+	return []*Kind{sumKind, clampKind, wrapKind, holdKind, windowKind, integrateKind, lowPassKind, secondOrderKind, complementaryKind, biasKind, angleKind, pidKind}
 }
 
 // Find returns the kind of that name, or nil.

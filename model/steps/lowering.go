@@ -92,7 +92,7 @@ func (l *Lowering) Scale(k *big.Rat, a program.ID, unit, role, doc string) progr
 	if c := l.p.Ops[a]; c.Kind == program.Const {
 		return l.Const(new(big.Rat).Mul(k, c.K), unit, role)
 	}
-	return l.add(program.Op{Kind: program.Scale, Args: []program.ID{a}, K: k, Unit: unit}, role, doc)
+	return l.add(program.Op{Kind: program.Scale, Args: []program.ID{a}, K: k, Unit: unit, OfUnit: quotient(unit, l.unitOf(a))}, role, doc)
 }
 
 // Clamp limits a to [lo, hi], which are constants.
@@ -184,11 +184,25 @@ func (l *Lowering) Term(key string, value, factor *big.Rat, gainUnit string, a p
 		return l.add(program.Op{Kind: program.Mul, Args: []program.ID{c, a}, Unit: unit}, role, doc)
 	}
 	id := l.Scale(new(big.Rat).Mul(value, factor), a, unit, role, doc)
-	l.p.Ops[id].Factor, l.p.Ops[id].Label = factor, l.prefix+"_"+key
+	op := &l.p.Ops[id]
+	op.Factor, op.Label, op.OfUnit = factor, l.prefix+"_"+key, gainUnit
 	return id
 }
 
 func decimal(r *big.Rat) string {
 	f, _ := r.Float64()
 	return fmt.Sprintf("%.10g", f)
+}
+
+// quotient is the unit of a constant that leads from one unit to another.
+func quotient(to, from string) string {
+	switch {
+	case to == from:
+		return ""
+	case from == to+"/s":
+		return "s"
+	case from == "":
+		return to
+	}
+	return to + "/" + from
 }

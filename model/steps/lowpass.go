@@ -37,6 +37,12 @@ var lowPassKind = &Kind{
 
 // share reads the a of y += a*(x - y) from a time constant, a corner frequency or a blend.
 func (l *Lowering) share() *big.Rat {
+	tau, a := l.readShare()
+	l.noteFilter("", tau, a)
+	return a
+}
+
+func (l *Lowering) readShare() (tau, a *big.Rat) {
 	one := big.NewRat(1, 1)
 	given := 0
 	for _, k := range []string{"time_constant", "cutoff", "blend"} {
@@ -46,7 +52,7 @@ func (l *Lowering) share() *big.Rat {
 	}
 	if given != 1 {
 		l.fail(l.step.Pos, "", "one-of", "time_constant: 0.05 s", "%d of time_constant, cutoff and blend are given, exactly one is expected", given)
-		return one
+		return one, one
 	}
 	if l.Has("blend") {
 		if l.Has("mapping") {
@@ -55,11 +61,11 @@ func (l *Lowering) share() *big.Rat {
 		b := l.Number("blend", "", nil)
 		if b.Sign() < 0 || b.Cmp(one) >= 0 {
 			l.fail(l.argPos("blend"), "blend", "blend-outside", "blend: 0.98", "the blend is %s, 0 <= blend < 1 is expected", decimal(b))
-			return one
+			return one, one
 		}
-		return new(big.Rat).Sub(one, b)
+		a := new(big.Rat).Sub(one, b)
+		return new(big.Rat).Quo(new(big.Rat).Mul(l.Period(), b), a), a
 	}
-	var tau *big.Rat
 	if l.Has("time_constant") {
 		tau = l.Seconds("time_constant")
 	} else {
@@ -68,9 +74,9 @@ func (l *Lowering) share() *big.Rat {
 	}
 	if l.kind.param("mapping") != nil && l.Word("mapping") == "matched" {
 		r, _ := new(big.Rat).Quo(l.Period(), tau).Float64()
-		return new(big.Rat).SetFloat64(-math.Expm1(-r))
+		return tau, new(big.Rat).SetFloat64(-math.Expm1(-r))
 	}
-	return new(big.Rat).Quo(l.Period(), new(big.Rat).Add(tau, l.Period()))
+	return tau, new(big.Rat).Quo(l.Period(), new(big.Rat).Add(tau, l.Period()))
 }
 
 // Hertz reads a frequency above zero.

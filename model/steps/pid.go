@@ -68,6 +68,7 @@ func lowerPID(l *Lowering) {
 		c.unit = a.Value.Text
 	}
 	c.readGains()
+	c.noteGains()
 	c.readLimits()
 	if l.Word("around") == "circle" {
 		c.turn = l.turn(c.measured.unit, "measured")
@@ -161,6 +162,7 @@ func (c *pid) derivative() program.ID {
 			tf = c.Seconds("derivative_filter")
 		}
 		a = new(big.Rat).Quo(h, new(big.Rat).Add(tf, h))
+		c.noteFilter("derivative_", tf, a)
 	}
 	perTick := new(big.Rat).Mul(c.perSecondD(sign), new(big.Rat).Quo(a, h))
 	if a.Cmp(one) == 0 {
@@ -175,6 +177,7 @@ func (c *pid) derivative() program.ID {
 	n, kept := c.State(program.StateInfo{Unit: c.measured.unit, Form: program.Wide, Like: y}, "slow", "filtered value of the derivative")
 	before := c.Select(c.first, y, kept, "slow_from", "filtered value, or the first value")
 	gap := c.Sub(y, before, "ahead", "value less filtered value")
+	c.p.Ops[gap].Guard = 4 // the derivative gain amplifies the rounding of the filtered value
 	c.Update(n, c.Add(before, c.Scale(a, gap, c.measured.unit, "slow_pull", "share of the gap"), "slow_next", "filtered value moved"))
 	return c.Term("kd", c.gains.D, perTick, unitD, gap, c.unit, "d", "derivative term")
 }

@@ -1,0 +1,50 @@
+package main
+
+import (
+	"encoding/json"
+
+	"github.com/spf13/cobra"
+
+	"gainwright/gen/summary"
+)
+
+func newCheck() *cobra.Command {
+	var format string
+	var all bool
+	cmd := &cobra.Command{
+		Use:   "check SPEC",
+		Short: "Say what is wrong with a spec, or what its integer code can do",
+		Long: `Check reads a spec and says all that is wrong with it. Where nothing is, it prints the
+format of every value, what each number became, and how far rounding can lead away from
+real numbers.
+
+Exit code 0: good, maybe with warnings. 1: errors. 2: wrong command line.`,
+		Example: "  gainwright check cart.yaml",
+		Args:    one("a spec"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if format != "text" && format != "json" {
+				return wrong("--format takes text or json, not %q", format)
+			}
+			u, err := load(args[0])
+			if err != nil {
+				return err
+			}
+			s := summary.Of(u)
+			if format == "json" {
+				e := json.NewEncoder(cmd.OutOrStdout())
+				e.SetEscapeHTML(false)
+				e.SetIndent("", "  ")
+				err = e.Encode(s)
+			} else {
+				printCheck(newPaper(cmd.OutOrStdout()), s, all)
+			}
+			if s.Verdict == summary.Errors {
+				return failure{code: findings}
+			}
+			return err
+		},
+	}
+	cmd.Flags().StringVar(&format, "format", "text", "`form`: text, or json for programs")
+	cmd.Flags().BoolVar(&all, "all", false, "list also the constants that are stored exactly")
+	return cmd
+}

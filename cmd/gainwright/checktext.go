@@ -1,0 +1,130 @@
+package main
+
+import (
+	"fmt"
+
+	"gainwright/gen/contract"
+	"gainwright/gen/summary"
+)
+
+// printCheck prints a summary for people.
+func printCheck(p *paper, s *summary.Summary, all bool) {
+	p.findings(s.Findings)
+	if s.Verdict != summary.Errors {
+		if len(s.Findings) > 0 {
+			p.line("")
+		}
+		p.line("%s: %s", s.Spec.File, s.Spec.Title())
+		p.line("%g Hz, target %s, %d operations a tick", s.Spec.RateHz, s.Spec.Target, s.Operations)
+		printSettings(p, s.Settings)
+		printValues(p, "Signals", s.Signals)
+		p.line("  Qm.n: m integer bits besides the sign, n fraction bits; x 1/131: of a unit of 1/131.")
+		printValues(p, "States", s.States)
+		printConstants(p, s.Constants, all)
+		printBounds(p, s.Bounds)
+	}
+	p.line("")
+	p.conclusion(s)
+}
+
+func (p *paper) conclusion(s *summary.Summary) {
+	tint := map[summary.Verdict]string{summary.Good: "1;32", summary.Warnings: "1;33", summary.Errors: "1;31"}[s.Verdict]
+	p.line("%s", p.tint(tint, s.Conclusion()))
+}
+
+func printSettings(p *paper, list []summary.Setting) {
+	var rows [][]string
+	for _, s := range list {
+		tick, live := "", ""
+		switch {
+		case s.PerTick != nil:
+			tick = s.Tick() + " per tick"
+		case s.Tick() != "":
+			tick = s.Tick() + " ticks"
+		}
+		if s.Live != nil {
+			live = "live in " + s.Range()
+		}
+		rows = append(rows, []string{s.Step + "." + s.Name, s.Text(), tick, live})
+	}
+	if len(rows) > 0 {
+		p.heading("Gains and filters, as asked, per second and per tick")
+		p.table("|||", rows)
+	}
+}
+
+func printValues(p *paper, title string, list []summary.Value) {
+	if len(list) == 0 {
+		return
+	}
+	p.heading("%s", title)
+	var rows [][]string
+	for _, v := range list {
+		if v.IsSwitch() {
+			rows = append(rows, []string{v.Name, "switch", "", "", "0 or 1", "", ""})
+			continue
+		}
+		rows = append(rows, []string{v.Name, v.Form, v.Type, v.PerUnit, v.Range(), v.Unit, fmt.Sprintf("%.1f", v.Headroom)})
+	}
+	p.table("name|format|type|>counts per unit|>certified range|unit|>headroom, bits", rows)
+}
+
+func printConstants(p *paper, list []summary.Constant, all bool) {
+	var rows [][]string
+	exact := 0
+	for _, c := range list {
+		if c.Exact {
+			exact++
+		}
+		if c.Exact && !all {
+			continue
+		}
+		live := ""
+		if c.Live {
+			live = "live, at start"
+		}
+		rows = append(rows, []string{c.Name, c.AskedText(), c.StoredText(), c.ErrorText(), fmt.Sprint(c.Count), live})
+	}
+	p.heading("Constants: %d of %d are stored exactly", exact, len(list))
+	p.table("name|asked|>stored|>error|>count|", rows)
+}
+
+func printBounds(p *paper, list []summary.Bound) {
+	if len(list) == 0 {
+		return
+	}
+	p.heading("Rounding at most, at any tick, against real numbers with the stored constants")
+	var rows [][]string
+	for _, b := range list {
+		rows = append(rows, []string{b.Signal, b.Kind, b.OwnText(), b.TotalText()})
+	}
+	p.table("signal|step|of the step itself|in all, from the raw inputs to here", rows)
+	p.heading("In words")
+	for _, b := range list {
+		if b.Kind == "output" {
+			p.text("  ", b.Sentence()+".")
+		}
+	}
+}
+
+// text prints running text, folded.
+func (p *paper) text(indent, text string) {
+	for _, line := range contract.Wrap(indent, text) {
+		p.line("%s", line)
+	}
+}
+
+// printBrief prints the findings, the constants that changed, the bounds in words and the verdict.
+func printBrief(p *paper, s *summary.Summary) {
+	p.findings(s.Findings)
+	printValues(p, "Signals", s.Signals)
+	printConstants(p, s.Constants, false)
+	p.heading("Rounding in words")
+	for _, b := range s.Bounds {
+		if b.Kind == "output" {
+			p.text("  ", b.Sentence()+".")
+		}
+	}
+	p.line("")
+	p.conclusion(s)
+}

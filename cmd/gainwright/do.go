@@ -1,0 +1,151 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+
+	"gainwright/model"
+	"gainwright/model/spec"
+)
+
+// Exit codes.
+const (
+	good     = 0
+	findings = 1 // the spec, the files or a comparison are not as they should be
+	misuse   = 2 // the command line is wrong
+)
+
+// failure ends a command with an exit code. An empty text means that all has been said.
+type failure struct {
+	code int
+	text string
+}
+
+func (f failure) Error() string { return f.text }
+
+func wrong(format string, args ...any) error { return failure{misuse, fmt.Sprintf(format, args...)} }
+
+// Do runs one command line and returns its exit code.
+func Do(args []string, in io.Reader, out, err io.Writer) int {
+	root := newRoot()
+	root.SetArgs(append([]string{}, args...))
+	root.SetIn(in)
+	root.SetOut(out)
+	root.SetErr(err)
+	failed := root.Execute()
+	if failed == nil {
+		return good
+	}
+	var f failure
+	if !errors.As(failed, &f) {
+		f = failure{misuse, failed.Error()}
+	}
+	if f.text != "" {
+		fmt.Fprintf(err, "gainwright: %s\n", f.text)
+	}
+	return f.code
+}
+
+func newRoot() *cobra.Command {
+	root := &cobra.Command{
+		Use:   "gainwright",
+		Short: "Integer code for a small microcontroller from the gains of a tuned controller, with proofs",
+		Long: `Gainwright turns a tuned controller, written down as a YAML spec, into integer C code
+for a small microcontroller, and proves what that code can do.`,
+		Example:           "  gainwright try --out cart",
+		Version:           model.Version,
+		SilenceErrors:     true,
+		SilenceUsage:      true,
+		CompletionOptions: cobra.CompletionOptions{DisableDefaultCmd: true},
+		Args:              cobra.ArbitraryArgs,
+		RunE:              unknownCommand,
+	}
+	root.SetVersionTemplate("gainwright {{.Version}}\n")
+	root.AddCommand(newTry(), newInit(), newCheck(), newGenerate(), newVerify())
+	root.SetHelpCommand(newHelp())
+	cobra.EnableCommandSorting = false // in the order of use
+	root.SetFlagErrorFunc(flagError)
+	return root
+}
+
+// newHelp is `gainwright help COMMAND`, which knows a misspelt command when it sees one.
+func newHelp() *cobra.Command {
+	return &cobra.Command{
+		Use:     "help [COMMAND]",
+		Short:   "Say how a command is used",
+		Example: "  gainwright help check",
+		RunE: func(cmd *cobra.Command, args []string) error {
+			found, rest, err := cmd.Root().Find(args)
+			if err != nil || len(rest) > 0 {
+				return unknownCommand(cmd.Root(), args)
+			}
+			found.InitDefaultHelpFlag()
+			return found.Help()
+		},
+	}
+}
+
+// unknownCommand names the command that was meant, or shows the help where none was given.
+func unknownCommand(root *cobra.Command, args []string) error {
+	if len(args) == 0 {
+		root.SetOut(root.ErrOrStderr())
+		_ = root.Help() // its only error is that of the writer
+		return failure{code: misuse}
+	}
+	var names []string
+	for _, c := range root.Commands() {
+		names = append(names, c.Name())
+	}
+	return wrong("%q is no command%s", args[0], meant(args[0], names, "the commands are "+strings.Join(names, ", ")))
+}
+
+// flagError names the flag that was meant.
+func flagError(cmd *cobra.Command, err error) error {
+	var value *pflag.InvalidValueError
+	if errors.As(err, &value) {
+		takes := map[string]string{"int": "a whole number", "uint64": "a whole number, not negative", "bool": "true or false"}[value.GetFlag().Value.Type()]
+		return wrong("--%s takes %s, not %q", value.GetFlag().Name, takes, value.GetValue())
+	}
+	var unknown *pflag.NotExistError
+	if !errors.As(err, &unknown) {
+		return wrong("%v (see: gainwright help %s)", err, cmd.Name())
+	}
+	var names []string
+	cmd.Flags().VisitAll(func(f *pflag.Flag) { names = append(names, "--"+f.Name) })
+	name := "--" + unknown.GetSpecifiedName()
+	return wrong("%s has no flag %s%s", cmd.CommandPath(), name, meant(name, names, "its flags are "+strings.Join(names, ", ")))
+}
+
+// meant says which of the good words a misspelt one stands for, or else falls back.
+func meant(word string, good []string, fallback string) string {
+	if near := spec.Nearest(word, good); near != "" {
+		return ": write " + near
+	}
+	return ": " + fallback
+}
+
+// one demands exactly one argument.
+func one(what string) cobra.PositionalArgs {
+	return func(cmd *cobra.Command, args []string) error {
+		switch {
+		case len(args) == 0:
+			return wrong("%s needs %s, as in:\n%s", cmd.CommandPath(), what, cmd.Example)
+		case len(args) > 1:
+			return wrong("%s takes %s and nothing more, not: %s", cmd.CommandPath(), what, strings.Join(args, " "))
+		}
+		return nil
+	}
+}
+
+// none demands that there is no argument.
+func none(cmd *cobra.Command, args []string) error {
+	if len(args) == 0 {
+		return nil
+	}
+	return wrong("%s takes only flags, not %q, as in:\n%s", cmd.CommandPath(), args[0], cmd.Example)
+}

@@ -1,0 +1,128 @@
+package main
+
+import (
+	"errors"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"gainwright/gen"
+	"gainwright/gen/disk"
+	"gainwright/model"
+)
+
+func newGenerate() *cobra.Command {
+	var dir string
+	var check, force bool
+	cmd := &cobra.Command{
+		Use:   "generate SPEC --out DIR",
+		Short: "Write the C header, the Go package and their tests",
+		Long: `Generate writes the C header, self-test vectors, a host program, and a Go package with the
+same controller in real numbers and in integers, whose tests hold all of them together.
+It does not overwrite a file that was edited by hand.
+
+With --check it writes nothing and names each file that is missing, stale (not made from
+this spec by this version), edited by hand, or orphan (no longer made).
+
+Exit code 0: written, or with --check all as it would be. 1: errors in the spec, edited
+files, or with --check any difference. 2: wrong command line.`,
+		Example: "  gainwright generate cart.yaml --out firmware/cart",
+		Args:    one("a spec"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			switch {
+			case dir == "":
+				return wrong("generate needs --out DIR, as in:\n%s", cmd.Example)
+			case check && force:
+				return wrong("--check writes nothing, so --force has no meaning with it")
+			}
+			u, err := load(args[0])
+			if err != nil {
+				return err
+			}
+			newPaper(cmd.ErrOrStderr()).findings(u.Findings)
+			if !u.OK() {
+				return failure{findings, "nothing is generated from a spec with errors"}
+			}
+			p := newPaper(cmd.OutOrStdout())
+			if check {
+				return compare(p, u, dir)
+			}
+			return generate(p, u, dir, force)
+		},
+	}
+	cmd.Flags().StringVar(&dir, "out", "", "`folder` for the files; one for each controller")
+	cmd.Flags().BoolVar(&check, "check", false, "write nothing, compare only")
+	cmd.Flags().BoolVar(&force, "force", false, "overwrite files that were edited by hand")
+	return cmd
+}
+
+func compare(p *paper, u *model.Unit, dir string) error {
+	files, err := gen.Generate(u)
+	if err != nil {
+		return err
+	}
+	differences, err := disk.Compare(dir, files)
+	if err != nil {
+		return failure{findings, err.Error()}
+	}
+	for _, d := range differences {
+		p.line("%s", d)
+	}
+	if len(differences) > 0 {
+		return failure{findings, "the files in " + dir + " are not those of " + u.BaseName()}
+	}
+	p.line("All %d files in %s are as generated.", len(files), dir)
+	return nil
+}
+
+func generate(p *paper, u *model.Unit, dir string, force bool) error {
+	files, err := gen.Generate(u)
+	if err != nil {
+		return err
+	}
+	before, _ := disk.Record(dir) // what cannot be read is reported by Write
+	done, err := disk.Write(dir, files, force)
+	var refused disk.Refused
+	switch {
+	case errors.As(err, &refused):
+		return failure{findings, err.Error() + "\n  keep them elsewhere, or overwrite them with --force"}
+	case err != nil:
+		return failure{findings, err.Error()}
+	}
+	if len(done.Written) == 0 {
+		p.line("All %d files in %s are as generated already.", len(files), dir)
+	} else {
+		p.line("Wrote to %s: %s", dir, strings.Join(done.Written, ", "))
+	}
+	for _, name := range done.Orphans {
+		p.line("No longer made, delete it: %s", name)
+	}
+	if before != nil && len(done.Written) > 0 {
+		return printChanges(p, before, files)
+	}
+	return nil
+}
+
+// printChanges says which formats changed against the files that stood there.
+func printChanges(p *paper, before *gen.Record, files map[string][]byte) error {
+	after, err := gen.ReadRecord(files[gen.RecordName])
+	if err != nil {
+		return err
+	}
+	formats := gen.FormatChanges(before, after)
+	if len(formats) == 0 {
+		p.line("Formats unchanged.")
+	} else {
+		p.line("Formats changed:")
+	}
+	for _, c := range formats {
+		p.line("  %s", c)
+	}
+	if ranges := gen.RangeChanges(before, after); len(ranges) > 0 {
+		p.line("Ranges changed:")
+		for _, c := range ranges {
+			p.line("  %s", c)
+		}
+	}
+	return nil
+}

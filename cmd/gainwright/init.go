@@ -1,0 +1,87 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"regexp"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"gainwright/gen/disk"
+	"gainwright/model"
+	"gainwright/templates"
+)
+
+func newInit() *cobra.Command {
+	var from string
+	cmd := &cobra.Command{
+		Use:   "init NAME",
+		Short: "Write a spec to start from",
+		Long: `Init writes NAME.yaml, a working spec for a controller of that name, made from a starter:
+
+` + starterList() + `
+It does not overwrite a file.`,
+		Example: "  gainwright init seedling_oven --from incubator",
+		Args:    one("a name for the controller"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			text, err := starter(from, args[0])
+			if err != nil {
+				return err
+			}
+			path := args[0] + ".yaml"
+			if err := refuseExisting(path); err != nil {
+				return err
+			}
+			if err := disk.Put(".", map[string][]byte{path: text}); err != nil {
+				return failure{findings, err.Error()}
+			}
+			newPaper(cmd.OutOrStdout()).line("Wrote %s. Next: gainwright check %s", path, path)
+			return nil
+		},
+	}
+	cmd.Flags().StringVar(&from, "from", "cart", "`starter`: "+strings.Join(templates.Starters(), ", "))
+	return cmd
+}
+
+func starterList() string {
+	var b strings.Builder
+	for _, name := range templates.Starters() {
+		fmt.Fprintf(&b, "  %-10s %s\n", name, templates.About(name))
+	}
+	return b.String()
+}
+
+var controllerLine = regexp.MustCompile(`(?m)^controller: .*$`)
+
+// starter is the text of a starter with the controller renamed.
+func starter(from, name string) ([]byte, error) {
+	known := false
+	for _, s := range templates.Starters() {
+		known = known || s == from
+	}
+	if !known {
+		return nil, wrong("%q is no starter%s", from, meant(from, templates.Starters(), "the starters are "+strings.Join(templates.Starters(), ", ")))
+	}
+	text := controllerLine.ReplaceAllLiteral(templates.Starter(from), []byte(fmt.Sprintf("controller: %q", name)))
+	u := model.Compile(name, text)
+	for _, f := range u.Findings {
+		if f.Key == "controller" {
+			return nil, wrong("%s; write %s", f.Message, f.Remedy)
+		}
+	}
+	return controllerLine.ReplaceAllLiteral(text, []byte("controller: "+name)), nil
+}
+
+func refuseExisting(path string) error {
+	_, err := os.Lstat(path)
+	switch {
+	case err == nil:
+		return failure{findings, path + " is there already and is left as it is"}
+	case !errors.Is(err, fs.ErrNotExist):
+		return failure{findings, err.Error()}
+	}
+	return nil
+}

@@ -1,0 +1,121 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+
+	"github.com/spf13/cobra"
+
+	"gainwright/gen/target"
+	"gainwright/model"
+	"gainwright/model/trial"
+)
+
+func newVerify() *cobra.Command {
+	var ticks int
+	var seed uint64
+	var log string
+	var set []string
+	cmd := &cobra.Command{
+		Use:   "verify SPEC",
+		Short: "Run the real program, the integer program and the compiled C on the same ticks",
+		Long: `Verify runs a controller three times over the same inputs: in real numbers, in integers, and
+as the C that generate writes, compiled for this machine. The inputs are directed at limits and
+switches, random, and anything that the raw types can hold; live gains change on the way.
+Every output and state must be the same bit for bit in the two integer forms, every value
+inside its certified range, and every signal within its bound of the real numbers.
+
+With --log it runs a recording of raw counts instead: comma-separated values, one row a tick,
+columns matched to inputs by name. It also says whether axes and signs of the spec agree
+with the recording.
+
+Exit code 0: all as proven. 1: anything else. 2: wrong command line.`,
+		Example: "  gainwright verify cart.yaml\n  gainwright verify cart.yaml --log drive.csv --set armed=1",
+		Args:    one("a spec"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			switch {
+			case ticks < 1:
+				return wrong("--ticks takes a number above 0, not %d", ticks)
+			case log != "" && (cmd.Flags().Changed("ticks") || cmd.Flags().Changed("seed")):
+				return wrong("--log runs the whole log as it is: --ticks and --seed have no meaning with it")
+			case log == "" && len(set) > 0:
+				return wrong("--set gives an input a value where a log has no column for it: it goes with --log")
+			}
+			u, err := load(args[0])
+			if err != nil {
+				return err
+			}
+			newPaper(cmd.ErrOrStderr()).findings(u.Findings)
+			if !u.OK() {
+				return failure{findings, "a spec with errors cannot be verified"}
+			}
+			ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+			defer stop()
+			v := verifier{ctx, newPaper(cmd.OutOrStdout()), cmd.ErrOrStderr()}
+			if log != "" {
+				return v.log(u, log, set)
+			}
+			return v.ticks(u, ticks, seed)
+		},
+	}
+	cmd.Flags().IntVar(&ticks, "ticks", trial.DefaultTicks, "`number` of ticks to run")
+	cmd.Flags().Uint64Var(&seed, "seed", 1, "`number`; the same seed gives the same inputs")
+	cmd.Flags().StringVar(&log, "log", "", "`file` with a recording of raw counts to run instead")
+	cmd.Flags().StringArrayVar(&set, "set", nil, "`name=value` of an input that the log has no column for")
+	return cmd
+}
+
+// verifier runs trials and prints what they found.
+type verifier struct {
+	ctx  context.Context
+	p    *paper
+	side io.Writer // for progress
+}
+
+func (v verifier) ticks(u *model.Unit, ticks int, seed uint64) error {
+	v.p.line("%s: %s, seed %d", u.BaseName(), u.Spec.Name, seed)
+	return v.run(u, ticks, func(o trial.Options) (*trial.Result, error) {
+		o.Ticks, o.Seed = ticks, seed
+		return trial.Verify(v.ctx, u, o)
+	})
+}
+
+func (v verifier) log(u *model.Unit, path string, set []string) error {
+	file, err := os.Open(path)
+	if err != nil {
+		return wrong("%v", err)
+	}
+	defer file.Close()
+	log, found := trial.ReadLog(path, file, u.Integer, set)
+	v.p.findings(found)
+	if log == nil {
+		return failure{findings, "the log cannot be run"}
+	}
+	v.p.line("%s: %s, on the %d rows of %s", u.BaseName(), u.Spec.Name, log.Rows, path)
+	if log.Outside > 0 {
+		v.p.line("In %d rows an input lies outside the range that the spec declares.", log.Outside)
+	}
+	return v.run(u, log.Rows, func(o trial.Options) (*trial.Result, error) { return trial.VerifyLog(v.ctx, u, log, o) })
+}
+
+func (v verifier) run(u *model.Unit, ticks int, run func(trial.Options) (*trial.Result, error)) error {
+	host, err := target.NewHost(v.ctx, u, target.Options{})
+	if err != nil {
+		return failure{findings, err.Error()}
+	}
+	defer host.Close()
+	show := newProgress(v.side, ticks)
+	r, err := run(trial.Options{Target: host})
+	show.end()
+	if err != nil {
+		return failure{findings, fmt.Sprintf("the run came to no end: %v", err)}
+	}
+	printTrial(v.p, r)
+	if !r.OK() {
+		return failure{code: findings}
+	}
+	return nil
+}

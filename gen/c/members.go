@@ -1,0 +1,31 @@
+package c
+
+import "gainwright/model/program"
+
+// Member is a member of an emitted struct.
+type Member struct {
+	Name string
+	Type program.Type
+}
+
+// Members are the members of <name>_in, <name>_out, <name>_state and <name>_coefs that hold the program's
+// inputs, outputs, states and coefficients, at the places of the program's lists.
+func Members(p *program.Program) (in, out, state, coef []Member) {
+	f := newFields(p)
+	for i, v := range p.Inputs {
+		in = append(in, Member{f.in[i], inputType(v)})
+	}
+	for i, v := range p.Outputs {
+		out = append(out, Member{f.out[i], v.Type})
+	}
+	for i, v := range p.States {
+		state = append(state, Member{f.state[i], v.Type})
+	}
+	for i, v := range p.Coefs {
+		coef = append(coef, Member{f.coef[i], v.Type})
+	}
+	return in, out, state, coef
+}
+
+// CType is the C type of a value.
+func CType(t program.Type) string { return ctype(t) }

@@ -1,0 +1,360 @@
+// Package campaign sends random controllers through the whole chain and looks for whatever must not be:
+// a compiler that panics, takes long or is refused by its own checker; a value outside its certified range, a
+// difference over its bound; C that does not compile without a word, has undefined behaviour or gives other
+// bits; Go that does not parse. Each failure comes back with the smallest spec that still shows it.
+package campaign
+
+import (
+	"context"
+	"fmt"
+	"go/parser"
+	"go/token"
+	"runtime"
+	"sort"
+	"strings"
+	"sync"
+	"time"
+
+	"gainwright/gen/c"
+	"gainwright/gen/golang"
+	"gainwright/gen/target"
+	"gainwright/model"
+	"gainwright/model/arbitrary"
+	"gainwright/model/cert"
+	"gainwright/model/finding"
+	"gainwright/model/trial"
+)
+
+// Options say how large a campaign is.
+type Options struct {
+	First uint64 // seed of the first spec; the others follow
+	Specs int
+	Ticks int // of each spec's trial
+	Batch int // controllers in one translation unit; 0: no C is compiled
+	// Tries is how many smaller specs are tried for each failure.
+	Tries int
+	// Each is told of each failure as it is found; it may be nil.
+	Each func(Failure)
+}
+
+// Failure is something that must not be.
+type Failure struct {
+	Seed uint64
+	What string // one of a few words: panic, slow, not-proven, range, local, chain, bits, compiler, trial, go
+	Why  string
+	Spec *arbitrary.Spec // the smallest that shows it
+}
+
+// Result is what a campaign found.
+type Result struct {
+	Specs, Accepted int
+	Refused         map[string]int    // specs by the rule of the first error
+	Example         map[string]string // for each rule
+	Kinds           map[string]int    // steps of accepted specs, by kind
+	Failures        []Failure
+	Compared        int // values of C and integer program
+	Ticks           int
+	Judged, Unheld  int           // signals held against a bound, and those that float64 is too coarse for
+	Slowest         time.Duration // compile
+	SlowestSeed     uint64
+}
+
+// slow is what the whole check of a spec may take.
+const slow = 2 * time.Second
+
+// Run runs a campaign.
+func Run(ctx context.Context, o Options) (*Result, error) {
+	r := &Result{Refused: map[string]int{}, Example: map[string]string{}, Kinds: map[string]int{}}
+	size := o.Batch
+	if size == 0 {
+		size = 50
+	}
+	for at := 0; at < o.Specs && ctx.Err() == nil; at += size {
+		if err := r.batch(ctx, o, o.First+uint64(at), min(size, o.Specs-at)); err != nil {
+			return r, err
+		}
+	}
+	return r, ctx.Err()
+}
+
+// candidate is one spec on its way.
+type candidate struct {
+	seed  uint64
+	spec  *arbitrary.Spec
+	unit  *model.Unit
+	took  time.Duration
+	fails *Failure
+	found *trial.Result
+}
+
+func (r *Result) batch(ctx context.Context, o Options, first uint64, specs int) error {
+	all := make([]*candidate, specs)
+	each(specs, func(i int) {
+		seed := first + uint64(i)
+		c := &candidate{seed: seed, spec: arbitrary.New(fmt.Sprintf("r%d", seed), seed)}
+		c.unit, c.took, c.fails = compile(c.spec)
+		if c.fails == nil && c.unit.OK() {
+			c.fails = emit(c.unit)
+		}
+		all[i] = c
+	})
+	var good []*candidate
+	var units []*model.Unit
+	for _, c := range all {
+		if c.fails == nil && c.unit.OK() {
+			good, units = append(good, c), append(units, c.unit)
+		}
+	}
+	host := func(string) trial.Target { return nil }
+	if o.Batch > 0 && len(units) > 0 {
+		b, err := target.NewBatch(ctx, units)
+		if err != nil {
+			if ctx.Err() != nil {
+				return ctx.Err()
+			}
+			each(len(good), func(i int) { good[i].fails = compileAlone(ctx, good[i].unit) })
+			kept := good[:0:0]
+			units = units[:0:0]
+			for _, c := range good {
+				if c.fails == nil {
+					kept, units = append(kept, c), append(units, c.unit)
+				}
+			}
+			good = kept
+			if b, err = target.NewBatch(ctx, units); err != nil {
+				return fmt.Errorf("controllers that compile alone do not in one translation unit: %w", err)
+			}
+		}
+		defer b.Close()
+		host = func(name string) trial.Target { return b.Host(name) }
+	}
+	each(len(good), func(i int) {
+		c := good[i]
+		c.found, c.fails = run(ctx, c.unit, host(c.unit.Spec.Name), o.Ticks, c.seed)
+	})
+	if ctx.Err() != nil {
+		return ctx.Err()
+	}
+	for _, c := range all {
+		r.count(c)
+	}
+	for _, c := range all {
+		if c.fails != nil {
+			c.fails.Seed, c.fails.Spec = c.seed, c.spec
+			r.Failures = append(r.Failures, r.shrunk(ctx, o, *c.fails))
+			if o.Each != nil {
+				o.Each(r.Failures[len(r.Failures)-1])
+			}
+		}
+	}
+	return nil
+}
+
+// each calls f for 0 to n-1, as many at a time as there are processors.
+func each(n int, f func(i int)) {
+	var wait sync.WaitGroup
+	next := make(chan int)
+	for range runtime.GOMAXPROCS(0) {
+		wait.Add(1)
+		go func() {
+			defer wait.Done()
+			for i := range next {
+				f(i)
+			}
+		}()
+	}
+	for i := range n {
+		next <- i
+	}
+	close(next)
+	wait.Wait()
+}
+
+// guarded turns a panic into a failure.
+func guarded(fails **Failure) {
+	if p := recover(); p != nil {
+		stack := make([]byte, 1<<14)
+		stack = stack[:runtime.Stack(stack, false)]
+		*fails = &Failure{What: "panic", Why: fmt.Sprintf("%v\n%s", p, stack)}
+	}
+}
+
+func compile(s *arbitrary.Spec) (u *model.Unit, took time.Duration, fails *Failure) {
+	defer guarded(&fails)
+	start := time.Now()
+	u = model.Compile(s.Name+".yaml", s.Text())
+	took = time.Since(start)
+	for _, f := range u.Findings {
+		if f.Rule == "not-proven" {
+			return u, took, &Failure{What: f.Rule, Why: f.Message}
+		}
+	}
+	if took > slow {
+		start = time.Now() // once more: the machine may have been busy
+		model.Compile(s.Name+".yaml", s.Text())
+		if again := time.Since(start); again > slow {
+			return u, took, &Failure{What: "slow", Why: fmt.Sprintf("the compiler takes %v", again)}
+		}
+	}
+	if u.OK() {
+		if err := cert.Check(u.Stored, u.Integer, u.Certificate); err != nil {
+			return u, took, &Failure{What: "not-proven", Why: err.Error()}
+		}
+	} else if !u.Findings.Failed() {
+		return u, took, &Failure{What: "panic", Why: "neither code nor a finding"}
+	}
+	return u, took, nil
+}
+
+// emit writes all texts and parses the Go.
+func emit(u *model.Unit) (fails *Failure) {
+	defer guarded(&fails)
+	if string(c.Header(u)) != string(c.Header(u)) {
+		return &Failure{What: "bytes", Why: "the header differs from one time to the next"}
+	}
+	for name, text := range golang.Package(u) {
+		if strings.HasSuffix(name, ".go") {
+			if _, err := parser.ParseFile(token.NewFileSet(), name, text, parser.SkipObjectResolution); err != nil {
+				return &Failure{What: "go", Why: err.Error()}
+			}
+		}
+	}
+	return nil
+}
+
+func compileAlone(ctx context.Context, u *model.Unit) *Failure {
+	b, err := target.NewBatch(ctx, []*model.Unit{u})
+	if err != nil {
+		return &Failure{What: "compiler", Why: err.Error()}
+	}
+	b.Close()
+	return nil
+}
+
+// run holds C, integer program and real program against each other and against what was proven.
+func run(ctx context.Context, u *model.Unit, host trial.Target, ticks int, seed uint64) (found *trial.Result, fails *Failure) {
+	defer guarded(&fails)
+	found, err := trial.Verify(ctx, u, trial.Options{Ticks: ticks, Seed: seed, Target: host})
+	if err != nil {
+		return nil, &Failure{What: "trial", Why: err.Error()}
+	}
+	if !found.OK() {
+		for _, k := range found.Kinds {
+			for _, f := range k.Faults {
+				return found, &Failure{What: f.Rule, Why: f.String()}
+			}
+		}
+		return found, &Failure{What: "trial", Why: "not OK, without a fault"}
+	}
+	return found, nil
+}
+
+func (r *Result) count(c *candidate) {
+	r.Specs++
+	if c.took > r.Slowest {
+		r.Slowest, r.SlowestSeed = c.took, c.seed
+	}
+	if c.unit == nil || !c.unit.OK() {
+		rule := "panic"
+		if c.unit != nil {
+			for _, f := range c.unit.Findings {
+				if f.Severity == finding.Error {
+					rule = f.Rule
+					r.Example[rule] = fmt.Sprintf("seed %d: %v", c.seed, f)
+					break
+				}
+			}
+		}
+		r.Refused[rule]++
+		return
+	}
+	r.Accepted++
+	for _, s := range c.spec.Steps {
+		r.Kinds[s.Get("kind")]++
+	}
+	if c.found == nil {
+		return
+	}
+	r.Ticks += c.found.Ticks
+	for _, k := range c.found.Kinds {
+		r.Compared += k.Same.Compared
+		for _, s := range k.Signals {
+			for _, d := range []trial.Difference{s.Local, s.Chain} {
+				switch {
+				case d.Claimed && d.Unjudged == "":
+					r.Judged++
+				case d.Claimed:
+					r.Unheld++
+				}
+			}
+		}
+	}
+}
+
+// shrunk looks for a smaller spec that fails in the same way.
+func (r *Result) shrunk(ctx context.Context, o Options, f Failure) Failure {
+	last := f
+	small := f.Spec.Shrink(func(s *arbitrary.Spec) bool {
+		if ctx.Err() != nil {
+			return false
+		}
+		again := Check(ctx, s, o.Ticks, f.Seed, f.What == "bits" || f.What == "compiler" || f.What == "trial")
+		if again == nil || again.What != f.What || f.What == "panic" && firstLine(again.Why) != firstLine(f.Why) {
+			return false
+		}
+		last = *again
+		return true
+	}, o.Tries)
+	last.Seed, last.Spec = f.Seed, small
+	return last
+}
+
+func firstLine(text string) string {
+	line, _, _ := strings.Cut(text, "\n")
+	return line
+}
+
+// Check sends one spec through the chain, with compiled C or without.
+func Check(ctx context.Context, s *arbitrary.Spec, ticks int, seed uint64, withC bool) *Failure {
+	u, _, fails := compile(s)
+	if fails != nil || !u.OK() {
+		return fails
+	}
+	if fails := emit(u); fails != nil {
+		return fails
+	}
+	var host trial.Target
+	if withC {
+		b, err := target.NewBatch(ctx, []*model.Unit{u})
+		if err != nil {
+			return &Failure{What: "compiler", Why: err.Error()}
+		}
+		defer b.Close()
+		host = b.Host(u.Spec.Name)
+	}
+	_, fails = run(ctx, u, host, ticks, seed)
+	return fails
+}
+
+// String is the text form, for a person.
+func (r *Result) String() string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "%d of %d specs accepted (%.1f %%); %d ticks, %d values of C compared; %d bounds held against the real program, %d beyond float64; slowest compile %v (seed %d)\n",
+		r.Accepted, r.Specs, 100*float64(r.Accepted)/float64(max(r.Specs, 1)), r.Ticks, r.Compared, r.Judged, r.Unheld, r.Slowest.Round(time.Millisecond), r.SlowestSeed)
+	list := func(title string, counts map[string]int, more map[string]string) {
+		var keys []string
+		for k := range counts {
+			keys = append(keys, k)
+		}
+		sort.Slice(keys, func(i, j int) bool {
+			return counts[keys[i]] > counts[keys[j]] || counts[keys[i]] == counts[keys[j]] && keys[i] < keys[j]
+		})
+		fmt.Fprintf(&b, "%s\n", title)
+		for _, k := range keys {
+			fmt.Fprintf(&b, "  %6d %s  %s\n", counts[k], k, more[k])
+		}
+	}
+	list("refused", r.Refused, r.Example)
+	list("steps", r.Kinds, nil)
+	return b.String()
+}

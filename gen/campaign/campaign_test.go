@@ -1,0 +1,49 @@
+package campaign
+
+import (
+	"context"
+	"flag"
+	"fmt"
+	"os"
+	"path/filepath"
+	"testing"
+)
+
+var (
+	specs = flag.Int("specs", 200, "random specs to send through the chain")
+	first = flag.Uint64("first", 0, "seed of the first")
+	ticks = flag.Int("ticks", 12000, "ticks of each")
+	tries = flag.Int("tries", 400, "smaller specs to try for each failure")
+	keep  = flag.Bool("keep", false, "write failures to testdata/failures")
+)
+
+const failures = "../../testdata/failures"
+
+// TestCampaign is the whole chain on random controllers.
+func TestCampaign(t *testing.T) {
+	if testing.Short() {
+		*specs = min(*specs, 50)
+	}
+	r, err := Run(context.Background(), Options{First: *first, Specs: *specs, Ticks: *ticks, Batch: 50, Tries: *tries, Each: func(f Failure) {
+		text := fmt.Sprintf("seed %d, %s: %s\n\n%s", f.Seed, f.What, f.Why, f.Spec.Text())
+		t.Error(text)
+		if *keep {
+			dir := filepath.Join(failures, fmt.Sprintf("%s-%d", f.What, f.Seed))
+			if err := os.MkdirAll(dir, 0o755); err != nil {
+				t.Fatal(err)
+			}
+			for name, text := range map[string]string{"spec.yaml": string(f.Spec.Text()), "what.txt": fmt.Sprintf("%s: %s\n", f.What, f.Why)} {
+				if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644); err != nil {
+					t.Fatal(err)
+				}
+			}
+		}
+	}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Log(r)
+	if r.Accepted*10 < r.Specs*9 {
+		t.Errorf("%d of %d specs are accepted: 9 of 10 are expected", r.Accepted, r.Specs)
+	}
+}

@@ -1,0 +1,196 @@
+package summary
+
+import (
+	"math/big"
+	"slices"
+	"strings"
+
+	"gainwright/gen/contract"
+	"gainwright/model"
+	"gainwright/model/program"
+)
+
+// Bound is the arithmetic rounding of one signal, against real numbers with the stored constants. Own
+// is that of its step alone, fed with the integer program's values. Total is that of everything from
+// the raw inputs to here; where it is missing (a switch, a limit or a sum without end lies on the way),
+// the signal is what the exact steps of Through and its own give had the signals of Wrong been wrong by no
+// more than said there, with the roundings of Added on the way, and its own.
+type Bound struct {
+	Signal    string   `json:"signal"`
+	Step      string   `json:"step"`
+	Kind      string   `json:"kind"`
+	Unit      string   `json:"unit,omitempty"`
+	Own       Number   `json:"own"`
+	OwnCounts *Number  `json:"own_counts,omitempty"` // outputs: in raw counts
+	Total     *Number  `json:"total,omitempty"`
+	Through   []string `json:"through"`
+	Wrong     []Share  `json:"wrong"`
+	Added     []Share  `json:"added"`
+	text      [3]string
+}
+
+// Share is what one signal contributes.
+type Share struct {
+	Signal string `json:"signal"`
+	Unit   string `json:"unit,omitempty"`
+	AtMost Number `json:"at_most"`
+	text   string
+	order  int
+}
+
+// OwnText is the rounding of the step itself, rounded up, with its unit.
+func (b Bound) OwnText() string { return b.text[0] + b.text[2] }
+
+// TotalText says how far the signal can be from real numbers in all.
+func (b Bound) TotalText() string {
+	switch {
+	case b.Total != nil:
+		return b.text[1]
+	case len(b.Wrong) == 0:
+		return b.text[0]
+	}
+	parts := make([]string, len(b.Wrong))
+	for i, w := range b.Wrong {
+		parts[i] = w.Signal + " were " + w.text
+		if i > 0 {
+			parts[i] = w.Signal + " " + w.text
+		}
+	}
+	return "as if " + listed(parts) + " off"
+}
+
+// Sentence says the bound in words.
+func (b Bound) Sentence() string {
+	if b.Total != nil {
+		if *b.Total == 0 {
+			return b.Signal + " is what the exact steps give"
+		}
+		return b.Signal + " is what the exact steps give, plus at most " + b.text[1]
+	}
+	exact := "the exact " + b.Kind
+	switch {
+	case len(b.Through) > 0:
+		exact = "the exact steps " + listed(append(b.Through[:len(b.Through):len(b.Through)], b.Step))
+	case b.Kind == "output":
+		exact = "the exact output stage"
+	}
+	text := b.Signal + " is what " + exact
+	var wrong, added []string
+	for i, w := range b.Wrong {
+		if i == 0 {
+			wrong = append(wrong, w.Signal+" been wrong by at most "+w.text)
+		} else {
+			wrong = append(wrong, w.Signal+" by at most "+w.text)
+		}
+	}
+	for _, a := range b.Added {
+		added = append(added, a.text+" at "+a.Signal)
+	}
+	if b.Own > 0 {
+		added = append(added, b.OwnText()+" at "+b.Signal)
+	}
+	if len(wrong) > 0 {
+		text += " would give had " + listed(wrong)
+	} else if len(b.Through) > 0 {
+		text += " give"
+	} else {
+		text += " gives"
+	}
+	if len(added) > 0 {
+		text += ", plus at most " + listed(added)
+	}
+	return text
+}
+
+func listed(words []string) string {
+	if len(words) < 2 {
+		return strings.Join(words, "")
+	}
+	return strings.Join(words[:len(words)-1], ", ") + " and " + words[len(words)-1]
+}
+
+// bounds lists the bounds of all signals but the raw inputs, which are exact.
+func bounds(u *model.Unit) []Bound {
+	p := u.Integer
+	of := map[program.ID]int{}
+	for i, b := range u.Bounds {
+		of[p.Sections[b.Section].Signals[b.Signal].Value] = i
+	}
+	out := []Bound{}
+	for _, b := range u.Bounds {
+		section := p.Sections[b.Section]
+		if section.Kind == "inputs" && (b.Chain == nil || b.Chain.Sign() == 0) || b.Local == nil {
+			continue
+		}
+		sig := section.Signals[b.Signal]
+		unit := p.Ops[sig.Value].Unit
+		t := Bound{Signal: sig.Name, Step: section.Name, Kind: section.Kind, Unit: unit, Own: above(b.Local), Through: []string{}, Wrong: []Share{}, Added: []Share{}}
+		t.text[0] = amount(b.Local, unit)
+		for _, o := range p.Outputs {
+			if o.Value == sig.Value && b.Local.Sign() > 0 {
+				inCounts := new(big.Rat).Quo(b.Local, o.LSB)
+				n := above(inCounts)
+				t.OwnCounts, t.text[2] = &n, " ("+contract.Up(inCounts)+" count)"
+			}
+		}
+		if b.Chain != nil {
+			total := above(b.Chain)
+			t.Total, t.text[1] = &total, amount(b.Chain, unit)
+		} else {
+			t.carried(u, of, b.Section)
+		}
+		out = append(out, t)
+	}
+	return out
+}
+
+// carried walks back from a step to the signals whose total is known.
+func (t *Bound) carried(u *model.Unit, of map[program.ID]int, section int) {
+	seen := map[program.ID]bool{}
+	var visit func(section int)
+	visit = func(section int) {
+		for _, id := range u.Integer.Sections[section].Inputs {
+			i, known := of[id]
+			if seen[id] || !known {
+				continue
+			}
+			seen[id] = true
+			b := u.Bounds[i]
+			if b.Chain != nil {
+				t.Wrong = append(t.Wrong, share(u, i, b.Chain)...)
+				continue
+			}
+			t.Added = append(t.Added, share(u, i, b.Local)...)
+			if name := u.Integer.Sections[b.Section].Name; !slices.Contains(t.Through, name) {
+				t.Through = append(t.Through, name)
+			}
+			visit(b.Section)
+		}
+	}
+	visit(section)
+	place := map[string]int{}
+	for i, s := range u.Integer.Sections {
+		place[s.Name] = i
+	}
+	slices.SortFunc(t.Through, func(a, b string) int { return place[a] - place[b] })
+	byOrder := func(a, b Share) int { return a.order - b.order }
+	slices.SortFunc(t.Wrong, byOrder)
+	slices.SortFunc(t.Added, byOrder)
+}
+
+// share is what a signal contributes, or nothing.
+func share(u *model.Unit, i int, r *big.Rat) []Share {
+	if r == nil || r.Sign() == 0 {
+		return nil
+	}
+	sig := u.Integer.Sections[u.Bounds[i].Section].Signals[u.Bounds[i].Signal]
+	unit := u.Integer.Ops[sig.Value].Unit
+	return []Share{{Signal: sig.Name, Unit: unit, AtMost: above(r), text: amount(r, unit), order: i}}
+}
+
+func amount(r *big.Rat, unit string) string {
+	if r.Sign() == 0 {
+		return "none"
+	}
+	return named(contract.Up(r), unit)
+}

@@ -1,0 +1,27 @@
+package summary
+
+import (
+	"math"
+	"math/big"
+)
+
+// Number is a number as JSON has it: the float64 nearest to an exact one, or for bounds not below it.
+type Number float64
+
+func number(r *big.Rat) Number {
+	f, _ := r.Float64()
+	return Number(min(max(f, -math.MaxFloat64), math.MaxFloat64) + 0)
+}
+
+// above returns a number that is not below r.
+func above(r *big.Rat) Number {
+	f, exact := r.Float64()
+	if !exact && !math.IsInf(f, 0) && new(big.Rat).SetFloat64(f).Cmp(r) < 0 {
+		f = math.Nextafter(f, math.Inf(1))
+	}
+	return Number(min(f, math.MaxFloat64))
+}
+
+func counts(n int64, lsb *big.Rat) *big.Rat {
+	return new(big.Rat).Mul(new(big.Rat).SetInt64(n), lsb)
+}

@@ -1,0 +1,143 @@
+package summary
+
+import (
+	"encoding/json"
+	"math/big"
+	"strings"
+	"testing"
+
+	"gainwright/model"
+	"gainwright/model/finding"
+	"gainwright/model/program"
+	"gainwright/templates"
+)
+
+func TestForm(t *testing.T) {
+	p := &program.Program{Inputs: []program.InputInfo{{LSB: big.NewRat(1, 131)}, {LSB: big.NewRat(1, 100)}, {LSB: big.NewRat(50, 204959)}}}
+	for _, c := range []struct {
+		lsb  string
+		t    program.Type
+		want string
+	}{
+		{"1", program.I16, "Q15.0"},
+		{"1/128", program.I16, "Q8.7"},
+		{"1/65536", program.I32, "Q15.16"},
+		{"1/65536", program.I16, "Q-1.16"},
+		{"4", program.I16, "Q17.-2"},
+		{"1/128", program.U16, "UQ9.7"},
+		{"1/131", program.I16, "Q15.0 x 1/131"},
+		{"1/4292608", program.I32, "Q16.15 x 1/131"},
+		{"1/6553600", program.I32, "Q15.16 x 1/100"},
+		{"50/204959", program.I16, "Q15.0 x 1/4099.18"},
+		{"25/65536", program.I16, "Q-1.16 x 25"},
+		{"1/7", program.I16, "Q15.0 x 1/7"},
+		{"3/14", program.I16, "Q14.1 x 3/7"},
+	} {
+		lsb, _ := new(big.Rat).SetString(c.lsb)
+		if got := form(p, lsb, c.t); got != c.want {
+			t.Errorf("%s in %d bits is %s, expected %s", c.lsb, c.t.Bits(), got, c.want)
+		}
+	}
+}
+
+func TestHeadroom(t *testing.T) {
+	for _, c := range []struct {
+		t      program.Type
+		lo, hi int64
+		want   Number
+	}{
+		{program.I16, -32768, 32767, 0}, {program.I16, -16384, 16383, 1}, {program.I16, 0, 16383, 1}, {program.I16, 0, 32766, 0},
+		{program.I16, -16385, 0, 0.9}, {program.I8, -1, 0, 7}, {program.U8, 0, 127, 1}, {program.I64, -1 << 62, 0, 1}, {program.I32, 5, 5, 28.4},
+	} {
+		if got := headroom(c.t, c.lo, c.hi); got != c.want {
+			t.Errorf("[%d, %d] in %d bits: %v, expected %v", c.lo, c.hi, c.t.Bits(), got, c.want)
+		}
+	}
+}
+
+func TestAboveIsNeverBelow(t *testing.T) {
+	for n := int64(1); n < 2000; n++ {
+		r := big.NewRat(n, 1999*7)
+		if new(big.Rat).SetFloat64(float64(above(r))).Cmp(r) < 0 {
+			t.Fatalf("%s became %v", r, above(r))
+		}
+	}
+}
+
+// The sentence of a bound names every step on the way from what is known in all, and every rounding there.
+func TestCarriedBounds(t *testing.T) {
+	s := Of(model.Compile("heading.yaml", templates.Starter("heading")))
+	if s.Verdict == Errors {
+		t.Fatal(s.Findings)
+	}
+	for _, b := range s.Bounds {
+		got := b.Sentence()
+		switch b.Signal {
+		case "left_wheel":
+			for _, want := range []string{"the exact steps heading, turn, left and left_wheel would give", "had rate been wrong by at most 0.00382 deg/s", " at heading", " at turn", " and 0.5 duty (0.5 count) at left_wheel"} {
+				if !strings.Contains(got, want) {
+					t.Errorf("%q is missing in %q", want, got)
+				}
+			}
+			if b.Total != nil || b.OwnCounts == nil || *b.OwnCounts != 0.5 {
+				t.Errorf("total %v, own in counts %v", b.Total, b.OwnCounts)
+			}
+		case "rate":
+			if b.Total == nil || got != "rate is what the exact steps give, plus at most 0.00382 deg/s" {
+				t.Errorf("got %q", got)
+			}
+		}
+	}
+}
+
+// Gains are the same whether they are asked for per second or per tick, and a filter whether by blend or time constant.
+func TestSettings(t *testing.T) {
+	text := string(templates.Starter("cart"))
+	want := map[string][2]string{"effort.ki": {"140 duty/deg/s", "0.7"}, "effort.kd": {"0.8 duty/deg*s", "160"}, "effort.kp": {"21 duty/deg", "21"},
+		"tilt.time_constant": {"0.245 s", "49"}, "tilt.blend": {"0.98", ""}}
+	perTick := strings.NewReplacer("kp: 21, ki: 140, kd: 0.8,", "kp: 21, ki: 0.7, kd: 160, per: tick,", "blend: 0.98", "time_constant: 245 ms",
+		", effort.ki: [0, 400], effort.kd: [0, 3]", "").Replace(text)
+	if perTick == text {
+		t.Fatal("the starter is not as this test knows it")
+	}
+	for _, src := range []string{text, perTick} {
+		s := Of(model.Compile("cart.yaml", []byte(src)))
+		if s.Verdict == Errors {
+			t.Fatal(s.Findings)
+		}
+		found := 0
+		for _, k := range s.Settings {
+			if w, ok := want[k.Step+"."+k.Name]; ok {
+				found++
+				if k.Text() != w[0] || k.Tick() != w[1] {
+					t.Errorf("%s.%s is %s, %s per tick, expected %v", k.Step, k.Name, k.Text(), k.Tick(), w)
+				}
+			}
+		}
+		if found != len(want) {
+			t.Errorf("%d of %d settings", found, len(want))
+		}
+	}
+}
+
+// Lists are never null in JSON, and verdicts follow the findings.
+func TestJSON(t *testing.T) {
+	for _, c := range []struct {
+		spec    string
+		verdict Verdict
+	}{{"", Errors}, {string(templates.Starter("incubator")), Good}} {
+		s := Of(model.Compile("spec.yaml", []byte(c.spec)))
+		text, err := json.Marshal(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if s.Verdict != c.verdict || strings.Contains(string(text), "null") {
+			t.Errorf("verdict %s, %s", s.Verdict, text)
+		}
+	}
+	u := model.Compile("spec.yaml", templates.Starter("incubator"))
+	u.Findings.Add(finding.Finding{Severity: finding.Warning})
+	if s := Of(u); s.Verdict != Warnings || !strings.Contains(s.Conclusion(), "1 warning ") {
+		t.Errorf("verdict %s: %s", s.Verdict, s.Conclusion())
+	}
+}

@@ -1,0 +1,113 @@
+package target
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+
+	"gainwright/gen/target/path"
+	templates "gainwright/templates/target"
+)
+
+// avr is an ATmega328P in libsimavr, driven by a runner that is compiled beside the firmware.
+type avr struct{ args []string }
+
+// cyclesPerRecord is how many cycles a record may take, more than a second of the real part.
+const cyclesPerRecord = 20_000_000
+
+func (a *avr) about() (string, string) { return "ATmega328P in libsimavr", "cycles" }
+
+func (a *avr) firmware() string { return "avr_firmware.c.tmpl" }
+
+func (a *avr) missing(ctx context.Context) []string {
+	return lacking(ctx, []tool{
+		{name: "avr-gcc", debian: "gcc-avr"},
+		{name: "avr-objdump", debian: "binutils-avr"},
+		{name: "avr/io.h", debian: "avr-libc", there: compilerHas("avr-gcc", "-mmcu=atmega328p", "-print-file-name=crtatmega328p.o")},
+		{name: "cc", debian: "gcc"},
+		{name: "simavr/sim_avr.h", debian: "libsimavr-dev", there: func(ctx context.Context) bool {
+			return exec.CommandContext(ctx, "cc", "-fsyntax-only", "-x", "c", "-include", "simavr/sim_avr.h", os.DevNull).Run() == nil
+		}},
+	})
+}
+
+// avrFlags is how firmware is compiled for the part.
+var avrFlags = []string{"-mmcu=atmega328p", "-O2", "-std=c99", "-g", "-Wall", "-Werror"}
+
+func (a *avr) compile(ctx context.Context, dir, source, elf string, defines ...string) error {
+	args := append([]string(nil), avrFlags...)
+	for _, d := range defines {
+		args = append(args, "-D"+d)
+	}
+	_, err := run(ctx, dir, "avr-gcc", append(args, source, "-lm", "-o", elf)...)
+	return err
+}
+
+func (a *avr) prepare(ctx context.Context, s *Simulated) error {
+	text, err := templates.Files.ReadFile("avr_runner.c.txt")
+	if err != nil {
+		return err
+	}
+	if err := os.WriteFile(filepath.Join(s.dir, "runner.c"), text, 0o600); err != nil {
+		return err
+	}
+	if _, err := run(ctx, s.dir, "cc", "-O2", "runner.c", "-o", "runner", "-lsimavr"); err != nil {
+		return err
+	}
+	firmware, err := readImage(filepath.Join(s.dir, "firmware.elf"))
+	if err != nil {
+		return err
+	}
+	in, out := s.controller.size()
+	at := func(symbol string) string { return strconv.FormatUint(firmware.symbols[symbol].Value&0xffff, 10) }
+	a.args = []string{"firmware.elf", at("From"), strconv.Itoa(in), at("To"), strconv.Itoa(out), at("Step"), strconv.Itoa(cyclesPerRecord)}
+
+	listing, err := run(ctx, s.dir, "avr-objdump", "-d", "-z", "firmware.elf")
+	if err != nil {
+		return err
+	}
+	program, err := path.Read(listing)
+	if err != nil {
+		return fmt.Errorf("avr-objdump: %w", err)
+	}
+	if longest, err := program.Worst("Step"); err != nil {
+		s.measured.Unproven = err.Error()
+	} else {
+		s.measured.Proven = longest.Cycles
+	}
+	return nil
+}
+
+func (a *avr) start(ctx context.Context, s *Simulated) (*process, error) {
+	cmd := exec.CommandContext(ctx, filepath.Join(s.dir, "runner"), a.args...)
+	cmd.Dir, cmd.WaitDelay = s.dir, waitDelay
+	p := &process{cmd: cmd, said: &limited{}}
+	cmd.Stderr = p.said
+	// Pipes of our own: those of the command would be closed by its Wait, results and all.
+	toRead, to, err := os.Pipe()
+	if err != nil {
+		return nil, err
+	}
+	from, fromWrite, err := os.Pipe()
+	if err != nil {
+		toRead.Close()
+		to.Close()
+		return nil, err
+	}
+	cmd.Stdin, cmd.Stdout = toRead, fromWrite
+	p.to, p.from = to, from
+	err = cmd.Start()
+	toRead.Close()
+	fromWrite.Close()
+	if err != nil {
+		to.Close()
+		from.Close()
+		return nil, err
+	}
+	return p, nil
+}
+
+func (a *avr) cost(measured, base uint32) int { return int(measured - base) }

@@ -1,0 +1,61 @@
+package target
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+
+	"gainwright/gen/c"
+	"gainwright/model"
+)
+
+// Batch is the emitted C of many controllers in one translation unit, compiled with checks for undefined behaviour.
+type Batch struct{ dir string }
+
+// NewBatch compiles what is emitted for the units, whose names differ, with cc.
+func NewBatch(ctx context.Context, units []*model.Unit) (*Batch, error) {
+	dir, err := os.MkdirTemp("", "gainwright-")
+	if err != nil {
+		return nil, err
+	}
+	b := &Batch{dir}
+	// The streams become functions of one program, which looks at its own name to tell which of them is meant.
+	var source, table bytes.Buffer
+	source.WriteString("#include <string.h>\n")
+	put := func(name string, text []byte) {
+		err = errors.Join(err, os.WriteFile(filepath.Join(dir, name), text, 0o644))
+	}
+	for _, u := range units {
+		name := u.Spec.Name
+		put(name+".h", c.Header(u))
+		put(name+"_stream.c", c.Stream(u))
+		fmt.Fprintf(&source, "#define main %s_main\n#include \"%s_stream.c\"\n#undef main\n", name, name)
+		fmt.Fprintf(&table, "    if (strcmp(name, \"%s\") == 0) {\n        return %s_main();\n    }\n", name, name)
+		err = errors.Join(err, os.Symlink("batch", filepath.Join(dir, name)))
+	}
+	fmt.Fprintf(&source, "int main(int argc, char **argv)\n{\n    const char *const slash = argc > 0 ? strrchr(argv[0], '/') : NULL;\n"+
+		"    const char *const name = slash != NULL ? slash + 1 : \"\";\n%s    return 3;\n}\n", table.String())
+	put("batch.c", source.Bytes())
+	if err != nil {
+		return nil, errors.Join(err, b.Close())
+	}
+	args := append(append([]string{"-O1", "-g"}, flags[1:]...), sanitizer...)
+	cmd := exec.CommandContext(ctx, "cc", append(args, "batch.c", "-o", "batch")...)
+	cmd.Dir, cmd.WaitDelay = dir, waitDelay
+	if said, err := cmd.CombinedOutput(); err != nil {
+		return nil, errors.Join(fmt.Errorf("cc: %w\n%s", err, bytes.TrimSpace(said)), b.Close())
+	}
+	return b, nil
+}
+
+// Host is one controller of the batch.
+func (b *Batch) Host(name string) *Host {
+	return &Host{program: filepath.Join(b.dir, name), compiler: "cc -O1 " + sanitizer[0]}
+}
+
+// Close removes what was compiled.
+func (b *Batch) Close() error { return os.RemoveAll(b.dir) }

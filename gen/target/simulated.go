@@ -1,0 +1,249 @@
+package target
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"text/template"
+
+	"gainwright/gen/c"
+	"gainwright/model"
+	"gainwright/model/program"
+	templates "gainwright/templates/target"
+)
+
+var frames = template.Must(template.ParseFS(templates.Files, "*.tmpl"))
+
+// Simulated is a controller on a simulated part. It implements trial.Target; every Run is measured.
+type Simulated struct {
+	part       part
+	controller controller
+	dir        string // its own, removed by Close
+	mu         sync.Mutex
+	measured   Measured
+	total      uint64
+}
+
+// Measured is what a controller takes on a part.
+type Measured struct {
+	Part string // such as "ATmega328P in libsimavr"
+	Unit string // of Worst, Mean and Proven: cycles or instructions
+	// Worst and Mean are over all ticks run, from the first instruction of the step to its return, the return
+	// included.
+	Ticks int
+	Worst int
+	Mean  float64
+	// Proven is the longest path through the step, and what it calls, in the machine code; 0 where none is known.
+	Proven   int
+	Unproven string // why not
+	// Flash and RAM are what the controller (start, setters, step, one state, one set of inputs and outputs) adds
+	// to an empty program: text and data, and data and bss, as the size command counts them.
+	Flash, RAM int
+	State      int // bytes of the state struct
+	Stack      int // bytes that a step takes at most, over all ticks run
+}
+
+// part is a kind of simulated part.
+type part interface {
+	// missing lists tools that are not there, each with the Debian package that brings it.
+	missing(ctx context.Context) []string
+	// about fills in Part and Unit.
+	about() (part, unit string)
+	// compile turns a C file in the folder into an ELF file. defines are macros.
+	compile(ctx context.Context, dir, source, elf string, defines ...string) error
+	// firmware names the template of the program that runs records.
+	firmware() string
+	// prepare is called once, when the firmware is compiled.
+	prepare(ctx context.Context, s *Simulated) error
+	// start starts the simulator. The streams carry records, as the firmware's template describes.
+	start(ctx context.Context, s *Simulated) (*process, error)
+	// cost turns what the firmware measured into Unit.
+	cost(measured, base uint32) int
+}
+
+// parts are the simulated parts by the target's name in the spec.
+var parts = map[string]func() part{
+	"avr8":      func() part { return &avr{} },
+	"cortex-m0": func() part { return &qemu{machine: cortexM0} },
+	"rv32imc":   func() part { return &qemu{machine: rv32imc} },
+}
+
+// Parts are the names that NewSimulated takes.
+func Parts() []string { return []string{"avr8", "cortex-m0", "rv32imc"} }
+
+// NewSimulated builds the emitted header of u for a part. Close it after use.
+func NewSimulated(ctx context.Context, name string, u *model.Unit) (*Simulated, error) {
+	return build(ctx, name, emitted(u))
+}
+
+// build compiles a controller for a part and looks at what it takes.
+func build(ctx context.Context, name string, k controller) (*Simulated, error) {
+	make, known := parts[name]
+	if !known {
+		return nil, fmt.Errorf("no part is simulated for %q: there are %s", name, strings.Join(Parts(), ", "))
+	}
+	s := &Simulated{part: make(), controller: k}
+	if lacking := s.part.missing(ctx); len(lacking) > 0 {
+		return nil, &Lacking{name, lacking}
+	}
+	dir, err := os.MkdirTemp("", "simulated")
+	if err != nil {
+		return nil, err
+	}
+	s.dir = dir
+	if err := s.compile(ctx); err != nil {
+		s.Close()
+		return nil, fmt.Errorf("%s on %s: %w", k.name, name, err)
+	}
+	return s, nil
+}
+
+// Lacking is the error that tools are missing.
+type Lacking struct {
+	Target string
+	Tools  []string
+}
+
+func (l *Lacking) Error() string {
+	return "to run code for " + l.Target + " this machine lacks " + strings.Join(l.Tools, ", ")
+}
+
+// Close removes the files of the build.
+func (s *Simulated) Close() error { return os.RemoveAll(s.dir) }
+
+// Name says what runs.
+func (s *Simulated) Name() string {
+	what, _ := s.part.about()
+	return "C on a simulated " + what
+}
+
+// Measured is what was found so far.
+func (s *Simulated) Measured() Measured {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	m := s.measured
+	if m.Ticks > 0 {
+		m.Mean = float64(s.total) / float64(m.Ticks)
+	}
+	return m
+}
+
+func (s *Simulated) compile(ctx context.Context) error {
+	s.measured.Part, s.measured.Unit = s.part.about()
+	files := map[string][]byte{s.controller.name + ".h": s.controller.header}
+	for file, frame := range map[string]string{"firmware.c": s.part.firmware(), "image.c": "image.c.tmpl"} {
+		var text bytes.Buffer
+		if err := frames.ExecuteTemplate(&text, frame, s.controller.frame()); err != nil {
+			return err
+		}
+		files[file] = text.Bytes()
+	}
+	for name, text := range files {
+		if err := os.WriteFile(filepath.Join(s.dir, name), text, 0o600); err != nil {
+			return err
+		}
+	}
+	for _, image := range []struct {
+		source, elf string
+		defines     []string
+	}{{"firmware.c", "firmware.elf", nil}, {"image.c", "image.elf", nil}, {"image.c", "bare.elf", []string{"Bare"}}} {
+		if err := s.part.compile(ctx, s.dir, image.source, image.elf, image.defines...); err != nil {
+			return err
+		}
+	}
+	image, err := readImage(filepath.Join(s.dir, "image.elf"))
+	if err != nil {
+		return err
+	}
+	bare, err := readImage(filepath.Join(s.dir, "bare.elf"))
+	if err != nil {
+		return err
+	}
+	s.measured.Flash, s.measured.RAM = image.flash-bare.flash, image.ram-bare.ram
+	s.measured.State = int(image.symbols["State"].Size)
+	return s.part.prepare(ctx, s)
+}
+
+// note counts what one tick took.
+func (s *Simulated) note(cost int) {
+	s.measured.Ticks++
+	s.total += uint64(cost)
+	s.measured.Worst = max(s.measured.Worst, cost)
+}
+
+// controller is the C of a controller, with its records.
+type controller struct {
+	name    string // of the header and before each of its names
+	header  []byte
+	in      []program.Type // of each value of a record
+	receive []string       // C statements that take over a record
+	out     []sent
+	setters []string
+}
+
+// sent is a value of a result record.
+type sent struct {
+	typ  program.Type
+	from string // C expression
+}
+
+// emitted is the controller of a unit, with the records of trial.Layout.
+func emitted(u *model.Unit) controller {
+	in, out, state, coef := c.Members(u.Integer)
+	k := controller{name: u.Spec.Name, header: c.Header(u)}
+	k.take(in)
+	for _, g := range u.Integer.Gains {
+		k.settable(g.Name)
+	}
+	k.give("Out.", out)
+	k.give("State.", state)
+	k.give("State.active.", coef)
+	return k
+}
+
+// take adds inputs to the records.
+func (k *controller) take(in []c.Member) {
+	for i, m := range in {
+		k.in = append(k.in, m.Type)
+		k.receive = append(k.receive, fmt.Sprintf("In.%s = (%s)r->v%d;", m.Name, c.CType(m.Type), i))
+	}
+}
+
+// settable adds a live gain to the records, behind the inputs.
+func (k *controller) settable(gain string) {
+	at := len(k.in)
+	k.in = append(k.in, program.U8, program.I32)
+	k.receive = append(k.receive, fmt.Sprintf("if (r->v%d != 0u) {", at), fmt.Sprintf("    %s_set_%s(&State, r->v%d);", k.name, gain, at+1), "}")
+	k.setters = append(k.setters, gain)
+}
+
+// give adds values to the results.
+func (k *controller) give(from string, members []c.Member) {
+	for _, m := range members {
+		k.out = append(k.out, sent{m.Type, from + m.Name})
+	}
+}
+
+// frame is what the templates take. Records are never empty.
+func (k *controller) frame() map[string]any {
+	type typed struct{ Type, From string }
+	in := []string{}
+	for _, t := range k.in {
+		in = append(in, c.CType(t))
+	}
+	if len(in) == 0 {
+		in = append(in, c.CType(program.U8))
+	}
+	out := []typed{}
+	for _, s := range k.out {
+		out = append(out, typed{c.CType(s.typ), s.from})
+	}
+	if len(out) == 0 {
+		out = append(out, typed{c.CType(program.U8), "0"})
+	}
+	return map[string]any{"Name": k.name, "In": in, "Out": out, "Receive": k.receive, "Setters": k.setters}
+}

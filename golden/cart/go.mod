@@ -1,0 +1,3 @@
+module controller/cart
+
+go 1.22

@@ -1,0 +1,3 @@
+module controller/heading
+
+go 1.22

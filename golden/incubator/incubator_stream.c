@@ -1,0 +1,70 @@
+//go:build ignore
+
+/*
+ * Runs incubator on a host, for tests: fixed-size records of native int64_t from standard input to
+ * standard output until the input ends.
+ *
+ *   in   temperature, set heat_kp, heat_kp, set heat_ki, heat_ki
+ *   out  heater, first_tick, smooth_output, heat_slow, heat_integral, heat_kp, heat_ki
+ *
+ * The first line tells the Go tool, which builds the folder's Go model, to pass over this file.
+ * A gain's setting is applied before the step where its flag is not 0.
+ * Written by gainwright 0.1.0 from incubator.yaml. Exit code 0, or 2 for a torn record or a failed
+ * write.
+ */
+#include <stdint.h>
+#include <stdio.h>
+
+#include "incubator.h"
+
+#if INCUBATOR_STAMP != UINT32_C(0xadb8c8d3)
+#error "incubator.h comes from another spec than this file: run generate"
+#endif
+
+enum { INCUBATOR_IN = 5, INCUBATOR_OUT = 7, INCUBATOR_BATCH = 1024 };
+
+int main(void)
+{
+    static int64_t received[INCUBATOR_IN * INCUBATOR_BATCH];
+    static int64_t sent[INCUBATOR_OUT * INCUBATOR_BATCH];
+    incubator_state state;
+    incubator_in in;
+    incubator_out out;
+
+    incubator_init(&state);
+    for (;;) {
+        const size_t got = fread(received, sizeof received[0], INCUBATOR_IN * INCUBATOR_BATCH,
+            stdin);
+        const size_t ticks = got / INCUBATOR_IN;
+        size_t t;
+        if (got == 0u) {
+            break;
+        }
+        if (got % INCUBATOR_IN != 0u) {
+            return 2;
+        }
+        for (t = 0u; t < ticks; t++) {
+            const int64_t *const r = &received[t * INCUBATOR_IN];
+            int64_t *const w = &sent[t * INCUBATOR_OUT];
+            in.temperature = (int16_t)r[0];
+            if (r[1] != 0) {
+                incubator_set_heat_kp(&state, (int32_t)r[2]);
+            }
+            if (r[3] != 0) {
+                incubator_set_heat_ki(&state, (int32_t)r[4]);
+            }
+            incubator_step(&state, &in, &out);
+            w[0] = out.heater;
+            w[1] = state.first_tick;
+            w[2] = state.smooth_output;
+            w[3] = state.heat_slow;
+            w[4] = state.heat_integral;
+            w[5] = state.active.heat_kp;
+            w[6] = state.active.heat_ki;
+        }
+        if (fwrite(sent, sizeof sent[0], ticks * INCUBATOR_OUT, stdout) != ticks * INCUBATOR_OUT) {
+            return 2;
+        }
+    }
+    return fflush(stdout) == 0 ? 0 : 2;
+}

@@ -1,0 +1,242 @@
+package arbitrary
+
+import (
+	"regexp"
+	"strconv"
+	"strings"
+)
+
+// Shrink returns a smaller spec for which fails still holds: with parts and keys taken away, references moved
+// to earlier signals and numbers made simple. fails is asked at most so many times.
+func (s *Spec) Shrink(fails func(*Spec) bool, tries int) *Spec {
+	best := s
+	try := func(c *Spec) bool {
+		if tries <= 0 || len(c.Text()) >= len(best.Text()) {
+			return false
+		}
+		tries--
+		if !fails(c) {
+			return false
+		}
+		best = c
+		return true
+	}
+	for again := true; again; {
+		again = false
+		for _, pass := range []func(*Spec, func(*Spec) bool) bool{(*Spec).fewerOutputs, (*Spec).fewerKeys, (*Spec).fewerSteps, (*Spec).fewerInputs, (*Spec).simplerTexts} {
+			for tries > 0 && pass(best, try) {
+				again = true
+			}
+		}
+	}
+	return best
+}
+
+func without[T any](list []T, i int) []T {
+	return append(append([]T(nil), list[:i]...), list[i+1:]...)
+}
+
+// fewerOutputs keeps one, then fewer.
+func (s *Spec) fewerOutputs(try func(*Spec) bool) bool {
+	for i := range s.Outputs {
+		if len(s.Outputs) < 2 {
+			break
+		}
+		c := s.clone()
+		c.Outputs = []Part{s.Outputs[i]}
+		c.forget()
+		if try(c) {
+			return true
+		}
+	}
+	for i := range s.Outputs {
+		c := s.clone()
+		c.Outputs = without(c.Outputs, i)
+		c.forget()
+		if try(c) {
+			return true
+		}
+	}
+	return false
+}
+
+func (s *Spec) fewerKeys(try func(*Spec) bool) bool {
+	list := func(at func(*Spec) *[]Key) bool {
+		for i := range *at(s) {
+			c := s.clone()
+			*at(c) = without(*at(c), i)
+			if try(c) {
+				return true
+			}
+		}
+		return false
+	}
+	if list(func(s *Spec) *[]Key { return &s.Tuning }) || list(func(s *Spec) *[]Key { return &s.Accuracy }) || list(func(s *Spec) *[]Key { return &s.Formats }) {
+		return true
+	}
+	for _, parts := range s.sections() {
+		for i := range *parts(s) {
+			if list(func(s *Spec) *[]Key { return &(*parts(s))[i].Keys }) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+func (s *Spec) sections() []func(*Spec) *[]Part {
+	return []func(*Spec) *[]Part{func(s *Spec) *[]Part { return &s.Steps }, func(s *Spec) *[]Part { return &s.Outputs }, func(s *Spec) *[]Part { return &s.Inputs }}
+}
+
+// fewerSteps takes a step away; what named it names another signal.
+func (s *Spec) fewerSteps(try func(*Spec) bool) bool {
+	for i := len(s.Steps) - 1; i >= 0; i-- {
+		c := s.clone()
+		c.Steps = without(c.Steps, i)
+		c.forget()
+		if c.replace(s.Steps[i].Name, "") {
+			if try(c) {
+				return true
+			}
+			continue
+		}
+		for _, by := range s.others(s.Steps[i].Name) {
+			c := s.clone()
+			c.Steps = without(c.Steps, i)
+			c.forget()
+			c.replace(s.Steps[i].Name, by)
+			if try(c) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+func (s *Spec) fewerInputs(try func(*Spec) bool) bool {
+	for i := range s.Inputs {
+		for _, by := range append([]string{""}, s.others(s.Inputs[i].Name)...) {
+			c := s.clone()
+			c.Inputs = without(c.Inputs, i)
+			if c.replace(s.Inputs[i].Name, by) == (by == "") && try(c) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// others are the names of inputs and steps but one.
+func (s *Spec) others(name string) (out []string) {
+	for _, parts := range [][]Part{s.Inputs, s.Steps} {
+		for _, p := range parts {
+			if p.Name != name {
+				out = append(out, p.Name)
+			}
+		}
+	}
+	return out
+}
+
+// forget drops what is said about names that are gone.
+func (s *Spec) forget() {
+	known := map[string]bool{}
+	for _, parts := range [][]Part{s.Inputs, s.Steps, s.Outputs} {
+		for _, p := range parts {
+			known[p.Name] = true
+		}
+	}
+	for _, list := range []*[]Key{&s.Tuning, &s.Accuracy, &s.Formats} {
+		var kept []Key
+		for _, k := range *list {
+			if name, _, _ := strings.Cut(k.Name, "."); known[name] {
+				kept = append(kept, k)
+			}
+		}
+		*list = kept
+	}
+}
+
+// replace puts another name in the place of one that is gone; it tells whether nothing named it.
+func (s *Spec) replace(name, by string) (unused bool) {
+	word := regexp.MustCompile(`(^|[^a-z0-9_.])` + regexp.QuoteMeta(name) + `(\.[a-z]+)?($|[^a-z0-9_])`)
+	unused = true
+	for _, parts := range [][]Part{s.Steps, s.Outputs} {
+		for i := range parts {
+			for j := range parts[i].Keys {
+				k := &parts[i].Keys[j]
+				if k.Name == "kind" || k.Name == "unit" || k.Name == "raw" || k.Name == "response" || !word.MatchString(k.Text) {
+					continue
+				}
+				unused = false
+				if by != "" {
+					k.Text = word.ReplaceAllString(k.Text, "${1}"+by+"${3}")
+				}
+			}
+		}
+	}
+	return unused
+}
+
+var numbers = regexp.MustCompile(`-?[0-9]+(\.[0-9]+)?(e[+-]?[0-9]+)?`)
+
+// simplerTexts writes numbers with fewer digits, and the rate and target in their plainest form.
+func (s *Spec) simplerTexts(try func(*Spec) bool) bool {
+	for _, rate := range []string{"1 Hz", "100 Hz"} {
+		c := s.clone()
+		if c.Rate = rate; try(c) {
+			return true
+		}
+	}
+	c := s.clone()
+	if c.Target = ""; try(c) {
+		return true
+	}
+	simpler := func(text string, change func(*Spec, string)) bool {
+		for _, at := range numbers.FindAllStringIndex(text, -1) {
+			if at[0] > 0 && strings.ContainsAny(text[at[0]-1:at[0]], "abcdefghijklmnopqrstuvwxyz_") {
+				continue // part of a name
+			}
+			for _, n := range plainer(text[at[0]:at[1]]) {
+				c := s.clone()
+				change(c, text[:at[0]]+n+text[at[1]:])
+				if try(c) {
+					return true
+				}
+			}
+		}
+		return false
+	}
+	if simpler(s.Rate, func(c *Spec, text string) { c.Rate = text }) {
+		return true
+	}
+	for _, parts := range s.sections() {
+		for i, p := range *parts(s) {
+			for j, k := range p.Keys {
+				if simpler(k.Text, func(c *Spec, text string) { (*parts(c))[i].Keys[j].Text = text }) {
+					return true
+				}
+			}
+		}
+	}
+	for i, k := range s.Tuning {
+		if simpler(k.Text, func(c *Spec, text string) { c.Tuning[i].Text = text }) {
+			return true
+		}
+	}
+	return false
+}
+
+// plainer are shorter ways to write about the same number, the shortest first.
+func plainer(text string) (out []string) {
+	x, err := strconv.ParseFloat(text, 64)
+	if err != nil {
+		return nil
+	}
+	for _, n := range []string{"0", "1", "10", digits(x, 1), digits(x, 2), digits(x, 3)} {
+		if len(n) < len(text) {
+			out = append(out, n)
+		}
+	}
+	return out
+}

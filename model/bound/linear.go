@@ -1,0 +1,160 @@
+package bound
+
+import (
+	"math/cmplx"
+
+	"gonum.org/v1/gonum/mat"
+
+	"gainwright/model/cert"
+	"gainwright/model/interval"
+	"gainwright/model/program"
+)
+
+// mostTaps bounds the search for peak gains: a pole at 1 - 1e-6 needs some nine million.
+const mostTaps = 1 << 24
+
+// enough is the share of a peak gain that is given away for want of taps.
+const enough = 1e-3
+
+// firstTaps guesses how many taps a recursion needs from its slowest eigenvalue; beyond mostTaps where it is not stable.
+func firstTaps(a [][]float64) int {
+	if len(a) == 0 {
+		return mostTaps + 1
+	}
+	m := mat.NewDense(len(a), len(a), nil)
+	for i, row := range a {
+		m.SetRow(i, row)
+	}
+	var eig mat.Eigen
+	if !eig.Factorize(m, mat.EigenNone) {
+		return mostTaps + 1
+	}
+	radius := 0.0
+	for _, v := range eig.Values(nil) {
+		radius = max(radius, cmplx.Abs(v))
+	}
+	if radius >= 1-5e-7 {
+		return mostTaps + 1
+	}
+	return cert.Taps(radius)
+}
+
+// coupled tells whether states of a recursion depend on one another.
+func coupled(a [][]float64) bool {
+	for i, row := range a {
+		for j, k := range row {
+			if i != j && k != 0 {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// solveLinear bounds the linear states of a section by peak gains; why is what to say where that fails.
+func solveLinear(e *cert.Evaluator, p *program.Program, section int, taps []int, why error) (int, error) {
+	states := cert.Linear(p, section)
+	if len(states) == 0 {
+		return 0, why
+	}
+	give := func() (int, error) { // as if it had not been tried
+		for _, n := range states {
+			e.States[n] = interval.Point(p.States[n].Start)
+		}
+		e.UseLinear(taps)
+		e.Section(section)
+		return 0, why
+	}
+	for _, n := range states {
+		e.States[n] = interval.Point(p.States[n].Start)
+	}
+	marked := append([]int(nil), taps...)
+	marked[section] = 64
+	e.UseLinear(marked)
+	e.Section(section)
+	for marked[section] = firstTaps(e.Matrix(section)); ; marked[section] *= 2 {
+		if marked[section] > mostTaps {
+			return give()
+		}
+		if _, loss, err := e.LinearBounds(section, marked[section]); err == nil && loss < enough {
+			break
+		}
+	}
+	for range rounds { // what enters from beyond the recursion may depend on its own reach
+		bounds, _, err := e.LinearBounds(section, marked[section])
+		if err != nil {
+			return give()
+		}
+		stable := true
+		for i, n := range states {
+			reach := bounds[i].Hull(interval.Point(p.States[n].Start))
+			if reach.Size().Cmp(nowhere) > 0 {
+				return give()
+			}
+			if !e.States[n].Holds(reach) {
+				stable = false
+				e.States[n] = e.States[n].Hull(reach)
+			}
+		}
+		e.Section(section)
+		if stable {
+			return marked[section], nil
+		}
+	}
+	return give()
+}
+
+// differLinear bounds by peak gains how far the linear states can be apart.
+func differLinear(d *cert.Differences, p *program.Program, section int, taps []int) int {
+	states := cert.Linear(p, section)
+	marked := append([]int(nil), taps...)
+	marked[section] = 64
+	d.UseLinear(marked)
+	zero := interval.Ints(0, 0)
+	for _, n := range states {
+		d.States[n] = &zero
+	}
+	give := func() int {
+		for _, n := range states {
+			d.States[n] = nil
+		}
+		d.UseLinear(taps)
+		_ = d.Section(section)
+		return 0
+	}
+	if d.Section(section) != nil {
+		return give()
+	}
+	for marked[section] = firstTaps(d.Matrix(section)); ; marked[section] *= 2 {
+		if marked[section] > mostTaps {
+			return give()
+		}
+		if _, loss, err := d.LinearBounds(section, marked[section]); err == nil && loss < enough {
+			break
+		}
+	}
+	for range rounds {
+		bounds, _, err := d.LinearBounds(section, marked[section])
+		if err != nil {
+			return give()
+		}
+		stable := true
+		for i, n := range states {
+			if bounds[i].Size().Cmp(nowhere) > 0 {
+				return give()
+			}
+			if !d.States[n].Holds(bounds[i]) {
+				stable = false
+				wider := d.States[n].Hull(interval.Range{Lo: outward(bounds[i].Lo, -1), Hi: outward(bounds[i].Hi, 1)})
+				d.States[n] = &wider
+			}
+		}
+		if d.Section(section) != nil {
+			return give()
+		}
+		if stable {
+			return marked[section]
+		}
+	}
+	return give()
+}

@@ -1,0 +1,274 @@
+package cert
+
+import (
+	"fmt"
+	"math/big"
+
+	"gainwright/model/interval"
+	"gainwright/model/program"
+)
+
+// Linear states are those of a section that change linearly with one another at every tick: no enable, no
+// reset. Boxes of such states are rarely inductive (a section with |a1| + |a2| > 1 leaves every box
+// that interval arithmetic tries), so their facts are of the second kind: peak gains from everything that
+// enters the recursion, each of which is bounded by itself or by the claims at earlier ticks.
+func Linear(p *program.Program, section int) []int {
+	var out []int
+	for n, s := range p.States {
+		if s.Section == section && !s.Bool && s.Enable == program.None && s.Reset == program.None {
+			out = append(out, n)
+		}
+	}
+	return out
+}
+
+// recursion is x' = A*x + sum of B_w*w, started at x = start.
+type recursion struct {
+	symbols []int  // of the states x
+	next    []form // of x'
+	start   []*big.Rat
+}
+
+// bounds is what each state can reach, for ever, while each symbol w stays inside its interval. loss is the share by
+// which the peak gains may be too large for want of taps.
+func (r recursion) bounds(of func(sym int) interval.Range, taps int) (out []interval.Range, loss float64, err error) {
+	m := len(r.symbols)
+	index := map[int]int{}
+	for i, s := range r.symbols {
+		index[s] = i
+	}
+	a := make([][]*big.Rat, m)
+	inputs := map[int][]*big.Rat{} // B by symbol
+	var order []int
+	column := func(sym int) []*big.Rat {
+		if inputs[sym] == nil {
+			inputs[sym] = zeros(m)
+			order = append(order, sym)
+		}
+		return inputs[sym]
+	}
+	const one = 1 << 60 // symbol of the constant
+	for i, f := range r.next {
+		a[i] = zeros(m)
+		if f.c.Sign() != 0 {
+			column(one)[i] = f.c
+		}
+		for _, t := range f.terms {
+			if j, ok := index[t.sym]; ok {
+				a[i][j] = t.k
+			} else {
+				column(t.sym)[i] = t.k
+			}
+		}
+	}
+	den, adj := adjugate(a)
+	for len(den) > 1 && den[len(den)-1].Sign() == 0 {
+		den = den[:len(den)-1]
+	}
+	var numerators [][]*big.Rat
+	add := func(b []*big.Rat) {
+		for i := range m {
+			num := make([]*big.Rat, m)
+			for k := range num {
+				num[k] = new(big.Rat)
+				for j := range m {
+					num[k].Add(num[k], mul(adj[k][i][j], b[j]))
+				}
+			}
+			numerators = append(numerators, num)
+		}
+	}
+	for _, sym := range order {
+		add(inputs[sym])
+	}
+	add(r.start)
+	gains, loss, err := Peak(den, numerators, taps)
+	if err != nil {
+		return nil, 0, err
+	}
+	out = make([]interval.Range, m)
+	for i := range out {
+		out[i] = interval.Point(new(big.Rat))
+	}
+	atOne := sum(den)
+	half := big.NewRat(1, 2)
+	for w := 0; w <= len(order); w++ {
+		for i := range m {
+			gain := gains[w*m+i]
+			if gain == 0 {
+				continue
+			}
+			l1 := new(big.Rat).SetFloat64(gain)
+			dc := new(big.Rat).Quo(sum(numerators[w*m+i]), atOne)
+			up := interval.Max(new(big.Rat), mul(half, new(big.Rat).Add(l1, dc))) // sum of the positive taps, and of the negative ones
+			down := interval.Max(new(big.Rat), mul(half, new(big.Rat).Sub(l1, dc)))
+			in := interval.Ints(0, 1) // of the start: one impulse, whose response is up to any part of the sums
+			if w < len(order) {
+				in = interval.Ints(1, 1)
+				if order[w] != one {
+					in = of(order[w])
+				}
+				in = in.Hull(interval.Point(new(big.Rat))) // before the start nothing came in
+			}
+			out[i] = out[i].Add(in.Scale(up).Sub(in.Scale(down)))
+		}
+	}
+	return out, loss, nil
+}
+
+func zeros(n int) []*big.Rat {
+	out := make([]*big.Rat, n)
+	for i := range out {
+		out[i] = new(big.Rat)
+	}
+	return out
+}
+
+func sum(xs []*big.Rat) *big.Rat {
+	s := new(big.Rat)
+	for _, x := range xs {
+		s.Add(s, x)
+	}
+	return s
+}
+
+// adjugate returns det(z*I - A) = z^m + c[1]*z^(m-1) + ... and the matrices of adj(z*I - A) =
+// N[0]*z^(m-1) + N[1]*z^(m-2) + ..., exactly, by the recursion of Faddeev and LeVerrier (Gantmacher, The
+// Theory of Matrices, ch. IV; from memory).
+func adjugate(a [][]*big.Rat) (c []*big.Rat, n [][][]*big.Rat) {
+	m := len(a)
+	c = []*big.Rat{big.NewRat(1, 1)}
+	cur := make([][]*big.Rat, m)
+	for i := range cur {
+		cur[i] = zeros(m)
+		cur[i][i] = big.NewRat(1, 1)
+	}
+	for k := 1; k <= m; k++ {
+		n = append(n, cur)
+		next := make([][]*big.Rat, m)
+		trace := new(big.Rat)
+		for i := range next {
+			next[i] = zeros(m)
+			for j := range m {
+				for l := range m {
+					if a[i][l].Sign() != 0 && cur[l][j].Sign() != 0 {
+						next[i][j].Add(next[i][j], mul(a[i][l], cur[l][j]))
+					}
+				}
+			}
+			trace.Add(trace, next[i][i])
+		}
+		ck := mul(trace, big.NewRat(-1, int64(k)))
+		c = append(c, ck)
+		for i := range next {
+			next[i][i] = new(big.Rat).Add(next[i][i], ck)
+		}
+		cur = next
+	}
+	return c, n
+}
+
+// recursion gathers the linear states of a section from the forms last found there.
+func (e *Evaluator) recursion(section int) (r recursion) {
+	for _, n := range Linear(e.p, section) {
+		r.symbols = append(r.symbols, int(e.reader[n]))
+		r.next = append(r.next, e.form(e.p.States[n].Next, section))
+		r.start = append(r.start, e.p.States[n].Start)
+	}
+	return r
+}
+
+// LinearBounds is what the linear states of a section can reach, from the ranges last found there.
+func (e *Evaluator) LinearBounds(section, taps int) ([]interval.Range, float64, error) {
+	out, loss, err := e.recursion(section).bounds(e.of, taps)
+	if err == nil && e.whole {
+		for i := range out {
+			w, ok := out[i].Whole()
+			if !ok {
+				return nil, 0, fmt.Errorf("a state has no whole number in its range")
+			}
+			out[i] = w
+		}
+	}
+	return out, loss, err
+}
+
+func (d *Differences) recursion(section int) (r recursion, err error) {
+	for _, n := range Linear(d.p, section) {
+		g := d.seen(d.p.States[n].Next, section)
+		if !g.known || g.loose || g.around && !g.zero() {
+			return r, fmt.Errorf("nothing is known of what %s becomes", d.p.States[n].Name)
+		}
+		r.symbols = append(r.symbols, int(d.reader[n]))
+		r.next = append(r.next, g.form)
+		r.start = append(r.start, new(big.Rat))
+	}
+	return r, nil
+}
+
+// LinearBounds is how far the linear states of a section can be apart in the two programs; a state of
+// which nothing is known makes the whole part unknown.
+func (d *Differences) LinearBounds(section, taps int) ([]interval.Range, float64, error) {
+	r, err := d.recursion(section)
+	if err != nil {
+		return nil, 0, err
+	}
+	return r.bounds(d.of, taps)
+}
+
+// Matrix is the A of x' = A*x + ... of a section's linear states, to guess by how many taps their responses need.
+func (e *Evaluator) Matrix(section int) [][]float64 { return e.recursion(section).matrix() }
+
+// Matrix is the same for differences; nil where nothing is known.
+func (d *Differences) Matrix(section int) [][]float64 {
+	r, err := d.recursion(section)
+	if err != nil {
+		return nil
+	}
+	return r.matrix()
+}
+
+func (r recursion) matrix() [][]float64 {
+	index := map[int]int{}
+	for i, s := range r.symbols {
+		index[s] = i
+	}
+	out := make([][]float64, len(r.symbols))
+	for i, f := range r.next {
+		out[i] = make([]float64, len(r.symbols))
+		for _, t := range f.terms {
+			if j, ok := index[t.sym]; ok {
+				out[i][j], _ = t.k.Float64()
+			}
+		}
+	}
+	return out
+}
+
+// readers finds the operation that reads each state.
+func readers(p *program.Program) []program.ID {
+	out := make([]program.ID, len(p.States))
+	for i, op := range p.Ops {
+		if op.Kind == program.State {
+			out[op.Index] = program.ID(i)
+		}
+	}
+	return out
+}
+
+// linearNext maps what the linear states of the marked sections become to the states: such a value lies where the
+// state may be at the next tick.
+func linearNext(p *program.Program, taps []int) map[program.ID][]int {
+	out := map[program.ID][]int{}
+	for s, t := range taps {
+		if t == 0 {
+			continue
+		}
+		for _, n := range Linear(p, s) {
+			if id := p.States[n].Next; p.Ops[id].Section == s {
+				out[id] = append(out[id], n)
+			}
+		}
+	}
+	return out
+}

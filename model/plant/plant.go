@@ -1,0 +1,221 @@
+// Package plant holds what a controller acts on: the dynamics of a machine with its actuators,
+// its supply and its sensors, as the section `plant` of a spec describes them.
+//
+// A Kind knows the equations of one sort of machine; its numbers carry units and are checked. A
+// Plant is one machine with all its numbers, a Rig is that machine in one run. All quantities
+// are in SI units and in float64. Linear dynamics are stepped exactly, others by a fixed-step
+// Runge-Kutta method whose step follows from the fastest pole at rest.
+package plant
+
+import (
+	"fmt"
+	"maps"
+	"math"
+	"slices"
+	"strings"
+
+	"gainwright/model/fields"
+	"gainwright/model/finding"
+	"gainwright/model/spec"
+)
+
+// Plant is one machine as described.
+type Plant struct {
+	Kind      *Kind
+	Model     Model
+	Actuators []Actuator // in order of the model's inputs
+	Sensors   []Sensor   // in order of the controller's inputs that are sensed
+	Battery   *Battery   // nil: the supply is stiff
+	Jitter    float64    // largest deviation of a tick from its time, in seconds
+
+	Values Values                // every number, by its path
+	Units  map[string]string     // the unit that each number counts in
+	Limits map[string][2]float64 // what each number may be
+	step   float64               // longest step of the integration in seconds; unused for linear dynamics
+	spec   *spec.Spec
+	extra  any
+	part   *spec.Part
+}
+
+// Read decodes the section `plant`. Without the section it returns nil and no finding.
+func Read(s *spec.Spec) (*Plant, finding.List) {
+	var found finding.List
+	if s.Plant == nil {
+		return nil, nil
+	}
+	p := &Plant{Values: Values{}, Units: map[string]string{}, Limits: map[string][2]float64{}, spec: s, part: s.Plant}
+	m := fields.New("a plant", "plant", s.Plant.Pos, s.Plant.Args, &found)
+	p.readKind(m)
+	if p.Kind == nil {
+		return nil, found
+	}
+	if p.Kind.Extra != nil {
+		p.extra = p.Kind.Extra(m)
+	}
+	p.readParams(m)
+	p.Model = p.Kind.Build(p.Values, p.extra)
+	p.readBattery(m)
+	p.readActuators(m)
+	p.readSensors(m)
+	p.readTiming(m)
+	m.Done()
+	if found.Failed() {
+		return nil, found
+	}
+	p.build()
+	p.checkStep(m)
+	if found.Failed() {
+		return nil, found
+	}
+	return p, found
+}
+
+func (p *Plant) readKind(m *fields.Map) {
+	var names []string
+	for _, k := range Kinds() {
+		names = append(names, k.Name)
+	}
+	a := m.Need("kind", names[0])
+	if a == nil {
+		return
+	}
+	text := m.Text("kind", names[0])
+	if p.Kind = findKind(text); p.Kind == nil && text != "" {
+		remedy := spec.Nearest(text, names)
+		if remedy == "" {
+			remedy = names[0]
+		}
+		m.Say(a.Value.Pos, "kind", "unknown-kind", remedy, "%s is no kind of plant, expected one of %s", fields.Shown(a.Value), strings.Join(names, ", "))
+	}
+}
+
+func (p *Plant) readTiming(m *fields.Map) {
+	a := m.Arg("timing")
+	if a == nil {
+		return
+	}
+	const key = "jitter"
+	t := m.Below("the timing", *a, "{jitter: 50 us}")
+	if t == nil {
+		return
+	}
+	most := 0.5 * p.period()
+	p.number(t, "timing.", key, "s", 0, 0, most, ": half a tick at most")
+	t.Done()
+}
+
+// period is the time of one tick in seconds.
+func (p *Plant) period() float64 {
+	hz, _ := p.spec.Rate.Float64()
+	return 1 / hz
+}
+
+// number reads one number of the plant and keeps it under its path.
+func (p *Plant) number(m *fields.Map, prefix, key, unit string, fallback, lo, hi float64, why string) float64 {
+	x := m.Quantity(key, unit, fallback)
+	if m.Has(key) && !m.Inside(key, x, lo, hi, unit, why) {
+		x = fallback
+	}
+	p.Values[prefix+key], p.Units[prefix+key], p.Limits[prefix+key] = x, unit, [2]float64{lo, hi}
+	return x
+}
+
+// With returns the machine with other numbers, which are given by their paths.
+func (p *Plant) With(other Values) *Plant {
+	q := *p
+	q.Values = maps.Clone(p.Values)
+	maps.Copy(q.Values, other)
+	q.build()
+	return &q
+}
+
+// build makes everything from Values.
+func (p *Plant) build() {
+	p.Model = p.Kind.Build(p.Values, p.extra)
+	p.Jitter = p.Values["timing.jitter"]
+	p.Actuators = slices.Clone(p.Actuators)
+	for i := range p.Actuators {
+		p.Actuators[i].fill(p.Values)
+	}
+	p.Sensors = slices.Clone(p.Sensors)
+	for i := range p.Sensors {
+		p.Sensors[i].fill(p.Values)
+	}
+	if p.Battery != nil {
+		b := *p.Battery
+		b.fill(p.Values)
+		p.Battery = &b
+	}
+	p.step = math.Inf(1)
+	if _, linear := p.Model.(*Linear); !linear {
+		p.step = p.period()
+		if f := Linearise(p.Model, p.Model.Start(nil), p.rest()).fastest(); f > 0 {
+			p.step = stepShare / f
+		}
+	}
+}
+
+// stepShare is the longest step over the time constant of the fastest pole: the relative error of one
+// Runge-Kutta step is then below stepShare^5/120, about 8e-6.
+const stepShare = 0.25
+
+// maxSteps is the most steps in a tick.
+const maxSteps = 1000
+
+func (p *Plant) checkStep(m *fields.Map) {
+	if n := p.period() / p.step; n > maxSteps {
+		m.Say(p.part.Pos, "", "too-stiff", "the plant without its fastest part, such as a motor without inductance",
+			"the fastest pole, %.3g per second, needs %.0f steps in each tick of %.3g s; at most %d are made", stepShare/p.step, n, p.period(), maxSteps)
+	}
+}
+
+// rest are the model's inputs when nothing acts.
+func (p *Plant) rest() []float64 {
+	in := p.Model.Inputs()
+	u := make([]float64, len(in))
+	for i := range in {
+		u[i] = in[i].Rest
+	}
+	return u
+}
+
+// Loads names the inputs that the world acts on.
+func (p *Plant) Loads() []string {
+	var out []string
+	for _, in := range p.Model.Inputs() {
+		if in.Load {
+			out = append(out, in.Name)
+		}
+	}
+	return out
+}
+
+// Quantity finds a quantity of the plant by name, or -1.
+func (p *Plant) Quantity(name string) int {
+	return slices.IndexFunc(p.Model.Quantities(), func(q Port) bool { return q.Name == name })
+}
+
+// Input finds an input of the plant by name, or -1.
+func (p *Plant) Input(name string) int {
+	return slices.IndexFunc(p.Model.Inputs(), func(q Port) bool { return q.Name == name })
+}
+
+// Linear is the plant's dynamics at rest, without actuators and sensors.
+func (p *Plant) Linear() *Linear { return Linearise(p.Model, p.Model.Start(nil), p.rest()) }
+
+func portNames(ports []Port, load bool) []string {
+	var out []string
+	for _, q := range ports {
+		if q.Load == load {
+			out = append(out, q.Name)
+		}
+	}
+	return out
+}
+
+func near(name string, good []string) string {
+	if n := spec.Nearest(name, good); n != "" {
+		return n
+	}
+	return fmt.Sprintf("one of %s", strings.Join(good, ", "))
+}

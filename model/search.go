@@ -1,0 +1,218 @@
+package model
+
+import (
+	"fmt"
+	"math/big"
+	"strings"
+
+	"gainwright/model/bound"
+	"gainwright/model/cert"
+	"gainwright/model/cost"
+	"gainwright/model/interval"
+	"gainwright/model/program"
+	"gainwright/model/scale"
+)
+
+// Search is what the search of formats found.
+type Search struct {
+	Target  string
+	Unit    cost.Unit
+	Rule    float64 // estimate for the formats that the rule gives
+	Found   float64 // and for those taken
+	Tried   int
+	Changed []string // what was changed against the rule, and what it saves
+}
+
+// mostSearched is how many operations a program may have to be searched; a larger one keeps the formats of the rule.
+const mostSearched = 400
+
+// worthTrying lists changes of a group's fraction bits that may save something. Where every rounding of the section
+// is by whole bytes and nothing has 64 bits, only a fit into 16 bits can.
+func worthTrying(p *program.Program, section int, group scale.Free) []int {
+	for f := range cost.SectionFeatures(p, section) {
+		if strings.HasPrefix(f, "round") || strings.HasPrefix(f, "up") || strings.HasSuffix(f, "64") {
+			return moves
+		}
+	}
+	if group.ToNarrow < 0 && group.ToNarrow >= -24 {
+		return []int{group.ToNarrow}
+	}
+	return nil
+}
+
+// moves are the changes tried for a group's fraction bits.
+var moves = []int{-1, -2, -3, -4, -5, -6, -7, -8, 1, 2, 3, 4, 5, 6, 7, 8}
+
+// searchFormats looks for cheaper formats around those of the rule: one group of values at a time, as long
+// as something is saved and the accuracy asked for is kept. It ends where no single format can be changed by up to
+// eight bits with a gain; it does not claim that nothing cheaper exists.
+func searchFormats(u *Unit, r scale.Request) (scale.Result, map[program.ID]int) {
+	best := scale.Run(r)
+	table := cost.For(u.Spec.Target)
+	if table == nil || best.Findings.Failed() {
+		return best, nil
+	}
+	adjust := map[program.ID]int{}
+	lowest := u.approximate(table, best.Integer)
+	limits := u.limits(best)
+	s := &Search{Target: table.Target, Unit: table.Unit, Rule: lowest, Found: lowest}
+	for improved := true; improved && len(u.Asked.Ops) <= mostSearched; {
+		improved = false
+		for _, group := range best.Groups {
+			root := group.Root
+			for _, m := range worthTrying(best.Integer, u.Asked.Ops[root].Section, group) {
+				trial := r
+				trial.Adjust = clone(adjust)
+				trial.Adjust[root] += m
+				s.Tried++
+				next, ok := tryScale(trial)
+				if !ok {
+					continue
+				}
+				estimate := u.approximate(table, next.Integer)
+				if estimate > lowest-1 || !u.meets(next, limits) {
+					continue
+				}
+				s.Changed = append(s.Changed, fmt.Sprintf("%s: %+d fraction bits, saves %.0f %s", u.Asked.Ops[root].Name, m, lowest-estimate, table.Unit))
+				adjust, lowest, best, improved = trial.Adjust, estimate, next, true
+				break
+			}
+		}
+	}
+	s.Found = lowest
+	u.Search = s
+	return best, adjust
+}
+
+func clone(m map[program.ID]int) map[program.ID]int {
+	out := make(map[program.ID]int, len(m)+1)
+	for k, v := range m {
+		out[k] = v
+	}
+	return out
+}
+
+// tryScale is scale.Run for a format that may not exist at all.
+func tryScale(r scale.Request) (res scale.Result, ok bool) {
+	res = scale.Run(r)
+	return res, !res.Findings.Failed()
+}
+
+// approximate estimates the cost from the real ranges, without proving integer ones.
+func (u *Unit) approximate(t *cost.Table, p *program.Program) float64 {
+	for i := range p.Ops {
+		op := &p.Ops[i]
+		switch {
+		case op.Bool:
+			op.Type = program.Bool
+		case op.Kind == program.Input:
+			op.Type = p.Inputs[op.Index].Type
+		default:
+			op.Type = atLeast16(wordFor(u.reach[op.Real], op.LSB))
+		}
+		if op.Kind == program.Coef {
+			c := p.Coefs[op.Index].Setter
+			a, b := c.Apply(c.XLo), c.Apply(c.XHi)
+			op.Type = atLeast16(program.Holding(min(a, b), max(a, b)))
+		}
+	}
+	for i := range p.States {
+		s := &p.States[i]
+		if s.Type = program.Bool; !s.Bool {
+			s.Type = program.I64
+			for _, op := range p.Ops {
+				if op.Kind == program.State && op.Index == i {
+					s.Type = op.Type
+				}
+			}
+		}
+	}
+	total, _ := t.Estimate(cost.Features(p))
+	return total
+}
+
+func wordFor(r interval.Range, lsb *big.Rat) program.Type {
+	counts := r.Scale(new(big.Rat).Inv(lsb))
+	lo, hi := interval.Floor(counts.Lo), interval.Ceil(counts.Hi)
+	if !lo.IsInt64() || !hi.IsInt64() {
+		return program.I64
+	}
+	return program.Holding(lo.Int64(), hi.Int64())
+}
+
+// limits is what each signal's rounding and each constant may be: the accuracy asked for, and elsewhere what the rule reaches
+// or half a count more.
+func (u *Unit) limits(base scale.Result) [][]*big.Rat {
+	out := make([][]*big.Rat, len(base.Integer.Sections))
+	local := u.rounding(base)
+	for s := range out {
+		out[s] = make([]*big.Rat, len(base.Integer.Sections[s].Signals))
+		for j, sig := range base.Integer.Sections[s].Signals {
+			if local == nil || local.Signals[s][j] == nil {
+				continue
+			}
+			lim := local.Signals[s][j].Size()
+			if asked := u.wanted(sig.Name); asked != nil {
+				lim = interval.Max(lim, asked)
+			} else {
+				lim = new(big.Rat).Add(lim, new(big.Rat).Mul(base.Integer.Ops[sig.Value].LSB, big.NewRat(1, 4)))
+			}
+			out[s][j] = lim
+		}
+	}
+	return out
+}
+
+func (u *Unit) wanted(name string) *big.Rat {
+	for _, a := range u.Spec.Accuracy {
+		if a.Name == name {
+			return u.accuracy(a)
+		}
+	}
+	return nil
+}
+
+// rounding finds the local bounds of a candidate; nil where its ranges are not finite or too wide.
+func (u *Unit) rounding(r scale.Result) *cert.Errors {
+	e, _, err := bound.Ranges(r.Integer, false)
+	if err != nil {
+		return nil
+	}
+	for i := range e.Ranges {
+		if !interval.Ints(-1<<62, 1<<62).Holds(e.Ranges[i]) {
+			return nil
+		}
+	}
+	local, err := bound.Differences(r.Stored, r.Integer, e.Ranges, false)
+	if err != nil {
+		return nil
+	}
+	return &local
+}
+
+// meets tells whether a candidate keeps every limit, and its constants to the tolerance of a gain.
+func (u *Unit) meets(r scale.Result, limits [][]*big.Rat) bool {
+	for _, c := range r.Constants {
+		if c.Asked.Sign() != 0 {
+			off := new(big.Rat).Quo(new(big.Rat).Sub(c.Stored, c.Asked), c.Asked)
+			if off.Abs(off).Cmp(searchTolerance) > 0 {
+				return false
+			}
+		}
+	}
+	local := u.rounding(r)
+	if local == nil {
+		return false
+	}
+	for s := range limits {
+		for j, lim := range limits[s] {
+			if got := local.Signals[s][j]; lim != nil && (got == nil || got.Size().Cmp(lim) > 0) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// searchTolerance is how far the search may let a constant be off: a fifth of what is warned about.
+var searchTolerance = big.NewRat(1, 1000)

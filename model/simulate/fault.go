@@ -1,0 +1,84 @@
+package simulate
+
+import (
+	"slices"
+
+	"gainwright/model/fields"
+	"gainwright/model/spec"
+)
+
+// Fault is something that breaks for a while.
+type Fault struct {
+	At, For float64
+	Sensor  int // input of the controller that reads wrongly; -1: none
+	Output  int // output of the controller that acts wrongly; -1: none
+	Restart bool
+	How     string  // frozen, nothing, value
+	Value   float64 // raw counts of a sensor, or an output in its unit
+	About   string
+}
+
+// during tells whether the fault holds at a time.
+func (f *Fault) during(t float64) bool { return t >= f.At && t < f.At+f.For }
+
+func (r *reader) readFaults() {
+	const want = "sensor: and reads:, output: and gives:, or controller: restarts"
+	for i, v := range r.Items("faults", "[{at: 10 s, for: 1 s, sensor: pitch_rate, reads: frozen}]") {
+		m := r.event("a fault", "faults", i, v)
+		if m == nil {
+			continue
+		}
+		f := Fault{Sensor: -1, Output: -1, About: m.Text("about", "a wire is loose")}
+		f.At, f.For = r.when(m)
+		given := 0
+		if a := m.Arg("sensor"); a != nil {
+			given++
+			var good []string
+			for _, s := range r.plant.Sensors {
+				good = append(good, s.Name)
+				if s.Name == a.Value.Text {
+					f.Sensor = s.Input
+				}
+			}
+			if f.Sensor < 0 {
+				m.Say(a.Value.Pos, "sensor", "unknown-sensor", near(a.Value.Text, good), "no sensor fills an input %s", fields.Shown(a.Value))
+			}
+			f.how(m, "reads", "frozen", "count")
+		}
+		if a := m.Arg("output"); a != nil {
+			given++
+			var good []string
+			for _, o := range r.spec.Outputs {
+				good = append(good, o.Name)
+			}
+			if f.Output = slices.Index(good, a.Value.Text); f.Output < 0 {
+				m.Say(a.Value.Pos, "output", "unknown-output", near(a.Value.Text, good), "the controller has no output %s", fields.Shown(a.Value))
+			} else {
+				f.how(m, "gives", "frozen", r.spec.Outputs[f.Output].Unit)
+			}
+		}
+		if m.Has("controller") {
+			given++
+			m.Word("controller", "restarts")
+			f.Restart = true
+		}
+		if given != 1 {
+			m.Say(m.Pos, "", "missing-key", want, "a fault says one thing that breaks: %s", want)
+		}
+		m.Done()
+		r.out.Faults = append(r.out.Faults, f)
+	}
+}
+
+// how reads what a broken part does instead.
+func (f *Fault) how(m *fields.Map, key, frozen, unit string) {
+	a := m.Need(key, frozen+", or 0 "+unit)
+	switch {
+	case a == nil:
+	case a.Value.Shape == spec.Scalar && a.Value.Text == frozen:
+		f.How = frozen
+	default:
+		f.How = "value"
+		f.Value = m.Quantity(key, unit, 0)
+	}
+}

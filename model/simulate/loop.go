@@ -1,0 +1,250 @@
+package simulate
+
+import (
+	"gainwright/model/plant"
+	"gainwright/model/program"
+	"gainwright/model/spec"
+)
+
+// controller is one of the two programs at work.
+type controller interface {
+	tick(raw []int64, outputs []float64) // outputs in their units
+	on(signal program.ID) bool
+	restart()
+}
+
+// signs holds -1 for each output whose counts are negative per unit: its raw value is turned.
+func signs(s *spec.Spec) []float64 {
+	out := make([]float64, len(s.Outputs))
+	for i, o := range s.Outputs {
+		out[i] = float64(o.CountsPerUnit.Sign())
+	}
+	return out
+}
+
+type realController struct {
+	run     *program.Real
+	p       *program.Program
+	lsb     []float64
+	in      []float64
+	coefs   []float64
+	outSign []float64
+}
+
+func newReal(p *program.Program, s *spec.Spec) *realController {
+	c := &realController{run: program.NewReal(p), p: p, in: make([]float64, len(p.Inputs)), outSign: signs(s)}
+	for _, in := range p.Inputs {
+		x, _ := in.LSB.Float64()
+		c.lsb = append(c.lsb, x)
+	}
+	for _, k := range p.Coefs {
+		v, _ := p.Gains[k.Gain].Value.Float64()
+		f, _ := k.Factor.Float64()
+		c.coefs = append(c.coefs, v*f)
+	}
+	return c
+}
+
+func (c *realController) tick(raw []int64, outputs []float64) {
+	for i, r := range raw {
+		c.in[i] = float64(r) * c.lsb[i]
+	}
+	c.run.Tick(c.in, c.coefs, nil)
+	for i, o := range c.p.Outputs {
+		outputs[i] = c.run.Values[o.Value] * c.outSign[i]
+	}
+}
+
+func (c *realController) on(id program.ID) bool { return c.run.Values[id] != 0 }
+func (c *realController) restart()              { c.run.Restart() }
+
+type integerController struct {
+	run     *program.Integer
+	p       *program.Program
+	coefs   []int64
+	lsb     []float64 // of outputs
+	outSign []float64
+}
+
+func newInteger(p *program.Program, s *spec.Spec) *integerController {
+	c := &integerController{run: program.NewInteger(p), p: p, outSign: signs(s)}
+	for _, k := range p.Coefs {
+		c.coefs = append(c.coefs, k.Setter.Apply(k.Setter.XStart))
+	}
+	for _, o := range p.Outputs {
+		x, _ := o.LSB.Float64()
+		c.lsb = append(c.lsb, x)
+	}
+	return c
+}
+
+func (c *integerController) tick(raw []int64, outputs []float64) {
+	c.run.Tick(raw, c.coefs)
+	for i, o := range c.p.Outputs {
+		outputs[i] = float64(c.run.Values[o.Value]) * c.lsb[i] * c.outSign[i]
+	}
+}
+
+func (c *integerController) on(id program.ID) bool { return c.run.Values[id] != 0 }
+func (c *integerController) restart()              { c.run.Restart() }
+
+// loop is one controller with its machine in one run, and what is seen of them.
+type loop struct {
+	name       string
+	controller controller
+	rig        *plant.Rig
+	raw        []int64
+	outputs    []float64
+	frozen     []float64 // outputs as they were before a fault
+	loads      []float64
+
+	downUntil float64 // the controller is restarting
+	down      bool
+	restarts  int
+	brownOuts int
+	fell      bool
+	fellAt    float64
+	stopAfter int // ticks still to run after a fall; -1: not fallen
+	ticks     int
+
+	watched [][]float64 // of each watched quantity, at each tick, in SI units
+	effort  []effortSum
+	changes []switchLog
+	first   float64 // time of the first effort, -1: none yet
+	lowest  float64 // battery voltage
+}
+
+type effortSum struct {
+	squares   float64
+	saturated int
+	lo, hi    float64
+	biggest   float64
+	last      float64
+}
+
+// switchLog follows one switch signal of the controller.
+type switchLog struct {
+	id    program.ID
+	name  string
+	was   bool
+	times []float64 // of its first changes, on first
+	count int
+}
+
+const keptChanges = 20
+
+// tick runs one tick of the loop, up to the time of the next.
+func (l *loop) tick(s *System, t float64, c *plant.Chance, commands []int64) {
+	sc := s.Scenario
+	l.rig.Still = t < sc.HeldUntil
+	l.freeze(sc, t)
+	l.rig.Sense(c, l.raw)
+	for i := range sc.SetPoints {
+		l.raw[sc.SetPoints[i].Input] = commands[i]
+	}
+	for i := range sc.Faults {
+		if f := &sc.Faults[i]; f.Sensor >= 0 && f.How == "value" && f.during(t) {
+			l.raw[f.Sensor] = int64(f.Value)
+		}
+	}
+	l.control(s, t)
+	l.record(s, t)
+	l.rig.Apply(l.outputs)
+	copy(l.loads, s.rest)
+	for i := range sc.Disturbances {
+		d := &sc.Disturbances[i]
+		if d.At > t {
+			break
+		}
+		if t < d.At+d.For {
+			l.loads[d.Load] = d.Value
+		}
+	}
+	l.rig.Advance(c.Jitter, l.loads)
+}
+
+// freeze tells the rig which sensors hand out their last count for ever.
+func (l *loop) freeze(sc *Scenario, t float64) {
+	for i := range sc.Faults {
+		if f := &sc.Faults[i]; f.Sensor >= 0 && f.How == "frozen" {
+			l.rig.Freeze(f.Sensor, false)
+		}
+	}
+	for i := range sc.Faults {
+		if f := &sc.Faults[i]; f.Sensor >= 0 && f.How == "frozen" && f.during(t) {
+			l.rig.Freeze(f.Sensor, true)
+		}
+	}
+}
+
+// control runs the controller, or stands for one that is down.
+func (l *loop) control(s *System, t float64) {
+	sc := s.Scenario
+	if l.rig.BrownOut() && !l.down {
+		l.brownOuts++
+		l.down, l.downUntil = true, t+s.Plant.Battery.Restart
+	}
+	for i := range sc.Faults {
+		if f := &sc.Faults[i]; f.Restart && f.during(t) {
+			l.down, l.downUntil = true, max(l.downUntil, min(f.At+f.For, t+1e-9))
+		}
+	}
+	if l.down && t >= l.downUntil && !l.rig.BrownOut() {
+		l.down = false
+		l.restarts++
+		l.controller.restart()
+	}
+	if l.down {
+		clear(l.outputs)
+	} else {
+		l.controller.tick(l.raw, l.outputs)
+	}
+	for i := range sc.Faults {
+		f := &sc.Faults[i]
+		switch {
+		case f.Output < 0:
+		case !f.during(t):
+			if t < f.At {
+				l.frozen[f.Output] = l.outputs[f.Output]
+			}
+		case f.How == "value":
+			l.outputs[f.Output] = f.Value
+		default:
+			l.outputs[f.Output] = l.frozen[f.Output]
+		}
+	}
+}
+
+func (l *loop) record(s *System, t float64) {
+	l.ticks++
+	for i := range s.Scenario.Watch {
+		l.watched[i] = append(l.watched[i], l.rig.Quantities[s.Scenario.Watch[i].Quantity])
+	}
+	for i := range l.effort {
+		e, u := &l.effort[i], l.outputs[i]
+		e.squares += u * u
+		e.biggest = max(e.biggest, u, -u)
+		if u >= e.hi || u <= e.lo {
+			e.saturated++
+		}
+		e.last = u
+		if u != 0 && l.first < 0 {
+			l.first = t
+		}
+	}
+	if !l.down {
+		for i := range l.changes {
+			c := &l.changes[i]
+			if on := l.controller.on(c.id); on != c.was {
+				c.was = on
+				if c.count++; len(c.times) < keptChanges {
+					c.times = append(c.times, t)
+				}
+			}
+		}
+	}
+	l.lowest = min(l.lowest, l.rig.Volts)
+	if f := s.Scenario.Fall; f != nil && !l.fell && (l.rig.Quantities[f.Quantity] > f.Beyond || l.rig.Quantities[f.Quantity] < -f.Beyond) {
+		l.fell, l.fellAt = true, t
+	}
+}

@@ -1,0 +1,132 @@
+package simulate
+
+import (
+	"math"
+
+	"gainwright/model/plant"
+	"gainwright/model/program"
+	"gainwright/model/spec"
+)
+
+// System is everything that a simulation needs. It is not changed by a run, so that runs may share it.
+type System struct {
+	Spec     *spec.Spec
+	Asked    *program.Program // the reference: the controller as tuned
+	Integer  *program.Program
+	Plant    *plant.Plant
+	Scenario *Scenario
+	rest     []float64 // inputs of the plant when nothing acts
+}
+
+// Order of the two loops everywhere.
+const (
+	Reference = iota
+	Integer
+)
+
+// New returns the system, ready to run.
+func New(s *spec.Spec, asked, integer *program.Program, p *plant.Plant, sc *Scenario) *System {
+	out := &System{Spec: s, Asked: asked, Integer: integer, Plant: p, Scenario: sc}
+	for _, in := range p.Model.Inputs() {
+		out.rest = append(out.rest, in.Rest)
+	}
+	return out
+}
+
+// Varied returns the system of one of many runs: each number with a tolerance is moved inside it, evenly distributed,
+// as the seed decides. It tells what it chose.
+func (s *System) Varied(seed uint64) (*System, plant.Values) {
+	r := plant.Stream(seed, 0)
+	chosen, moved := plant.Values{}, plant.Values{}
+	sc := *s.Scenario
+	sc.Start = map[string]float64{}
+	for k, v := range s.Scenario.Start {
+		sc.Start[k] = v
+	}
+	for _, v := range sc.Vary {
+		by := v.Off * (2*r.Float64() - 1)
+		if name, ok := startName(v.Path); ok {
+			sc.Start[name] += by
+			chosen[v.Path] = sc.Start[name]
+			continue
+		}
+		moved[v.Path] = s.Plant.Values[v.Path] + by
+		chosen[v.Path] = moved[v.Path]
+	}
+	return New(s.Spec, s.Asked, s.Integer, s.Plant.With(moved), &sc), chosen
+}
+
+func startName(path string) (string, bool) {
+	const prefix = "start."
+	if len(path) > len(prefix) && path[:len(prefix)] == prefix {
+		return path[len(prefix):], true
+	}
+	return "", false
+}
+
+// afterFall is how long a run goes on after both loops have fallen, in seconds: long enough to see the cut-off.
+const afterFall = 2
+
+// Run simulates both loops. A trace is kept where one is handed in.
+func (s *System) Run(seed uint64, trace *Trace) *Outcome {
+	hz, _ := s.Spec.Rate.Float64()
+	ticks := int(math.Ceil(s.Scenario.Duration*hz)) + 1
+	loops := [2]*loop{s.newLoop("reference", newReal(s.Asked, s.Spec), s.Asked, ticks), s.newLoop("integer", newInteger(s.Integer, s.Spec), s.Integer, ticks)}
+	noise := s.Plant.NewNoise(seed)
+	commands := make([]int64, len(s.Scenario.SetPoints))
+	if trace != nil {
+		trace.begin(s, ticks)
+	}
+	for k := range ticks {
+		t := float64(k) / hz
+		for i := range commands {
+			p := &s.Scenario.SetPoints[i]
+			commands[i] = p.raw(p.At(t))
+		}
+		c := noise.Next()
+		fallen := 0
+		for _, l := range loops {
+			if l.fell && t > l.fellAt+afterFall {
+				fallen++
+				continue
+			}
+			l.tick(s, t, c, commands)
+		}
+		if fallen == len(loops) {
+			break
+		}
+		if trace != nil {
+			trace.add(s, k, t, commands, loops)
+		}
+	}
+	return s.judge(loops, seed, 1/hz)
+}
+
+func (s *System) newLoop(name string, c controller, p *program.Program, ticks int) *loop {
+	l := &loop{name: name, controller: c, rig: s.Plant.NewRig(s.Scenario.Start), raw: make([]int64, len(p.Inputs)), outputs: make([]float64, len(p.Outputs)),
+		frozen: make([]float64, len(p.Outputs)), loads: make([]float64, len(s.rest)), first: -1, lowest: math.Inf(1)}
+	for range s.Scenario.Watch {
+		l.watched = append(l.watched, make([]float64, 0, ticks))
+	}
+	for i, o := range p.Outputs {
+		lo, _ := o.Lo.Float64()
+		hi, _ := o.Hi.Float64()
+		l.effort = append(l.effort, effortSum{lo: lo, hi: hi})
+		for a := range s.Plant.Actuators {
+			if act := &s.Plant.Actuators[a]; act.Output == i {
+				l.effort[i].lo, l.effort[i].hi = max(lo, -act.Most), min(hi, act.Most)
+			}
+		}
+	}
+	for _, sec := range p.Sections {
+		if sec.Kind == "inputs" {
+			continue
+		}
+		for _, sig := range sec.Signals {
+			if p.Ops[sig.Value].Bool {
+				l.changes = append(l.changes, switchLog{id: sig.Value, name: sig.Name})
+			}
+		}
+	}
+	return l
+}

@@ -1,0 +1,304 @@
+// Package simulate runs a controller twice against the same machine: the float64 reference and
+// the bit-exact integer program, side by side, with the same disturbances and the same noise, and
+// measures how well each of them holds it.
+//
+// What happens is the section `scenario` of a spec; the machine is its section `plant`.
+package simulate
+
+import (
+	"math"
+	"slices"
+	"strings"
+
+	"gainwright/model/fields"
+	"gainwright/model/finding"
+	"gainwright/model/plant"
+	"gainwright/model/si"
+	"gainwright/model/spec"
+)
+
+// Scenario is what happens in a run. Times are in seconds, quantities in SI units.
+type Scenario struct {
+	Duration     float64
+	Seed         uint64             // of the noise, unless another is asked for
+	Start        map[string]float64 // quantities of the plant at the start
+	HeldUntil    float64            // the machine is held still until then
+	SetPoints    []SetPoint         // every controller input that no sensor fills
+	Disturbances []Disturbance
+	Faults       []Fault
+	Watch        []Watch
+	Fall         *Fall
+	Vary         []Tolerance
+}
+
+// SetPoint is a controller input that the scenario commands.
+type SetPoint struct {
+	Input  int
+	Name   string
+	Points []Point
+	raw    func(value float64) int64
+}
+
+// Point is a value from a time on. Ramp leads there in a straight line from the point before.
+type Point struct {
+	At, Value float64 // Value in the input's unit; switches 0 or 1
+	Ramp      bool
+}
+
+// At is the value commanded at a time.
+func (s *SetPoint) At(t float64) float64 {
+	before := Point{}
+	for _, p := range s.Points {
+		if p.At > t {
+			if p.Ramp {
+				return before.Value + (p.Value-before.Value)*(t-before.At)/(p.At-before.At)
+			}
+			break
+		}
+		before = p
+	}
+	return before.Value
+}
+
+// Disturbance is a load that acts for a while.
+type Disturbance struct {
+	At, For float64
+	Load    int // input of the plant
+	Name    string
+	Value   float64
+	About   string
+}
+
+// Tolerance is by how much a number may be off in one of many runs.
+type Tolerance struct {
+	Path string // of the plant's number, or start. and a quantity
+	Off  float64
+}
+
+// Fall is how far the machine may lean before it has fallen.
+type Fall struct {
+	Quantity int
+	Name     string
+	Beyond   float64
+	Pos      finding.Pos
+}
+
+const (
+	maxTicks  = 5_000_000
+	maxEvents = 1000
+)
+
+// ReadScenario decodes the section `scenario`. Without the section it returns nil and no finding.
+func ReadScenario(s *spec.Spec, p *plant.Plant) (*Scenario, finding.List) {
+	var found finding.List
+	if s.Scenario == nil {
+		return nil, nil
+	}
+	m := fields.New("a scenario", "scenario", s.Scenario.Pos, s.Scenario.Args, &found)
+	if p == nil {
+		if s.Plant == nil {
+			m.Say(s.Scenario.Pos, "", "no-plant", "a section plant", "a scenario happens to a plant, and the spec describes none")
+		}
+		return nil, found
+	}
+	r := &reader{Map: m, spec: s, plant: p, out: &Scenario{Start: map[string]float64{}}}
+	r.readTimes()
+	r.readStart()
+	r.readSetPoints()
+	r.readDisturbances()
+	r.readFaults()
+	r.readWatch()
+	r.readFall()
+	r.readVary()
+	m.Done()
+	if found.Failed() {
+		return nil, found
+	}
+	return r.out, found
+}
+
+// reader is one reading of a scenario.
+type reader struct {
+	*fields.Map
+	spec  *spec.Spec
+	plant *plant.Plant
+	out   *Scenario
+}
+
+func (r *reader) readTimes() {
+	hz, _ := r.spec.Rate.Float64()
+	if r.Need("duration", "60 s") != nil {
+		r.out.Duration = r.Quantity("duration", "s", 1)
+		if !r.Inside("duration", r.out.Duration, 2/hz, maxTicks/hz, "s", ": two ticks at least, five million at most") {
+			r.out.Duration = 2 / hz
+		}
+	}
+	seed := r.Quantity("seed", "", 1)
+	if seed < 0 || seed != math.Trunc(seed) || seed > 1<<53 {
+		r.Say(r.At("seed"), "seed", "out-of-range", "1", "expected a whole number from 0 to 2^53")
+		seed = 1
+	}
+	r.out.Seed = uint64(seed)
+	r.out.HeldUntil = r.Quantity("held_until", "s", 0)
+	r.Inside("held_until", r.out.HeldUntil, 0, r.out.Duration, "s", ": not longer than the scenario")
+}
+
+// quantity looks up a quantity of the plant and reports what is none.
+func (r *reader) quantity(m *fields.Map, a spec.Arg) (int, plant.Port, bool) {
+	i := r.plant.Quantity(a.Key)
+	if i < 0 {
+		m.Say(a.Pos, a.Key, "unknown-quantity", near(a.Key, names(r.plant.Model.Quantities())), "a %s has no quantity %q", r.plant.Kind.Name, a.Key)
+		return 0, plant.Port{}, false
+	}
+	return i, r.plant.Model.Quantities()[i], true
+}
+
+func names(ports []plant.Port) []string {
+	var out []string
+	for _, p := range ports {
+		out = append(out, p.Name)
+	}
+	return out
+}
+
+func near(name string, good []string) string {
+	if n := spec.Nearest(name, good); n != "" {
+		return n
+	}
+	return "one of " + strings.Join(good, ", ")
+}
+
+func (r *reader) readStart() {
+	const sample = "{pitch: 5 deg}"
+	a := r.Arg("start")
+	if a == nil {
+		return
+	}
+	m := r.Below("the start", *a, sample)
+	if m == nil {
+		return
+	}
+	m.Each(func(a spec.Arg) {
+		_, port, ok := r.quantity(m, a)
+		if ok && !slices.Contains(r.plant.Model.Settable(), a.Key) {
+			m.Say(a.Pos, a.Key, "follows-from-others", "one of "+strings.Join(r.plant.Model.Settable(), ", "), "%s follows from the other quantities and cannot be given", a.Key)
+			return
+		}
+		if !ok {
+			return
+		}
+		if x, ok := m.Measure(a.Value, a.Key, port.Unit); ok && m.Inside(a.Key, x, -1e9, 1e9, port.Unit, "") {
+			r.out.Start[a.Key] = x
+		}
+	})
+}
+
+func (r *reader) readDisturbances() {
+	loads := r.plant.Loads()
+	for i, v := range r.Items("disturbances", "[{at: 10 s, for: 1 s, push: 1 N}]") {
+		m := r.event("a disturbance", "disturbances", i, v)
+		if m == nil {
+			continue
+		}
+		d := Disturbance{Load: -1, About: m.Text("about", "door opens")}
+		d.At, d.For = r.when(m)
+		for _, name := range loads {
+			if !m.Has(name) {
+				continue
+			}
+			if d.Load >= 0 {
+				m.Say(m.At(name), name, "two-loads", "a disturbance of its own", "a disturbance has one load, this is the second")
+				continue
+			}
+			d.Load, d.Name = r.plant.Input(name), name
+			d.Value = m.Quantity(name, r.plant.Model.Inputs()[d.Load].Unit, 0)
+			m.Inside(name, d.Value, -1e9, 1e9, "", "")
+		}
+		m.Done()
+		if d.Load < 0 {
+			m.Say(m.Pos, "", "missing-key", "one of "+strings.Join(loads, ", "), "a disturbance needs a load: %s", strings.Join(loads, ", "))
+			continue
+		}
+		r.out.Disturbances = append(r.out.Disturbances, d)
+	}
+	slices.SortStableFunc(r.out.Disturbances, func(a, b Disturbance) int {
+		if a.At < b.At {
+			return -1
+		}
+		return 1
+	})
+}
+
+// event opens one entry of a list of what happens.
+func (r *reader) event(what, key string, i int, v spec.Value) *fields.Map {
+	if i == maxEvents {
+		r.Say(v.Pos, key, "too-many", "fewer entries", "at most %d entries are read", maxEvents)
+	}
+	if i >= maxEvents || v.Shape == spec.Refused {
+		return nil
+	}
+	return r.Below(what, spec.Arg{Key: key, Pos: v.Pos, Value: v}, "{at: 10 s, for: 1 s, ...}")
+}
+
+// when reads at and for.
+func (r *reader) when(m *fields.Map) (at, long float64) {
+	if m.Need("at", "10 s") != nil {
+		at = m.Quantity("at", "s", 0)
+		m.Inside("at", at, 0, r.out.Duration, "s", ": inside the scenario")
+	}
+	long = m.Quantity("for", "s", math.Inf(1))
+	if m.Has("for") {
+		m.Inside("for", long, 1e-9, 1e9, "s", "")
+	}
+	return at, long
+}
+
+func (r *reader) readVary() {
+	a := r.Arg("vary")
+	if a == nil {
+		return
+	}
+	const sample = "{body_mass: 5 %}"
+	m := r.Below("the list of tolerances", *a, sample)
+	if m == nil {
+		return
+	}
+	m.Each(func(a spec.Arg) {
+		nominal, known := r.plant.Values[a.Key]
+		unit, limits := r.plant.Units[a.Key], r.plant.Limits[a.Key]
+		if name, ok := strings.CutPrefix(a.Key, "start."); ok && slices.Contains(r.plant.Model.Settable(), name) {
+			known, nominal, limits = true, r.out.Start[name], [2]float64{-1e9, 1e9}
+			unit = r.plant.Model.Quantities()[r.plant.Quantity(name)].Unit
+		}
+		if !known {
+			var good []string
+			for path := range r.plant.Values {
+				good = append(good, path)
+			}
+			for _, q := range r.plant.Model.Settable() {
+				good = append(good, "start."+q)
+			}
+			slices.Sort(good)
+			remedy := spec.Nearest(a.Key, good)
+			if remedy == "" {
+				remedy = "the path of a number below plant, such as " + r.plant.Kind.Params[0].Key + ", or start. and a quantity"
+			}
+			m.Say(a.Pos, a.Key, "unknown-number", remedy, "the plant has no number %q", a.Key)
+			return
+		}
+		var off float64
+		if q, err := spec.ParseQuantity(a.Value.Text); err == nil && (q.Unit == "%" || q.Unit == "percent") {
+			x, _ := q.Number.Float64()
+			off = math.Abs(nominal) * x / 100
+		} else if x, ok := m.Measure(a.Value, a.Key, si.Difference(unit)); ok {
+			off = x
+		} else {
+			return
+		}
+		if off < 0 || nominal-off < limits[0] || nominal+off > limits[1] {
+			m.Say(a.Value.Pos, a.Key, "out-of-range", "a smaller tolerance, such as 5 %", "with this tolerance the number would leave what it may be")
+			return
+		}
+		r.out.Vary = append(r.out.Vary, Tolerance{a.Key, off})
+	})
+}

@@ -1,0 +1,222 @@
+package trial
+
+import (
+	"math"
+	"math/big"
+
+	"gainwright/model"
+	"gainwright/model/bound"
+	"gainwright/model/cert"
+	"gainwright/model/interval"
+	"gainwright/model/program"
+)
+
+// epsilon is the largest relative error of one rounding to float64.
+const epsilon = 0x1p-53
+
+// trust says how a float64 value stands to the exact one.
+type trust uint8
+
+const (
+	rough   trust = iota // within the error that is worked out
+	nearest              // the float64 nearest to it: a comparison with another such value of its grid is right
+	whole                // equal to it, a whole number or a truth
+)
+
+// slope is the interval that the derivative to a state lies in.
+type slope struct{ lo, hi float64 }
+
+func (s slope) size() float64 { return max(-s.lo, s.hi) }
+
+// flaw is what is known of the float64 error of a value: at most fresh + sum of |slope| * error of state.
+type flaw struct {
+	trust  trust
+	fresh  float64
+	slopes []slope // by the section's state; nil: none
+	around bool    // the error holds modulo a circle's turn: float64 may come down on the other side of the seam
+}
+
+// allowances bound what float64 itself adds to the differences of the signals. It is a running error
+// bound: each operation of the real program hands on the errors of its arguments and adds half a unit in
+// the last place of the largest value that it can take; states carry their error from tick to tick, through
+// intervals of derivatives, for as many ticks as there are between two restarts. Values that feed a
+// section come from the integer program, rounded once. A comparison counts as right only between values that
+// are rounded once themselves: two of them differ by a count or are equal. Where that is not so, the error
+// is infinite and nothing is judged.
+type allowances struct {
+	u      *model.Unit
+	p      *program.Program // stored, with tuning ranges a little wider: the roundings of coefficients fit
+	chain  bool
+	ticks  int
+	ranges *cert.Evaluator
+	taps   []int // of sections whose states are bounded by peak gains
+	flaws  []flaw
+	errors []float64 // of each value after the last tick
+	twins  map[program.ID]program.ID
+	column []int // of each state, in its section
+	trusts []trust
+	later  bool // the first tick is over: what stands for it is false
+}
+
+func newAllowances(u *model.Unit, chain bool, ticks int) *allowances {
+	a := &allowances{u: u, p: u.Stored.Clone(), chain: chain, ticks: ticks, flaws: make([]flaw, len(u.Stored.Ops)), errors: make([]float64, len(u.Stored.Ops)),
+		twins: map[program.ID]program.ID{}, column: make([]int, len(u.Stored.States)), trusts: make([]trust, len(u.Stored.States))}
+	for i := range a.p.Gains {
+		g := &a.p.Gains[i]
+		wider := new(big.Rat).Mul(interval.Range{Lo: g.Lo, Hi: g.Hi}.Size(), big.NewRat(1, 64))
+		g.Lo, g.Hi = new(big.Rat).Sub(g.Lo, wider), new(big.Rat).Add(g.Hi, wider)
+	}
+	ranges, taps, err := bound.Ranges(a.p, false)
+	if a.ranges, a.taps = ranges, taps; err != nil {
+		for i := range a.errors {
+			a.errors[i] = math.Inf(1)
+		}
+		return a
+	}
+	for s, sec := range a.p.Sections {
+		for j, sig := range sec.Signals {
+			a.twins[sig.Value] = u.Integer.Sections[s].Signals[j].Value
+		}
+	}
+	for s := range a.p.Sections {
+		a.section(s)
+	}
+	return a
+}
+
+// of is the allowance for the difference of a signal: the error of the real program's value, and the
+// rounding of the integer program's value to float64.
+func (a *allowances) of(section, signal int) float64 {
+	id := a.p.Sections[section].Signals[signal].Value
+	return a.errors[id] + a.twin(id).fresh
+}
+
+// twin is the error of the integer program's value of a signal, turned into units.
+func (a *allowances) twin(id program.ID) flaw {
+	op := a.u.Integer.Ops[a.twins[id]]
+	s := newScale(op.LSB, op.Lo, op.Hi)
+	most := s.lsb * math.Max(math.Abs(float64(op.Lo)), math.Abs(float64(op.Hi)))
+	switch {
+	case s.exact && op.LSB.IsInt():
+		return flaw{trust: whole}
+	case s.exact:
+		return flaw{trust: nearest, fresh: epsilon * most}
+	}
+	return flaw{fresh: 4 * epsilon * most}
+}
+
+// section works out one section; earlier ones must be done.
+func (a *allowances) section(section int) {
+	var states, ops []int
+	for n, s := range a.p.States {
+		if s.Section == section {
+			a.column[n] = len(states)
+			states = append(states, n)
+			a.trusts[n] = map[program.Form]trust{program.Counter: whole, program.Copy: nearest}[s.Form]
+			if s.Bool {
+				a.trusts[n] = whole
+			}
+		}
+	}
+	for i, op := range a.p.Ops {
+		if op.Section == section {
+			ops = append(ops, i)
+		}
+	}
+	bounded := a.reach(section, states)
+	errors := make([]float64, len(states)) // of the states before the first tick
+	for i, n := range states {
+		errors[i] = a.constant(a.p.States[n].Start).fresh
+	}
+	for _, a.later = range []bool{false, true} {
+		a.settle(ops, states)
+		errors = a.carry(states, errors)
+		for _, i := range ops {
+			if a.errors[i] = max(a.errors[i], total(a.flaws[i], errors)); !bounded {
+				a.errors[i] = math.Inf(1)
+			}
+		}
+	}
+}
+
+// settle works out the errors of a section's values. What was assumed of a state must hold of all that it becomes.
+func (a *allowances) settle(ops, states []int) {
+	for settled := false; !settled; {
+		settled = true
+		for _, i := range ops {
+			a.flaws[i] = a.op(program.ID(i), len(states))
+		}
+		for _, n := range states {
+			if a.becomes(n, len(states)).trust < a.trusts[n] {
+				a.trusts[n], settled = rough, false
+			}
+		}
+	}
+}
+
+// reach sets the ranges of a section's values. Fed with the integer program's signals, they can lie a
+// little outside those of the real program: the states' ranges are widened until a tick does not leave them.
+func (a *allowances) reach(section int, states []int) bool {
+	e := a.ranges
+	if a.chain {
+		return true
+	}
+	before := append([]interval.Range(nil), e.States...)
+	for _, wider := range []*big.Rat{big.NewRat(1, 64), big.NewRat(1, 4), big.NewRat(1, 1), big.NewRat(8, 1)} {
+		for _, n := range states {
+			w := new(big.Rat).Mul(before[n].Size(), wider)
+			e.States[n] = interval.Range{Lo: new(big.Rat).Sub(before[n].Lo, w), Hi: new(big.Rat).Add(before[n].Hi, w)}
+		}
+		e.Section(section)
+		if a.closed(section, states) {
+			for _, sig := range a.p.Sections[section].Signals { // the next sections read the integer program's
+				op := a.u.Integer.Ops[a.twins[sig.Value]]
+				e.Ranges[sig.Value] = e.Ranges[sig.Value].Hull(interval.Ints(op.Lo, op.Hi).Scale(op.LSB))
+			}
+			return true
+		}
+	}
+	return false
+}
+
+// closed tells whether a tick leads from the states' ranges into them: by itself, or by peak gains.
+func (a *allowances) closed(section int, states []int) bool {
+	e := a.ranges
+	after := map[int]interval.Range{}
+	for _, n := range states {
+		after[n] = e.After(n)
+	}
+	if taps := a.taps[section]; taps > 0 {
+		bounds, _, err := e.LinearBounds(section, taps)
+		if err != nil {
+			return false
+		}
+		for i, n := range cert.Linear(a.p, section) {
+			after[n] = bounds[i].Hull(interval.Point(a.p.States[n].Start))
+		}
+	}
+	for _, n := range states {
+		if !e.States[n].Holds(after[n]) {
+			return false
+		}
+	}
+	return true
+}
+
+// most is the largest size of a value, its own float64 error included.
+func (a *allowances) most(id program.ID) float64 {
+	f, _ := a.ranges.Ranges[id].Size().Float64()
+	return f * (1 + 1e-9)
+}
+
+// seen is a value as a section reads it.
+func (a *allowances) seen(id program.ID, section int) flaw {
+	switch {
+	case a.p.Ops[id].Section == section:
+		return a.flaws[id]
+	case !a.chain:
+		return a.twin(id)
+	}
+	f := a.flaws[id]
+	return flaw{trust: f.trust, fresh: a.errors[id], around: f.around}
+}

@@ -1,0 +1,99 @@
+package trial
+
+import (
+	"math/big"
+	"testing"
+)
+
+// TestAllowance holds float64 against 300 bits, fed and whole, over all kinds of inputs: no signal may be
+// further off than its allowance, and the allowance may not matter beside the bound.
+func TestAllowance(t *testing.T) {
+	for _, u := range units(t) {
+		t.Run(u.Spec.Name, func(t *testing.T) {
+			const ticks = 1200
+			m := newTrial(u, Options{}, ticks)
+			fed, whole := newAllowances(u, false, ticks), newAllowances(u, true, ticks)
+			inexact := 0
+			for _, kind := range kinds {
+				m.restart()
+				exactFed, exactWhole := newPrecise(u.Stored), newPrecise(u.Stored)
+				g := newGenerator(u.Integer, kind, 7, 1, ticks)
+				b := newBatch(m)
+				for tick := range ticks {
+					b.begin(m, 0, tick, 1)
+					g.next(b.record(0))
+					k := &Kind{Signals: make([]Signal, len(m.signals))}
+					m.runInteger(k, b)
+					m.runReal(k, b)
+					in, coefs, feed := exactly(m, b)
+					exactFed.tick(in, coefs, feed)
+					exactWhole.tick(in, coefs, nil)
+					for i, s := range m.signals {
+						bound := u.Bounds[i]
+						off := beyond(m.fed.Values[s.real], exactFed.values[s.real], s.turn)
+						if most := fed.of(bound.Section, bound.Signal); off > most {
+							t.Fatalf("%s inputs, tick %d: %s fed is %g off, %g is allowed", kind.name, tick, s.name, off, most)
+						} else if off > 0 {
+							inexact++
+						}
+						off = beyond(m.whole.Values[s.real], exactWhole.values[s.real], s.turn)
+						if most := whole.of(bound.Section, bound.Signal); off > most {
+							t.Fatalf("%s inputs, tick %d: %s whole is %g off, %g is allowed", kind.name, tick, s.name, off, most)
+						}
+					}
+				}
+			}
+			if inexact == 0 {
+				t.Error("float64 was never off: this test tests nothing")
+			}
+			for _, s := range newSignals(u, 500_000) {
+				for _, c := range []claim{s.local, s.chain} {
+					if c.unjudged != "" {
+						t.Errorf("%s is not judged: %s", s.name, c.unjudged)
+					}
+					if c.claimed && c.bound > 0 && c.allowance > 1e-3*c.bound {
+						t.Errorf("%s: float64 is allowed %g beside a bound of %g", s.name, c.allowance, c.bound)
+					}
+				}
+			}
+		})
+	}
+}
+
+// exactly turns the inputs, coefficients and signals of the tick in b into units without rounding.
+func exactly(m *trial, b *batch) (in, coefs, feed []*big.Float) {
+	p := m.u.Integer
+	units := func(count int64, lsb *big.Rat) *big.Float {
+		return number().SetRat(new(big.Rat).Mul(new(big.Rat).SetInt64(count), lsb))
+	}
+	for i, info := range p.Inputs {
+		in = append(in, units(b.record(0)[i], info.LSB))
+	}
+	for i, c := range p.Coefs {
+		coefs = append(coefs, units(m.coefs[i], c.LSB))
+	}
+	feed = make([]*big.Float, len(m.u.Stored.Ops))
+	for i, s := range m.signals {
+		feed[s.real] = units(b.signals[i], p.Ops[s.integer].LSB)
+	}
+	return in, coefs, feed
+}
+
+// TestAllowanceGrowsWithTicks: an integral's float64 error adds up, a filter's does not.
+func TestAllowanceGrowsWithTicks(t *testing.T) {
+	for _, u := range units(t) {
+		if u.Spec.Name != "heading" {
+			continue
+		}
+		for _, s := range newSignals(u, 1) {
+			for _, later := range newSignals(u, 100_000) {
+				if s.name != later.name {
+					continue
+				}
+				if grown := later.local.allowance > 1000*s.local.allowance; grown != (s.name == "heading" || s.name == "turn" || s.name == "rate") {
+					t.Errorf("%s: the allowance goes from %g to %g", s.name, s.local.allowance, later.local.allowance)
+				}
+			}
+		}
+	}
+}

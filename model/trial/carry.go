@@ -1,0 +1,114 @@
+package trial
+
+import (
+	"math"
+
+	"gainwright/model/program"
+)
+
+// becomes is what a state can be after a tick, but for keeping its value: what it becomes, and what a reset makes it.
+func (a *allowances) becomes(n, states int) flaw {
+	s := &a.p.States[n]
+	f := a.seen(s.Next, s.Section)
+	if s.Reset != program.None {
+		f = join(states, f, a.seen(s.ResetTo, s.Section))
+	}
+	for _, c := range []program.ID{s.Enable, s.Reset} {
+		if c != program.None && a.seen(c, s.Section).trust != whole {
+			f.fresh = math.Inf(1)
+		}
+	}
+	f.trust = min(f.trust, a.constant(s.Start).trust)
+	return f
+}
+
+// carry is the error of each state from now on: after the first tick, or after any later one of the run.
+func (a *allowances) carry(states []int, now []float64) []float64 {
+	flaws := make([]flaw, len(states))
+	linear := a.later
+	for i, n := range states {
+		flaws[i] = a.becomes(n, len(states))
+		s := a.p.States[n]
+		linear = linear && s.Enable == program.None
+		for _, d := range flaws[i].slopes {
+			linear = linear && d.lo == d.hi
+		}
+	}
+	if linear {
+		return carryLinear(flaws, now, a.ticks)
+	}
+	ticks := 1
+	if a.later {
+		ticks = a.ticks
+	}
+	for range ticks {
+		moved := false
+		next := make([]float64, len(states))
+		for i, n := range states {
+			next[i] = max(now[i], total(flaws[i], now)) // a state that keeps its value keeps its error
+			if a.trusts[n] != rough {                   // rounded once, however long it is kept
+				next[i] = flaws[i].fresh
+			}
+			moved = moved || next[i] > now[i]
+		}
+		if now = next; !moved {
+			break
+		}
+	}
+	return now
+}
+
+// carryLinear adds up what the errors before and the new error of each tick become by the last one: |A^k| times
+// each, which stays finite where the sizes of the slopes alone would grow. A thousandth more covers the roundings
+// of A^k.
+func carryLinear(flaws []flaw, before []float64, ticks int) []float64 {
+	m := len(flaws)
+	power, next := make([][]float64, m), make([][]float64, m)
+	sum, old := make([]float64, m), make([]float64, m)
+	for i := range power {
+		power[i], next[i] = make([]float64, m), make([]float64, m)
+		power[i][i] = 1
+	}
+	for range ticks + 1 {
+		moved := false
+		for i := range m {
+			more, left := 0.0, 0.0
+			for j, p := range power[i] {
+				if p != 0 {
+					more += math.Abs(p) * flaws[j].fresh * 1.001
+					left += math.Abs(p) * before[j] * 1.001
+				}
+			}
+			moved = moved || sum[i]+more/16 > sum[i] || left > old[i]
+			sum[i], old[i] = sum[i]+more, max(old[i], left)
+		}
+		if !moved {
+			break
+		}
+		for i := range m {
+			for j := range m {
+				next[i][j] = 0
+				for k := range m {
+					if flaws[k].slopes != nil {
+						next[i][j] += power[i][k] * flaws[k].slopes[j].lo
+					}
+				}
+			}
+		}
+		power, next = next, power
+	}
+	for i := range sum {
+		sum[i] += old[i]
+	}
+	return sum
+}
+
+func total(f flaw, states []float64) float64 {
+	sum := f.fresh
+	for i, s := range f.slopes {
+		if s.size() > 0 {
+			sum += s.size() * states[i]
+		}
+	}
+	return sum
+}

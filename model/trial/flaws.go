@@ -1,0 +1,212 @@
+package trial
+
+import (
+	"math"
+	"math/big"
+
+	"gainwright/model/program"
+)
+
+// op is the error that an operation of the real program yields, from those of its arguments.
+func (a *allowances) op(id program.ID, states int) flaw {
+	op := &a.p.Ops[id]
+	in := make([]flaw, len(op.Args))
+	least, around := whole, false
+	for i, arg := range op.Args {
+		in[i] = a.seen(arg, op.Section)
+		if math.IsInf(in[i].fresh, 1) {
+			return lost()
+		}
+		least, around = min(least, in[i].trust), around || in[i].around
+	}
+	last := epsilon * a.most(id) // half a unit in the last place of the result
+	rounded := func(f flaw) flaw {
+		if f.fresh += last; least == whole && a.most(id) < 1<<53 {
+			return flaw{trust: whole}
+		}
+		return f
+	}
+	switch op.Kind {
+	case program.Const:
+		return a.constant(op.K)
+	case program.Input:
+		s := a.p.Inputs[op.Index]
+		lo, hi := s.Type.Range()
+		if sc := newScale(s.LSB, lo, hi); s.IsSwitch || sc.exact && s.LSB.IsInt() {
+			return flaw{trust: whole}
+		} else if sc.exact {
+			return flaw{trust: nearest, fresh: last}
+		}
+		return flaw{fresh: 4 * last}
+	case program.Coef:
+		return flaw{fresh: 4 * last}
+	case program.State:
+		s := a.p.States[op.Index]
+		if a.trusts[op.Index] == whole {
+			return flaw{trust: whole}
+		}
+		if a.trusts[op.Index] == nearest {
+			return flaw{trust: nearest, fresh: last}
+		}
+		f := flaw{slopes: make([]slope, states), around: a.p.Ops[s.Next].Kind == program.Wrap}
+		f.slopes[a.column[op.Index]] = slope{1, 1}
+		return f
+	case program.Less, program.LessEqual:
+		if least == rough {
+			return lost()
+		}
+		return flaw{trust: whole}
+	case program.And, program.Or, program.Not:
+		if least != whole {
+			return lost()
+		}
+		return flaw{trust: whole}
+	case program.Add:
+		f := rounded(combine(states, in[0], 1, in[1], 1))
+		f.around = around
+		return f
+	case program.Sub:
+		f := rounded(combine(states, in[0], 1, in[1], -1))
+		f.around = around
+		return f
+	case program.Wrap:
+		return a.wrap(op, in[0], last)
+	case program.Select:
+		if in[0].trust != whole {
+			return lost()
+		}
+		if a.later && a.once(op.Args[0]) {
+			return in[2]
+		}
+		return join(states, in[1], in[2])
+	case program.Scale:
+		if one := big.NewRat(1, 1); new(big.Rat).Abs(op.K).Cmp(one) == 0 {
+			k, _ := op.K.Float64()
+			f := combine(states, in[0], k, flaw{}, 0)
+			f.trust, f.around = in[0].trust, around
+			return f
+		}
+	}
+	if around { // what follows tells one side of the seam from the other
+		return lost()
+	}
+	switch op.Kind {
+	case program.Scale:
+		k, _ := op.K.Float64()
+		f := combine(states, in[0], k, flaw{}, 0)
+		f.fresh += last // of the factor
+		if !op.K.IsInt() {
+			least = rough
+		}
+		return rounded(f)
+	case program.Mul:
+		x, y := op.Args[0], op.Args[1]
+		f := flaw{fresh: in[0].fresh*a.most(y) + in[1].fresh*a.most(x) + in[0].fresh*in[1].fresh, slopes: make([]slope, states)}
+		addTimes(f.slopes, in[0].slopes, a.interval(y))
+		addTimes(f.slopes, in[1].slopes, a.interval(x))
+		return rounded(f)
+	case program.Angle:
+		if least == rough {
+			return lost()
+		}
+		// Arguments off by epsilon each turn the vector by epsilon at most; atan2 is taken to be within
+		// four units in the last place of half a turn, its change to units to add two.
+		half, _ := program.Turn(op.Unit).Float64()
+		return flaw{fresh: 8 * epsilon * half / 2}
+	case program.Clamp, program.Min, program.Max:
+		return join(states, in...)
+	case program.Abs:
+		f := join(states, in[0], combine(states, in[0], -1, flaw{}, 0))
+		f.trust = in[0].trust
+		return f
+	}
+	return lost()
+}
+
+// once tells whether a value is true in the first tick and never again.
+func (a *allowances) once(id program.ID) bool {
+	op := &a.p.Ops[id]
+	for op.Kind == program.Scale && op.K.Cmp(big.NewRat(1, 1)) == 0 {
+		op = &a.p.Ops[op.Args[0]]
+	}
+	if op.Kind != program.State {
+		return false
+	}
+	s := a.p.States[op.Index]
+	next := a.p.Ops[s.Next]
+	return s.Bool && s.Enable == program.None && s.Reset == program.None && next.Kind == program.Const && next.K.Sign() == 0
+}
+
+// lost is a value of which nothing is known.
+func lost() flaw { return flaw{fresh: math.Inf(1)} }
+
+// constant is rounded once.
+func (a *allowances) constant(k *big.Rat) flaw {
+	f := flaw{trust: nearest, fresh: epsilon * up(new(big.Rat).Abs(k))}
+	if k.IsInt() && k.Num().BitLen() <= 53 {
+		f = flaw{trust: whole}
+	}
+	return f
+}
+
+// wrap takes off whole turns. The real program takes a value within 1e-12 turns of the seam as on it: a
+// smaller error does not choose the side.
+func (a *allowances) wrap(op *program.Op, in flaw, last float64) flaw {
+	turn, _ := op.K.Float64()
+	in.trust, in.around = rough, in.around || in.slopes != nil || in.fresh > turn*4e-13
+	in.fresh += epsilon*a.most(op.Args[0]) + 4*epsilon*turn + last
+	return in
+}
+
+func (a *allowances) interval(id program.ID) slope {
+	r := a.ranges.Ranges[id]
+	lo, _ := r.Lo.Float64()
+	hi, _ := r.Hi.Float64()
+	return slope{lo - math.Abs(lo)*1e-9, hi + math.Abs(hi)*1e-9}
+}
+
+// combine is j*f + k*g, the roundings left out.
+func combine(states int, f flaw, j float64, g flaw, k float64) flaw {
+	out := flaw{fresh: math.Abs(j)*f.fresh + math.Abs(k)*g.fresh}
+	if f.slopes != nil || g.slopes != nil {
+		out.slopes = make([]slope, states)
+		addTimes(out.slopes, f.slopes, slope{j, j})
+		addTimes(out.slopes, g.slopes, slope{k, k})
+	}
+	return out
+}
+
+// addTimes adds k*d to sum.
+func addTimes(sum, d []slope, k slope) {
+	for i, s := range d {
+		a, b, c, e := s.lo*k.lo, s.lo*k.hi, s.hi*k.lo, s.hi*k.hi
+		sum[i].lo += min(a, b, c, e)
+		sum[i].hi += max(a, b, c, e)
+	}
+}
+
+// join is the error of a value that is one of several.
+func join(states int, of ...flaw) flaw {
+	out := flaw{trust: whole}
+	for i, f := range of {
+		out.fresh, out.trust, out.around = max(out.fresh, f.fresh), min(out.trust, f.trust), out.around || f.around
+		if f.slopes == nil && out.slopes == nil {
+			continue
+		}
+		slopes := f.slopes
+		if slopes == nil {
+			slopes = make([]slope, states)
+		}
+		if out.slopes == nil { // those before had none
+			out.slopes = make([]slope, states)
+			if i == 0 {
+				copy(out.slopes, slopes)
+				continue
+			}
+		}
+		for j, s := range slopes {
+			out.slopes[j] = slope{min(out.slopes[j].lo, s.lo), max(out.slopes[j].hi, s.hi)}
+		}
+	}
+	return out
+}

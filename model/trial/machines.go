@@ -1,0 +1,126 @@
+package trial
+
+import (
+	"math"
+
+	"gainwright/model/program"
+)
+
+// latch applies the settings of a record, as the step does when it starts.
+func latch(p *program.Program, record, coefs []int64) (changed bool) {
+	settings := record[len(p.Inputs):]
+	for g := range p.Gains {
+		if settings[2*g] == 0 {
+			continue
+		}
+		changed = true
+		for i, c := range p.Coefs {
+			if c.Gain == g {
+				coefs[i] = c.Setter.Apply(settings[2*g+1])
+			}
+		}
+	}
+	return changed
+}
+
+// runInteger runs the integer program over a batch and checks the certified ranges.
+func (t *trial) runInteger(k *Kind, b *batch) {
+	p, m := t.u.Integer, t.integer
+	ops := len(p.Ops)
+	for n := range b.ticks {
+		record := b.record(n)
+		if latch(p, record, t.coefs) {
+			k.Settings++
+		}
+		m.Tick(record, t.coefs)
+		outside := 0
+		lo, hi := t.lo[:ops], t.hi[:ops]
+		for i, v := range m.Values[:ops] {
+			if v < lo[i] || v > hi[i] {
+				outside++
+			}
+		}
+		lo, hi = t.lo[ops:], t.hi[ops:]
+		for i, v := range m.State {
+			if v < lo[i] || v > hi[i] {
+				outside++
+			}
+		}
+		if outside > 0 {
+			if k.Outside == 0 {
+				k.Faults = append(k.Faults, t.outside(k, b, n))
+			}
+			k.Outside += outside
+		}
+		result := b.result(n)
+		for i, o := range p.Outputs {
+			result[i] = m.Values[o.Value]
+		}
+		at := len(p.Outputs)
+		at += copy(result[at:], m.State)
+		copy(result[at:], t.coefs)
+		signals := b.signals[n*len(t.signals):][:len(t.signals)]
+		for i := range t.signals {
+			signals[i] = m.Values[t.signals[i].integer]
+		}
+	}
+}
+
+// runReal runs the real program over a batch, fed and whole, and takes the differences.
+func (t *trial) runReal(k *Kind, b *batch) {
+	p := t.u.Integer
+	at := len(p.Outputs) + len(p.States)
+	for n := range b.ticks {
+		record := b.record(n)
+		for i := range t.in {
+			t.in[i] = t.inScale[i].units(record[i])
+		}
+		for i, c := range b.result(n)[at:][:len(t.realCoefs)] {
+			t.realCoefs[i] = t.coefScale[i].units(c)
+		}
+		counts := b.signals[n*len(t.signals):][:len(t.signals)]
+		for i := range t.signals {
+			s := &t.signals[i]
+			s.now = s.scale.units(counts[i])
+			t.feed[s.real] = s.now
+		}
+		t.fed.Tick(t.in, t.realCoefs, t.feed)
+		t.whole.Tick(t.in, t.realCoefs, nil)
+		for i := range t.signals {
+			s, found := &t.signals[i], &k.Signals[i]
+			if d := s.apart(t.fed.Values[s.real]); s.local.judge(&found.Local, d) && found.Local.Over == 1 {
+				k.Faults = append(k.Faults, t.over(k, b, n, i, "local", t.fed, d))
+			}
+			if !s.chain.claimed {
+				continue
+			}
+			if d := s.apart(t.whole.Values[s.real]); s.chain.judge(&found.Chain, d) && found.Chain.Over == 1 {
+				k.Faults = append(k.Faults, t.over(k, b, n, i, "chain", t.whole, d))
+			}
+		}
+		for i, w := range t.watched {
+			t.seen[i] = append(t.seen[i], t.signals[w].now)
+		}
+	}
+}
+
+// apart is the difference of the integer program's signal to the real one, the short way round a circle.
+func (s *signal) apart(real float64) float64 {
+	d := s.now - real
+	if s.turn != 0 && math.Abs(d) > s.turn/2 {
+		d = math.Remainder(d, s.turn)
+	}
+	return math.Abs(d)
+}
+
+// judge notes a difference and tells whether it is over the bound.
+func (c *claim) judge(d *Difference, apart float64) bool {
+	if apart > d.Largest || apart != apart {
+		d.Largest = apart
+	}
+	if apart <= c.limit || !c.claimed || c.unjudged != "" {
+		return false
+	}
+	d.Over++
+	return true
+}

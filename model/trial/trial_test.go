@@ -1,0 +1,374 @@
+package trial
+
+import (
+	"context"
+	"errors"
+	"math/big"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
+
+	"gainwright/model"
+	"gainwright/model/program"
+)
+
+// units are the starters and the cart of the recorded logs, compiled once. Tests that change one compile their own.
+var units = func() func(t testing.TB) []*model.Unit {
+	compile := sync.OnceValue(func() []*model.Unit {
+		paths, _ := filepath.Glob("../../templates/starters/*.yaml")
+		var out []*model.Unit
+		for _, path := range append(paths, "../../testdata/specs/cart_log.yaml") {
+			out = append(out, compileFile(path, noChange))
+		}
+		return out
+	})
+	return func(t testing.TB) []*model.Unit {
+		t.Helper()
+		out := compile()
+		if len(out) < 4 {
+			t.Fatal("no starters")
+		}
+		for _, u := range out {
+			if !u.OK() {
+				t.Fatalf("%s: %v", u.File, u.Findings)
+			}
+		}
+		return out
+	}
+}()
+
+var noChange = strings.NewReplacer()
+
+func compileFile(path string, change *strings.Replacer) *model.Unit {
+	text, err := os.ReadFile(path)
+	if err != nil {
+		panic(err)
+	}
+	return model.Compile(filepath.Base(path), []byte(change.Replace(string(text))))
+}
+
+func unit(t testing.TB, name string) *model.Unit {
+	t.Helper()
+	u := compileFile("../../templates/starters/"+name+".yaml", noChange)
+	if !u.OK() {
+		t.Fatal(u.Findings)
+	}
+	return u
+}
+
+func verify(t testing.TB, u *model.Unit, o Options) *Result {
+	t.Helper()
+	r, err := Verify(t.Context(), u, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+// faults are the texts of all faults of a rule.
+func faults(r *Result, rule string) (out []*Fault) {
+	for _, k := range r.Kinds {
+		for _, f := range k.Faults {
+			if f.Rule == rule {
+				out = append(out, f)
+			}
+		}
+	}
+	return out
+}
+
+func TestStartersKeepTheirBounds(t *testing.T) {
+	for _, u := range units(t) {
+		r := verify(t, u, Options{Ticks: 60_000})
+		if !r.OK() {
+			for _, rule := range []string{"range", "local", "chain"} {
+				for _, f := range faults(r, rule) {
+					t.Errorf("%s: %s", u.Spec.Name, f)
+				}
+			}
+			t.Errorf("%s is not kept", u.Spec.Name)
+		}
+		ticks := 0
+		for _, k := range r.Kinds {
+			ticks += k.Ticks
+		}
+		if ticks != 60_000 || r.Ticks != ticks {
+			t.Errorf("%s: %d ticks were run", u.Spec.Name, ticks)
+		}
+	}
+}
+
+// TestHalvedBoundsAreExceeded: the inputs come near the bounds.
+func TestHalvedBoundsAreExceeded(t *testing.T) {
+	for _, name := range []string{"cart", "heading", "incubator"} {
+		u := unit(t, name)
+		for i := range u.Bounds {
+			b := &u.Bounds[i]
+			for _, x := range []**big.Rat{&b.Local, &b.Chain} {
+				if *x != nil {
+					*x = new(big.Rat).Quo(*x, big.NewRat(2, 1))
+				}
+			}
+		}
+		r := verify(t, u, Options{Ticks: 60_000})
+		if r.OK() {
+			t.Fatalf("%s: nothing exceeds half of its bound", name)
+		}
+		over, tight := 0, 0
+		for _, s := range r.Worst(func(Kind) bool { return true }) {
+			if s.Local.Bound == 0 {
+				continue
+			}
+			tight++
+			if s.Local.Over > 0 {
+				over++
+			} else {
+				t.Logf("%s: %s comes to %.2f of half of its bound", name, s.Name, s.Local.Ratio)
+			}
+		}
+		if 2*over < tight {
+			t.Errorf("%s: %d of %d signals exceed half of their bound", name, over, tight)
+		}
+		f := faults(r, "local")
+		if len(f) == 0 || len(f[0].Values) != len(u.Integer.Ops) || len(f[0].Real) != len(u.Stored.Ops) || !strings.Contains(f[0].Message, "the bound is") {
+			t.Errorf("%s: the first signal over its bound is reported as %v", name, f)
+		}
+	}
+	u := unit(t, "cart")
+	for i := range u.Bounds {
+		if c := u.Bounds[i].Chain; c != nil {
+			u.Bounds[i].Chain = new(big.Rat).Quo(c, big.NewRat(4, 1))
+		}
+	}
+	if r := verify(t, u, Options{Ticks: 60_000}); len(faults(r, "chain")) == 0 {
+		t.Error("nothing exceeds a quarter of its chain bound")
+	}
+}
+
+func TestRangesAreWatched(t *testing.T) {
+	for _, what := range []string{"value", "state"} {
+		u := unit(t, "incubator")
+		lo, hi := &u.Integer.Ops[u.Integer.Outputs[0].Value].Lo, &u.Integer.Ops[u.Integer.Outputs[0].Value].Hi
+		if what == "state" {
+			s := &u.Integer.States[len(u.Integer.States)-1]
+			lo, hi = &s.Lo, &s.Hi
+		}
+		*lo, *hi = 0, 10
+		r := verify(t, u, Options{Ticks: 3000})
+		f := faults(r, "range")
+		if r.OK() || len(f) == 0 || !strings.HasPrefix(f[0].Message, what) || !strings.Contains(f[0].Message, "[0, 10]") {
+			t.Errorf("a %s outside its range is reported as %v", what, f)
+		}
+	}
+}
+
+// A result depends on spec and seed alone.
+func TestSameSeedSameResult(t *testing.T) {
+	u := unit(t, "heading")
+	run := func(seed uint64) *Result {
+		r := verify(t, u, Options{Ticks: 20_000, Seed: seed})
+		r.Seed, r.Speeds = 0, nil
+		return r
+	}
+	first := run(3)
+	if d := cmp.Diff(first, run(3), cmpopts.EquateEmpty()); d != "" {
+		t.Error(d)
+	}
+	if cmp.Equal(first, run(4)) {
+		t.Error("another seed changes nothing")
+	}
+}
+
+// fake is a target made of the integer program, with what may be wrong about a target.
+type fake struct {
+	p     *program.Program
+	spoil func(tick int, result []int64)
+	end   int // tick after which it ends; 0: never
+	err   error
+	more  bool // it sends too much
+	hang  bool
+	mu    sync.Mutex
+	runs  int
+}
+
+func (f *fake) Name() string { return "a fake" }
+
+func (f *fake) Run(ctx context.Context, in <-chan []int64, out chan<- []int64) (Cost, error) {
+	f.mu.Lock()
+	f.runs++
+	run := f.runs
+	f.mu.Unlock()
+	l := NewLayout(f.p)
+	m := program.NewInteger(f.p)
+	coefs := make([]int64, len(f.p.Coefs))
+	for i, c := range f.p.Coefs {
+		coefs[i] = c.Setter.Apply(c.Setter.XStart)
+	}
+	var held []int64
+	tick := 0
+	flush := func(least int) error {
+		for len(held) > least {
+			n := min(len(held), 1000) // not whole records
+			select {
+			case out <- append([]int64(nil), held[:n]...):
+			case <-ctx.Done():
+				return ctx.Err()
+			}
+			held = held[n:]
+		}
+		return nil
+	}
+	if f.hang {
+		<-ctx.Done()
+		return Cost{}, ctx.Err()
+	}
+	for records := range in {
+		for ; len(records) > 0; records = records[l.In:] {
+			latch(f.p, records[:l.In], coefs)
+			m.Tick(records[:l.In], coefs)
+			var result []int64
+			for _, o := range f.p.Outputs {
+				result = append(result, m.Values[o.Value])
+			}
+			result = append(append(result, m.State...), coefs...)
+			if f.spoil != nil && run == 2 {
+				f.spoil(tick, result)
+			}
+			held = append(held, result...)
+			if tick++; tick == f.end {
+				if err := flush(0); err != nil {
+					return Cost{}, err
+				}
+				return Cost{}, f.err
+			}
+		}
+		if err := flush(4000 * l.Out); err != nil {
+			return Cost{}, err
+		}
+	}
+	if f.more {
+		held = append(held, 1)
+	}
+	return Cost{CPU: time.Duration(tick) * time.Microsecond}, flush(0)
+}
+
+func TestTargetThatAgrees(t *testing.T) {
+	u := unit(t, "cart")
+	f := &fake{p: u.Integer}
+	r := verify(t, u, Options{Ticks: 50_000, Target: f})
+	same := 0
+	for _, k := range r.Kinds {
+		same += k.Same.Compared
+	}
+	if !r.OK() || same != 50_000*NewLayout(u.Integer).Out || f.runs != 18 {
+		t.Errorf("%d values compared in %d runs", same, f.runs)
+	}
+	if got := r.Speeds[2].PerSecond(); got < 0.99e6 || got > 1.01e6 {
+		t.Errorf("the target makes %g ticks a second", got)
+	}
+}
+
+// TestFirstDifference spoils one bit of each value in turn, at a tick of the second run.
+func TestFirstDifference(t *testing.T) {
+	u := unit(t, "cart")
+	p := u.Integer
+	for value := range NewLayout(p).Out {
+		f := &fake{p: p, spoil: func(tick int, result []int64) {
+			if tick == 1777 || tick == 2100 {
+				result[value] ^= 4
+			}
+		}}
+		r := verify(t, u, Options{Ticks: 60_000, Target: f})
+		k := r.Kinds[0]
+		if r.OK() || k.Same.Values != 2 || k.Same.Bits != 2 || len(k.Faults) != 1 {
+			t.Fatalf("value %d: %+v", value, k.Same)
+		}
+		got := k.Faults[0]
+		if got.Rule != "bits" || got.Tick != 1777 || got.Restart != 1 || got.Kind != "directed" {
+			t.Errorf("value %d: found at %s, restart %d, tick %d", value, got.Kind, got.Restart, got.Tick)
+		}
+		text := got.String()
+		for _, part := range []string{"directed inputs, restart 1, tick 1777: ", "a fake gives", "accel_forward", "states before", "tilt_state", "drive_count_rounded", "effort_kp"} {
+			if !strings.Contains(text, part) {
+				t.Errorf("value %d: %q is not said in\n%s", value, part, text)
+			}
+		}
+		if len(got.Values) != len(p.Ops) || len(got.Before) != len(p.States) || len(got.After) != len(p.States) || len(got.Coefs) != len(p.Coefs) {
+			t.Errorf("value %d: not all values are there", value)
+		}
+	}
+}
+
+// The values of a report are those of its tick: they lead from one to the other.
+func TestSnapshotIsOfItsTick(t *testing.T) {
+	u := unit(t, "cart")
+	var want []int64
+	f := &fake{p: u.Integer, spoil: func(tick int, result []int64) {
+		if tick == 1777 {
+			want = append(want, result...)
+			result[0]++
+		}
+	}}
+	got := verify(t, u, Options{Ticks: 60_000, Target: f}).Kinds[0].Faults[0]
+	for i := range u.Integer.States {
+		if got.After[i].Count != want[len(u.Integer.Outputs)+i] {
+			t.Errorf("state %s is %d after the tick, the target had %d", got.After[i].Name, got.After[i].Count, want[len(u.Integer.Outputs)+i])
+		}
+	}
+	m := program.NewInteger(u.Integer)
+	for i, s := range got.Before {
+		m.State[i] = s.Count
+	}
+	var in, coefs []int64
+	for _, v := range got.Inputs {
+		in = append(in, v.Count)
+	}
+	for _, c := range got.Coefs {
+		coefs = append(coefs, c.Count)
+	}
+	m.Tick(in, coefs)
+	for i, v := range got.Values {
+		if m.Values[i] != v.Count {
+			t.Errorf("%s is %d, from the states before it follows %d", v.Name, v.Count, m.Values[i])
+		}
+	}
+}
+
+func TestTargetsThatFail(t *testing.T) {
+	u := unit(t, "incubator")
+	broken := errors.New("it broke")
+	for want, f := range map[string]*fake{
+		"results are missing from tick 700 on":            {end: 700},
+		"it broke":                                        {end: 700, err: broken},
+		"more results came back than there were ticks":    {more: true},
+		context.DeadlineExceeded.Error():                  {hang: true},
+		"a fake, directed inputs: results are missing fr": {end: 1},
+	} {
+		f.p = u.Integer
+		ctx, cancel := context.WithTimeout(t.Context(), 20*time.Second)
+		if f.hang {
+			cancel()
+			ctx, cancel = context.WithTimeout(t.Context(), 50*time.Millisecond)
+		}
+		_, err := Verify(ctx, u, Options{Ticks: 400_000, Target: f})
+		cancel()
+		if err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%q is expected, the error is %v", want, err)
+		}
+	}
+}
+
+func TestEndsWithItsContext(t *testing.T) {
+	u := unit(t, "incubator")
+	ctx, cancel := context.WithTimeout(t.Context(), 20*time.Millisecond)
+	defer cancel()
+	if _, err := Verify(ctx, u, Options{Ticks: 1 << 40}); !errors.Is(err, context.DeadlineExceeded) {
+		t.Errorf("the error is %v", err)
+	}
+}
