@@ -4,15 +4,19 @@ import (
 	"errors"
 	"fmt"
 	"math/big"
+	"math/bits"
 	"path/filepath"
 	"strings"
 
 	"gainwright/model/bound"
+	"gainwright/model/budget"
 	"gainwright/model/cert"
 	"gainwright/model/finding"
 	"gainwright/model/interval"
+	"gainwright/model/plant"
 	"gainwright/model/program"
 	"gainwright/model/scale"
+	"gainwright/model/simulate"
 	"gainwright/model/spec"
 	"gainwright/model/steps"
 )
@@ -23,6 +27,7 @@ var passes = []struct {
 	run  func(u *Unit)
 }{
 	{"read", read},          // Spec, from the text
+	{"plant", readPlant},    // Plant and Scenario: what is controlled, and what happens to it
 	{"lower", lower},        // Asked: the real program with the constants of the spec
 	{"align", align},        // Asked, with changes between units of counting made explicit
 	{"reach", reach},        // what every real value can reach at any raw input
@@ -30,6 +35,7 @@ var passes = []struct {
 	{"bound", findBounds},   // Certificate: facts found by fast code that nobody needs to trust
 	{"check", checkFacts},   // the small exact checker verifies every fact of Certificate
 	{"judge", judge},        // Bounds, and findings for a practitioner
+	{"cost", estimateCost},  // Cost: what a tick costs on the target, against the budget
 }
 
 // Compile runs the passes on a spec's text. file names the spec in findings.
@@ -54,13 +60,34 @@ func read(u *Unit) {
 	u.Findings = append(u.Findings, found...)
 }
 
+func readPlant(u *Unit) {
+	var found finding.List
+	u.Plant, found = plant.Read(u.Spec)
+	u.Findings = append(u.Findings, found...)
+	u.Budget, found = budget.Read(u.Spec)
+	u.Findings = append(u.Findings, found...)
+	u.Scenario, found = simulate.ReadScenario(u.Spec, u.Plant)
+	u.Findings = append(u.Findings, found...)
+}
+
 func lower(u *Unit) {
 	var found finding.List
 	u.Asked, found = steps.Lower(u.Spec)
 	u.Findings = append(u.Findings, found...)
 }
 
-func align(u *Unit) { u.Asked = scale.Align(u.Asked) }
+func align(u *Unit) {
+	for _, f := range u.Spec.Formats { // a pinned Qm.n counts in 2^-n of the unit, whatever its neighbours count in
+		for _, sec := range u.Asked.Sections {
+			for _, sig := range sec.Signals {
+				if sig.Name == f.Name {
+					u.Asked.Ops[sig.Value].Base = big.NewRat(1, 1)
+				}
+			}
+		}
+	}
+	u.Asked = scale.Align(u.Asked)
+}
 
 func reach(u *Unit) {
 	far, _, err := bound.Ranges(u.Asked, false)
@@ -222,17 +249,26 @@ func (u *Unit) pinned() {
 				if sig.Name != f.Name {
 					continue
 				}
-				top := int64(1) << (f.M + f.N)
-				if f.M+f.N < 62 && (op.Lo < -top || op.Hi >= top) {
-					need := 0
-					for t := top; op.Lo < -t || op.Hi >= t; t *= 2 {
-						need++
-					}
-					u.Findings.Add(finding.Finding{Pos: f.Pos, Severity: finding.Error, Rule: "overflow", Key: "formats." + f.Name,
-						Message: fmt.Sprintf("Q%d.%d holds [%d, %d] counts, the value reaches [%d, %d]: %d more bits are needed", f.M, f.N, -top, top-1, op.Lo, op.Hi, need),
-						Because: []string{fmt.Sprintf("%s is counted in %s %s", f.Name, op.LSB.RatString(), op.Unit)},
-						Remedy:  fmt.Sprintf("Q%d.%d, or Q%d.%d in the same width", f.M+need, f.N, f.M+need, max(f.N-need, 0))})
+				need := max(bits.Len64(uint64(max(op.Hi, ^op.Hi))), bits.Len64(uint64(max(op.Lo, ^op.Lo)))) - f.M - f.N
+				if need <= 0 {
+					continue
 				}
+				in := func(count int64) string {
+					x, _ := new(big.Rat).Mul(op.LSB, big.NewRat(count, 1)).Float64()
+					return fmt.Sprintf("%.6g", x)
+				}
+				top := int64(1) << (f.M + f.N)
+				more := fmt.Sprintf("%d more bits are needed", need)
+				if need == 1 {
+					more = "one more bit is needed"
+				}
+				remedy := fmt.Sprintf("Q%d.%d", f.M+need, f.N)
+				if f.N >= need {
+					remedy += fmt.Sprintf(", or Q%d.%d in the same width", f.M+need, f.N-need)
+				}
+				u.Findings.Add(finding.Finding{Pos: f.Pos, Severity: finding.Error, Rule: "overflow", Key: "formats." + f.Name,
+					Message: fmt.Sprintf("Q%d.%d holds %s to %s %s, but %s reaches %s to %s: %s", f.M, f.N, in(-top), in(top-1), op.Unit, f.Name, in(op.Lo), in(op.Hi), more),
+					Remedy:  remedy})
 			}
 		}
 	}

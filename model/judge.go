@@ -22,6 +22,7 @@ func judge(u *Unit) {
 	}
 	u.judgeConstants()
 	u.judgeAccuracy()
+	u.judgeRules()
 }
 
 func size(r *interval.Range) *big.Rat {

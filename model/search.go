@@ -8,6 +8,7 @@ import (
 	"gainwright/model/bound"
 	"gainwright/model/cert"
 	"gainwright/model/cost"
+	"gainwright/model/finding"
 	"gainwright/model/interval"
 	"gainwright/model/program"
 	"gainwright/model/scale"
@@ -95,7 +96,11 @@ func clone(m map[program.ID]int) map[program.ID]int {
 // tryScale is scale.Run for a format that may not exist at all.
 func tryScale(r scale.Request) (res scale.Result, ok bool) {
 	res = scale.Run(r)
-	return res, !res.Findings.Failed()
+	ok = true
+	for _, f := range res.Findings { // whether a live gain vanishes depends on its value
+		ok = ok && (f.Severity != finding.Error || f.Rule == "gain-vanishes")
+	}
+	return res, ok
 }
 
 // approximate estimates the cost from the real ranges, without proving integer ones.
@@ -193,8 +198,12 @@ func (u *Unit) rounding(r scale.Result) *cert.Errors {
 // meets tells whether a candidate keeps every limit, and its constants to the tolerance of a gain.
 func (u *Unit) meets(r scale.Result, limits [][]*big.Rat) bool {
 	for _, c := range r.Constants {
-		if c.Asked.Sign() != 0 {
-			off := new(big.Rat).Quo(new(big.Rat).Sub(c.Stored, c.Asked), c.Asked)
+		asked, off := c.Asked, new(big.Rat).Sub(c.Stored, c.Asked)
+		if c.Live { // its value may change and must not choose formats: half a count is held against its range
+			asked, off = top(r.Integer.Gains, c.Name), new(big.Rat).Quo(c.LSB, big.NewRat(2, 1))
+		}
+		if asked.Sign() != 0 {
+			off.Quo(off, asked)
 			if off.Abs(off).Cmp(searchTolerance) > 0 {
 				return false
 			}
@@ -212,6 +221,16 @@ func (u *Unit) meets(r scale.Result, limits [][]*big.Rat) bool {
 		}
 	}
 	return true
+}
+
+// top is the largest size of a live gain.
+func top(gains []program.Gain, name string) *big.Rat {
+	for _, g := range gains {
+		if g.Name == name {
+			return interval.Range{Lo: g.Lo, Hi: g.Hi}.Size()
+		}
+	}
+	return new(big.Rat)
 }
 
 // searchTolerance is how far the search may let a constant be off: a fifth of what is warned about.

@@ -5,10 +5,13 @@ package model
 import (
 	"math/big"
 
+	"gainwright/model/budget"
 	"gainwright/model/cert"
 	"gainwright/model/finding"
 	"gainwright/model/interval"
+	"gainwright/model/plant"
 	"gainwright/model/program"
+	"gainwright/model/simulate"
 	"gainwright/model/spec"
 )
 
@@ -23,6 +26,9 @@ type Unit struct {
 	Spec     *spec.Spec
 	Findings finding.List
 
+	Plant    *plant.Plant       // nil where the spec describes none
+	Scenario *simulate.Scenario // nil where the spec describes none
+
 	Asked     *program.Program // real, constants as the spec asks
 	Stored    *program.Program // real, constants as the integer program stores them
 	Integer   *program.Program
@@ -30,6 +36,9 @@ type Unit struct {
 	Bounds    []Bound // one for each section signal, in order
 	// Certificate holds the facts that the checker verified.
 	Certificate *cert.Certificate
+
+	Budget *budget.Budget // what a tick may cost; nil: not given
+	Cost   *Estimate      // what it costs by the table; nil where the target has none
 
 	// Search says how the formats were found; nil where the target has no table of costs.
 	Search *Search

@@ -10,7 +10,7 @@ import (
 var starters embed.FS
 
 // Starters lists the names of the starter specs, in the order to show them.
-func Starters() []string { return []string{"cart", "heading", "incubator"} }
+func Starters() []string { return []string{"cart", "heading", "incubator", "spindle", "pan"} }
 
 // Starter returns the text of a starter spec.
 func Starter(name string) []byte { return must(name + ".yaml") }

@@ -92,7 +92,8 @@ func generate(p *paper, u *model.Unit, dir string, force bool) error {
 	if len(done.Written) == 0 {
 		p.line("All %d files in %s are as generated already.", len(files), dir)
 	} else {
-		p.line("Wrote to %s: %s", dir, strings.Join(done.Written, ", "))
+		p.line("Wrote %d of %d files to %s:", len(done.Written), len(files), dir)
+		p.text("  ", strings.Join(done.Written, ", "))
 	}
 	for _, name := range done.Orphans {
 		p.line("No longer made, delete it: %s", name)

@@ -53,7 +53,11 @@ func try(v verifier, dir string) error {
 	spec, log := filepath.Join(dir, "cart.yaml"), filepath.Join(dir, "cart_log.yaml")
 
 	p.heading("1. The spec: a tuned controller, %s", spec)
-	p.line("\n%s", bytes.TrimSpace(specs["cart.yaml"]))
+	controller, _, more := bytes.Cut(specs["cart.yaml"], []byte("\n\n# "))
+	p.line("\n%s", bytes.TrimSpace(controller))
+	if more {
+		p.line("... and a plant to simulate it with: gainwright simulate %s", spec)
+	}
 
 	p.heading("2. gainwright check %s", spec)
 	u := model.Compile(spec, specs["cart.yaml"])
@@ -76,9 +80,9 @@ func try(v verifier, dir string) error {
 	}
 
 	recording := filepath.Join(dir, "cart_log.csv")
-	p.heading("5. gainwright verify %s --log %s --set armed=1", log, recording)
+	p.heading("5. gainwright verify %s --log %s --set armed=1 --set travel=0", log, recording)
 	p.line("")
-	if err := v.log(model.Compile(log, specs["cart_log.yaml"]), recording, []string{"armed=1"}); err != nil {
+	if err := v.log(model.Compile(log, specs["cart_log.yaml"]), recording, []string{"armed=1", "travel=0"}); err != nil {
 		return err
 	}
 

@@ -15,7 +15,7 @@ func printTrial(p *paper, r *trial.Result) {
 	for _, k := range r.Kinds {
 		rows = append(rows, []string{k.Name, fmt.Sprint(k.Ticks), fmt.Sprint(k.Restarts), fmt.Sprint(k.Settings), fmt.Sprint(k.Same.Compared), fmt.Sprint(k.Same.Bits), fmt.Sprint(k.Outside)})
 	}
-	p.table("inputs|>ticks|>starts|>gains set|>values compared|>differing bits|>out of range", rows)
+	p.table("inputs|>ticks|>starts|>gain changes|>values compared|>differing bits|>out of range", rows)
 
 	p.heading("Integer program against real numbers, largest difference seen, of what is proven")
 	rows = nil

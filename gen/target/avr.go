@@ -35,7 +35,7 @@ func (a *avr) missing(ctx context.Context) []string {
 }
 
 // avrFlags is how firmware is compiled for the part.
-var avrFlags = []string{"-mmcu=atmega328p", "-O2", "-std=c99", "-g", "-Wall", "-Werror"}
+var avrFlags = []string{"-mmcu=atmega328p", "-O2", "-std=gnu99", "-g", "-Wall", "-Werror"}
 
 func (a *avr) compile(ctx context.Context, dir, source, elf string, defines ...string) error {
 	args := append([]string(nil), avrFlags...)

@@ -56,7 +56,7 @@ func (q *qemu) missing(ctx context.Context) []string {
 }
 
 func (q *qemu) compile(ctx context.Context, dir, source, elf string, defines ...string) error {
-	args := append([]string{"--specs=picolibc.specs", "--oslib=semihost", "--crt0=semihost", "-O2", "-std=c99", "-Wall", "-Werror"}, q.flags...)
+	args := append([]string{"--specs=picolibc.specs", "--oslib=semihost", "--crt0=semihost", "-O2", "-std=gnu99", "-Wall", "-Werror"}, q.flags...)
 	for _, d := range defines {
 		args = append(args, "-D"+d)
 	}

@@ -183,6 +183,7 @@ type controller struct {
 	receive []string       // C statements that take over a record
 	out     []sent
 	setters []string
+	sets    []string // C expressions: not 0 where a record has a setter called
 }
 
 // sent is a value of a result record.
@@ -219,6 +220,7 @@ func (k *controller) settable(gain string) {
 	k.in = append(k.in, program.U8, program.I32)
 	k.receive = append(k.receive, fmt.Sprintf("if (r->v%d != 0u) {", at), fmt.Sprintf("    %s_set_%s(&State, r->v%d);", k.name, gain, at+1), "}")
 	k.setters = append(k.setters, gain)
+	k.sets = append(k.sets, fmt.Sprintf("r->v%d != 0u", at))
 }
 
 // give adds values to the results.
@@ -245,5 +247,6 @@ func (k *controller) frame() map[string]any {
 	if len(out) == 0 {
 		out = append(out, typed{c.CType(program.U8), "0"})
 	}
-	return map[string]any{"Name": k.name, "In": in, "Out": out, "Receive": k.receive, "Setters": k.setters}
+	sets := strings.Join(append(k.sets, "0"), " || ")
+	return map[string]any{"Name": k.name, "Sets": sets, "In": in, "Out": out, "Receive": k.receive, "Setters": k.setters}
 }

@@ -1,5 +1,5 @@
-// Package target runs the emitted C where it can be watched: compiled for this host, and later in
-// simulators of the parts it is meant for. Each is a trial.Target.
+// Package target runs the emitted C where it can be watched: compiled for this host, or for a part that is
+// simulated. Each is a trial.Target.
 package target
 
 import (

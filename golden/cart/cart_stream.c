@@ -4,10 +4,11 @@
  * Runs cart on a host, for tests: fixed-size records of native int64_t from standard input to
  * standard output until the input ends.
  *
- *   in   accel_forward, accel_up, pitch_rate, armed, set effort_kp, effort_kp, set effort_kd,
+ *   in   accel_forward, accel_up, pitch_rate, travel, armed, set effort_kp, effort_kp, set
+ *   effort_kd,
  *        effort_kd, set effort_ki, effort_ki
- *   out  drive, first_tick, rate_count, rate_sum, tilt_state, upright_on, balance_when_last,
- *        balance_held, effort_integral, effort_kp, effort_kd, effort_ki
+ *   out  drive, first_tick, rate_count, rate_sum, tilt_state, upright_on, place_when_last,
+ *        place_held, balance_slow, effort_integral, effort_kp, effort_kd, effort_ki
  *
  * The first line tells the Go tool, which builds the folder's Go model, to pass over this file.
  * A gain's setting is applied before the step where its flag is not 0.
@@ -19,11 +20,11 @@
 
 #include "cart.h"
 
-#if CART_STAMP != UINT32_C(0xfec7619b)
+#if CART_STAMP != UINT32_C(0xd7fa0011)
 #error "cart.h comes from another spec than this file: run generate"
 #endif
 
-enum { CART_IN = 10, CART_OUT = 12, CART_BATCH = 1024 };
+enum { CART_IN = 11, CART_OUT = 13, CART_BATCH = 1024 };
 
 int main(void)
 {
@@ -50,15 +51,16 @@ int main(void)
             in.accel_forward = (int16_t)r[0];
             in.accel_up = (int16_t)r[1];
             in.pitch_rate = (int16_t)r[2];
-            in.armed = (uint8_t)r[3];
-            if (r[4] != 0) {
-                cart_set_effort_kp(&state, (int32_t)r[5]);
+            in.travel = (int16_t)r[3];
+            in.armed = (uint8_t)r[4];
+            if (r[5] != 0) {
+                cart_set_effort_kp(&state, (int32_t)r[6]);
             }
-            if (r[6] != 0) {
-                cart_set_effort_kd(&state, (int32_t)r[7]);
+            if (r[7] != 0) {
+                cart_set_effort_kd(&state, (int32_t)r[8]);
             }
-            if (r[8] != 0) {
-                cart_set_effort_ki(&state, (int32_t)r[9]);
+            if (r[9] != 0) {
+                cart_set_effort_ki(&state, (int32_t)r[10]);
             }
             cart_step(&state, &in, &out);
             w[0] = out.drive;
@@ -67,12 +69,13 @@ int main(void)
             w[3] = state.rate_sum;
             w[4] = state.tilt_state;
             w[5] = state.upright_on;
-            w[6] = state.balance_when_last;
-            w[7] = state.balance_held;
-            w[8] = state.effort_integral;
-            w[9] = state.active.effort_kp;
-            w[10] = state.active.effort_kd;
-            w[11] = state.active.effort_ki;
+            w[6] = state.place_when_last;
+            w[7] = state.place_held;
+            w[8] = state.balance_slow;
+            w[9] = state.effort_integral;
+            w[10] = state.active.effort_kp;
+            w[11] = state.active.effort_kd;
+            w[12] = state.active.effort_ki;
         }
         if (fwrite(sent, sizeof sent[0], ticks * CART_OUT, stdout) != ticks * CART_OUT) {
             return 2;

@@ -18,7 +18,7 @@
 
 #include "heading.h"
 
-#if HEADING_STAMP != UINT32_C(0x5ed1eefb)
+#if HEADING_STAMP != UINT32_C(0xb11b6bec)
 #error "heading.h comes from another spec than this file: run generate"
 #endif
 

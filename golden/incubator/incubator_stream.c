@@ -17,7 +17,7 @@
 
 #include "incubator.h"
 
-#if INCUBATOR_STAMP != UINT32_C(0xadb8c8d3)
+#if INCUBATOR_STAMP != UINT32_C(0x7bf691a3)
 #error "incubator.h comes from another spec than this file: run generate"
 #endif
 

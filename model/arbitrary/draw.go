@@ -16,6 +16,7 @@ type draw struct {
 	signals []signal
 	words   []string // names not used yet
 	extreme bool
+	scale   float64 // counts of a sensor in one unit, about
 }
 
 // signal is a value that steps and outputs can name. Its reach is an estimate, for choosing limits by.
@@ -25,6 +26,7 @@ type signal struct {
 	circle     bool // an angle on a circle
 	input      bool
 	lo, hi     float64
+	counts     float64 // of an input of 16 bits or fewer, in one unit; else 0
 }
 
 func (s signal) size() float64 { return max(math.Abs(s.lo), math.Abs(s.hi)) }
@@ -35,6 +37,10 @@ func New(name string, seed uint64) *Spec {
 	d.words = strings.Fields(nouns)
 	d.Shuffle(len(d.words), func(i, j int) { d.words[i], d.words[j] = d.words[j], d.words[i] })
 	d.extreme = d.one(6)
+	d.scale = d.scaled(1, 1000)
+	if d.extreme {
+		d.scale = d.scaled(1e-7, 1e7)
+	}
 	d.drawRate()
 	if !d.one(4) {
 		d.spec.Target = d.pick("avr8", "cortex-m0", "rv32imc", "portable")

@@ -32,23 +32,27 @@ var ends = map[string][2]float64{"int8": {-128, 127}, "uint8": {0, 255}, "int16"
 
 func (d *draw) drawInput(unit string) {
 	p := Part{Name: d.name()}
-	raw := d.pick("int16", "int16", "int16", "int16", "uint16", "int8", "uint8", "int32")
-	p.set("raw", "%s", raw)
-	p.set("unit", "%s", unit)
-	counts := d.scaled(0.05, 20000)
-	if d.extreme {
-		counts = d.scaled(1e-7, 1e7)
+	raw := d.pick("int16", "int16", "int16", "int16", "int16", "uint16", "int8", "uint8", "int32")
+	counts := d.scale * d.scaled(0.05, 20)
+	if raw == "int32" {
+		counts *= d.scaled(1, 65536)
 	}
-	if d.one(4) {
+	if n := len(d.spec.Inputs); n > 0 && d.one(3) { // another axis of the same sensor
+		raw = d.spec.Inputs[n-1].Get("raw")
+		counts, _ = strconv.ParseFloat(d.spec.Inputs[n-1].Get("counts_per_unit"), 64)
+		counts = math.Abs(counts)
+	} else if d.one(4) {
 		counts = math.Exp2(math.Round(math.Log2(counts)))
 	}
-	if raw == "int32" {
-		counts *= 1000
-	}
+	p.set("raw", "%s", raw)
+	p.set("unit", "%s", unit)
 	if d.one(3) {
 		counts = -counts
 	}
-	text := d.number(counts)
+	text := digits(counts, 12)
+	if math.Abs(counts-math.Round(counts)) > 0 && !d.one(4) {
+		text = d.number(counts)
+	}
 	counts, _ = strconv.ParseFloat(text, 64)
 	p.set("counts_per_unit", "%s", text)
 	lo, hi := ends[raw][0]/counts, ends[raw][1]/counts
@@ -72,7 +76,11 @@ func (d *draw) drawInput(unit string) {
 		}
 	}
 	d.spec.Inputs = append(d.spec.Inputs, p)
-	d.signals = append(d.signals, signal{name: p.Name, unit: unit, input: true, lo: lo, hi: hi})
+	in := signal{name: p.Name, unit: unit, input: true, lo: lo, hi: hi}
+	if raw != "int32" && p.Get("offset") == "" {
+		in.counts = math.Abs(counts)
+	}
+	d.signals = append(d.signals, in)
 }
 
 func (d *draw) drawOutput() {
@@ -104,7 +112,7 @@ func (d *draw) drawOutput() {
 	}
 	most := ends[raw][1] / math.Abs(counts) * 0.98
 	if d.one(2) {
-		lo, hi := d.limits(min(most, size*d.between(0.3, 1.2)))
+		lo, hi := d.limits(min(most*0.7, size*d.between(0.3, 1.2))) // 0.7: rounding to one digit leaves it inside
 		p.set("limits", "%s", span(lo, hi))
 		if d.one(3) && lo <= 0 && hi >= 0 {
 			least := hi

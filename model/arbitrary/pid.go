@@ -33,7 +33,7 @@ func (d *draw) pid(p *Part) bool {
 	}
 	effort := d.scaled(1, 30000)
 	if d.extreme {
-		effort = d.scaled(1e-4, 1e7)
+		effort = d.scaled(1e-3, 1e6)
 	}
 	e := max(target.size()+m.size(), 1e-9)
 	if circle {
@@ -96,7 +96,7 @@ func (d *draw) parallel(p *Part, k float64, derivative bool) {
 	}
 	spread := func(lo, hi float64) float64 {
 		if d.extreme {
-			return d.scaled(lo/1000, hi*1000)
+			return d.scaled(lo/20, hi*20)
 		}
 		return d.scaled(lo, hi)
 	}

@@ -316,11 +316,11 @@ func (d *draw) bias(p *Part) bool {
 }
 
 func (d *draw) angle(p *Part) bool {
-	y, ok := d.of(isNumber)
+	y, ok := d.of(func(s signal) bool { return isNumber(s) && s.counts > 0 || isNumber(s) && d.one(8) })
 	if !ok {
 		return false
 	}
-	x, ok := d.of(func(s signal) bool { return isNumber(s) && s.unit == y.unit })
+	x, ok := d.of(func(s signal) bool { return isNumber(s) && s.unit == y.unit && (s.counts == y.counts || d.one(8)) })
 	if !ok {
 		return false
 	}

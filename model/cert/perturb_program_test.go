@@ -182,6 +182,9 @@ func (s *subject) table(i int, was program.Op) {
 		for _, d := range []int64{-1, 1} {
 			change("an entry", func(t *program.Arctan) { t.Entries[e] += d })
 		}
+		if e%5 != 0 {
+			continue
+		}
 		change("a wild entry", func(t *program.Arctan) { t.Entries[e] += 5 })
 	}
 	change("the quarter", func(t *program.Arctan) { t.Quarter++ })

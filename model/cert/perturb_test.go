@@ -5,6 +5,7 @@ import (
 	"math/big"
 	"os"
 	"path/filepath"
+	"sync"
 	"testing"
 
 	"gainwright/model"
@@ -20,6 +21,24 @@ type subject struct {
 	refused, accepted int
 }
 
+// compiled is each starter, compiled once for all tests; none of them changes it.
+var compiled sync.Map
+
+func compile(t *testing.T, file string) *model.Unit {
+	once, _ := compiled.LoadOrStore(file, sync.OnceValues(func() (*model.Unit, error) {
+		src, err := os.ReadFile(file)
+		if err != nil {
+			return nil, err
+		}
+		return model.Compile(filepath.Base(file), src), nil
+	}))
+	u, err := once.(func() (*model.Unit, error))()
+	if err != nil || !u.OK() {
+		t.Fatalf("not compiled: %v", err)
+	}
+	return u
+}
+
 // starters calls f with every starter.
 func starters(t *testing.T, f func(s *subject)) {
 	files, err := filepath.Glob("../../templates/starters/*.yaml")
@@ -29,14 +48,7 @@ func starters(t *testing.T, f func(s *subject)) {
 	for _, file := range files {
 		t.Run(filepath.Base(file), func(t *testing.T) {
 			t.Parallel()
-			src, err := os.ReadFile(file)
-			if err != nil {
-				t.Fatal(err)
-			}
-			u := model.Compile(filepath.Base(file), src)
-			if !u.OK() {
-				t.Fatalf("not compiled: %v", u.Findings)
-			}
+			u := compile(t, file)
 			if err := cert.Check(u.Stored, u.Integer, u.Certificate); err != nil {
 				t.Fatal(err)
 			}

@@ -87,7 +87,7 @@ func (p *Plant) readActuator(m *fields.Map, name string, input int, unit string)
 	p.number(m, a.path, "dead_band", own, 0, 0, 0.9*full, ": less than what is full")
 	p.number(m, a.path, "resolution", own, 0, 0, full, ": at most what is full")
 	p.number(m, a.path, "most", own, full, tiny, full, ": at most what is full")
-	p.number(m, a.path, "delay", "s", 0, 0, 1e6, "")
+	p.checkDelay(m, p.number(m, a.path, "delay", "s", 0, 0, 1e6, "")+p.Values["dead_time"])
 	m.Done()
 	return a
 }

@@ -162,8 +162,11 @@ const stepShare = 0.25
 // maxSteps is the most steps in a tick.
 const maxSteps = 1000
 
+// StepsPerTick is how many steps of the integration a tick takes.
+func (p *Plant) StepsPerTick() float64 { return math.Max(1, math.Ceil(p.period()/p.step)) }
+
 func (p *Plant) checkStep(m *fields.Map) {
-	if n := p.period() / p.step; n > maxSteps {
+	if n := p.StepsPerTick(); n > maxSteps {
 		m.Say(p.part.Pos, "", "too-stiff", "the plant without its fastest part, such as a motor without inductance",
 			"the fastest pole, %.3g per second, needs %.0f steps in each tick of %.3g s; at most %d are made", stepShare/p.step, n, p.period(), maxSteps)
 	}

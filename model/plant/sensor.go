@@ -98,15 +98,19 @@ func (p *Plant) readSensor(m *fields.Map, input int) {
 			s.Lo, s.Hi = lo, hi
 		}
 	}
-	if p.Values[s.path+"delay"] > maxDelayTicks*p.period() {
-		m.Say(m.At("delay"), "delay", "out-of-range", "a shorter delay", "expected at most %d ticks", maxDelayTicks)
-	}
+	p.checkDelay(m, p.Values[s.path+"delay"])
 	m.Done()
 	p.Sensors = append(p.Sensors, s)
 }
 
-// maxDelayTicks is the largest age of a sample in ticks.
-const maxDelayTicks = 1000
+// maxDelayTicks is the longest delay in ticks: what is under way is kept.
+const maxDelayTicks = 100_000
+
+func (p *Plant) checkDelay(m *fields.Map, seconds float64) {
+	if most := maxDelayTicks * p.period(); seconds > most {
+		m.Say(m.At("delay"), "delay", "out-of-range", "a shorter delay or dead time", "a delay of %g s in all; expected at most %d ticks, %g s", seconds, maxDelayTicks, most)
+	}
+}
 
 func (s *Sensor) fill(v Values) {
 	s.Noise, s.Bias, s.Drift, s.GainError = v[s.path+"noise"], v[s.path+"bias"], v[s.path+"drift"], v[s.path+"gain_error"]

@@ -189,7 +189,33 @@ func (c *chooser) choosePlain(g *group) {
 	case busy:
 		best = max(best, narrow)
 	}
-	g.n = best + c.p.Ops[g.root].Guard
+	g.n = max(best+c.p.Ops[g.root].Guard, c.forConstants(g))
+}
+
+// forConstants is how many fraction bits the constants of a group need, such as the limits of a clamp: each is
+// stored exactly or as well as any other constant.
+func (c *chooser) forConstants(g *group) int {
+	need := -62
+	if c.p.Sections[c.p.Ops[g.root].Section].Kind == "output" {
+		need = 0 // coarser, the limits could leave the raw type
+	}
+	for _, id := range g.members {
+		if op := &c.p.Ops[id]; op.Kind == program.Const && op.K.Sign() != 0 {
+			need = max(need, bitsFor(op.K, g.base))
+		}
+	}
+	return need
+}
+
+// bitsFor is the fewest fraction bits at which k is stored well, counted in base.
+func bitsFor(k, base *big.Rat) int {
+	count := new(big.Rat).Abs(new(big.Rat).Quo(k, base))
+	for n := -log2(count); n < constBits-log2(count); n++ {
+		if q := new(big.Rat).Mul(count, two(n)); q.IsInt() || close(q, constBits) {
+			return n
+		}
+	}
+	return constBits - log2(count)
 }
 
 // chooseAngle takes the cheapest table and format whose proven error is small enough.
@@ -262,6 +288,7 @@ func (c *chooser) chooseWide(g *group) {
 		}
 	})
 	n = min(n, most)
+	need = max(need, c.forConstants(g))
 	for _, f := range factors {
 		if f.min <= n || c.p.Ops[f.id].Exact || len(factors) == 1 || f.id == g.root {
 			need = max(need, f.min)

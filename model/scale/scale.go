@@ -274,6 +274,7 @@ func (e *emitter) op(v program.ID, op *program.Op) program.ID {
 		if o := e.lsb(op.Args[1]); o.Cmp(common) < 0 {
 			common = o
 		}
+		e.checkSides(op, common)
 		args := []program.ID{e.at(op.Args[0], common, s), e.at(op.Args[1], common, s)}
 		return e.add(program.Op{Kind: program.Angle, Args: args, Table: e.tables[v]}, v, lsb, s, "")
 	case program.Wrap:
@@ -283,6 +284,11 @@ func (e *emitter) op(v program.ID, op *program.Op) program.ID {
 		common := e.lsb(a)
 		if e.p.Ops[a].Kind == program.Const || e.p.Ops[b].Kind != program.Const && e.lsb(b).Cmp(common) < 0 {
 			common = e.lsb(b)
+		}
+		for _, id := range op.Args { // a number to compare with must not be rounded away
+			if k := &e.p.Ops[id]; k.Kind == program.Const && k.K.Sign() != 0 {
+				common = new(big.Rat).Mul(common, two(-max(bitsFor(k.K, common), 0)))
+			}
 		}
 		return e.add(program.Op{Kind: op.Kind, Args: []program.ID{e.at(a, common, s), e.at(b, common, s)}}, v, big.NewRat(1, 1), s, "")
 	case program.And, program.Or, program.Not:
@@ -300,6 +306,25 @@ func (e *emitter) op(v program.ID, op *program.Op) program.ID {
 	}
 	return e.add(program.Op{Kind: op.Kind, Args: args}, v, lsb, s, "")
 }
+
+// checkSides refuses sides of an angle that the arctangent cannot take as they are: near the zero vector a rounded side
+// turns the angle by any amount, so they must have a format in common in which both are at most 65535.
+func (e *emitter) checkSides(op *program.Op, lsb *big.Rat) {
+	for _, a := range op.Args {
+		side := &e.p.Ops[a]
+		if side.Change {
+			from := &e.p.Ops[side.Args[0]]
+			e.fail(op.Section, "angle-counts", op.Name, "the same counts_per_unit for both sides", "%s is counted in other units than the other side of the angle", from.Name)
+			return
+		}
+		if reach := new(big.Rat).Quo(e.ranges[a].Size(), lsb); reach.Cmp(mostSide) > 0 {
+			e.fail(op.Section, "angle-too-wide", op.Name, "formats: one of 16 bits for both sides, inputs of at most 16 bits, or limits for a side", "%s reaches %s counts, an arctangent takes at most 65535", side.Name, reach.FloatString(0))
+			return
+		}
+	}
+}
+
+var mostSide = big.NewRat(65535, 1)
 
 // copy hands a value on, in the format of the copy.
 func (e *emitter) copy(v program.ID, lsb *big.Rat) program.ID {

@@ -11,6 +11,19 @@ type controller interface {
 	tick(raw []int64, outputs []float64) // outputs in their units
 	on(signal program.ID) bool
 	restart()
+	// integrals returns how far each integral that a switch holds is from its start.
+	integrals() float64
+}
+
+// integralStates finds the states that are held at a constant until a switch lets them go.
+func integralStates(p *program.Program) []int {
+	var out []int
+	for i, s := range p.States {
+		if s.Form == program.Wide && !s.Bool && s.Reset != program.None {
+			out = append(out, i)
+		}
+	}
+	return out
 }
 
 // signs holds -1 for each output whose counts are negative per unit: its raw value is turned.
@@ -29,10 +42,13 @@ type realController struct {
 	in      []float64
 	coefs   []float64
 	outSign []float64
+	held    []int
+	start   []float64
 }
 
 func newReal(p *program.Program, s *spec.Spec) *realController {
-	c := &realController{run: program.NewReal(p), p: p, in: make([]float64, len(p.Inputs)), outSign: signs(s)}
+	c := &realController{run: program.NewReal(p), p: p, in: make([]float64, len(p.Inputs)), outSign: signs(s), held: integralStates(p)}
+	c.start = append(c.start, c.run.State...)
 	for _, in := range p.Inputs {
 		x, _ := in.LSB.Float64()
 		c.lsb = append(c.lsb, x)
@@ -58,16 +74,32 @@ func (c *realController) tick(raw []int64, outputs []float64) {
 func (c *realController) on(id program.ID) bool { return c.run.Values[id] != 0 }
 func (c *realController) restart()              { c.run.Restart() }
 
+func (c *realController) integrals() float64 {
+	most := 0.0
+	for _, i := range c.held {
+		most = max(most, c.run.State[i]-c.start[i], c.start[i]-c.run.State[i])
+	}
+	return most
+}
+
 type integerController struct {
 	run     *program.Integer
 	p       *program.Program
 	coefs   []int64
 	lsb     []float64 // of outputs
 	outSign []float64
+	held    []int
+	start   []int64
+	units   []float64 // of one count of a state
 }
 
 func newInteger(p *program.Program, s *spec.Spec) *integerController {
-	c := &integerController{run: program.NewInteger(p), p: p, outSign: signs(s)}
+	c := &integerController{run: program.NewInteger(p), p: p, outSign: signs(s), held: integralStates(p)}
+	c.start = append(c.start, c.run.State...)
+	for _, st := range p.States {
+		x, _ := st.LSB.Float64()
+		c.units = append(c.units, x)
+	}
 	for _, k := range p.Coefs {
 		c.coefs = append(c.coefs, k.Setter.Apply(k.Setter.XStart))
 	}
@@ -88,6 +120,15 @@ func (c *integerController) tick(raw []int64, outputs []float64) {
 func (c *integerController) on(id program.ID) bool { return c.run.Values[id] != 0 }
 func (c *integerController) restart()              { c.run.Restart() }
 
+func (c *integerController) integrals() float64 {
+	most := 0.0
+	for _, i := range c.held {
+		off := float64(c.run.State[i]-c.start[i]) * c.units[i]
+		most = max(most, off, -off)
+	}
+	return most
+}
+
 // loop is one controller with its machine in one run, and what is seen of them.
 type loop struct {
 	name       string
@@ -104,13 +145,15 @@ type loop struct {
 	brownOuts int
 	fell      bool
 	fellAt    float64
-	stopAfter int // ticks still to run after a fall; -1: not fallen
+	lost      bool // a quantity grew beyond all bounds: the run ends
 	ticks     int
 
 	watched [][]float64 // of each watched quantity, at each tick, in SI units
 	effort  []effortSum
 	changes []switchLog
 	first   float64 // time of the first effort, -1: none yet
+	last    float64 // time of the latest effort
+	windUp  float64 // of the integrals before the first effort
 	lowest  float64 // battery voltage
 }
 
@@ -131,7 +174,10 @@ type switchLog struct {
 	count int
 }
 
-const keptChanges = 20
+const (
+	keptChanges = 20
+	endless     = 1e12 // SI units; no machine has a quantity as large
+)
 
 // tick runs one tick of the loop, up to the time of the next.
 func (l *loop) tick(s *System, t float64, c *plant.Chance, commands []int64) {
@@ -228,8 +274,11 @@ func (l *loop) record(s *System, t float64) {
 			e.saturated++
 		}
 		e.last = u
-		if u != 0 && l.first < 0 {
-			l.first = t
+		if u != 0 {
+			l.last = t
+			if l.first < 0 {
+				l.first = t
+			}
 		}
 	}
 	if !l.down {
@@ -243,7 +292,16 @@ func (l *loop) record(s *System, t float64) {
 			}
 		}
 	}
+	if l.first < 0 {
+		l.windUp = max(l.windUp, l.controller.integrals())
+	}
 	l.lowest = min(l.lowest, l.rig.Volts)
+	for _, q := range l.rig.Quantities {
+		if !(q > -endless && q < endless) && !l.fell {
+			l.fell, l.lost, l.fellAt = true, true, t
+			return
+		}
+	}
 	if f := s.Scenario.Fall; f != nil && !l.fell && (l.rig.Quantities[f.Quantity] > f.Beyond || l.rig.Quantities[f.Quantity] < -f.Beyond) {
 		l.fell, l.fellAt = true, t
 	}

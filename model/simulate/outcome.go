@@ -19,11 +19,14 @@ type Outcome struct {
 type Loop struct {
 	Name        string    `json:"name"`
 	Fell        bool      `json:"fell"`
+	RanAway     bool      `json:"ran_away"`  // a quantity grew beyond all bounds
 	Upright     float64   `json:"upright_s"` // time until the fall, or the end
 	Effort      []Effort  `json:"effort"`
 	Watch       []Watched `json:"watch"`
 	Switches    []Switch  `json:"switches"`
 	FirstEffort float64   `json:"first_effort_s"` // -1: there was none
+	WindUp      float64   `json:"wind_up"`        // largest value of an integral that a switch holds, before the first effort
+	CutOff      float64   `json:"cut_off_s"`      // from the fall until all efforts were 0 for good; -1: no fall, or never
 	Restarts    int       `json:"restarts"`
 	BrownOuts   int       `json:"brown_outs"`
 	LowestVolts float64   `json:"lowest_volts"` // 0 without a battery
@@ -94,9 +97,16 @@ func (l *loop) upTo(period float64) int {
 }
 
 func (s *System) measure(l *loop, period float64) Loop {
-	out := Loop{Name: l.name, Fell: l.fell, Upright: s.Scenario.Duration, FirstEffort: l.first, Restarts: l.restarts, BrownOuts: l.brownOuts}
+	out := Loop{Name: l.name, Fell: l.fell, Upright: s.Scenario.Duration, RanAway: l.lost, FirstEffort: l.first, WindUp: l.windUp, CutOff: -1, Restarts: l.restarts, BrownOuts: l.brownOuts}
 	if l.fell {
 		out.Upright = l.fellAt
+		idle := !l.lost
+		for _, e := range l.effort {
+			idle = idle && e.last == 0
+		}
+		if idle {
+			out.CutOff = math.Max(0, l.last-l.fellAt)
+		}
 	}
 	if s.Plant.Battery != nil {
 		out.LowestVolts = l.lowest
@@ -228,7 +238,9 @@ func (s *System) findings(out *Outcome, which int) {
 	say := func(pos finding.Pos, rule, key, message string, args ...any) {
 		out.Findings.Add(finding.Finding{Pos: pos, Severity: finding.Error, Rule: rule, Key: "scenario." + key, Message: who + " " + fmt.Sprintf(message, args...), Because: because})
 	}
-	if f := s.Scenario.Fall; f != nil && l.Fell {
+	if l.RanAway {
+		say(s.Spec.Scenario.Pos, "runs-away", "duration", "lets the machine run away at %.3f s: a quantity grows beyond all bounds", l.Upright)
+	} else if f := s.Scenario.Fall; f != nil && l.Fell {
 		say(f.Pos, "falls", "falls", "lets the machine fall at %.3f s", l.Upright)
 	}
 	for i := range s.Scenario.Watch {

@@ -86,7 +86,7 @@ func (s *System) Run(seed uint64, trace *Trace) *Outcome {
 		c := noise.Next()
 		fallen := 0
 		for _, l := range loops {
-			if l.fell && t > l.fellAt+afterFall {
+			if l.lost || l.fell && t > l.fellAt+afterFall {
 				fallen++
 				continue
 			}

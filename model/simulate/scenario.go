@@ -83,9 +83,11 @@ type Fall struct {
 	Pos      finding.Pos
 }
 
+// What a run may cost: a spec is untrusted text.
 const (
 	maxTicks  = 5_000_000
-	maxEvents = 1000
+	maxSteps  = 50_000_000 // of the integration
+	maxEvents = 200
 )
 
 // ReadScenario decodes the section `scenario`. Without the section it returns nil and no finding.
@@ -111,10 +113,23 @@ func ReadScenario(s *spec.Spec, p *plant.Plant) (*Scenario, finding.List) {
 	r.readFall()
 	r.readVary()
 	m.Done()
+	r.checkCost()
 	if found.Failed() {
 		return nil, found
 	}
 	return r.out, found
+}
+
+// checkCost refuses what would take all day, or all memory.
+func (r *reader) checkCost() {
+	hz, _ := r.spec.Rate.Float64()
+	ticks := r.out.Duration * hz
+	if steps := ticks * r.plant.StepsPerTick(); steps > maxSteps {
+		r.Say(r.At("duration"), "duration", "too-long", "a shorter scenario, or a plant without its fastest part", "the scenario takes %.0f steps of the plant, at most %d are made", steps, maxSteps)
+	}
+	if kept := ticks * float64(len(r.out.Watch)); kept > maxTicks {
+		r.Say(r.At("duration"), "duration", "too-long", "a shorter scenario, or fewer quantities", "%d quantities are watched for %.0f ticks; at most %d values are kept", len(r.out.Watch), ticks, maxTicks)
+	}
 }
 
 // reader is one reading of a scenario.

@@ -109,7 +109,7 @@ func (r *reader) nearest(name string, good []string) string {
 func (r *reader) readSpec(root Value) {
 	top := entry{what: "a spec", pos: root.Pos, value: root}
 	f, ok := r.fields(top, "controller: cart", "controller", "about", "rate", "target", "inputs", "steps", "outputs",
-		"tuning", "accuracy", "formats", "plant", "scenario")
+		"tuning", "accuracy", "formats", "budget", "plant", "scenario")
 	if !ok {
 		return
 	}
@@ -126,6 +126,7 @@ func (r *reader) readSpec(root Value) {
 	r.readTuning(f)
 	r.readAccuracy(f)
 	r.readFormats(f)
+	r.spec.Budget = r.readPart(f, "budget", "clock: 16 MHz")
 	r.spec.Plant = r.readPart(f, "plant", "kind: dc_motor")
 	r.spec.Scenario = r.readPart(f, "scenario", "duration: 60 s")
 }

@@ -31,7 +31,8 @@ const (
 var reserved = reservedWords()
 
 func reservedWords() map[string]string {
-	words := map[string]string{"main": "the function that starts a program"}
+	words := map[string]string{"main": "the function that starts a program",
+		"first_tick": "this tool's own name for the first tick", "inputs": "this tool's own name for the inputs"}
 	add := func(list, why string) {
 		for w := range strings.FieldsSeq(list) {
 			if words[w] == "" {

@@ -30,6 +30,7 @@ type Spec struct {
 	Formats  []Format
 
 	Plant    *Part // what is controlled; nil: not described. Its keys are checked by package plant.
+	Budget   *Part // what a tick may cost; nil: not given. Its keys are checked by package budget.
 	Scenario *Part // what happens to it; nil: not described. Its keys are checked by package simulate.
 }
 

@@ -24,7 +24,11 @@ func (l *Lowering) lowerOutput(o *spec.Output) {
 		return
 	}
 	if from.unit != o.Unit {
-		say(o.FromPos, "unit-mismatch", "unit: "+from.unit, "the unit of %s is %s, that of the output is %s", o.From, orNone(from.unit), orNone(o.Unit))
+		remedy := "unit: " + from.unit
+		if from.unit == "" {
+			remedy = "unit: " + orNone(from.unit) + " at the output, or a unit at the step"
+		}
+		say(o.FromPos, "unit-mismatch", remedy, "the unit of %s is %s, that of the output is %s", o.From, orNone(from.unit), orNone(o.Unit))
 	}
 	lsb := new(big.Rat).Inv(new(big.Rat).Abs(o.CountsPerUnit))
 	l.section = len(l.p.Sections)
@@ -71,6 +75,11 @@ func (l *Lowering) lowerOutput(o *spec.Output) {
 		y = l.Scale(big.NewRat(-1, 1), y, o.Unit, "turned", "turned round: counts_per_unit is negative")
 	}
 	id := l.Scale(big.NewRat(1, 1), y, o.Unit, "count", "raw count handed out")
+	for i := range l.p.Ops { // limited in counts of the output: converted afterwards, a limit at the end of the raw type could leave it
+		if op := &l.p.Ops[i]; op.Section == l.section && !op.Bool {
+			op.Base = lsb
+		}
+	}
 	s := &l.p.Sections[l.section]
 	s.Signals = append(s.Signals, program.Signal{Name: o.Name, Value: id})
 	l.p.Outputs = append(l.p.Outputs, program.Output{Name: o.Name, Unit: o.Unit, Type: t, LSB: lsb, Value: id, Lo: lo, Hi: hi, Line: o.Pos.Line})

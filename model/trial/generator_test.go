@@ -11,7 +11,12 @@ func TestGenerators(t *testing.T) {
 	for _, u := range units(t) {
 		p := u.Integer
 		for _, kind := range kinds {
-			seen := make([]span, len(p.Inputs))
+			seen, allowed := make([]span, len(p.Inputs)), make([]span, len(p.Inputs))
+			for i, in := range p.Inputs {
+				if allowed[i] = register(in); kind.declared {
+					allowed[i] = declared(in)
+				}
+			}
 			switched := make([]int, len(p.Inputs))
 			full := 0 // counters that came to their end
 			settings := map[int64]bool{}
@@ -33,7 +38,7 @@ func TestGenerators(t *testing.T) {
 					m.Tick(record, coefs)
 					for i, in := range p.Inputs {
 						v := record[i]
-						if !register(in).holds(v) || kind.declared && !declared(in).holds(v) {
+						if !allowed[i].holds(v) {
 							t.Fatalf("%s, %s inputs: %s is %d", p.Name, kind.name, in.Name, v)
 						}
 						if seen[i].lo, seen[i].hi = min(seen[i].lo, v), max(seen[i].hi, v); tick > 0 && v != last[i] {
@@ -49,10 +54,7 @@ func TestGenerators(t *testing.T) {
 				}
 			}
 			for i, in := range p.Inputs {
-				want := register(in)
-				if kind.declared {
-					want = declared(in)
-				}
+				want := allowed[i]
 				want.lo, want.hi = min(want.lo, 0), max(want.hi, 0)
 				if seen[i] != want {
 					t.Errorf("%s, %s inputs: %s goes over %v, not %v", p.Name, kind.name, in.Name, seen[i], want)

@@ -6,8 +6,8 @@
 // is run through, be it the compiler's or one of the compiler's own library. What it cannot follow (a
 // loop that depends on data, a computed jump, recursion) is an error, never a guess.
 //
-// It relies on what a compiler keeps to: a return goes back to its call, and code does not change.
-// Interrupts are not counted.
+// It relies on what compilers keep to: a return goes back to its call, register 1 is 0 where a function
+// is entered, and code does not change. Interrupts are not counted.
 package path
 
 import (

@@ -30,6 +30,8 @@ func (l *Listing) Worst(function string) (Path, error) {
 		return Path{}, err
 	}
 	start := node{entry: entry, at: entry}
+	start.state.put(1, 0, true) // which compilers keep it at
+	start.state.only(p.kept[entry])
 	cycles, err := w.longest(p, start)
 	if err != nil {
 		return Path{}, err

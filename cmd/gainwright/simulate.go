@@ -1,0 +1,188 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"strings"
+	"sync"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"gainwright/gen/disk"
+	"gainwright/model/finding"
+	"gainwright/model/simulate"
+)
+
+func newSimulate() *cobra.Command {
+	var format, out string
+	var runs int
+	var seed uint64
+	cmd := &cobra.Command{
+		Use:   "simulate SPEC",
+		Short: "Run the controller in real numbers and in integers against the same machine, side by side",
+		Long: `Simulate runs a controller twice in a closed loop: the reference in float64 with the gains
+as asked, and the integer program bit by bit as the C computes it. Each has its own copy of the
+machine that the section plant describes; both get the same set-points, pushes, faults and
+noise of the section scenario. It says how well each holds the machine, how far the two are
+apart, and whether what the scenario asks for was held.
+
+With --runs it does so many times, with the seeds from --seed on; the numbers that the scenario
+lists under vary are off by up to their tolerances, as the seed decides. --runs 1 with the
+seed of a run repeats that run.
+
+With --out it writes the trace of the run, or of the worst runs, as comma-separated values.
+
+Exit code 0: all held, by both. 1: a fall, or anything else that was not held. 2: wrong command line.`,
+		Example: "  gainwright simulate cart.yaml\n  gainwright simulate cart.yaml --runs 200 --out cart_runs",
+		Args:    one("a spec"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			switch {
+			case format != "text" && format != "json":
+				return wrong("--format takes text or json, not %q", format)
+			case cmd.Flags().Changed("runs") && (runs < 1 || runs > mostRuns):
+				return wrong("--runs takes a number from 1 to %d, not %d", mostRuns, runs)
+			}
+			u, err := load(args[0])
+			if err != nil {
+				return err
+			}
+			newPaper(cmd.ErrOrStderr()).findings(u.Findings)
+			if !u.OK() {
+				return failure{findings, "a spec with errors cannot be simulated"}
+			}
+			if u.Scenario == nil {
+				section := "scenario"
+				if u.Plant == nil {
+					section = "plant"
+				}
+				newPaper(cmd.ErrOrStderr()).findings(finding.List{{Pos: finding.Pos{File: u.File, Line: 1, Col: 1}, Severity: finding.Error, Rule: "missing-key", Key: section,
+					Message: "a simulation needs the sections plant, what is controlled, and scenario, what happens to it", Remedy: section + ":, as in the starters (gainwright init)"}})
+				return failure{code: findings}
+			}
+			s := simulator{simulate.New(u.Spec, u.Asked, u.Integer, u.Plant, u.Scenario), newPaper(cmd.OutOrStdout()), cmd.ErrOrStderr(), format == "json", out}
+			if !cmd.Flags().Changed("seed") {
+				seed = u.Scenario.Seed
+			}
+			switch {
+			case runs == 1:
+				varied, _ := s.Varied(seed)
+				return s.once(varied, seed)
+			case runs > 1:
+				return s.many(runs, seed)
+			}
+			return s.once(s.System, seed)
+		},
+	}
+	cmd.Flags().IntVar(&runs, "runs", 0, "`number` of runs with other plants and other noise")
+	cmd.Flags().Uint64Var(&seed, "seed", 1, "`number`; the same seed gives the same noise (default that of the scenario)")
+	cmd.Flags().StringVar(&out, "out", "", "`folder` for traces")
+	cmd.Flags().StringVar(&format, "format", "text", "`form`: text, or json for programs")
+	return cmd
+}
+
+const mostRuns = 100_000
+
+// simulator runs scenarios and prints what they showed.
+type simulator struct {
+	*simulate.System
+	p    *paper
+	side io.Writer // for progress
+	json bool
+	out  string
+}
+
+// once runs one system once, as it is described or as a seed has varied it.
+func (s simulator) once(system *simulate.System, seed uint64) error {
+	var trace *simulate.Trace
+	if s.out != "" {
+		trace = &simulate.Trace{}
+	}
+	o := system.Run(seed, trace)
+	if trace != nil {
+		if err := disk.Put(s.out, map[string][]byte{s.Spec.Name + "_trace.csv": trace.CSV()}); err != nil {
+			return failure{misuse, err.Error()}
+		}
+	}
+	if s.json {
+		if err := encode(s.p, o); err != nil {
+			return err
+		}
+	} else {
+		s.print(o)
+	}
+	if o.Findings.Failed() {
+		return failure{code: findings}
+	}
+	return nil
+}
+
+func encode(w io.Writer, of any) error {
+	e := json.NewEncoder(w)
+	e.SetEscapeHTML(false)
+	e.SetIndent("", "  ")
+	return e.Encode(of)
+}
+
+// many runs a study and writes its worst runs down.
+func (s simulator) many(runs int, seed uint64) error {
+	done, end := countdown(s.side, runs)
+	st := s.Study(runs, seed, done)
+	end()
+	files := map[string][]byte{}
+	for i := range st.Worst {
+		w := &st.Worst[i]
+		name := fmt.Sprintf("%s_seed_%d.csv", s.Spec.Name, w.Seed)
+		if s.out == "" || files[name] != nil {
+			continue
+		}
+		trace := &simulate.Trace{}
+		varied, _ := s.Varied(w.Seed)
+		varied.Run(w.Seed, trace)
+		files[name] = trace.CSV()
+	}
+	if s.out != "" {
+		var summary strings.Builder
+		if err := encode(&summary, st); err != nil {
+			return err
+		}
+		files[s.Spec.Name+"_runs.json"] = []byte(summary.String())
+		if err := disk.Put(s.out, files); err != nil {
+			return failure{misuse, err.Error()}
+		}
+	}
+	if s.json {
+		if err := encode(s.p, st); err != nil {
+			return err
+		}
+	} else {
+		s.printStudy(st)
+	}
+	if st.Passed[simulate.Reference] < runs || st.Passed[simulate.Integer] < runs {
+		return failure{code: findings}
+	}
+	return nil
+}
+
+// countdown draws a bar of finished runs on a terminal; anywhere else it is silent.
+func countdown(w io.Writer, runs int) (done func(int), end func()) {
+	if !isTerminal(w) {
+		return nil, func() {}
+	}
+	var lock sync.Mutex
+	most, shown := 0, time.Time{}
+	done = func(n int) {
+		lock.Lock()
+		defer lock.Unlock()
+		most = max(most, n)
+		if time.Since(shown) < 100*time.Millisecond {
+			return
+		}
+		shown = time.Now()
+		const width = 30
+		full := width * most / runs
+		fmt.Fprintf(w, "\r[%s%s] %d of %d runs ", strings.Repeat("#", full), strings.Repeat(".", width-full), most, runs)
+	}
+	return done, func() { fmt.Fprint(w, "\r\x1b[K") }
+}

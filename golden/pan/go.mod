@@ -1,0 +1,3 @@
+module controller/pan
+
+go 1.22

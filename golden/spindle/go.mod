@@ -1,0 +1,3 @@
+module controller/spindle
+
+go 1.22

@@ -1,0 +1,74 @@
+//go:build ignore
+
+/*
+ * Runs spindle on a host, for tests: fixed-size records of native int64_t from standard input to
+ * standard output until the input ends.
+ *
+ *   in   speed, wanted, run, set push_kp, push_kp, set push_ki, push_ki
+ *   out  duty, smooth_x1, smooth_x2, smooth_y1, smooth_y2, smooth_left1, push_integral, push_kp,
+ *        push_ki
+ *
+ * The first line tells the Go tool, which builds the folder's Go model, to pass over this file.
+ * A gain's setting is applied before the step where its flag is not 0.
+ * Written by gainwright 0.1.0 from spindle.yaml. Exit code 0, or 2 for a torn record or a failed
+ * write.
+ */
+#include <stdint.h>
+#include <stdio.h>
+
+#include "spindle.h"
+
+#if SPINDLE_STAMP != UINT32_C(0xe322537b)
+#error "spindle.h comes from another spec than this file: run generate"
+#endif
+
+enum { SPINDLE_IN = 7, SPINDLE_OUT = 9, SPINDLE_BATCH = 1024 };
+
+int main(void)
+{
+    static int64_t received[SPINDLE_IN * SPINDLE_BATCH];
+    static int64_t sent[SPINDLE_OUT * SPINDLE_BATCH];
+    spindle_state state;
+    spindle_in in;
+    spindle_out out;
+
+    spindle_init(&state);
+    for (;;) {
+        const size_t got = fread(received, sizeof received[0], SPINDLE_IN * SPINDLE_BATCH, stdin);
+        const size_t ticks = got / SPINDLE_IN;
+        size_t t;
+        if (got == 0u) {
+            break;
+        }
+        if (got % SPINDLE_IN != 0u) {
+            return 2;
+        }
+        for (t = 0u; t < ticks; t++) {
+            const int64_t *const r = &received[t * SPINDLE_IN];
+            int64_t *const w = &sent[t * SPINDLE_OUT];
+            in.speed = (int16_t)r[0];
+            in.wanted = (int16_t)r[1];
+            in.run = (uint8_t)r[2];
+            if (r[3] != 0) {
+                spindle_set_push_kp(&state, (int32_t)r[4]);
+            }
+            if (r[5] != 0) {
+                spindle_set_push_ki(&state, (int32_t)r[6]);
+            }
+            spindle_step(&state, &in, &out);
+            w[0] = out.duty;
+            w[1] = state.smooth_x1;
+            w[2] = state.smooth_x2;
+            w[3] = state.smooth_y1;
+            w[4] = state.smooth_y2;
+            w[5] = state.smooth_left1;
+            w[6] = state.push_integral;
+            w[7] = state.active.push_kp;
+            w[8] = state.active.push_ki;
+        }
+        if (fwrite(sent, sizeof sent[0], ticks * SPINDLE_OUT, stdout) != ticks * SPINDLE_OUT) {
+            return 2;
+        }
+    }
+    return fflush(stdout) == 0 ? 0 : 2;
+}

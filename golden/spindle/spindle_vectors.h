@@ -1,0 +1,181 @@
+/*
+ * Self-test vectors of spindle: 64 ticks from spindle_init, with the outputs that the bit-exact
+ * model
+ * gives for them. spindle_selftest() on the board compares all of them and the state they lead to.
+ * Where constants are copied to RAM (AVR) the vectors take 448 bytes of it.
+ * Written by gainwright 0.1.0 from spindle.yaml.
+ */
+#ifndef SPINDLE_VECTORS_H
+#define SPINDLE_VECTORS_H
+
+#include "spindle.h"
+
+#if SPINDLE_STAMP != UINT32_C(0xe322537b)
+#error "spindle.h comes from another spec than this file: run generate"
+#endif
+
+/* speed, wanted, run */
+static const spindle_in spindle_vector_in[64] = {
+    { 0, 0, 0u },
+    { 0, 0, 0u },
+    { 0, 0, 0u },
+    { 0, 0, 0u },
+    { 0, 0, 0u },
+    { 0, 0, 0u },
+    { 0, 0, 0u },
+    { 0, 0, 0u },
+    { 0, 0, 1u },
+    { 0, 0, 1u },
+    { 0, 0, 1u },
+    { 0, 0, 1u },
+    { 0, 0, 1u },
+    { 0, 0, 1u },
+    { 0, 0, 1u },
+    { 0, 0, 1u },
+    { 0, 2001, 1u },
+    { 0, 0, 1u },
+    { 2401, 0, 1u },
+    { 0, 2001, 1u },
+    { 0, 0, 1u },
+    { 2401, 0, 1u },
+    { 0, 2001, 1u },
+    { 0, 0, 1u },
+    { 2401, 0, 1u },
+    { 0, 2001, 1u },
+    { 0, 0, 1u },
+    { 2401, 0, 1u },
+    { 0, 2001, 1u },
+    { 0, 0, 1u },
+    { 2401, 0, 1u },
+    { 0, 2001, 1u },
+    { -299, 2645, 1u },
+    { 198, 2499, 1u },
+    { 986, 3135, 1u },
+    { 1030, 2495, 1u },
+    { 1417, 2014, 1u },
+    { 982, 1108, 1u },
+    { -194, 1232, 1u },
+    { 76, 1217, 1u },
+    { 939, 1748, 1u },
+    { 185, 2713, 1u },
+    { -729, 2611, 1u },
+    { 294, 3435, 1u },
+    { 1090, 3128, 1u },
+    { 1827, 2309, 1u },
+    { 2965, 2115, 1u },
+    { 3976, 2519, 1u },
+    { -18407, -16000, 0u },
+    { -18192, 9749, 1u },
+    { -733, -2724, 1u },
+    { 12397, 16000, 1u },
+    { 19200, 10284, 1u },
+    { -15461, -2205, 0u },
+    { 2166, 12534, 1u },
+    { 16044, -4846, 1u },
+    { 6754, 266, 1u },
+    { 19200, 13199, 0u },
+    { 13695, -7841, 1u },
+    { -8221, -16000, 1u },
+    { 19200, 13460, 1u },
+    { -19200, 5063, 1u },
+    { -9176, 12187, 0u },
+    { 6969, -8980, 0u },
+};
+
+/* duty */
+static const spindle_out spindle_vector_out[64] = {
+    { 0 },
+    { 0 },
+    { 0 },
+    { 0 },
+    { 0 },
+    { 0 },
+    { 0 },
+    { 0 },
+    { 0 },
+    { 0 },
+    { 0 },
+    { 0 },
+    { 0 },
+    { 0 },
+    { 0 },
+    { 0 },
+    { 166 },
+    { 1 },
+    { -7 },
+    { 142 },
+    { -28 },
+    { -28 },
+    { 132 },
+    { -31 },
+    { -27 },
+    { 134 },
+    { -30 },
+    { -27 },
+    { 134 },
+    { -30 },
+    { -27 },
+    { 134 },
+    { 190 },
+    { 193 },
+    { 254 },
+    { 197 },
+    { 146 },
+    { 61 },
+    { 70 },
+    { 80 },
+    { 136 },
+    { 219 },
+    { 216 },
+    { 294 },
+    { 271 },
+    { 190 },
+    { 149 },
+    { 149 },
+    { -720 },
+    { 980 },
+    { 154 },
+    { 1000 },
+    { 926 },
+    { -99 },
+    { 869 },
+    { -517 },
+    { -178 },
+    { 594 },
+    { -1000 },
+    { -1000 },
+    { 733 },
+    { 169 },
+    { 548 },
+    { -404 },
+};
+
+/*
+ * Runs the vectors on a controller of its own: 0 if all agree, else the first wrong tick, from 1;
+ * 64 + 1 where all outputs agree but not the state at the end.
+ */
+static inline uint16_t spindle_selftest(void)
+{
+    spindle_state state;
+    uint16_t tick;
+
+    spindle_init(&state);
+    for (tick = 0u; tick < 64u; tick++) {
+        spindle_out out;
+        spindle_step(&state, &spindle_vector_in[tick], &out);
+        if (out.duty != spindle_vector_out[tick].duty) {
+            return (uint16_t)(tick + 1u);
+        }
+    }
+    if (state.smooth_x1 != 6969
+        || state.smooth_x2 != (-9176)
+        || state.smooth_y1 != (-19434)
+        || state.smooth_y2 != 42
+        || state.smooth_left1 != 1936
+        || state.push_integral != 0) {
+        return 64u + 1u;
+    }
+    return 0u;
+}
+
+#endif /* SPINDLE_VECTORS_H */

@@ -1,0 +1,37 @@
+package model
+
+import (
+	"gainwright/model/budget"
+	"gainwright/model/cost"
+)
+
+// Estimate is what one tick costs on the target by the table of package cost.
+type Estimate struct {
+	Target   string
+	Unit     cost.Unit
+	Total    float64
+	Sections []budget.Part // by section, without the fixed part of a tick
+}
+
+// estimateCost fills in Cost where the target has a table, and judges it by the spec's budget.
+func estimateCost(u *Unit) {
+	t := cost.For(u.Spec.Target)
+	if t == nil {
+		return
+	}
+	total, _ := t.Estimate(cost.Features(u.Integer))
+	e := &Estimate{Target: t.Target, Unit: t.Unit, Total: total}
+	var dearest budget.Part
+	for s := range u.Integer.Sections {
+		part, _ := t.Estimate(cost.SectionFeatures(u.Integer, s))
+		p := budget.Part{Name: u.Integer.Sections[s].Name, Share: part - t.Base}
+		if p.Share > dearest.Share {
+			dearest = p
+		}
+		e.Sections = append(e.Sections, p)
+	}
+	u.Cost = e
+	if u.Budget != nil {
+		u.Findings = append(u.Findings, u.Budget.Judge(u.Spec.Rate, total, t.Unit, dearest)...)
+	}
+}

@@ -1,0 +1,292 @@
+package model
+
+import (
+	"fmt"
+	"math"
+	"math/big"
+	"math/cmplx"
+
+	"gainwright/model/finding"
+	"gainwright/model/program"
+)
+
+// rules are the findings that a practitioner needs to know before anything moves, besides those that stop the compiler.
+var rules = []struct {
+	name string
+	run  func(u *Unit, say func(section int, severity finding.Severity, key, remedy, message string, because ...string))
+}{
+	{"derivative-noise", derivativeNoise},
+	{"integral-stall", integralStall},
+	{"filter-speed", filterSpeed},
+	{"limit-cycle", limitCycle},
+	{"pole-moved", poleMoved},
+	{"limit-out-of-reach", limitOutOfReach},
+	{"coarse-input", coarseInput},
+	{"headroom-wasted", headroomWasted},
+}
+
+func (u *Unit) judgeRules() {
+	for _, r := range rules {
+		r.run(u, func(section int, severity finding.Severity, key, remedy, message string, because ...string) {
+			u.Findings.Add(finding.Finding{Pos: u.place(section), Severity: severity, Rule: r.name, Key: key, Message: message, Because: because, Remedy: remedy})
+		})
+	}
+}
+
+// teller reports one finding of a rule.
+type teller = func(section int, severity finding.Severity, key, remedy, message string, because ...string)
+
+func f64(x *big.Rat) float64 {
+	f, _ := x.Float64()
+	return f
+}
+
+// named finds an operation by its name; ok is false where there is none.
+func named(p *program.Program, name string) (*program.Op, bool) {
+	for i := range p.Ops {
+		if p.Ops[i].Name == name {
+			return &p.Ops[i], true
+		}
+	}
+	return nil, false
+}
+
+// derivativeNoise tells how much one count of the sensor moves the effort through the D term.
+func derivativeNoise(u *Unit, say teller) {
+	for s, sec := range u.Stored.Sections {
+		if sec.Kind != "pid" {
+			continue
+		}
+		d, ok := named(u.Stored, sec.Name+"_d")
+		if !ok {
+			continue
+		}
+		k := d.K
+		if d.Kind == program.Mul {
+			c := u.Integer.Coefs[u.Stored.Ops[d.Args[0]].Index]
+			k = new(big.Rat).Mul(new(big.Rat).SetInt64(c.Setter.Apply(c.Setter.XStart)), c.LSB)
+		}
+		lsb := u.sensorCount(d.Args[len(d.Args)-1])
+		effort := sec.Signals[0].Value
+		span := u.reach[effort]
+		full := f64(span.Hi) - f64(span.Lo)
+		if lsb == 0 || full == 0 {
+			continue
+		}
+		if jump := math.Abs(f64(k)) * lsb; jump > full/50 {
+			say(s, finding.Warning, "steps."+sec.Name+".kd", "a smaller kd, a slower derivative_filter, or a measured rate",
+				fmt.Sprintf("one count of the sensor moves the effort by %.3g %s through the D term, %.2g %% of its span", jump, d.Unit, 100*jump/full))
+		}
+	}
+}
+
+// sensorCount is one count, in units, of the input that a value of the real program comes from; 0 where it comes from several or none.
+func (u *Unit) sensorCount(id program.ID) float64 {
+	for range 64 {
+		op := &u.Stored.Ops[id]
+		switch op.Kind {
+		case program.Input:
+			return f64(u.Stored.Inputs[op.Index].LSB)
+		case program.Scale, program.Sub, program.Add, program.Clamp, program.Wrap:
+			next := op.Args[0]
+			if u.Stored.Ops[next].Kind == program.Const && len(op.Args) > 1 {
+				next = op.Args[1]
+			}
+			id = next
+		default:
+			return 0
+		}
+	}
+	return 0
+}
+
+// integralStall tells which live settings of ki are stored as 0. Increments are added unrounded, so that an integral
+// with a coefficient that is not 0 never stalls.
+func integralStall(u *Unit, say teller) {
+	for _, c := range u.Integer.Coefs {
+		g := u.Integer.Gains[c.Gain]
+		if len(g.Key) < 3 || g.Key[len(g.Key)-3:] != ".ki" {
+			continue
+		}
+		least := new(big.Rat).Quo(c.LSB, c.Factor)
+		least.Abs(least)
+		half := new(big.Rat).Mul(least, big.NewRat(1, 2))
+		if g.Lo.Sign() > 0 && g.Lo.Cmp(half) < 0 || g.Value.Sign() > 0 && g.Value.Cmp(new(big.Rat).Mul(least, big.NewRat(16, 1))) < 0 {
+			for s, sec := range u.Integer.Sections {
+				if sec.Name+".ki" == g.Key {
+					say(s, finding.Warning, "tuning."+g.Key, "a narrower tuning range of the gains",
+						fmt.Sprintf("the integral gain is counted in steps of %.3g: settings below %.3g do not integrate at all", f64(least), f64(half)),
+						fmt.Sprintf("its tuning range reaches from %.4g to %.4g", f64(g.Lo), f64(g.Hi)))
+				}
+			}
+		}
+	}
+}
+
+// filterSpeed tells of filters that are too fast or too slow for the rate.
+func filterSpeed(u *Unit, say teller) {
+	h := 1 / f64(u.Spec.Rate)
+	for s, sec := range u.Asked.Sections {
+		for _, set := range sec.Settings {
+			if set.Name != "time_constant" && set.Name != "derivative_filter.time_constant" {
+				continue
+			}
+			switch ticks := f64(set.Value) / h; {
+			case ticks > 0 && ticks < 0.5:
+				say(s, finding.Warning, "steps."+sec.Name+"."+set.Name, "a longer time constant, or leave the filter out",
+					fmt.Sprintf("the time constant is %.2g ticks: the filter passes nearly everything", ticks))
+			case ticks > 1e5:
+				say(s, finding.Warning, "steps."+sec.Name+"."+set.Name, "a slower rate for this controller, or a shorter time constant",
+					fmt.Sprintf("the time constant is %.2g ticks: constants this small need wide words", ticks))
+			}
+		}
+	}
+}
+
+// sectionPoles returns the recursion's coefficients of a second-order section of a program.
+func sectionCoefficients(p *program.Program, name string) (a1, a2 float64, ok bool) {
+	get := func(role string) (float64, bool) {
+		op, ok := named(p, name+"_"+role)
+		if !ok || op.Kind != program.Scale {
+			return 0, false
+		}
+		return f64(op.K), true
+	}
+	if pull, yes := get("one_a1_a2"); yes { // y1 + a2*(y1 - y2) - (1 + a1 + a2)*y1
+		a2, ok = get("a2")
+		return -pull - 1 - a2, a2, ok
+	}
+	m1, ok1 := get("a1")
+	m2, ok2 := get("a2")
+	return -m1, -m2, ok1 || ok2
+}
+
+func poles(a1, a2 float64) [2]complex128 {
+	root := cmplx.Sqrt(complex(a1*a1-4*a2, 0))
+	return [2]complex128{(complex(-a1, 0) + root) / 2, (complex(-a1, 0) - root) / 2}
+}
+
+// limitCycle tells how far rounding can hold the output of a second-order section away from its resting value.
+func limitCycle(u *Unit, say teller) {
+	for s, sec := range u.Stored.Sections {
+		if sec.Kind != "second_order" {
+			continue
+		}
+		a1, a2, ok := sectionCoefficients(u.Stored, sec.Name)
+		y, ok2 := named(u.Integer, sec.Name+"_rounded_rounded")
+		if !ok2 {
+			y, ok2 = named(u.Integer, sec.Name+"_rounded")
+		}
+		if _, fed := named(u.Integer, sec.Name+"_rest"); !ok || !ok2 || fed {
+			continue // what rounding leaves over is fed back: nothing sticks for long
+		}
+		count := f64(y.LSB)
+		sig := u.Integer.Ops[u.Integer.Sections[s].Signals[0].Value]
+		band := 0.5 / math.Abs(1+a1+a2) * count
+		swing := 0.5 / (1 - math.Abs(a2)) * count
+		most := math.Max(band, swing)
+		if most <= 1.5*f64(sig.LSB) {
+			continue
+		}
+		say(s, finding.Warning, "steps."+sec.Name, "structure: automatic (or feedback_2)",
+			fmt.Sprintf("rounding can hold the output up to %.4g %s (%.0f counts) away from where it should rest, and a swing of up to %.4g %s may never die out", band, sig.Unit, math.Floor(band/count), math.Floor(swing/count)*count, sig.Unit),
+			u.provenRounding(s, sig.Unit),
+			fmt.Sprintf("the recursion has 1 + a1 + a2 = %.4g and a2 = %.6g, and its output is rounded to %.4g %s", 1+a1+a2, a2, count, sig.Unit))
+	}
+}
+
+// provenRounding says what a section's own rounding reaches at most.
+func (u *Unit) provenRounding(section int, unit string) string {
+	for _, b := range u.Bounds {
+		if b.Section == section && b.Local != nil {
+			return fmt.Sprintf("its rounding reaches at most %.5g %s, proven", f64(b.Local), unit)
+		}
+	}
+	return "no bound of its rounding is proven"
+}
+
+// poleMoved tells of recursive coefficients whose rounding moved a pole by more than a hundredth of its distance to the circle.
+func poleMoved(u *Unit, say teller) {
+	for s, sec := range u.Stored.Sections {
+		if sec.Kind != "second_order" {
+			continue
+		}
+		x1, x2, ok := sectionCoefficients(u.Asked, sec.Name)
+		y1, y2, ok2 := sectionCoefficients(u.Stored, sec.Name)
+		if !ok || !ok2 {
+			continue
+		}
+		want, got := poles(x1, x2), poles(y1, y2)
+		moved, room := 0.0, math.Inf(1)
+		for i := range want {
+			moved = math.Max(moved, math.Min(cmplx.Abs(got[i]-want[0]), cmplx.Abs(got[i]-want[1])))
+			room = math.Min(room, 1-cmplx.Abs(want[i]))
+		}
+		if moved > room/100 {
+			say(s, finding.Warning, "steps."+sec.Name, "another structure, or a slower rate for this filter",
+				fmt.Sprintf("rounding of the coefficients moves a pole by %.2g, %.2g %% of its distance %.3g to the unit circle", moved, 100*moved/room, room))
+		}
+	}
+}
+
+// limitOutOfReach tells of outputs that can never reach a limit.
+func limitOutOfReach(u *Unit, say teller) {
+	for _, o := range u.Asked.Outputs {
+		op := u.Asked.Ops[o.Value]
+		r := u.reach[o.Value]
+		if spec := u.Spec.Outputs; len(spec) == 0 || op.Kind != program.Scale {
+			continue
+		}
+		declared := false
+		for _, so := range u.Spec.Outputs {
+			declared = declared || so.Name == o.Name && so.Lo != nil
+		}
+		slack := new(big.Rat).Mul(o.LSB, big.NewRat(2, 1))
+		for _, side := range []struct {
+			name        string
+			limit, gets *big.Rat
+			short       bool
+		}{{"upper", o.Hi, r.Hi, new(big.Rat).Add(r.Hi, slack).Cmp(o.Hi) < 0}, {"lower", o.Lo, r.Lo, new(big.Rat).Sub(r.Lo, slack).Cmp(o.Lo) > 0}} {
+			if declared && side.short {
+				say(op.Section, finding.Warning, "outputs."+o.Name+".limits", "limits that can be reached, or larger gains or limits upstream",
+					fmt.Sprintf("the output can never reach its %s limit %.5g %s: it gets to %.5g at most", side.name, f64(side.limit), o.Unit, f64(side.gets)))
+			}
+		}
+	}
+}
+
+// coarseInput tells of accuracies that no count of the sensor can carry.
+func coarseInput(u *Unit, say teller) {
+	for _, a := range u.Spec.Accuracy {
+		for s, sec := range u.Stored.Sections {
+			for _, sig := range sec.Signals {
+				if sig.Name != a.Name {
+					continue
+				}
+				count := u.sensorCount(sig.Value)
+				if want := u.accuracy(a); want != nil && count > 2*f64(want) {
+					say(s, finding.Warning, "accuracy."+a.Name, fmt.Sprintf("%.3g %s or more", count, u.Stored.Ops[sig.Value].Unit),
+						fmt.Sprintf("one count of the sensor is %.3g %s, coarser than the accuracy asked for", count, u.Stored.Ops[sig.Value].Unit))
+				}
+			}
+		}
+	}
+}
+
+// headroomWasted tells of inputs that use little of their register.
+func headroomWasted(u *Unit, say teller) {
+	for i, in := range u.Spec.Inputs {
+		info := u.Asked.Inputs[i]
+		if info.IsSwitch || in.Lo == nil {
+			continue
+		}
+		lo, hi := info.Type.Range()
+		whole := new(big.Rat).Mul(new(big.Rat).SetInt64(hi-lo), info.LSB)
+		used := new(big.Rat).Sub(in.Hi, in.Lo)
+		if share := f64(used) / f64(whole); share > 0 && share < 1.0/512 && info.Type.Bits() > 8 {
+			u.Findings.Add(finding.Finding{Pos: in.Pos, Severity: finding.Note, Rule: "headroom-wasted", Key: "inputs." + in.Name,
+				Message: fmt.Sprintf("the declared range uses %.2g %% of what %s can hold: %d bits are never used unless the sensor misbehaves", share*100, in.Raw, int(-math.Log2(share))),
+				Remedy:  "a narrower raw type, or more counts per unit"})
+		}
+	}
+}

@@ -1,0 +1,64 @@
+/* The starter cart in integers, by hand, all its steps. */
+#include <stdint.h>
+#include "pid_hand.h"
+#include "angle_hand.h"
+
+typedef struct { int16_t accel_forward, accel_up, pitch_rate; uint8_t armed; } cart_in;
+typedef struct { int16_t drive; } cart_out;
+typedef struct {
+    pid_state pid;
+    int32_t sum;
+    int16_t count, balance;
+    uint8_t upright;
+} cart_state;
+
+static inline void cart_set_effort_kp(cart_state *s, int32_t x) { pid_set_kp(&s->pid, x); }
+static inline void cart_set_effort_ki(cart_state *s, int32_t x) { pid_set_ki(&s->pid, x); }
+static inline void cart_set_effort_kd(cart_state *s, int32_t x) { pid_set_kd(&s->pid, x); }
+
+static inline void cart_init(cart_state *s)
+{
+    pid_init(&s->pid);
+    s->sum = 0;
+    s->count = s->balance = 0;
+    s->upright = 0u;
+}
+
+static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
+{
+    int16_t rate = in->pitch_rate;
+    int16_t tilt;
+    int32_t u = 0;
+    uint8_t upright;
+    take_gains(&s->pid.active, &s->pid.pending, &s->pid.fresh);
+    if (s->count >= 256) {
+        const int32_t less = rate - ((s->sum + 128) >> 8);
+        rate = (int16_t)(less < -32768 ? -32768 : (less > 32767 ? 32767 : less));
+    } else if (rate <= 3275 && rate >= -3275) {
+        s->sum += rate; /* at most 256 * 3275 */
+        s->count++;
+    } else {
+        s->sum = 0;
+        s->count = 0;
+    }
+    /* The sensor is mounted backwards. Where the count has no negative, one less stands for it. */
+    tilt = follow(&s->pid, limited16(angle_of(in->accel_forward == -32768 ? 32767 : (int16_t)-in->accel_forward, in->accel_up), 11520), rate);
+    upright = in->armed != 0u && tilt >= -4480 && tilt <= 4480 && (s->upright != 0u || (tilt >= -1024 && tilt <= 1024));
+    if (upright && s->upright == 0u) {
+        s->balance = limited16(tilt, 1920);
+    }
+    s->upright = upright;
+    if (upright) {
+        u = effort(&s->pid, (int16_t)(s->balance - tilt), rate);
+    } else {
+        s->pid.integral = 0;
+    }
+    if (u >= 32768 || u <= -32768) {
+        const int16_t share = (int16_t)((u + 256) >> 9);     /* in 1/128 duty */
+        const int32_t driven = multiply(share, 476);         /* 237/255 of it, in 2^-16 duty */
+        u = limited32(u < 0 ? driven - (int32_t)18 * 65536 : driven + (int32_t)18 * 65536, (int32_t)255 * 65536);
+    } else {
+        u = 0;
+    }
+    out->drive = upper(u);
+}
