@@ -3,7 +3,7 @@ package model
 import (
 	"fmt"
 	"math/big"
-	"strings"
+	"slices"
 
 	"gainwright/model/bound"
 	"gainwright/model/cert"
@@ -27,26 +27,71 @@ type Search struct {
 // mostSearched is how many operations a program may have to be searched; a larger one keeps the formats of the rule.
 const mostSearched = 400
 
-// worthTrying lists changes of a group's fraction bits that may save something. Where every rounding of the section
-// is by whole bytes and nothing has 64 bits, only a fit into 16 bits can.
-func worthTrying(p *program.Program, section int, group scale.Free) []int {
-	for f := range cost.SectionFeatures(p, section) {
-		if strings.HasPrefix(f, "round") || strings.HasPrefix(f, "up") || strings.HasSuffix(f, "64") {
-			return moves
+// worthTrying lists changes of a group's fraction bits that can save something by the tables: those that make a
+// rounding into or out of the group one of whole bytes, and those that make the group fit a narrower word.
+func worthTrying(r scale.Result, group scale.Free) []int {
+	var out []int
+	add := func(m int) {
+		if m != 0 && m >= -40 && m <= 16 && !slices.Contains(out, m) {
+			out = append(out, m)
 		}
 	}
-	if group.ToNarrow < 0 && group.ToNarrow >= -24 {
-		return []int{group.ToNarrow}
+	p := r.Integer
+	rest := func(shift int, sign int) {
+		if over := shift % 8; over != 0 {
+			add(-sign * over)
+			add(sign * (8 - over))
+		}
 	}
-	return nil
+	for i := range p.Ops {
+		op := &p.Ops[i]
+		var shift int
+		switch {
+		case op.Kind == program.Round:
+			shift = int(op.Shift)
+		case op.Kind == program.Scale && op.K.IsInt() && op.K.Sign() > 0 && op.K.Num().TrailingZeroBits() == uint(op.K.Num().BitLen()-1):
+			shift = -(op.K.Num().BitLen() - 1)
+		default:
+			continue
+		}
+		from, to := p.Ops[op.Args[0]].Real, op.Real
+		if r.Root[from] == group.Root && shift > 0 {
+			rest(shift, 1)
+		}
+		if to != from && r.Root[to] == group.Root && shift > 0 {
+			rest(shift, -1)
+		}
+		for _, reader := range readersOf(p, program.ID(i)) { // a conversion for the sake of its reader's format
+			if r.Root[p.Ops[reader].Real] == group.Root {
+				rest(abs(shift), -1)
+				rest(abs(shift), 1)
+			}
+		}
+		if shift < 0 && r.Root[from] == group.Root {
+			rest(-shift, -1)
+		}
+	}
+	add(group.To16)
+	add(group.To32)
+	return out
 }
 
-// moves are the changes tried for a group's fraction bits.
-var moves = []int{-1, -2, -3, -4, -5, -6, -7, -8, 1, 2, 3, 4, 5, 6, 7, 8}
+func abs(x int) int { return max(x, -x) }
+
+// readersOf lists the operations of the same section that read a value.
+func readersOf(p *program.Program, id program.ID) []program.ID {
+	var out []program.ID
+	for i := int(id) + 1; i < len(p.Ops) && p.Ops[i].Section == p.Ops[id].Section; i++ {
+		if slices.Contains(p.Ops[i].Args, id) {
+			out = append(out, program.ID(i))
+		}
+	}
+	return out
+}
 
 // searchFormats looks for cheaper formats around those of the rule: one group of values at a time, as long
-// as something is saved and the accuracy asked for is kept. It ends where no single format can be changed by up to
-// eight bits with a gain; it does not claim that nothing cheaper exists.
+// as something is saved and the accuracy asked for is kept. It ends where no change of a single
+// format saves anything; it does not claim that nothing cheaper exists.
 func searchFormats(u *Unit, r scale.Request) (scale.Result, map[program.ID]int) {
 	best := scale.Run(r)
 	table := cost.For(u.Spec.Target)
@@ -61,7 +106,7 @@ func searchFormats(u *Unit, r scale.Request) (scale.Result, map[program.ID]int) 
 		improved = false
 		for _, group := range best.Groups {
 			root := group.Root
-			for _, m := range worthTrying(best.Integer, u.Asked.Ops[root].Section, group) {
+			for _, m := range worthTrying(best, group) {
 				trial := r
 				trial.Adjust = clone(adjust)
 				trial.Adjust[root] += m

@@ -20,9 +20,26 @@ import (
 
 var frames = template.Must(template.ParseFS(templates.C, "c_*.tmpl"))
 
-// Header returns <name>.h: types, init, setters of the live gains and step.
-func Header(u *model.Unit) []byte {
-	e := newEmitter(u)
+// Preference is what the code is to be good at where it cannot be both.
+type Preference int
+
+// Speed is fewest cycles in the worst tick; Size is least program memory.
+const (
+	Speed Preference = iota
+	Size
+)
+
+// Options choose among headers that give the same numbers.
+type Options struct {
+	Prefer Preference
+}
+
+// Header returns <name>.h: types, init, setters of the live gains and step. It is made for speed.
+func Header(u *model.Unit) []byte { return HeaderFor(u, Options{}) }
+
+// HeaderFor returns the header by options.
+func HeaderFor(u *model.Unit, o Options) []byte {
+	e := newEmitter(u, o)
 	step, init, setters := e.step(), e.init(), e.setters()
 	return render("c_header.tmpl", map[string]string{
 		"Banner":     banner(u),
@@ -42,113 +59,55 @@ func Header(u *model.Unit) []byte {
 // emitter gathers what the header of one controller needs while its functions are written.
 type emitter struct {
 	unit        *model.Unit
-	p           *program.Program
+	p           *program.Program    // as it is emitted
+	same        []program.ID        // the operation that stands for each of the program
+	regrouped   map[program.ID]bool // operations that are another partial sum than in the program
+	options     Options
+	forms       bool // AVR has forms of its own
 	name, upper string
-	live        []bool               // operations that a state or an output depends on
-	local       []string             // C name of each live operation's value
-	bySection   map[int][]program.ID // the operations that define a local, by the place they stand in
+	groups      []group // of states
+	uses        []use
+	inline      []bool   // operations without a local
+	local       []string // C name of each operation's value
 	fields      fields
 	macros      names
 	constants   []constant
 	macroOf     map[program.ID]string // operations whose macro has been defined
+	factorOf    map[program.ID]string
 	used        map[primitive]bool
+	limits      []limits
 	arctans     []arctan
 }
 
-// Places of operations that stand before the sections.
-const (
-	rawInputs = -2
-	outside   = -1
-)
+// outside is the place of operations that stand before the sections.
+const outside = -1
 
-func newEmitter(u *model.Unit) *emitter {
-	e := &emitter{unit: u, p: u.Integer, name: u.Spec.Name, upper: strings.ToUpper(u.Spec.Name),
-		macroOf: map[program.ID]string{}, used: map[primitive]bool{}, macros: names{}}
-	e.macros.reserve(e.upper+"_H", e.upper+"_STAMP", e.upper+"_ENTRY", e.upper+"_WEIGHED")
+func newEmitter(u *model.Unit, o Options) *emitter {
+	e := &emitter{unit: u, options: o, name: u.Spec.Name, upper: strings.ToUpper(u.Spec.Name),
+		macroOf: map[program.ID]string{}, factorOf: map[program.ID]string{}, used: map[primitive]bool{}, macros: names{}}
+	e.p, e.same = simplify(u.Integer)
+	e.forms = u.Spec.Target == "avr8" || u.Spec.Target == "portable"
+	e.macros.reserve(e.upper+"_H", e.upper+"_STAMP", e.upper+"_ENTRY", e.upper+"_WEIGHED", e.upper+"_PORTABLE")
 	e.fields = newFields(e.p)
-	e.markLive()
+	if e.forms {
+		e.regrouped = addProductsLast(e.p)
+	}
+	e.groups = groupStates(e.p)
+	e.findUses()
+	e.markInline()
 	e.nameLocals()
 	return e
 }
 
-// markLive finds the operations that some state or output depends on; the others are not emitted.
-func (e *emitter) markLive() {
-	e.live = make([]bool, len(e.p.Ops))
-	for _, o := range e.p.Outputs {
-		e.live[o.Value] = true
-	}
-	for _, s := range e.p.States {
-		for _, id := range []program.ID{s.Next, s.Enable, s.Reset} {
-			if id != program.None {
-				e.live[id] = true
-			}
-		}
-		if s.Reset != program.None {
-			e.live[s.ResetTo] = true
-		}
-	}
-	for i := len(e.p.Ops) - 1; i >= 0; i-- {
-		if _, known := e.decided(program.ID(i)); e.live[i] && !known {
-			for _, a := range e.p.Ops[i].Args {
-				e.live[a] = true
-			}
-		}
-	}
-}
-
-// decided tells what an operation yields where that does not depend on its arguments: a factor of 0, or
-// a comparison that the certified ranges settle, about which a compiler would warn.
-func (e *emitter) decided(id program.ID) (value int64, known bool) {
-	op := e.p.Ops[id]
-	switch op.Kind {
-	case program.Scale:
-		return 0, op.K.Sign() == 0
-	case program.Less, program.LessEqual:
-		a, b := e.p.Ops[op.Args[0]], e.p.Ops[op.Args[1]]
-		always := a.Hi < b.Lo || op.Kind == program.LessEqual && a.Hi == b.Lo
-		never := a.Lo > b.Hi || op.Kind == program.Less && a.Lo == b.Hi
-		if always {
-			return 1, true
-		}
-		return 0, never
-	}
-	return 0, false
-}
-
-// nameLocals gives each live operation the name of its local. Two reads of one input, state or
-// coefficient share a local.
+// nameLocals gives each operation that has a line of its own the name of its local.
 func (e *emitter) nameLocals() {
 	taken := names{}
-	taken.reserve("s", "in", "out")
+	taken.reserve("s", "in", "out", "gains")
 	taken.reserve(e.globals()...)
 	e.local = make([]string, len(e.p.Ops))
-	e.bySection = map[int][]program.ID{}
-	type read struct {
-		kind  program.Kind
-		index int
-	}
-	first := map[read]string{}
 	for i, op := range e.p.Ops {
-		if !e.live[i] || op.Kind == program.Const {
-			continue
-		}
-		r := read{op.Kind, op.Index}
-		reads := op.Kind == program.Input || op.Kind == program.State || op.Kind == program.Coef
-		if reads && first[r] != "" {
-			e.local[i] = first[r]
-			continue
-		}
-		e.local[i] = taken.unique(op.Name)
-		section := op.Section
-		switch {
-		case op.Kind == program.Input:
-			section = rawInputs
-		case section < 0:
-			section = outside
-		}
-		e.bySection[section] = append(e.bySection[section], program.ID(i))
-		if reads {
-			first[r] = e.local[i]
+		if e.uses[i].live && !e.inline[i] && op.Kind != program.Const {
+			e.local[i] = taken.unique(op.Name)
 		}
 	}
 }
@@ -164,6 +123,17 @@ func ctype(t program.Type) string {
 		return fmt.Sprintf("int%d_t", t.Bits())
 	}
 	panic("c: a value without a type")
+}
+
+// localType is the C type of a local: what the processor computes with best that holds at least the numbers of t.
+func localType(t program.Type) string {
+	switch t {
+	case program.I8, program.I16:
+		return fmt.Sprintf("int_fast%d_t", t.Bits())
+	case program.NoType:
+		return ""
+	}
+	return ctype(t)
 }
 
 // stamp is the first 32 bits of the spec's hash, hexadecimal.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/big"
+	"slices"
 	"strings"
 
 	"gainwright/gen/contract"
@@ -21,14 +22,14 @@ func (e *emitter) init() string {
 		b.WriteString(code("    ", "s->"+e.fields.state[i]+" = "+value+";"))
 	}
 	for i, k := range e.p.Coefs {
+		// A macro even for -1, 0 and 1: a change of a live gain changes the values of constants and nothing else.
 		value := e.macro(k.Name+"_start", k.Type, k.Setter.Apply(k.Setter.XStart),
 			"for "+inUnits(k.Setter.XStart, tenth(k.Setter.Digits), e.p.Gains[k.Gain].Unit))
-		b.WriteString(code("    ", "s->active."+e.fields.coef[i]+" = "+value+";"))
-		b.WriteString(code("    ", "s->pending."+e.fields.coef[i]+" = "+value+";"))
+		b.WriteString(code("    ", "s->gains[0]."+e.fields.coef[i]+" = "+value+";"))
 	}
 	switch {
 	case len(e.p.Coefs) > 0:
-		b.WriteString("    s->fresh = 0u;\n")
+		b.WriteString("    s->ready = 0u;\n    s->in_use = 0u;\n")
 	case len(e.p.States) == 0:
 		b.WriteString("    s->none = 0u;\n")
 	}
@@ -41,34 +42,18 @@ func tenth(digits int) *big.Rat {
 	return new(big.Rat).SetFrac(big.NewInt(1), new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(digits)), nil))
 }
 
-// setters writes one function a live gain, and the one that takes the new gains over; it is empty
-// where no gain is live.
+// setters writes one function a live gain, and those that choose among the three sets of coefficients; it
+// is empty where no gain is live.
 func (e *emitter) setters() string {
 	if len(e.p.Coefs) == 0 {
 		return ""
 	}
 	var b strings.Builder
+	b.Write(render("gains", map[string]any{"Name": e.name, "Chain": e.forms}))
 	for g := range e.p.Gains {
-		e.setter(&b, g)
 		b.WriteByte('\n')
+		e.setter(&b, g)
 	}
-	b.WriteString(lineComment("", "The first act of a step: takes over what the setters left, whole or not at all."))
-	fmt.Fprintf(&b, "static inline void %s_take_gains(%s_state *s)\n{\n", e.name, e.name)
-	b.WriteString("    if (s->fresh != 0u) {\n")
-	taken := names{}
-	taken.reserve("s")
-	taken.reserve(e.globals()...)
-	locals := make([]string, len(e.p.Coefs))
-	b.WriteString("        s->fresh = 0u;\n")
-	for i, k := range e.p.Coefs {
-		locals[i] = taken.unique(k.Name)
-		b.WriteString(code("        ", fmt.Sprintf("const %s %s = s->pending.%s;", ctype(k.Type), locals[i], e.fields.coef[i])))
-	}
-	b.WriteString("        if (s->fresh == 0u) { /* no setter came in between: the copy is whole */\n")
-	for i := range e.p.Coefs {
-		b.WriteString(code("            ", fmt.Sprintf("s->active.%s = %s;", e.fields.coef[i], locals[i])))
-	}
-	b.WriteString("        }\n    }\n}\n")
 	return b.String()
 }
 
@@ -106,18 +91,26 @@ func (e *emitter) setter(b *strings.Builder, g int) {
 	taken.reserve("s", "x")
 	taken.reserve(e.globals()...)
 	limited := taken.unique("limited")
-	fmt.Fprintf(b, "    const int32_t %s = %s(x, %s, %s);\n", limited, e.primitive("clamp", program.I32), low, high)
+	fmt.Fprintf(b, "    const int32_t %s = %s(x, %s, %s);\n", limited, e.primitive(primitive{kind: "clamp", typ: program.I32}), low, high)
 	locals := make([]string, len(coefs))
 	for n, i := range coefs {
 		k := e.p.Coefs[i]
 		locals[n] = taken.unique(k.Name)
 		b.WriteString(code("    ", fmt.Sprintf("const %s %s = %s;", ctype(k.Type), locals[n], e.merged(k, limited))))
 	}
-	b.WriteString("    s->fresh = 0u; /* from here on the step leaves pending alone */\n")
-	for n, i := range coefs {
-		b.WriteString(code("    ", fmt.Sprintf("s->pending.%s = %s;", e.fields.coef[i], locals[n])))
+	latest, spare := taken.unique("latest"), taken.unique("spare")
+	if len(coefs) < len(e.p.Coefs) {
+		fmt.Fprintf(b, "    const uint8_t %s = s->ready;\n", latest)
 	}
-	b.WriteString("    s->fresh = 1u; /* pending is whole again */\n}\n")
+	fmt.Fprintf(b, "    const uint8_t %s = %s_spare_gains(s);\n", spare, e.name)
+	for i, k := range e.p.Coefs {
+		value := fmt.Sprintf("s->gains[%s].%s", latest, e.fields.coef[i])
+		if k.Gain == g {
+			value = locals[slices.Index(coefs, i)]
+		}
+		b.WriteString(code("    ", fmt.Sprintf("s->gains[%s].%s = %s;", spare, e.fields.coef[i], value)))
+	}
+	fmt.Fprintf(b, "    s->ready = %s;\n}\n", spare)
 }
 
 // merged is a coefficient from its setting: the gain and the constant it is merged with, in 64 bits.
@@ -127,8 +120,7 @@ func (e *emitter) merged(k program.CoefInfo, setting string) string {
 		text += " * " + e.define(k.Name+"_merge", program.I64, k.Setter.M, "times the setting")
 	}
 	if k.Setter.Shift > 0 {
-		shift := e.define(k.Name+"_merge_shift", program.I16, int64(k.Setter.Shift), "bits rounded off")
-		text = e.primitive("round", program.I64) + "(" + text + ", " + shift + ")"
+		text = e.primitive(primitive{kind: "round", typ: program.I64, to: program.I64, shift: k.Setter.Shift}) + "(" + text + ")"
 		return e.narrowed(k.Type, text, program.I64)
 	}
 	return e.fitted(k.Type, text, program.I64)

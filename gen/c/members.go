@@ -1,6 +1,9 @@
 package c
 
-import "gainwright/model/program"
+import (
+	"gainwright/model"
+	"gainwright/model/program"
+)
 
 // Member is a member of an emitted struct.
 type Member struct {
@@ -27,5 +30,23 @@ func Members(p *program.Program) (in, out, state, coef []Member) {
 	return in, out, state, coef
 }
 
+// ActiveCoefs is what stands before a coefficient's name for the one that the last step used, given the
+// expression of a state.
+func ActiveCoefs(state string) string { return state + ".gains[" + state + ".in_use]." }
+
 // CType is the C type of a value.
 func CType(t program.Type) string { return ctype(t) }
+
+// Locals are the names that the values of the step have in the header, by operation of u.Integer: empty for
+// constants, for values that no state and no output depends on, and for those that stand in the expression
+// of another.
+func Locals(u *model.Unit) []string {
+	e := newEmitter(u, Options{})
+	list := make([]string, len(e.same))
+	for i, id := range e.same {
+		if !e.regrouped[id] {
+			list[i] = e.local[id]
+		}
+	}
+	return list
+}

@@ -1,6 +1,7 @@
 package c
 
 import (
+	"fmt"
 	"strings"
 
 	"gainwright/model/program"
@@ -51,7 +52,7 @@ type fields struct {
 func newFields(p *program.Program) fields {
 	var f fields
 	in, out, state, coef := names{}, names{}, names{}, names{}
-	state.reserve("active", "pending", "fresh")
+	state.reserve("gains", "in_use", "ready")
 	for _, i := range p.Inputs {
 		f.in = append(f.in, in.unique(i.Name))
 	}
@@ -69,16 +70,22 @@ func newFields(p *program.Program) fields {
 
 // globals are the functions and types of the header, which no local may hide.
 func (e *emitter) globals() []string {
-	list := []string{"_in", "_out", "_state", "_coefs", "_init", "_step", "_take_gains"}
+	list := []string{"_in", "_out", "_state", "_coefs", "_init", "_step", "_take_gains", "_spare_gains"}
 	for _, g := range e.p.Gains {
 		list = append(list, "_set_"+g.Name)
 	}
-	for _, k := range []string{"round", "clamp", "min", "max", "abs", "wrap"} {
+	for _, op := range e.p.Ops {
+		list = append(list, "_angle_"+op.Name, "_within_"+op.Name)
+	}
+	for _, k := range []string{"clamp", "min", "max", "abs", "wrap"} {
 		list = append(list, "_"+k+"16", "_"+k+"32", "_"+k+"64")
 	}
-	for _, op := range e.p.Ops {
-		if op.Kind == program.Angle {
-			list = append(list, "_angle_"+op.Name)
+	for _, form := range []string{"mul16", "mul16p", "mul16b", "mul32", "mac16", "mac16p", "mac16b", "up8", "up16"} {
+		list = append(list, "_"+form)
+	}
+	for shift := range 64 {
+		for _, w := range []string{"16", "32", "64"} {
+			list = append(list, fmt.Sprintf("_round%s_by%d", w, shift), fmt.Sprintf("_round%s_by%d_short", w, shift))
 		}
 	}
 	for i := range list {

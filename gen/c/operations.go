@@ -12,75 +12,70 @@ import (
 // 16 bits no operand needs a cast: all of them promote to int, which has at least 16.
 func (e *emitter) expression(id program.ID) string {
 	op := e.p.Ops[id]
-	if v, known := e.decided(id); known {
-		return fmt.Sprint(v)
+	if op.Type == program.Bool {
+		return e.truth(id)
 	}
 	switch op.Kind {
 	case program.Input:
-		if op.Type == program.Bool {
-			return "(uint8_t)(in->" + e.fields.in[op.Index] + " != 0)"
-		}
 		return "in->" + e.fields.in[op.Index]
 	case program.Coef:
-		return "s->active." + e.fields.coef[op.Index]
+		return "gains->" + e.fields.coef[op.Index]
 	case program.State:
 		return "s->" + e.fields.state[op.Index]
-	case program.Less:
-		return e.logic(id, "<")
-	case program.LessEqual:
-		return e.logic(id, "<=")
-	case program.And:
-		return "(uint8_t)(" + e.flag(op.Args[0]) + " & " + e.flag(op.Args[1]) + ")"
-	case program.Or:
-		return "(uint8_t)(" + e.flag(op.Args[0]) + " | " + e.flag(op.Args[1]) + ")"
-	case program.Not:
-		return "(uint8_t)(" + e.flag(op.Args[0]) + " == 0)"
 	case program.Select:
 		return e.choice(id)
-	case program.Add:
-		return e.infix(id, "+")
-	case program.Sub:
-		return e.infix(id, "-")
+	case program.Add, program.Sub:
+		return e.sum(id)
 	case program.Mul:
-		return e.infix(id, "*")
+		return e.product(id)
 	case program.Scale:
 		return e.scale(id)
 	case program.Angle:
-		return e.narrowed(op.Type, e.arctan(id)+"("+e.side(op.Args[0])+", "+e.side(op.Args[1])+")", e.arctanType(op.Table))
+		return e.angleCall(id)
+	case program.Round:
+		return e.round(id)
 	}
 	return e.call(id)
 }
 
-// call is an operation that has a function of its own.
+// call is an operation that has a function of its own for each width.
 func (e *emitter) call(id program.ID) string {
 	op := e.p.Ops[id]
 	w := e.width(id)
-	args := e.value(op.Args[0])
-	for _, a := range op.Args[1:] {
-		args += ", " + e.value(a)
+	if text, ok := e.limit(id, w); ok {
+		return e.narrowed(op.Type, text, w)
 	}
-	kind := map[program.Kind]string{program.Round: "round", program.Clamp: "clamp", program.Min: "min",
-		program.Max: "max", program.Abs: "abs", program.Wrap: "wrap"}[op.Kind]
-	switch op.Kind {
-	case program.Round:
-		if op.Shift == 0 {
-			return e.cast(op.Type, op.Args[0])
-		}
-		args += ", " + e.define(op.Name+"_shift", program.I16, int64(op.Shift), "bits rounded off")
-	case program.Wrap:
+	args := e.argument(op.Args[0], w)
+	for _, a := range op.Args[1:] {
+		args += ", " + e.argument(a, w)
+	}
+	kind := map[program.Kind]string{program.Clamp: "clamp", program.Min: "min", program.Max: "max", program.Abs: "abs", program.Wrap: "wrap"}[op.Kind]
+	if op.Kind == program.Wrap {
 		args += ", " + e.define(op.Name+"_turn", w, op.K.Num().Int64(), "one turn")
 	}
 	if kind == "" {
 		panic(fmt.Sprintf("c: operation %d is a %v, which has no C form", id, op.Kind))
 	}
-	return e.narrowed(op.Type, e.primitive(kind, w)+"("+args+")", w)
+	return e.narrowed(op.Type, e.primitive(primitive{kind: kind, typ: w})+"("+args+")", w)
+}
+
+// round is a division by a power of two.
+func (e *emitter) round(id program.ID) string {
+	op := e.p.Ops[id]
+	w := e.width(id)
+	to := w
+	if op.Type.Bits() <= 16 {
+		to = program.I16
+	}
+	f := e.primitive(primitive{kind: "round", typ: w, to: to, shift: op.Shift})
+	return e.narrowed(op.Type, f+"("+e.argument(op.Args[0], w)+")", to)
 }
 
 // width is the type of the operation's arithmetic, at least 16 bits.
 func (e *emitter) width(id program.ID) program.Type {
 	op := e.p.Ops[id]
 	w := program.Widest(e.p.Width(id), program.I16)
-	if op.Kind == program.Round && op.Shift > 0 {
+	if op.Kind == program.Round {
 		if op.Shift > 63 {
 			panic(fmt.Sprintf("c: %s is rounded by %d bits, int64 has 63", op.Name, op.Shift))
 		}
@@ -89,28 +84,27 @@ func (e *emitter) width(id program.ID) program.Type {
 	return w
 }
 
-// value is the local or constant of an operation, in its own type.
+// value is the local, the constant or the inlined expression of an operation, in its own type.
 func (e *emitter) value(id program.ID) string {
-	if e.p.Ops[id].Kind == program.Const {
+	switch {
+	case e.p.Ops[id].Kind == program.Const:
 		return e.constant(id)
+	case e.inline[id]:
+		return "(" + e.expression(id) + ")"
 	}
 	return e.local[id]
 }
 
-// side is a value handed to an arctangent, which takes 32 bits.
-func (e *emitter) side(id program.ID) string {
-	if e.p.Ops[id].Type == program.I64 {
-		return e.cast(program.I32, id)
+// argument is a value handed to a function that takes w; a narrower one becomes a w by itself.
+func (e *emitter) argument(id program.ID, w program.Type) string {
+	op := e.p.Ops[id]
+	if op.Kind != program.Const && (op.Type.Bits() > w.Bits() || op.Type.Bits() == w.Bits() && !op.Type.Signed()) {
+		return "(" + localType(w) + ")" + e.value(id)
+	}
+	if e.inline[id] {
+		return e.expression(id)
 	}
 	return e.value(id)
-}
-
-// flag is a value used as a truth.
-func (e *emitter) flag(id program.ID) string {
-	if op := e.p.Ops[id]; op.Kind == program.Const {
-		return op.K.Num().String() + "u"
-	}
-	return e.local[id]
 }
 
 func (e *emitter) constant(id program.ID) string {
@@ -130,7 +124,7 @@ func (e *emitter) operand(id program.ID, w program.Type) string {
 	if op.Kind == program.Const || w.Bits() <= 16 || op.Type == w {
 		return e.value(id)
 	}
-	return "(" + ctype(w) + ")" + e.local[id]
+	return "(" + ctype(w) + ")" + e.value(id)
 }
 
 // pair is both operands of arithmetic in w. Two constants have no local between them that would
@@ -150,66 +144,41 @@ func (e *emitter) infix(id program.ID, sign string) string {
 	return e.fitted(e.p.Ops[id].Type, a+" "+sign+" "+b, w)
 }
 
-func (e *emitter) logic(id program.ID, sign string) string {
-	a, b := e.pair(id, e.width(id))
-	return "(uint8_t)(" + a + " " + sign + " " + b + ")"
-}
-
-func (e *emitter) scale(id program.ID) string {
-	op := e.p.Ops[id]
-	w := e.width(id)
-	k := op.K.Num().Int64()
-	a := e.operand(op.Args[0], w)
-	if e.p.Ops[op.Args[0]].Kind == program.Const {
-		a = "(" + ctype(w) + ")" + a
-	}
-	switch k {
-	case 1:
-		return e.cast(op.Type, op.Args[0])
-	case -1:
-		return e.fitted(op.Type, "-"+a, w)
-	}
-	factor := e.define(op.Name+"_factor", w, k, "times "+e.p.Ops[op.Args[0]].Name)
-	return e.fitted(op.Type, a+" * "+factor, w)
-}
-
+// choice is a value by a condition. Only the branch that is taken is computed.
 func (e *emitter) choice(id program.ID) string {
 	op := e.p.Ops[id]
-	condition := e.flag(op.Args[0]) + " != 0 ? "
-	if op.Type == program.Bool {
-		return "(uint8_t)(" + condition + e.flag(op.Args[1]) + " : " + e.flag(op.Args[2]) + ")"
-	}
 	w := e.width(id)
-	return e.fitted(op.Type, condition+e.operand(op.Args[1], w)+" : "+e.operand(op.Args[2], w), w)
+	return e.fitted(op.Type, e.condition(op.Args[0])+" ? "+e.operand(op.Args[1], w)+" : "+e.operand(op.Args[2], w), w)
 }
 
 // fitted is an expression of arithmetic in w, whose value is certified to fit t, as a t. Arithmetic in
-// up to 16 bits yields an int, whatever that is, so it is always cast.
+// up to 16 bits yields an int or a wider type, which a local of 16 bits or more takes as it is.
 func (e *emitter) fitted(t program.Type, text string, w program.Type) string {
-	if t == w && w.Bits() > 16 {
+	if t == w {
 		return text
 	}
-	return "(" + ctype(t) + ")(" + text + ")"
+	return "(" + localType(t) + ")(" + text + ")"
 }
 
 // narrowed is a call or name of type w as a t.
 func (e *emitter) narrowed(t program.Type, text string, w program.Type) string {
-	if t == w {
+	if t == w || t.Bits() >= w.Bits() && t != program.Bool {
 		return text
 	}
-	return "(" + ctype(t) + ")" + text
+	return "(" + localType(t) + ")" + text
 }
 
-// cast is the value of an operation as a t.
-func (e *emitter) cast(t program.Type, id program.ID) string {
-	if e.p.Ops[id].Kind == program.Const {
-		if t == program.Bool {
-			return e.flag(id)
+// member is the value of an operation as a member of a struct, of type t.
+func (e *emitter) member(t program.Type, id program.ID) string {
+	op := e.p.Ops[id]
+	switch {
+	case op.Kind == program.Const && t == program.Bool:
+		return e.flag(id)
+	case op.Kind == program.Const && op.Type.Bits() <= t.Bits(), op.Kind != program.Const && localType(op.Type) == ctype(t):
+		if e.inline[id] {
+			return e.expression(id)
 		}
-		if e.p.Ops[id].Type.Bits() <= t.Bits() {
-			return e.constant(id)
-		}
-		return e.narrowed(t, e.constant(id), e.p.Ops[id].Type)
+		return e.value(id)
 	}
-	return e.narrowed(t, e.local[id], e.p.Ops[id].Type)
+	return "(" + ctype(t) + ")" + e.value(id)
 }

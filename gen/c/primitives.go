@@ -2,122 +2,206 @@ package c
 
 import (
 	"fmt"
-	"slices"
+	"sort"
 	"strings"
 
-	"gainwright/gen/contract"
 	"gainwright/model/program"
 )
 
-// primitive is a small function of the header in one width.
+// primitive is a small function of the header.
 type primitive struct {
-	kind string
-	typ  program.Type
+	kind  string
+	typ   program.Type // of its arguments, where there is one for each width
+	to    program.Type // round: of its result
+	shift uint         // round, up: bits
 }
 
 // primitive notes that a function is used and returns its name.
-func (e *emitter) primitive(kind string, t program.Type) string {
-	e.used[primitive{kind, t}] = true
-	return fmt.Sprintf("%s_%s%d", e.name, kind, t.Bits())
+func (e *emitter) primitive(p primitive) string {
+	e.used[p] = true
+	name := e.name + "_" + p.kind
+	switch p.kind {
+	case "up":
+		return fmt.Sprintf("%s%d", name, p.shift)
+	case "round":
+		if p.typ != program.I16 && p.to == program.I16 {
+			return fmt.Sprintf("%s%d_by%d_short", name, p.typ.Bits(), p.shift)
+		}
+		return fmt.Sprintf("%s%d_by%d", name, p.typ.Bits(), p.shift)
+	}
+	if p.typ != program.NoType {
+		return fmt.Sprintf("%s%d", name, p.typ.Bits())
+	}
+	return name
 }
 
-// arctan is a function for one table.
-type arctan struct {
-	name, macro string
-	table       *program.Arctan
+// limits is a clamp between constants, which has a form of its own; one side may be missing.
+type limits struct {
+	name         string
+	typ          program.Type
+	lo, hi       *int64
+	least, most  string // their macros
+	kind, inputs string // the function that does the same, and what it takes
 }
 
-// arctan returns the name of the function that evaluates the operation's table.
-func (e *emitter) arctan(id program.ID) string {
-	t := e.p.Ops[id].Table
-	for _, a := range e.arctans {
-		if a.table == t || a.table.QuotientBits == t.QuotientBits && a.table.LogEntries == t.LogEntries &&
-			a.table.Quarter == t.Quarter && slices.Equal(a.table.Entries, t.Entries) {
-			return a.name
+// limit is a clamp, minimum or maximum by constants, as the call of a function that knows them.
+func (e *emitter) limit(id program.ID, w program.Type) (string, bool) {
+	op := e.p.Ops[id]
+	if !e.forms || w == program.I64 || w == program.I16 && op.Kind != program.Clamp {
+		return "", false
+	}
+	l := limits{typ: w}
+	x := op.Args[0]
+	side := func(i int, value **int64, macro *string) bool {
+		a := e.p.Ops[op.Args[i]]
+		if a.Kind != program.Const {
+			return false
+		}
+		v := a.K.Num().Int64()
+		*value, *macro = &v, e.constant(op.Args[i])
+		return true
+	}
+	switch op.Kind {
+	case program.Clamp:
+		if !side(1, &l.lo, &l.least) || !side(2, &l.hi, &l.most) || *l.lo > 0 || *l.hi < 0 || *l.lo >= *l.hi {
+			return "", false
+		}
+		l.kind, l.inputs = "clamp", "x, "+l.least+", "+l.most
+	case program.Min, program.Max:
+		at := 1
+		if e.p.Ops[x].Kind == program.Const {
+			at, x = 0, op.Args[1]
+		}
+		value, macro := &l.hi, &l.most
+		l.kind = "min"
+		if op.Kind == program.Max {
+			value, macro, l.kind = &l.lo, &l.least, "max"
+		}
+		if !side(at, value, macro) {
+			return "", false
+		}
+		l.inputs = "x, " + *macro
+	default:
+		return "", false
+	}
+	return e.limitOf(op.Name, l) + "(" + e.argument(x, w) + ")", true
+}
+
+// limitOf returns the name of the function with these limits.
+func (e *emitter) limitOf(role string, l limits) string {
+	equal := func(a, b *int64) bool { return a == b || a != nil && b != nil && *a == *b }
+	for _, k := range e.limits {
+		if k.typ == l.typ && equal(k.lo, l.lo) && equal(k.hi, l.hi) {
+			return k.name
 		}
 	}
-	role := e.p.Ops[id].Name
-	a := arctan{name: e.name + "_angle_" + role, table: t}
-	if t.QuotientBits > 16 || t.LogEntries > t.QuotientBits {
-		panic("c: an arctangent by a quotient that does not fit 32 bits")
-	}
-	// One name for all macros of the table: taken together, so that none of them is met elsewhere.
-	for a.macro = e.upper + "_" + strings.ToUpper(role); ; a.macro += "_" {
-		free := true
-		for _, suffix := range []string{"_TABLE", "_QUARTER", "_QUOTIENT_BITS", "_STEP_BITS"} {
-			free = free && !e.macros[a.macro+suffix]
-		}
-		if free {
-			break
-		}
-	}
-	e.macros.reserve(a.macro + "_TABLE")
-	number := func(suffix string, v int64, text string) {
-		macro := a.macro + suffix
-		e.macros.reserve(macro)
-		e.constants = append(e.constants, constant{macro: macro, value: v, typ: program.I16, text: text})
-	}
-	number("_QUOTIENT_BITS", int64(t.QuotientBits), "bits of the quotient")
-	if t.QuotientBits > t.LogEntries {
-		number("_STEP_BITS", int64(t.QuotientBits-t.LogEntries), "bits from entry to entry")
-	}
-	number("_QUARTER", t.Quarter, "a right angle")
-	e.constants = append(e.constants, constant{macro: a.macro, typ: entryType(t), table: t.Entries,
-		text: fmt.Sprintf("Arctangent of 0/%d, 1/%d ... 1, in counts of %s; the last entry repeats its neighbour.",
-			int64(1)<<t.LogEntries, int64(1)<<t.LogEntries, role)})
-	e.arctans = append(e.arctans, a)
-	return a.name
+	l.name = e.name + "_within_" + role
+	e.primitive(primitive{kind: l.kind, typ: l.typ})
+	e.limits = append(e.limits, l)
+	return l.name
 }
 
-func entryType(t *program.Arctan) program.Type {
-	return program.Widest(program.I16, program.Holding(slices.Min(t.Entries), slices.Max(t.Entries)))
-}
-
-// arctanType holds every angle up to half a turn either way.
-func (e *emitter) arctanType(t *program.Arctan) program.Type {
-	return program.Widest(program.I16, program.Holding(-2*t.Quarter, 2*t.Quarter))
-}
-
-// primitives writes the functions that were used.
+// primitives writes the functions that were used: those that are the same everywhere, and those that have
+// a form of their own on AVR.
 func (e *emitter) primitives() string {
-	var parts []string
-	for _, kind := range []string{"round", "clamp", "min", "max", "abs", "wrap"} {
-		for _, t := range []program.Type{program.I16, program.I32, program.I64} {
-			if e.used[primitive{kind, t}] {
-				parts = append(parts, string(render(kind, map[string]any{"T": ctype(t), "N": t.Bits(), "Prefix": e.name})))
-			}
+	var common, avr, twins []string
+	for _, p := range e.ordered() {
+		name := e.primitive(p)
+		if !e.hasForm(p) {
+			common = append(common, e.portable(p, name))
+			continue
 		}
+		avr = append(avr, e.form(p, name))
+		twins = append(twins, e.portable(p, name))
+	}
+	for _, l := range e.limits {
+		avr = append(avr, e.limitForm(l))
+		twins = append(twins, e.limitTwin(l))
 	}
 	for _, a := range e.arctans {
-		parts = append(parts, e.angle(a))
+		if !a.hasForm(e) {
+			common = append(common, e.angle(a))
+			continue
+		}
+		avr = append(avr, e.angleForm(a))
+		twins = append(twins, e.angle(a))
 	}
-	return strings.Join(parts, "\n")
+	text := strings.Join(common, "\n")
+	if len(avr) > 0 {
+		if text != "" {
+			text += "\n"
+		}
+		text += string(render("forms", map[string]any{"Upper": e.upper, "Forms": strings.Join(avr, "\n"), "Twins": strings.Join(twins, "\n")}))
+	}
+	return text
 }
 
-func (e *emitter) angle(a arctan) string {
-	t := a.table
-	step := t.QuotientBits - t.LogEntries
-	var rise, half int64
-	for i := 1; i < len(t.Entries); i++ {
-		d := t.Entries[i] - t.Entries[i-1]
-		rise = max(rise, d, -d)
+// ordered lists the functions in use, always in the same order.
+func (e *emitter) ordered() []primitive {
+	kinds := []string{"clamp", "min", "max", "abs", "wrap", "mul16", "mul16p", "mul16b", "mul32", "mac16", "mac16p", "mac16b", "up", "round"}
+	rank := map[string]int{}
+	for i, k := range kinds {
+		rank[k] = i
 	}
-	if step > 0 {
-		half = 1 << (step - 1)
+	var list []primitive
+	for p := range e.used {
+		list = append(list, p)
 	}
-	most := rise*(1<<step-1) + half
-	work := program.Widest(program.I32, program.Widest(program.Holding(-most, most), e.arctanType(t)))
-	errText := ""
-	if t.MaxError != nil {
-		errText = contract.Up(t.MaxError)
+	sort.Slice(list, func(i, j int) bool {
+		a, b := list[i], list[j]
+		switch {
+		case a.kind != b.kind:
+			return rank[a.kind] < rank[b.kind]
+		case a.typ.Bits() != b.typ.Bits():
+			return a.typ.Bits() < b.typ.Bits()
+		case a.to.Bits() != b.to.Bits():
+			return a.to.Bits() < b.to.Bits()
+		}
+		return a.shift < b.shift
+	})
+	return list
+}
+
+// hasForm tells whether a function is written in assembly for AVR.
+func (e *emitter) hasForm(p primitive) bool {
+	switch p.kind {
+	case "clamp", "min", "max", "abs", "wrap":
+		return false
+	case "round":
+		return e.forms && p.typ != program.I64
 	}
-	two := "2 * " + a.macro + "_QUARTER"
-	if e.arctanType(t) != program.I16 {
-		two = "2 * (" + ctype(e.arctanType(t)) + ")" + a.macro + "_QUARTER"
+	return true
+}
+
+// portable is a function in C that means the same everywhere.
+func (e *emitter) portable(p primitive, name string) string {
+	data := map[string]any{"Name": name, "T": localType(p.typ), "To": localType(p.to), "Shift": p.shift}
+	kind := p.kind
+	switch kind {
+	case "round":
+		data["Half"] = literal(1<<(p.shift-1), p.typ)
+		data["Unit"] = literal(1, p.typ)
+	case "up":
+		data["Factor"] = literal(1<<p.shift, program.I32)
 	}
-	return string(render("angle", map[string]any{
-		"Name": a.name, "Macro": a.macro, "Upper": e.upper, "Quarter": t.Quarter, "Error": errText,
-		"T": ctype(e.arctanType(t)), "Entry": ctype(entryType(t)), "W": ctype(work), "Count": len(t.Entries),
-		"Steps": step > 0, "Half": half, "TwoQuarters": two,
-	}))
+	if rest, ok := strings.CutPrefix(kind, "mul"); ok {
+		kind, data["Second"] = "mul", secondType(rest)
+		if rest == "32" {
+			data["First"] = "int32_t"
+		} else {
+			data["First"] = localType(program.I16)
+		}
+	}
+	if rest, ok := strings.CutPrefix(kind, "mac"); ok {
+		kind, data["Second"], data["First"] = "mac", secondType(rest), localType(program.I16)
+	}
+	return string(render(kind, data))
+}
+
+// secondType is the C type of the second factor of a form.
+func secondType(form string) string {
+	if form == "16b" {
+		return "uint8_t"
+	}
+	return localType(program.I16)
 }

@@ -53,7 +53,7 @@ func Stream(u *model.Unit) []byte {
 		send("state.", name)
 	}
 	for _, name := range f.coef {
-		send("state.active.", name)
+		send(ActiveCoefs("state"), name)
 	}
 	if len(out) == 0 {
 		line("w[0] = 0;")

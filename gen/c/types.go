@@ -46,9 +46,9 @@ func (e *emitter) types() string {
 	}
 	if len(e.p.Coefs) > 0 {
 		lines = append(lines,
-			remark{e.name + "_coefs active;", "in force in this tick; written by the step alone"},
-			remark{"volatile " + e.name + "_coefs pending;", "for the next tick; written by the setters alone"},
-			remark{"volatile uint8_t fresh;", "1: pending is whole and waits for the step"})
+			remark{"volatile " + e.name + "_coefs gains[3];", "the sets that step and setters take turns with"},
+			remark{"volatile uint8_t in_use;", "the set of this tick; written by the step alone"},
+			remark{"volatile uint8_t ready;", "the newest whole set; written by the setters alone"})
 	}
 	b.WriteByte('\n')
 	e.structure(&b, "What one tick leaves to the next. Only the functions below may write to it.", "_state", lines, "no memory")

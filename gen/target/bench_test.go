@@ -43,7 +43,7 @@ var benchmarks = []struct {
 		{name: "soft float, tuned by hand", file: "loop_b_float.h", define: "TUNED"},
 		{name: "by hand", file: "loop_b_hand.h"},
 		{name: "by hand, inline multiply", file: "loop_b_hand.h", define: "INLINE_MULTIPLY", parts: []string{"avr8"}}}},
-	{"cart", "../../templates/starters/NOTYET.yaml", []version{
+	{"cart", "../../templates/starters/cart.yaml", []version{
 		{name: "soft float", file: "cart_float.h"},
 		{name: "soft float, tuned by hand", file: "cart_float.h", define: "TUNED"},
 		{name: "by hand", file: "cart_hand.h"},
@@ -58,7 +58,6 @@ func TestBenchmarks(t *testing.T) {
 	fmt.Fprintf(w, "part\tloop\tversion\tworst\tproven\tmean\tof float\tflash\tRAM\tstate\tstack\toff by\t\n")
 	for _, part := range Parts() {
 		for _, b := range benchmarks {
-			if b.name=="cart" {continue}
 			u := compiled(t, b.spec)
 			var base float64
 			var runs [][]int64

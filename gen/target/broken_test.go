@@ -25,7 +25,7 @@ func TestBrokenCIsFound(t *testing.T) {
 		"a clamp":             replaced(t, text, "raised > hi ? hi : raised", "raised >= hi ? hi - 1 : raised"),
 		"a start":             replaced(t, text, "s->first_tick = 1;", "s->first_tick = 0;"),
 		"a setter's shift":    constantPlusOne(t, text, "CART_LOG_EFFORT_KP_MERGE_SHIFT"),
-		"a state not written": replaced(t, text, "    s->balance_held = ", "    s->balance_held = s->balance_held; (void)"),
+		"a state not written": replaced(t, text, "    s->balance_held = ", "    s->balance_held = 0; (void)"),
 	} {
 		t.Run(name, func(t *testing.T) {
 			h, err := newHost(t.Context(), "cart_log", []byte(header), c.Stream(u), Options{})

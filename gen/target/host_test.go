@@ -15,14 +15,15 @@ import (
 	"gainwright/model/trial"
 )
 
-// controllers are the starters and the cart of the recorded logs, compiled once.
+// controllers are the starters and the specs of testdata, compiled once.
 var controllers = sync.OnceValue(func() []*model.Unit {
 	paths, err := filepath.Glob("../../templates/starters/*.yaml")
 	if err != nil || len(paths) == 0 {
 		panic("no starters")
 	}
 	var out []*model.Unit
-	for _, path := range append(paths, "../../testdata/specs/cart_log.yaml") {
+	more, _ := filepath.Glob("../../testdata/specs/*.yaml")
+	for _, path := range append(paths, more...) {
 		text, err := os.ReadFile(path)
 		if err != nil {
 			panic(err)
@@ -38,8 +39,9 @@ var controllers = sync.OnceValue(func() []*model.Unit {
 
 func controllerNamed(t testing.TB, name string) *model.Unit {
 	t.Helper()
-	for _, u := range controllers() {
-		if u.Spec.Name == name {
+	all := controllers()
+	for i := range all {
+		if u := all[len(all)-1-i]; u.Spec.Name == name { // the last cart_log is that of testdata
 			return u
 		}
 	}

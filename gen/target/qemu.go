@@ -104,7 +104,10 @@ func (q *qemu) start(ctx context.Context, s *Simulated) (*process, error) {
 	var once sync.Once
 	release := func() { once.Do(func() { hold.Close() }) }
 	writer := &held{file: to}
-	p.to, p.ended = writer, release
+	p.to, p.ended = writer, func() {
+		release()
+		os.RemoveAll(dir)
+	}
 	p.opened = func() error {
 		release()
 		open, err := os.OpenFile(in, os.O_WRONLY|syscall.O_NONBLOCK, 0)

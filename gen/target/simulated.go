@@ -9,6 +9,7 @@ import (
 	"strings"
 	"sync"
 	"text/template"
+	"time"
 
 	"gainwright/gen/c"
 	"gainwright/model"
@@ -23,6 +24,7 @@ type Simulated struct {
 	part       part
 	controller controller
 	dir        string // its own, removed by Close
+	patience   time.Duration
 	mu         sync.Mutex
 	measured   Measured
 	total      uint64
@@ -82,15 +84,15 @@ func NewSimulated(ctx context.Context, name string, u *model.Unit) (*Simulated, 
 
 // build compiles a controller for a part and looks at what it takes.
 func build(ctx context.Context, name string, k controller) (*Simulated, error) {
-	make, known := parts[name]
+	newPart, known := parts[name]
 	if !known {
 		return nil, fmt.Errorf("no part is simulated for %q: there are %s", name, strings.Join(Parts(), ", "))
 	}
-	s := &Simulated{part: make(), controller: k}
+	s := &Simulated{part: newPart(), controller: k, patience: patience}
 	if lacking := s.part.missing(ctx); len(lacking) > 0 {
 		return nil, &Lacking{name, lacking}
 	}
-	dir, err := os.MkdirTemp("", "simulated")
+	dir, err := os.MkdirTemp("", "gainwright-")
 	if err != nil {
 		return nil, err
 	}
@@ -202,7 +204,7 @@ func emitted(u *model.Unit) controller {
 	}
 	k.give("Out.", out)
 	k.give("State.", state)
-	k.give("State.active.", coef)
+	k.give(c.ActiveCoefs("State"), coef)
 	return k
 }
 

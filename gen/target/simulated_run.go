@@ -15,8 +15,8 @@ import (
 	"gainwright/model/trial"
 )
 
-// silence is how long a simulator may take over what it has been given without a result.
-const silence = 60 * time.Second
+// patience is how long a simulator may stay without a result or an end.
+const patience = 60 * time.Second
 
 // process is a simulator that runs.
 type process struct {
@@ -47,10 +47,10 @@ func (s *Simulated) Run(ctx context.Context, in <-chan []int64, out chan<- []int
 		}
 		waited <- err
 	}()
-	watch := time.AfterFunc(silence, func() { cancel(fmt.Errorf("no result for %v: the simulator was stopped", silence)) })
+	watch := time.AfterFunc(s.patience, func() { cancel(fmt.Errorf("no result for %v: the simulator was stopped", s.patience)) })
 	defer watch.Stop()
 
-	r := results{s: s, out: out, alive: func() { watch.Reset(silence) }, begun: make(chan struct{})}
+	r := results{s: s, out: out, alive: func() { watch.Reset(s.patience) }, begun: make(chan struct{})}
 	received := make(chan error, 1)
 	go func() { received <- r.read(ctx, p.from) }()
 	sent := make(chan error, 1)

@@ -36,13 +36,14 @@ func Ranges(p *program.Program, declared bool) (*cert.Evaluator, []int, error) {
 	taps := make([]int, len(p.Sections))
 	for s := range p.Sections {
 		var err error
+		w := func() *widening { return newWidening(p, spans[s], states[s], whole) }
 		if e.Section(s); coupled(e.Matrix(s)) { // a box of such states is rarely inductive: peak gains first
-			if taps[s], err = solveLinear(e, p, s, taps, Unbounded{"", s}); err == nil {
+			if taps[s], err = solveLinear(e, p, s, w(), taps, Unbounded{"", s}); err == nil {
 				continue
 			}
 		}
-		if err = solve(e, p, s, spans[s], states[s], whole); err != nil {
-			taps[s], err = solveLinear(e, p, s, taps, err)
+		if err = solve(e, p, s, w()); err != nil {
+			taps[s], err = solveLinear(e, p, s, w(), taps, err)
 		}
 		if err != nil {
 			return e, taps, err
@@ -59,9 +60,34 @@ func bySection(p *program.Program) [][]int {
 	return out
 }
 
-func solve(e *cert.Evaluator, p *program.Program, section int, span program.Span, states []int, whole bool) error {
-	steps := thresholds(p.Ops[span.First:max(span.First, span.End)])
-	tracks := make([]track, len(states))
+// widening follows the ranges of a section's states while they grow.
+type widening struct {
+	states []int
+	tracks []track
+	steps  []*big.Rat
+	whole  bool // counts
+}
+
+func newWidening(p *program.Program, span program.Span, states []int, whole bool) *widening {
+	return &widening{states, make([]track, len(states)), thresholds(p.Ops[span.First:max(span.First, span.End)]), whole}
+}
+
+// jump guesses where state i comes to rest that grew from one range to another.
+func (w *widening) jump(i int, from, to interval.Range) interval.Range {
+	t := &w.tracks[i]
+	return w.round(interval.Range{Lo: t.lo.jump(from.Lo, to.Lo, -1, w.steps), Hi: t.hi.jump(from.Hi, to.Hi, 1, w.steps)})
+}
+
+// round makes ends whole in counts.
+func (w *widening) round(r interval.Range) interval.Range {
+	if !w.whole {
+		return r
+	}
+	return interval.Range{Lo: new(big.Rat).SetInt(interval.Floor(r.Lo)), Hi: new(big.Rat).SetInt(interval.Ceil(r.Hi))}
+}
+
+func solve(e *cert.Evaluator, p *program.Program, section int, w *widening) error {
+	states := w.states
 	grown := false
 	for round := 0; ; round++ {
 		e.Section(section)
@@ -77,19 +103,13 @@ func solve(e *cert.Evaluator, p *program.Program, section int, span program.Span
 			}
 			if r, ok := e.Rest(n); ok && round < guesses {
 				next = next.Hull(r)
-				if !whole {
+				if !w.whole {
 					next = interval.Range{Lo: outward(next.Lo, -1), Hi: outward(next.Hi, 1)}
-				} else {
-					next = interval.Range{Lo: new(big.Rat).SetInt(interval.Floor(next.Lo)), Hi: new(big.Rat).SetInt(interval.Ceil(next.Hi))}
 				}
-				e.States[n] = next
+				e.States[n] = w.round(next)
 				continue
 			}
-			next = interval.Range{Lo: tracks[i].lo.jump(e.States[n].Lo, next.Lo, -1, steps), Hi: tracks[i].hi.jump(e.States[n].Hi, next.Hi, 1, steps)}
-			if whole {
-				next = interval.Range{Lo: new(big.Rat).SetInt(interval.Floor(next.Lo)), Hi: new(big.Rat).SetInt(interval.Ceil(next.Hi))}
-			}
-			e.States[n] = next
+			e.States[n] = w.jump(i, e.States[n], next)
 		}
 		if stable {
 			break

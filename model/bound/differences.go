@@ -15,53 +15,22 @@ func Differences(stored, integer *program.Program, ranges []interval.Range, chai
 	states := bySection(integer)
 	out := cert.Errors{Signals: make([][]*interval.Range, len(integer.Sections)), Taps: make([]int, len(integer.Sections))}
 	for s := range integer.Sections {
-		tracks := make([]track, len(states[s]))
 		if err := d.Section(s); err != nil {
 			return out, err
 		}
+		linear := cert.Linear(integer, s)
 		if coupled(d.Matrix(s)) {
-			out.Taps[s] = differLinear(d, integer, s, out.Taps)
+			out.Taps[s] = differMixed(d, integer, s, linear, others(states[s], linear), out.Taps)
 		}
-		for round := 0; out.Taps[s] == 0; round++ {
-			if err := d.Section(s); err != nil {
+		if out.Taps[s] == 0 {
+			if err := differBoxes(d, s, states[s]); err != nil {
 				return out, err
 			}
-			stable := true
-			for i, n := range states[s] {
-				old, after := d.States[n], d.After(n)
-				switch {
-				case old == nil:
-					continue
-				case after == nil || round >= rounds:
-					d.States[n], stable = nil, false
-					continue
-				case old.Holds(*after):
-					continue
-				}
-				stable = false
-				next := old.Hull(*after)
-				if r, ok := d.Rest(n); ok && round < guesses {
-					next = next.Hull(r)
-					next = interval.Range{Lo: outward(next.Lo, -1), Hi: outward(next.Hi, 1)}
-					d.States[n] = &next
-					continue
-				}
-				next = interval.Range{Lo: tracks[i].lo.jump(old.Lo, next.Lo, -1, nil), Hi: tracks[i].hi.jump(old.Hi, next.Hi, 1, nil)}
-				d.States[n] = &next
-				if next.Size().Cmp(nowhere) >= 0 {
-					d.States[n] = nil
-				}
-			}
-			if stable {
-				break
-			}
-		}
-		if out.Taps[s] == 0 && len(cert.Linear(integer, s)) > 0 {
 			lost := false
-			for _, n := range cert.Linear(integer, s) {
+			for _, n := range linear {
 				lost = lost || d.States[n] == nil
 			}
-			if lost {
+			if lost && len(linear) == len(states[s]) {
 				out.Taps[s] = differLinear(d, integer, s, out.Taps)
 			}
 		}
@@ -77,12 +46,86 @@ func Differences(stored, integer *program.Program, ranges []interval.Range, chai
 	return out, nil
 }
 
+// differBoxes finds for each of the states a difference that a tick does not lead out of; nil where there is none.
+func differBoxes(d *cert.Differences, section int, states []int) error {
+	tracks := make([]track, len(states))
+	for round := 0; ; round++ {
+		if err := d.Section(section); err != nil {
+			return err
+		}
+		stable := true
+		for i, n := range states {
+			old, after := d.States[n], d.After(n)
+			switch {
+			case old == nil:
+				continue
+			case after == nil || round >= rounds:
+				d.States[n], stable = nil, false
+				continue
+			case old.Holds(*after):
+				continue
+			}
+			stable = false
+			next := old.Hull(*after)
+			if r, ok := d.Rest(n); ok && round < guesses {
+				next = next.Hull(r)
+				next = interval.Range{Lo: outward(next.Lo, -1), Hi: outward(next.Hi, 1)}
+				d.States[n] = &next
+				continue
+			}
+			next = interval.Range{Lo: tracks[i].lo.jump(old.Lo, next.Lo, -1, nil), Hi: tracks[i].hi.jump(old.Hi, next.Hi, 1, nil)}
+			d.States[n] = &next
+			if next.Size().Cmp(nowhere) >= 0 {
+				d.States[n] = nil
+			}
+		}
+		if stable {
+			return nil
+		}
+	}
+}
+
+// differMixed bounds the differences of a section's linear states by peak gains and those of its other states by boxes.
+// 0: that failed, and all differences are 0 again, to start anew from.
+func differMixed(d *cert.Differences, p *program.Program, section int, linear, rest []int, taps []int) int {
+	for range rounds {
+		found := differLinear(d, p, section, taps)
+		if found == 0 {
+			break
+		}
+		if len(rest) == 0 {
+			return found
+		}
+		if differBoxes(d, section, rest) != nil {
+			break
+		}
+		bounds, _, err := d.LinearBounds(section, found)
+		if err != nil {
+			break
+		}
+		stands := true
+		for i, n := range linear {
+			stands = stands && d.States[n].Holds(bounds[i])
+		}
+		if stands {
+			return found
+		}
+	}
+	d.UseLinear(taps)
+	for _, n := range append(append([]int(nil), linear...), rest...) {
+		zero := interval.Ints(0, 0)
+		d.States[n] = &zero
+	}
+	_ = d.Section(section) // an error of translation shows again where the states are boxed
+	return 0
+}
+
 // outward gives x few digits, away from the middle.
 func outward(x *big.Rat, sign int) *big.Rat {
 	if x.Sign() == 0 || x.Denom().BitLen() <= 64 {
 		return x
 	}
-	shift := uint(x.Denom().BitLen() - x.Num().BitLen() + 40)
+	shift := uint(max(x.Denom().BitLen()-x.Num().BitLen()+40, 0))
 	scale := new(big.Rat).SetInt(new(big.Int).Lsh(big.NewInt(1), shift))
 	y := new(big.Rat).Mul(x, scale)
 	whole := interval.Floor(y)

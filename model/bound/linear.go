@@ -2,6 +2,7 @@ package bound
 
 import (
 	"math/cmplx"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -51,23 +52,25 @@ func coupled(a [][]float64) bool {
 	return false
 }
 
-// solveLinear bounds the linear states of a section by peak gains; why is what to say where that fails.
-func solveLinear(e *cert.Evaluator, p *program.Program, section int, taps []int, why error) (int, error) {
+// solveLinear bounds the linear states of a section by peak gains, and its other states with them as widen does; why is
+// what to say where that fails.
+func solveLinear(e *cert.Evaluator, p *program.Program, section int, w *widening, taps []int, why error) (int, error) {
 	states := cert.Linear(p, section)
 	if len(states) == 0 {
 		return 0, why
 	}
-	give := func() (int, error) { // as if it had not been tried
-		for _, n := range states {
+	restart := func() {
+		for _, n := range w.states {
 			e.States[n] = interval.Point(p.States[n].Start)
 		}
+	}
+	give := func() (int, error) { // as if it had not been tried
+		restart()
 		e.UseLinear(taps)
 		e.Section(section)
 		return 0, why
 	}
-	for _, n := range states {
-		e.States[n] = interval.Point(p.States[n].Start)
-	}
+	restart()
 	marked := append([]int(nil), taps...)
 	marked[section] = 64
 	e.UseLinear(marked)
@@ -96,12 +99,33 @@ func solveLinear(e *cert.Evaluator, p *program.Program, section int, taps []int,
 				e.States[n] = e.States[n].Hull(reach)
 			}
 		}
+		for i, n := range w.states {
+			next := e.States[n].Hull(e.After(n))
+			if slices.Contains(states, n) || e.States[n].Holds(next) {
+				continue
+			}
+			if next.Size().Cmp(nowhere) > 0 {
+				return give()
+			}
+			e.States[n], stable = w.jump(i, e.States[n], next), false
+		}
 		e.Section(section)
 		if stable {
 			return marked[section], nil
 		}
 	}
 	return give()
+}
+
+// others are the states that are not among the linear ones.
+func others(states, linear []int) []int {
+	var out []int
+	for _, n := range states {
+		if !slices.Contains(linear, n) {
+			out = append(out, n)
+		}
+	}
+	return out
 }
 
 // differLinear bounds by peak gains how far the linear states can be apart.

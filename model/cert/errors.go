@@ -12,6 +12,8 @@ import (
 type gap struct {
 	known  bool // false: nothing is known
 	form   form
+	alt    *form      // not nil: the difference lies between form and alt, see limited
+	by     program.ID // the limit that decides where
 	r      interval.Range
 	around bool // the two values may lie on different sides of a circle's seam: the difference is modulo the turn
 	loose  bool // whole turns are still to be taken off: for the next stage of a wrap alone
@@ -108,7 +110,7 @@ func (d *Differences) seen(a program.ID, section int) gap {
 		return gap{}
 	}
 	if g.known && !g.zero() {
-		g.form = symbol(int(a))
+		g.form, g.alt = symbol(int(a)), nil
 	}
 	return g
 }
@@ -135,17 +137,17 @@ func (d *Differences) Section(section int) error {
 			return err
 		}
 		if g.known {
-			if len(g.form.terms) != 1 || g.form.terms[0].sym != i {
-				if both, ok := g.r.Meet(g.form.bounds(d.of)); ok {
+			if g.alt != nil || len(g.form.terms) != 1 || g.form.terms[0].sym != i {
+				if both, ok := g.r.Meet(g.bounds(d.of)); ok {
 					g.r = both
 				}
 			}
-			if len(g.form.terms) > mostTerms {
-				g.form = symbol(i)
+			if len(g.form.terms) > mostTerms || g.alt != nil && len(g.alt.terms) > mostTerms {
+				g.form, g.alt = symbol(i), nil
 			}
 		}
 		for _, n := range d.next[program.ID(i)] {
-			if d.States[n] == nil || !g.known || g.form.is(program.ID(i)) {
+			if d.States[n] == nil || !g.known || g.alt != nil || g.form.is(program.ID(i)) {
 				continue // its own symbol enters the recursion: its range must not rest on what the recursion is to prove
 			}
 			if both, ok := g.r.Meet(*d.States[n]); ok {
@@ -195,7 +197,7 @@ func (d *Differences) op(id program.ID, section int) (gap, error) {
 			if !g.known {
 				return gap{}, nil
 			}
-			g.form = g.form.add(symbol(residue(id)))
+			g = g.each(func(f form) form { return f.add(symbol(residue(id))) })
 			g.r = g.r.Add(d.residues(op))
 			return g, nil
 		}
@@ -250,7 +252,9 @@ func (d *Differences) op(id program.ID, section int) (gap, error) {
 		if !known || around && !same {
 			return unknown, nil
 		}
-		return gap{known: true, form: in[0].form.scale(real.K), r: in[0].r.Scale(real.K)}, nil
+		g := in[0].each(func(f form) form { return f.scale(real.K) })
+		g.r, g.around = g.r.Scale(real.K), false
+		return g, nil
 	case program.Mul:
 		if !equal(op.LSB, mul(d.p.Ops[op.Args[0]].LSB, d.p.Ops[op.Args[1]].LSB)) {
 			return wrong("the formats do not multiply")
@@ -271,10 +275,13 @@ func (d *Differences) op(id program.ID, section int) (gap, error) {
 	case program.Add, program.Sub:
 		g := gap{known: known, around: around}
 		if known && op.Kind == program.Add {
-			g.form, g.r = in[0].form.add(in[1].form), in[0].r.Add(in[1].r)
+			g = in[0].with(in[1], op.Args[1], form.add)
+			g.r = in[0].r.Add(in[1].r)
 		} else if known {
-			g.form, g.r = in[0].form.sub(in[1].form), in[0].r.Sub(in[1].r)
+			g = in[0].with(in[1], op.Args[1], form.sub)
+			g.r = in[0].r.Sub(in[1].r)
 		}
+		g.around = around
 		return g, nil
 	case program.Wrap:
 		return d.wrap(id, op, real, in[0])
@@ -309,6 +316,9 @@ func (d *Differences) op(id program.ID, section int) (gap, error) {
 	// clamp, minimum, maximum, absolute: none moves its values further apart than its arguments are
 	if !known || around && !same {
 		return unknown, nil
+	}
+	if op.Kind == program.Clamp && in[1].zero() && in[2].zero() && !same && !around {
+		return limited(id, in[0], op.Args[0]), nil
 	}
 	r := interval.Point(new(big.Rat))
 	for _, g := range in {

@@ -200,7 +200,11 @@ func (d *Differences) recursion(section int) (r recursion, err error) {
 			return r, fmt.Errorf("nothing is known of what %s becomes", d.p.States[n].Name)
 		}
 		r.symbols = append(r.symbols, int(d.reader[n]))
-		r.next = append(r.next, g.form)
+		next := g.form
+		if g.alt != nil {
+			next = symbol(int(d.p.States[n].Next))
+		}
+		r.next = append(r.next, next)
 		r.start = append(r.start, new(big.Rat))
 	}
 	return r, nil

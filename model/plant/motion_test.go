@@ -67,7 +67,7 @@ func TestPendulumKeepsItsEnergy(t *testing.T) {
 	}
 	x := p.Start(map[string]float64{"pitch": 0.2, "speed": 0.4})
 	before := energy(x)
-	newRungeKutta(p, 4, 1e-4).step(x, make([]float64, 3), 0.25)
+	newRungeKutta(p, 4, 1e-4).step(x, make([]float64, 3), 0.12)
 	if math.Abs(x[1]) < 0.3 || math.Abs(energy(x)-before) > 1e-9 {
 		t.Errorf("energy %.12g after %.12g, lean %.3f rad", energy(x), before, x[1])
 	}

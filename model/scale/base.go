@@ -189,7 +189,7 @@ func Align(p *program.Program) *program.Program {
 				}
 			}
 		}
-		if isCopy(&op) && !op.Bool && differ(op.Args[0], base[i]) {
+		if op.Kind == program.Scale && !isProduct(&op) && !op.Bool && differ(op.Args[0], base[i]) { // a copy, or turned round
 			args[0] = change(op.Args[0], base[i], op.Section)
 		}
 		op.Args = args

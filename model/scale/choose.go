@@ -34,10 +34,10 @@ const (
 // fit is the largest n with every |x| / (base * 2^-n) inside a signed word, leaving room for roundings.
 func fit(r interval.Range, base *big.Rat, bits int) int {
 	size := new(big.Rat).Quo(r.Size(), base)
-	n := 62
-	if size.Sign() > 0 {
-		n = min(n, bits-log2(size)) // one or two too many
+	if size.Sign() == 0 {
+		return 0
 	}
+	n := min(62, bits-log2(size)) // one or two too many
 	top := new(big.Int).Lsh(big.NewInt(1), uint(bits-1))
 	for ; n > -62; n-- {
 		lo, hi := interval.Floor(scaled(r.Lo, base, n)), interval.Ceil(scaled(r.Hi, base, n))

@@ -80,7 +80,9 @@ func grouping(p *program.Program, base []*big.Rat) (groups []*group, of []*group
 		g := start(reader[n], why, n)
 		of[reader[n]] = g
 		g.members = append(g.members, reader[n])
-		pull(g, s.Next, s.Section)
+		if s.Next != s.Like { // a value that the state is like has a format of its own
+			pull(g, s.Next, s.Section)
+		}
 		if s.ResetTo != program.None && p.Ops[s.ResetTo].Kind == program.Const {
 			pull(g, s.ResetTo, s.Section)
 		}

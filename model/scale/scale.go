@@ -40,13 +40,14 @@ type Result struct {
 	Integer   *program.Program
 	Constants []Constant
 	Findings  finding.List
-	Groups    []Free // whose formats are free to choose
+	Groups    []Free       // whose formats are free to choose
+	Root      []program.ID // of the group of each real value; None: it has none
 }
 
 // Free is a group of values whose common format may be changed.
 type Free struct {
-	Root     program.ID // of the real program
-	ToNarrow int        // change of fraction bits that makes the group fit 16 bits
+	Root       program.ID // of the real program
+	To16, To32 int        // changes of fraction bits that make the group just fit 16 and 32 bits
 }
 
 // Run scales a program that Align has seen.
@@ -75,7 +76,13 @@ func Run(r Request) Result {
 		_, isOutput := c.outputs[g.root]
 		_, isPinned := c.pinned[g.root]
 		if g.purpose != fixed && g.purpose != counted && g.purpose != copied && !isOutput && !isPinned && c.tables[g.root] == nil && r.Asked.Ops[g.root].Section != 0 {
-			e.result.Groups = append(e.result.Groups, Free{Root: g.root, ToNarrow: fit(g.span(r.Ranges), g.base, narrowBits) - g.n})
+			e.result.Groups = append(e.result.Groups, Free{Root: g.root, To16: fit(g.span(r.Ranges), g.base, narrowBits) - g.n, To32: fit(g.span(r.Ranges), g.base, wideBits) - g.n})
+		}
+	}
+	e.result.Root = make([]program.ID, len(of))
+	for i, g := range of {
+		if e.result.Root[i] = program.None; g != nil {
+			e.result.Root[i] = g.root
 		}
 	}
 	return e.run()
@@ -197,8 +204,15 @@ func (e *emitter) convert(v, from program.ID, lsb *big.Rat, section int) program
 	if k > 0 {
 		return e.add(program.Op{Kind: program.Scale, Args: []program.ID{from}, K: two(k)}, v, lsb, section, "_fine")
 	}
+	if -k > mostShift {
+		e.fail(section, "formats-apart", e.p.Ops[v].Name, "numbers of a size closer to one another, or a pinned format", "the value is %d bits finer than what reads it", -k)
+		k = -mostShift
+	}
 	return e.add(program.Op{Kind: program.Round, Args: []program.ID{from}, Shift: uint(-k)}, v, lsb, section, "_rounded")
 }
+
+// mostShift is the longest shift of a rounding.
+const mostShift = 61
 
 // nearest is the whole number next to x, halves up.
 func nearest(x *big.Rat) *big.Int {

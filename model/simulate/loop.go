@@ -9,7 +9,7 @@ import (
 // controller is one of the two programs at work.
 type controller interface {
 	tick(raw []int64, outputs []float64) // outputs in their units
-	on(signal program.ID) bool
+	on(section, signal int) bool         // a switch signal, which stands at the same place in both programs
 	restart()
 	// integrals returns how far each integral that a switch holds is from its start.
 	integrals() float64
@@ -71,8 +71,10 @@ func (c *realController) tick(raw []int64, outputs []float64) {
 	}
 }
 
-func (c *realController) on(id program.ID) bool { return c.run.Values[id] != 0 }
-func (c *realController) restart()              { c.run.Restart() }
+func (c *realController) on(section, signal int) bool {
+	return c.run.Values[c.p.Sections[section].Signals[signal].Value] != 0
+}
+func (c *realController) restart() { c.run.Restart() }
 
 func (c *realController) integrals() float64 {
 	most := 0.0
@@ -117,8 +119,10 @@ func (c *integerController) tick(raw []int64, outputs []float64) {
 	}
 }
 
-func (c *integerController) on(id program.ID) bool { return c.run.Values[id] != 0 }
-func (c *integerController) restart()              { c.run.Restart() }
+func (c *integerController) on(section, signal int) bool {
+	return c.run.Values[c.p.Sections[section].Signals[signal].Value] != 0
+}
+func (c *integerController) restart() { c.run.Restart() }
 
 func (c *integerController) integrals() float64 {
 	most := 0.0
@@ -167,11 +171,11 @@ type effortSum struct {
 
 // switchLog follows one switch signal of the controller.
 type switchLog struct {
-	id    program.ID
-	name  string
-	was   bool
-	times []float64 // of its first changes, on first
-	count int
+	section, signal int
+	name            string
+	was             bool
+	times           []float64 // of its first changes, on first
+	count           int
 }
 
 const (
@@ -284,7 +288,7 @@ func (l *loop) record(s *System, t float64) {
 	if !l.down {
 		for i := range l.changes {
 			c := &l.changes[i]
-			if on := l.controller.on(c.id); on != c.was {
+			if on := l.controller.on(c.section, c.signal); on != c.was {
 				c.was = on
 				if c.count++; len(c.times) < keptChanges {
 					c.times = append(c.times, t)

@@ -69,9 +69,13 @@ const afterFall = 2
 
 // Run simulates both loops. A trace is kept where one is handed in.
 func (s *System) Run(seed uint64, trace *Trace) *Outcome {
+	return s.run([2]controller{newReal(s.Asked, s.Spec), newInteger(s.Integer, s.Spec)}, seed, trace)
+}
+
+func (s *System) run(c [2]controller, seed uint64, trace *Trace) *Outcome {
 	hz, _ := s.Spec.Rate.Float64()
 	ticks := int(math.Ceil(s.Scenario.Duration*hz)) + 1
-	loops := [2]*loop{s.newLoop("reference", newReal(s.Asked, s.Spec), s.Asked, ticks), s.newLoop("integer", newInteger(s.Integer, s.Spec), s.Integer, ticks)}
+	loops := [2]*loop{s.newLoop("reference", c[Reference], ticks), s.newLoop("integer", c[Integer], ticks)}
 	noise := s.Plant.NewNoise(seed)
 	commands := make([]int64, len(s.Scenario.SetPoints))
 	if trace != nil {
@@ -102,7 +106,8 @@ func (s *System) Run(seed uint64, trace *Trace) *Outcome {
 	return s.judge(loops, seed, 1/hz)
 }
 
-func (s *System) newLoop(name string, c controller, p *program.Program, ticks int) *loop {
+func (s *System) newLoop(name string, c controller, ticks int) *loop {
+	p := s.Asked
 	l := &loop{name: name, controller: c, rig: s.Plant.NewRig(s.Scenario.Start), raw: make([]int64, len(p.Inputs)), outputs: make([]float64, len(p.Outputs)),
 		frozen: make([]float64, len(p.Outputs)), loads: make([]float64, len(s.rest)), first: -1, lowest: math.Inf(1)}
 	for range s.Scenario.Watch {
@@ -118,13 +123,13 @@ func (s *System) newLoop(name string, c controller, p *program.Program, ticks in
 			}
 		}
 	}
-	for _, sec := range p.Sections {
+	for i, sec := range p.Sections {
 		if sec.Kind == "inputs" {
 			continue
 		}
-		for _, sig := range sec.Signals {
+		for j, sig := range sec.Signals {
 			if p.Ops[sig.Value].Bool {
-				l.changes = append(l.changes, switchLog{id: sig.Value, name: sig.Name})
+				l.changes = append(l.changes, switchLog{section: i, signal: j, name: sig.Name})
 			}
 		}
 	}

@@ -41,6 +41,11 @@ type Worst struct {
 // Study makes n runs with the seeds from first on, on all cores. Its result does not depend on their
 // number. done is called after each run, from any of them; it may be nil.
 func (s *System) Study(n int, first uint64, done func(runs int)) *Study {
+	return s.summarise(s.all(n, first, done, func(varied *System, seed uint64) *Outcome { return varied.Run(seed, nil) }), first)
+}
+
+// all makes the runs. An outcome holds no series, so that many can be kept.
+func (s *System) all(n int, first uint64, done func(runs int), run func(varied *System, seed uint64) *Outcome) []*Outcome {
 	outcomes := make([]*Outcome, n)
 	var next, finished atomic.Int64
 	var wait sync.WaitGroup
@@ -53,7 +58,7 @@ func (s *System) Study(n int, first uint64, done func(runs int)) *Study {
 				}
 				seed := first + uint64(i)
 				varied, _ := s.Varied(seed)
-				outcomes[i] = varied.Run(seed, nil)
+				outcomes[i] = run(varied, seed)
 				if k := finished.Add(1); done != nil {
 					done(int(k))
 				}
@@ -61,7 +66,7 @@ func (s *System) Study(n int, first uint64, done func(runs int)) *Study {
 		})
 	}
 	wait.Wait()
-	return s.summarise(outcomes, first)
+	return outcomes
 }
 
 // figure is one number of a loop that runs are compared by; higher is worse.

@@ -139,7 +139,7 @@ func TestComplementaryGains(t *testing.T) {
 
 // TestLowPassArrives: y += (x - y) >> k in whole counts stops short: from 0 towards 1000 at 993 (k = 3), 985 (k = 4), 745 (k = 8);
 // with rounding at 997, 993, 873 from below and 1004, 1008, 1128 from above (computed by running that line). Ours
-// stops within the bound that is said, half a count and a little.
+// stops within the bound that is said, one count.
 func TestLowPassArrives(t *testing.T) {
 	for k, short := range map[int][3]int64{3: {993, 997, 1004}, 4: {985, 993, 1008}, 8: {745, 873, 1128}} {
 		if got := [3]int64{ema(0, k, 0), ema(0, k, 1<<(k-1)), ema(2000, k, 1<<(k-1))}; got != short {

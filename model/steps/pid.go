@@ -52,11 +52,12 @@ type pid struct {
 	turn     *big.Rat
 	inUnit   string // effort per unit measured
 	enable   program.ID
+	effort   map[program.ID]bool // terms of the effort, and the integral
 }
 
 func lowerPID(l *Lowering) {
-	defer countInOutput(l)
-	c := &pid{Lowering: l, measured: l.Signal("measured")}
+	c := &pid{Lowering: l, measured: l.Signal("measured"), effort: map[program.ID]bool{}}
+	defer c.countInOutput()
 	c.unit = "" // that of the output it feeds
 	for _, o := range l.spec.Outputs {
 		if o.From == l.step.Name {
@@ -126,7 +127,7 @@ func (c *pid) proportional() program.ID {
 			e = c.Sub(c.Scale(b, c.target, c.measured.unit, "weighted", "weight * target"), c.measured.id, "error_weighted", "weighted target less measured")
 		}
 	}
-	return c.Term("kp", c.gains.P, big.NewRat(1, 1), c.inUnit, e, c.unit, "p", "proportional term")
+	return c.term("kp", c.gains.P, big.NewRat(1, 1), c.inUnit, e, c.unit, "p", "proportional term")
 }
 
 // derivative acts on the measured rate, or on a filtered difference: v += a*(y - v), d = a*(y - v before)/period.
@@ -144,7 +145,7 @@ func (c *pid) derivative() program.ID {
 				c.fail(c.argPos(k), k, "rate-is-measured", "leave it out", "the derivative acts on the measured rate")
 			}
 		}
-		return c.Term("kd", c.gains.D, c.perSecondD(minus), unitD, r.id, c.unit, "d", "derivative term, from the measured rate")
+		return c.term("kd", c.gains.D, c.perSecondD(minus), unitD, r.id, c.unit, "d", "derivative term, from the measured rate")
 	}
 	y, sign := c.measured.id, minus
 	if c.Word("derivative") == "error" {
@@ -172,14 +173,14 @@ func (c *pid) derivative() program.ID {
 		}
 		c.Update(n, y)
 		last := c.Select(c.first, y, kept, "last_from", "value at the last tick, or the first value")
-		return c.Term("kd", c.gains.D, perTick, unitD, c.Sub(y, last, "change", "change since the last tick"), c.unit, "d", "derivative term")
+		return c.term("kd", c.gains.D, perTick, unitD, c.Sub(y, last, "change", "change since the last tick"), c.unit, "d", "derivative term")
 	}
 	n, kept := c.State(program.StateInfo{Unit: c.measured.unit, Form: program.Wide, Like: y}, "slow", "filtered value of the derivative")
 	before := c.Select(c.first, y, kept, "slow_from", "filtered value, or the first value")
 	gap := c.Sub(y, before, "ahead", "value less filtered value")
 	c.p.Ops[gap].Guard = 4 // the derivative gain amplifies the rounding of the filtered value
 	c.Update(n, c.Add(before, c.Scale(a, gap, c.measured.unit, "slow_pull", "share of the gap"), "slow_next", "filtered value moved"))
-	return c.Term("kd", c.gains.D, perTick, unitD, gap, c.unit, "d", "derivative term")
+	return c.term("kd", c.gains.D, perTick, unitD, gap, c.unit, "d", "derivative term")
 }
 
 // perSecondD brings the factor of a gain per tick to one per second: kd per tick is kd*rate.
@@ -213,7 +214,8 @@ func (c *pid) integral(rest program.ID) program.ID {
 		c.fail(c.argPos("start"), "start", "start-outside-limits", "start: "+decimal(lo), "the start %s lies outside the integral's limits [%s, %s]", decimal(start), decimal(lo), decimal(hi))
 	}
 	n, before := c.State(program.StateInfo{Unit: c.unit, Form: program.Wide, Like: program.None, Start: start}, "integral", "integral term")
-	step := c.Term("ki", c.gains.I, c.factorI, c.inUnit+"/s", c.err, c.unit, "i_step", "what this tick adds to the integral")
+	c.effort[before] = true
+	step := c.term("ki", c.gains.I, c.factorI, c.inUnit+"/s", c.err, c.unit, "i_step", "what this tick adds to the integral")
 	next := c.Add(before, step, "integral_moved", "integral with this tick")
 	c.Exact(step, next)
 	free := next
@@ -265,21 +267,35 @@ func (c *pid) wanted(key string, value *big.Rat) bool {
 	return value != nil && value.Sign() != 0
 }
 
-// countInOutput lets the effort and its terms be counted in counts of the output they end in.
-func countInOutput(l *Lowering) {
-	for _, o := range l.spec.Outputs {
-		if o.From != l.step.Name {
+// term is Term for a part of the effort.
+func (c *pid) term(key string, value, factor *big.Rat, gainUnit string, a program.ID, unit, role, doc string) program.ID {
+	id := c.Term(key, value, factor, gainUnit, a, unit, role, doc)
+	c.effort[id] = true
+	return id
+}
+
+// countInOutput lets the effort and its terms be counted in counts of the output they end in; the measured value keeps
+// its own counts, though its unit may be the same.
+func (c *pid) countInOutput() {
+	for _, o := range c.spec.Outputs {
+		if o.From != c.step.Name {
 			continue
 		}
 		base := new(big.Rat).Inv(new(big.Rat).Abs(o.CountsPerUnit))
-		for i := range l.p.Ops {
-			if op := &l.p.Ops[i]; op.Section == l.section && op.Unit == o.Unit {
+		for i := range c.p.Ops {
+			op := &c.p.Ops[i]
+			if op.Section != c.section || op.Bool {
+				continue
+			}
+			id := program.ID(i)
+			for _, a := range op.Args {
+				c.effort[id] = c.effort[id] || c.effort[a]
+			}
+			if c.effort[id] {
 				op.Base = base
 			}
-		}
-		for i := range l.p.States {
-			if s := &l.p.States[i]; s.Section == l.section && s.Unit == o.Unit && s.Form == program.Wide {
-				s.Base = base
+			if op.Kind == program.State && c.effort[id] {
+				c.p.States[op.Index].Base = base
 			}
 		}
 		return

@@ -92,7 +92,13 @@ func (r *reference) tick(now in) float64 {
 	return r.get("y")
 }
 
-func (r *reference) get(name string) float64 { return r.Values[r.names[name]] }
+func (r *reference) get(name string) float64 {
+	id, ok := r.names[name]
+	if !ok {
+		panic("no signal " + name)
+	}
+	return r.Values[id]
+}
 
 // twin runs the integer program, and beside it the stored real one fed with its signals.
 type twin struct {
@@ -169,7 +175,13 @@ func (w *twin) value(id program.ID) float64 {
 	return float64(w.whole.Values[id]) * lsb
 }
 
-func (w *twin) get(name string) float64 { return w.value(w.names[name]) }
+func (w *twin) get(name string) float64 {
+	id, ok := w.names[name]
+	if !ok {
+		panic("no signal " + name)
+	}
+	return w.value(id)
+}
 
 // hammer feeds ends, random values and long runs of one value.
 func (w *twin) hammer(ticks int) {

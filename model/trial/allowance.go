@@ -20,7 +20,7 @@ type trust uint8
 const (
 	rough   trust = iota // within the error that is worked out
 	nearest              // the float64 nearest to it: a comparison with another such value of its grid is right
-	whole                // equal to it, a whole number or a truth
+	exact                // equal to it, a multiple of 2^-grid
 )
 
 // slope is the interval that the derivative to a state lies in.
@@ -31,6 +31,7 @@ func (s slope) size() float64 { return max(-s.lo, s.hi) }
 // flaw is what is known of the float64 error of a value: at most fresh + sum of |slope| * error of state.
 type flaw struct {
 	trust  trust
+	grid   uint // of an exact value
 	fresh  float64
 	slopes []slope // by the section's state; nil: none
 	around bool    // the error holds modulo a circle's turn: float64 may come down on the other side of the seam
@@ -96,13 +97,24 @@ func (a *allowances) twin(id program.ID) flaw {
 	op := a.u.Integer.Ops[a.twins[id]]
 	s := newScale(op.LSB, op.Lo, op.Hi)
 	most := s.lsb * math.Max(math.Abs(float64(op.Lo)), math.Abs(float64(op.Hi)))
-	switch {
-	case s.exact && op.LSB.IsInt():
-		return flaw{trust: whole}
-	case s.exact:
+	return converted(s, op.LSB, most)
+}
+
+// converted is the error of a count turned into units; most is the largest result.
+func converted(s scale, lsb *big.Rat, most float64) flaw {
+	if grid, dyadic := gridOf(lsb); dyadic && s.exact {
+		return flaw{trust: exact, grid: grid}
+	}
+	if s.exact {
 		return flaw{trust: nearest, fresh: epsilon * most}
 	}
 	return flaw{fresh: 4 * epsilon * most}
+}
+
+// gridOf tells whether x is a multiple of a power of two, and of which 2^-grid.
+func gridOf(x *big.Rat) (grid uint, dyadic bool) {
+	n := x.Denom().BitLen() - 1
+	return uint(n), n < 1000 && x.Denom().TrailingZeroBits() == uint(n)
 }
 
 // section works out one section; earlier ones must be done.
@@ -112,9 +124,9 @@ func (a *allowances) section(section int) {
 		if s.Section == section {
 			a.column[n] = len(states)
 			states = append(states, n)
-			a.trusts[n] = map[program.Form]trust{program.Counter: whole, program.Copy: nearest}[s.Form]
+			a.trusts[n] = map[program.Form]trust{program.Counter: exact, program.Copy: nearest}[s.Form]
 			if s.Bool {
-				a.trusts[n] = whole
+				a.trusts[n] = exact
 			}
 		}
 	}
@@ -147,7 +159,7 @@ func (a *allowances) settle(ops, states []int) {
 			a.flaws[i] = a.op(program.ID(i), len(states))
 		}
 		for _, n := range states {
-			if a.becomes(n, len(states)).trust < a.trusts[n] {
+			if f := a.becomes(n, len(states)); f.trust < a.trusts[n] || a.trusts[n] == exact && f.grid > 0 {
 				a.trusts[n], settled = rough, false
 			}
 		}
@@ -218,5 +230,5 @@ func (a *allowances) seen(id program.ID, section int) flaw {
 		return a.twin(id)
 	}
 	f := a.flaws[id]
-	return flaw{trust: f.trust, fresh: a.errors[id], around: f.around}
+	return flaw{trust: f.trust, grid: f.grid, fresh: a.errors[id], around: f.around}
 }

@@ -2,6 +2,7 @@ package trial
 
 import (
 	"math/big"
+	"strings"
 	"testing"
 )
 
@@ -77,6 +78,24 @@ func exactly(m *trial, b *batch) (in, coefs, feed []*big.Float) {
 		feed[s.real] = units(b.signals[i], p.Ops[s.integer].LSB)
 	}
 	return in, coefs, feed
+}
+
+// TestUndecided: where a rounded value is compared with a limit that it may equal, float64 may decide otherwise
+// than exact numbers do. The signal is then not judged, and this is said; the others are.
+func TestUndecided(t *testing.T) {
+	u := compileFile("../../testdata/specs/line.yaml", strings.NewReplacer("hh: {from: h, raw: int8, unit: mm, limits: [-100, 100]", "hh: {from: h, raw: int8, unit: mm, limits: [-100, 100], least_effort: 11"))
+	if !u.OK() {
+		t.Fatal(u.Findings)
+	}
+	r := verify(t, u, Options{Ticks: 3000})
+	for _, s := range r.Kinds[0].Signals {
+		if (s.Local.Unjudged != "") != (s.Name == "hh") {
+			t.Errorf("%s: %+v", s.Name, s.Local)
+		}
+	}
+	if !r.OK() {
+		t.Error("what is not judged counts as wrong")
+	}
 }
 
 // TestAllowanceGrowsWithTicks: an integral's float64 error adds up, a filter's does not.

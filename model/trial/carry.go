@@ -14,11 +14,12 @@ func (a *allowances) becomes(n, states int) flaw {
 		f = join(states, f, a.seen(s.ResetTo, s.Section))
 	}
 	for _, c := range []program.ID{s.Enable, s.Reset} {
-		if c != program.None && a.seen(c, s.Section).trust != whole {
+		if c != program.None && a.seen(c, s.Section).trust != exact {
 			f.fresh = math.Inf(1)
 		}
 	}
-	f.trust = min(f.trust, a.constant(s.Start).trust)
+	start := a.constant(s.Start)
+	f.trust, f.grid = min(f.trust, start.trust), max(f.grid, start.grid)
 	return f
 }
 

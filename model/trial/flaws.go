@@ -11,7 +11,7 @@ import (
 func (a *allowances) op(id program.ID, states int) flaw {
 	op := &a.p.Ops[id]
 	in := make([]flaw, len(op.Args))
-	least, around := whole, false
+	least, around := exact, false
 	for i, arg := range op.Args {
 		in[i] = a.seen(arg, op.Section)
 		if math.IsInf(in[i].fresh, 1) {
@@ -19,10 +19,10 @@ func (a *allowances) op(id program.ID, states int) flaw {
 		}
 		least, around = min(least, in[i].trust), around || in[i].around
 	}
-	last := epsilon * a.most(id) // half a unit in the last place of the result
-	rounded := func(f flaw) flaw {
-		if f.fresh += last; least == whole && a.most(id) < 1<<53 {
-			return flaw{trust: whole}
+	last := epsilon * a.most(id)              // half a unit in the last place of the result
+	rounded := func(f flaw, grid uint) flaw { // a result of exact values, on that grid, is exact where it fits
+		if f.fresh += last; least == exact && a.most(id) < math.Ldexp(1, 53-int(grid)) {
+			return flaw{trust: exact, grid: grid}
 		}
 		return f
 	}
@@ -32,18 +32,13 @@ func (a *allowances) op(id program.ID, states int) flaw {
 	case program.Input:
 		s := a.p.Inputs[op.Index]
 		lo, hi := s.Type.Range()
-		if sc := newScale(s.LSB, lo, hi); s.IsSwitch || sc.exact && s.LSB.IsInt() {
-			return flaw{trust: whole}
-		} else if sc.exact {
-			return flaw{trust: nearest, fresh: last}
-		}
-		return flaw{fresh: 4 * last}
+		return converted(newScale(s.LSB, lo, hi), s.LSB, a.most(id))
 	case program.Coef:
 		return flaw{fresh: 4 * last}
 	case program.State:
 		s := a.p.States[op.Index]
-		if a.trusts[op.Index] == whole {
-			return flaw{trust: whole}
+		if a.trusts[op.Index] == exact {
+			return flaw{trust: exact}
 		}
 		if a.trusts[op.Index] == nearest {
 			return flaw{trust: nearest, fresh: last}
@@ -55,24 +50,24 @@ func (a *allowances) op(id program.ID, states int) flaw {
 		if least == rough {
 			return lost()
 		}
-		return flaw{trust: whole}
+		return flaw{trust: exact}
 	case program.And, program.Or, program.Not:
-		if least != whole {
+		if least != exact {
 			return lost()
 		}
-		return flaw{trust: whole}
+		return flaw{trust: exact}
 	case program.Add:
-		f := rounded(combine(states, in[0], 1, in[1], 1))
+		f := rounded(combine(states, in[0], 1, in[1], 1), max(in[0].grid, in[1].grid))
 		f.around = around
 		return f
 	case program.Sub:
-		f := rounded(combine(states, in[0], 1, in[1], -1))
+		f := rounded(combine(states, in[0], 1, in[1], -1), max(in[0].grid, in[1].grid))
 		f.around = around
 		return f
 	case program.Wrap:
 		return a.wrap(op, in[0], last)
 	case program.Select:
-		if in[0].trust != whole {
+		if in[0].trust != exact {
 			return lost()
 		}
 		if a.later && a.once(op.Args[0]) {
@@ -83,7 +78,7 @@ func (a *allowances) op(id program.ID, states int) flaw {
 		if one := big.NewRat(1, 1); new(big.Rat).Abs(op.K).Cmp(one) == 0 {
 			k, _ := op.K.Float64()
 			f := combine(states, in[0], k, flaw{}, 0)
-			f.trust, f.around = in[0].trust, around
+			f.trust, f.grid, f.around = in[0].trust, in[0].grid, around
 			return f
 		}
 	}
@@ -95,16 +90,17 @@ func (a *allowances) op(id program.ID, states int) flaw {
 		k, _ := op.K.Float64()
 		f := combine(states, in[0], k, flaw{}, 0)
 		f.fresh += last // of the factor
-		if !op.K.IsInt() {
+		grid, dyadic := gridOf(op.K)
+		if !dyadic || op.K.Num().BitLen() > 53 {
 			least = rough
 		}
-		return rounded(f)
+		return rounded(f, in[0].grid+grid)
 	case program.Mul:
 		x, y := op.Args[0], op.Args[1]
 		f := flaw{fresh: in[0].fresh*a.most(y) + in[1].fresh*a.most(x) + in[0].fresh*in[1].fresh, slopes: make([]slope, states)}
 		addTimes(f.slopes, in[0].slopes, a.interval(y))
 		addTimes(f.slopes, in[1].slopes, a.interval(x))
-		return rounded(f)
+		return rounded(f, in[0].grid+in[1].grid)
 	case program.Angle:
 		if least == rough {
 			return lost()
@@ -117,7 +113,7 @@ func (a *allowances) op(id program.ID, states int) flaw {
 		return join(states, in...)
 	case program.Abs:
 		f := join(states, in[0], combine(states, in[0], -1, flaw{}, 0))
-		f.trust = in[0].trust
+		f.trust, f.grid = in[0].trust, in[0].grid
 		return f
 	}
 	return lost()
@@ -142,18 +138,17 @@ func lost() flaw { return flaw{fresh: math.Inf(1)} }
 
 // constant is rounded once.
 func (a *allowances) constant(k *big.Rat) flaw {
-	f := flaw{trust: nearest, fresh: epsilon * up(new(big.Rat).Abs(k))}
-	if k.IsInt() && k.Num().BitLen() <= 53 {
-		f = flaw{trust: whole}
+	if grid, dyadic := gridOf(k); dyadic && k.Num().BitLen() <= 53 {
+		return flaw{trust: exact, grid: grid}
 	}
-	return f
+	return flaw{trust: nearest, fresh: epsilon * up(new(big.Rat).Abs(k))}
 }
 
 // wrap takes off whole turns. The real program takes a value within 1e-12 turns of the seam as on it: a
 // smaller error does not choose the side.
 func (a *allowances) wrap(op *program.Op, in flaw, last float64) flaw {
 	turn, _ := op.K.Float64()
-	in.trust, in.around = rough, in.around || in.slopes != nil || in.fresh > turn*4e-13
+	in.trust, in.grid, in.around = rough, 0, in.around || in.slopes != nil || in.fresh > turn*4e-13
 	in.fresh += epsilon*a.most(op.Args[0]) + 4*epsilon*turn + last
 	return in
 }
@@ -187,9 +182,9 @@ func addTimes(sum, d []slope, k slope) {
 
 // join is the error of a value that is one of several.
 func join(states int, of ...flaw) flaw {
-	out := flaw{trust: whole}
+	out := flaw{trust: exact}
 	for i, f := range of {
-		out.fresh, out.trust, out.around = max(out.fresh, f.fresh), min(out.trust, f.trust), out.around || f.around
+		out.fresh, out.trust, out.grid, out.around = max(out.fresh, f.fresh), min(out.trust, f.trust), max(out.grid, f.grid), out.around || f.around
 		if f.slopes == nil && out.slopes == nil {
 			continue
 		}

@@ -19,12 +19,13 @@ import (
 	"gainwright/model/program"
 )
 
-// units are the starters and the cart of the recorded logs, compiled once.
+// units are the starters and the specs of testdata, compiled once.
 var units = func() func(t testing.TB) []*model.Unit {
 	compile := sync.OnceValue(func() []*model.Unit {
 		paths, _ := filepath.Glob("../../templates/starters/*.yaml")
 		var out []*model.Unit
-		for _, path := range append(paths, "../../testdata/specs/cart_log.yaml") {
+		more, _ := filepath.Glob("../../testdata/specs/*.yaml")
+		for _, path := range append(paths, more...) {
 			out = append(out, compileFile(path, noChange))
 		}
 		return out

@@ -3,11 +3,11 @@
 #include <stdint.h>
 #include "pid_float.h"
 
-typedef struct { int16_t accel_forward, accel_up, pitch_rate; uint8_t armed; } cart_in;
+typedef struct { int16_t accel_forward, accel_up, pitch_rate, travel; uint8_t armed; } cart_in;
 typedef struct { int16_t drive; } cart_out;
 typedef struct {
     pid_state pid;
-    float sum, balance;
+    float sum, place, slow;
     int16_t count;
     uint8_t upright;
 } cart_state;
@@ -19,15 +19,17 @@ static inline void cart_set_effort_kd(cart_state *s, int32_t x) { pid_set_kd(&s-
 static inline void cart_init(cart_state *s)
 {
     pid_init(&s->pid);
-    s->sum = s->balance = 0.0f;
+    s->sum = s->place = s->slow = 0.0f;
     s->count = 0;
     s->upright = 0u;
 }
 
 static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
 {
+    const float travel = (float)in->travel * (1.0f / 20.0f);
     float rate = (float)in->pitch_rate;
-    const float lean = limited(atan2f(-(float)in->accel_forward, (float)in->accel_up) * 57.2957795f, -90.0f, 90.0f);
+    float ahead, balance;
+    const float lean = limited(atan2f((float)-(int32_t)in->accel_forward, (float)in->accel_up) * 57.2957795f, -90.0f, 90.0f);
     float u = 0.0f;
     uint8_t upright;
     take_gains(&s->pid.active, &s->pid.pending, &s->pid.fresh);
@@ -40,16 +42,22 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
         s->sum = 0.0f;
         s->count = 0;
     }
-    rate = limited(rate, -32768.0f, 32767.0f);
+    rate = limited(rate, -32768.0f, 32767.0f) * RATE_COUNT;
+    if (s->pid.first != 0u) {
+        s->slow = travel;
+    }
     follow(&s->pid, lean, rate);
     upright = in->armed != 0u && s->pid.tilt >= -35.0f && s->pid.tilt <= 35.0f
         && (s->upright != 0u || (s->pid.tilt >= -8.0f && s->pid.tilt <= 8.0f));
     if (upright && s->upright == 0u) {
-        s->balance = limited(s->pid.tilt, -15.0f, 15.0f);
+        s->place = travel;
     }
     s->upright = upright;
+    ahead = travel - s->slow;
+    s->slow += (0.005f / 0.055f) * ahead;
+    balance = limited(-0.06f * (s->place - travel) + (0.2f / 0.055f) * ahead, -8.0f, 8.0f);
     if (upright) {
-        u = effort(&s->pid, s->balance, rate);
+        u = effort(&s->pid, balance, rate);
     } else {
         s->pid.integral = 0.0f;
     }

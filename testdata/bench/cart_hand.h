@@ -3,12 +3,13 @@
 #include "pid_hand.h"
 #include "angle_hand.h"
 
-typedef struct { int16_t accel_forward, accel_up, pitch_rate; uint8_t armed; } cart_in;
+typedef struct { int16_t accel_forward, accel_up, pitch_rate, travel; uint8_t armed; } cart_in;
 typedef struct { int16_t drive; } cart_out;
 typedef struct {
     pid_state pid;
     int32_t sum;
-    int16_t count, balance;
+    int32_t slow; /* travel, filtered, in 2^-14 counts */
+    int16_t count, place;
     uint8_t upright;
 } cart_state;
 
@@ -19,16 +20,16 @@ static inline void cart_set_effort_kd(cart_state *s, int32_t x) { pid_set_kd(&s-
 static inline void cart_init(cart_state *s)
 {
     pid_init(&s->pid);
-    s->sum = 0;
-    s->count = s->balance = 0;
+    s->sum = s->slow = 0;
+    s->count = s->place = 0;
     s->upright = 0u;
 }
 
 static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
 {
     int16_t rate = in->pitch_rate;
-    int16_t tilt;
-    int32_t u = 0;
+    int16_t tilt, balance;
+    int32_t ahead, u = 0;
     uint8_t upright;
     take_gains(&s->pid.active, &s->pid.pending, &s->pid.fresh);
     if (s->count >= 256) {
@@ -41,15 +42,23 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
         s->sum = 0;
         s->count = 0;
     }
+    if (s->pid.first != 0u) {
+        s->slow = (int32_t)in->travel * 16384;
+    }
     /* The sensor is mounted backwards. Where the count has no negative, one less stands for it. */
     tilt = follow(&s->pid, limited16(angle_of(in->accel_forward == -32768 ? 32767 : (int16_t)-in->accel_forward, in->accel_up), 11520), rate);
     upright = in->armed != 0u && tilt >= -4480 && tilt <= 4480 && (s->upright != 0u || (tilt >= -1024 && tilt <= 1024));
     if (upright && s->upright == 0u) {
-        s->balance = limited16(tilt, 1920);
+        s->place = in->travel;
     }
     s->upright = upright;
+    /* In 1/16 counts, at most 2^20, times 1/11 in 2^-12. */
+    ahead = ((int32_t)in->travel * 16 - ((s->slow + 512) >> 10)) * 372;
+    s->slow += (ahead + 2) >> 2;
+    ahead = ((ahead + 128) >> 8) + ((((int32_t)in->travel - s->place) * 25166 + 32768) >> 16); /* 0.06 and 0.2/0.055 deg/cm */
+    balance = (int16_t)limited32(ahead, 1024);
     if (upright) {
-        u = effort(&s->pid, (int16_t)(s->balance - tilt), rate);
+        u = effort(&s->pid, (int16_t)(balance - tilt), rate);
     } else {
         s->pid.integral = 0;
     }

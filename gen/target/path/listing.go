@@ -71,14 +71,23 @@ func label(line string) (at uint32, name string, ok bool) {
 }
 
 // decode reads a line such as " 9dc:\ta1 e2       \tldi\tr26, 0x21\t; 33". Other lines give nil.
-func decode(line string) (*instruction, error) {
+func decode(line string) (in *instruction, err error) {
+	defer func() {
+		if r := recover(); r != nil {
+			u, ours := r.(unreadable)
+			if !ours {
+				panic(r)
+			}
+			err = u
+		}
+	}()
 	cells := strings.Split(line, "\t")
 	number, isCode := strings.CutSuffix(strings.TrimSpace(cells[0]), ":")
 	at, err := strconv.ParseUint(number, 16, 32)
 	if !isCode || err != nil || len(cells) < 3 {
 		return nil, nil
 	}
-	in := &instruction{at: uint32(at), name: cells[2]}
+	in = &instruction{at: uint32(at), name: cells[2]}
 	in.next = in.at + uint32(len(strings.Fields(cells[1])))
 	if len(cells) > 3 && !strings.HasPrefix(cells[3], ";") {
 		for _, a := range strings.Split(cells[3], ",") {

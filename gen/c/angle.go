@@ -1,0 +1,175 @@
+package c
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"gainwright/gen/contract"
+	"gainwright/model/program"
+)
+
+// arctan is a function for one table and one kind of sides.
+type arctan struct {
+	name, macro string
+	table       *program.Arctan
+	side        program.Type // of its arguments: I16 or I32
+	yTurned     bool         // the function takes -y, a raw value, and gives the angle of y
+	xTurned     bool
+}
+
+// angleCall is the call of the function for an operation's table and sides.
+func (e *emitter) angleCall(id program.ID) string {
+	op := e.p.Ops[id]
+	a := arctan{table: op.Table, side: program.I16}
+	y, x := op.Args[0], op.Args[1]
+	y, a.yTurned = e.untwisted(y)
+	x, a.xTurned = e.untwisted(x)
+	for _, s := range []program.ID{y, x} {
+		if !inside(e.p.Ops[s], program.I16) {
+			a.side = program.I32
+		}
+	}
+	return e.narrowed(op.Type, e.arctan(id, a)+"("+e.argument(y, a.side)+", "+e.argument(x, a.side)+")", e.arctanType(op.Table))
+}
+
+// untwisted looks through the sign of a side that has been turned round: its length is that of the raw value,
+// which takes 16 bits where the turned one, [-32767, 32768], takes 32.
+func (e *emitter) untwisted(side program.ID) (program.ID, bool) {
+	op := e.p.Ops[side]
+	if op.Kind == program.Scale && op.K.IsInt() && op.K.Num().IsInt64() && op.K.Num().Int64() == -1 && inside(e.p.Ops[op.Args[0]], program.I16) {
+		return op.Args[0], true
+	}
+	return side, false
+}
+
+// arctan returns the name of the function.
+func (e *emitter) arctan(id program.ID, a arctan) string {
+	t := a.table
+	same := ""
+	for _, b := range e.arctans {
+		if b.table == t || b.table.QuotientBits == t.QuotientBits && b.table.LogEntries == t.LogEntries &&
+			b.table.Quarter == t.Quarter && slices.Equal(b.table.Entries, t.Entries) {
+			same = b.macro
+			if a.side == b.side && a.yTurned == b.yTurned && a.xTurned == b.xTurned {
+				return b.name
+			}
+		}
+	}
+	role := e.p.Ops[id].Name
+	a.name = e.name + "_angle_" + role
+	if t.QuotientBits > 16 || t.LogEntries > t.QuotientBits {
+		panic("c: an arctangent by a quotient that does not fit 32 bits")
+	}
+	if a.macro = same; same == "" {
+		a.macro = e.defineTable(role, t)
+	}
+	e.arctans = append(e.arctans, a)
+	return a.name
+}
+
+// defineTable adds the macros of a table and returns what their names begin with.
+func (e *emitter) defineTable(role string, t *program.Arctan) string {
+	prefix := e.upper + "_" + strings.ToUpper(role)
+	// One name for all macros of the table: taken together, so that none of them is met elsewhere.
+	for ; ; prefix += "_" {
+		free := true
+		for _, suffix := range []string{"_TABLE", "_QUARTER", "_QUOTIENT_BITS", "_STEP_BITS", "_MIDDLE"} {
+			free = free && !e.macros[prefix+suffix]
+		}
+		if free {
+			break
+		}
+	}
+	e.macros.reserve(prefix + "_TABLE")
+	number := func(suffix string, v int64, text string) {
+		macro := prefix + suffix
+		e.macros.reserve(macro)
+		e.constants = append(e.constants, constant{macro: macro, value: v, typ: program.I16, text: text})
+	}
+	number("_QUOTIENT_BITS", int64(t.QuotientBits), "bits of the quotient")
+	if t.QuotientBits > t.LogEntries {
+		number("_STEP_BITS", int64(t.QuotientBits-t.LogEntries), "bits from entry to entry")
+	}
+	number("_QUARTER", t.Quarter, "a right angle")
+	if e.forms {
+		number("_MIDDLE", t.Entries[1<<t.LogEntries], "the entry of 1")
+	}
+	e.constants = append(e.constants, constant{macro: prefix, typ: entryType(t), table: t.Entries,
+		text: fmt.Sprintf("Arctangent of 0/%d, 1/%d ... 1, in counts of %s; the last entry repeats its neighbour.",
+			int64(1)<<t.LogEntries, int64(1)<<t.LogEntries, role)})
+	return prefix
+}
+
+func entryType(t *program.Arctan) program.Type {
+	return program.Widest(program.I16, program.Holding(slices.Min(t.Entries), slices.Max(t.Entries)))
+}
+
+// arctanType holds every angle up to half a turn either way.
+func (e *emitter) arctanType(t *program.Arctan) program.Type {
+	return program.Widest(program.I16, program.Holding(-2*t.Quarter, 2*t.Quarter))
+}
+
+// frame is what the templates of both forms take.
+func (e *emitter) frame(a arctan) map[string]any {
+	t := a.table
+	step := t.QuotientBits - t.LogEntries
+	var rise, half int64
+	for i := 1; i < len(t.Entries); i++ {
+		d := t.Entries[i] - t.Entries[i-1]
+		rise = max(rise, d, -d)
+	}
+	if step > 0 {
+		half = 1 << (step - 1)
+	}
+	most := rise*(1<<step-1) + half
+	work := program.Widest(program.I32, program.Widest(program.Holding(-most, most), e.arctanType(t)))
+	errText := ""
+	if t.MaxError != nil {
+		errText = contract.Up(t.MaxError)
+	}
+	two := "2 * " + a.macro + "_QUARTER"
+	if e.arctanType(t) != program.I16 {
+		two = "2 * (" + ctype(e.arctanType(t)) + ")" + a.macro + "_QUARTER"
+	}
+	negative := func(side string, turned bool) string {
+		if turned {
+			return side + " > 0"
+		}
+		return side + " < 0"
+	}
+	sides := map[[2]bool]string{{false, false}: "y over x", {true, false}: "-y over x", {false, true}: "y over -x", {true, true}: "-y over -x"}
+	return map[string]any{
+		"Name": a.name, "Macro": a.macro, "Upper": e.upper, "Quarter": t.Quarter, "Error": errText,
+		"T": localType(e.arctanType(t)), "Side": localType(a.side), "Entry": ctype(entryType(t)), "W": ctype(work), "Count": len(t.Entries),
+		"Steps": step > 0, "Half": half, "TwoQuarters": two, "Down": negative("y", a.yTurned), "Back": negative("x", a.xTurned),
+		"Sides": sides[[2]bool{a.yTurned, a.xTurned}], "Wide": a.side == program.I32,
+	}
+}
+
+// angle is the function in C that means the same everywhere.
+func (e *emitter) angle(a arctan) string { return string(render("angle", e.frame(a))) }
+
+// hasForm tells whether the division and the look-up in assembly fit the table and the sides.
+func (a arctan) hasForm(e *emitter) bool {
+	t := a.table
+	step := t.QuotientBits - t.LogEntries
+	ok := e.forms && a.side == program.I16 && t.LogEntries >= 1 && t.LogEntries <= 8 && step >= 1 && step <= 8 && entryType(t) == program.I16
+	for i := 1; i < len(t.Entries); i++ {
+		d := t.Entries[i] - t.Entries[i-1]
+		ok = ok && d >= 0 && d <= 255
+	}
+	return ok
+}
+
+// angleForm is the function with a short division, one step a bit of the quotient, and its table in program
+// memory.
+func (e *emitter) angleForm(a arctan) string {
+	data := e.frame(a)
+	t := a.table
+	data["T"], data["Keep"] = ctype(e.arctanType(t)), e.options.Prefer == Size
+	data["Divide"] = assembly("        ", quotientAVR(t.LogEntries, t.QuotientBits-t.LogEntries), `: "+r"(lesser), "=&d"(entry), "=&r"(part) : "r"(larger)`)
+	data["Look"] = assembly("        ", []string{"lpm %A0, Z+", "lpm %B0, Z+", "lpm %1, Z", "sub %1, %A0", "mul %1, %3", "lsl r0", "adc %A0, r1", "clr r1",
+		"adc %B0, r1"}, `: "=&r"(octant), "=&r"(rise), "+z"(at) : "r"(part)`)
+	return string(render("avr_angle", data))
+}

@@ -1,0 +1,210 @@
+package c
+
+import (
+	"fmt"
+	"strings"
+
+	"gainwright/model/program"
+)
+
+// letters name the bytes of an operand in inline assembly, least first.
+const letters = "ABCD"
+
+// reg is byte i of operand n.
+func reg(n, i int) string { return fmt.Sprintf("%%%c%d", letters[i], n) }
+
+// assembly writes instructions as the strings of an asm statement, some to a line.
+func assembly(indent string, code []string, operands string) string {
+	var b strings.Builder
+	line := indent + "__asm__("
+	for i, c := range code {
+		text := `"` + c + `\n\t"`
+		if i == len(code)-1 {
+			text = `"` + c + `"`
+		}
+		if strings.TrimSpace(line) != "__asm__(" {
+			text = " " + text
+		}
+		if len(line)+len(text) > maxColumns {
+			b.WriteString(line + "\n")
+			line, text = indent+"        ", strings.TrimPrefix(text, " ")
+		}
+		line += text
+	}
+	b.WriteString(line + "\n" + indent + "        " + operands + ");\n")
+	return b.String()
+}
+
+// roundAVR divides operand 1, of the given bytes, by 2^shift into operand 0, halves up: it shifts by less
+// than 8 bits, to the right or to the left, whichever is shorter, moves bytes, and adds the last bit that
+// was shifted out. r0 may be used by any assembly, r1 holds 0.
+func roundAVR(from, to int, shift uint) []string {
+	right, left := roundRight(from, to, shift), roundLeft(from, to, shift)
+	if left != nil && len(left) < len(right) {
+		return left
+	}
+	return right
+}
+
+// taken copies to bytes of operand 1, from byte at on, into operand 0, and the sign into those beyond its end; real is
+// the number of bytes that are no sign.
+func taken(from, to, at int) (code []string, real int) {
+	for i := 0; i < to; i++ {
+		switch {
+		case at+i >= from:
+			if i == 0 || at+i == from {
+				code = append(code, "mov "+reg(0, i)+", "+reg(1, from-1), "lsl "+reg(0, i), "sbc "+reg(0, i)+", "+reg(0, i))
+			} else {
+				code = append(code, "mov "+reg(0, i)+", "+reg(0, i-1))
+			}
+			continue
+		case i%2 == 0 && at%2 == 0 && i+1 < to && at+i+1 < from:
+			code = append(code, "movw "+reg(0, i)+", "+reg(1, at+i))
+			real += 2
+			i++
+			continue
+		}
+		code = append(code, "mov "+reg(0, i)+", "+reg(1, at+i))
+		real++
+	}
+	return code, real
+}
+
+// roundRight shifts by the bits beyond whole bytes; the last one goes into the carry.
+func roundRight(from, to int, shift uint) []string {
+	at, bits := int(shift/8), int(shift%8)
+	code, real := taken(from, to, at)
+	if bits == 0 {
+		code = append(code, "mov r0, "+reg(1, at-1), "lsl r0")
+		return append(code, carried(to)...)
+	}
+	above := at+real < from // a byte above the result, some bits of which come down
+	if above {
+		code = append(code, "mov r0, "+reg(1, at+real))
+	}
+	for range bits {
+		down := "asr"
+		if above {
+			code = append(code, "asr r0")
+			down = "ror"
+		}
+		for i := real - 1; i >= 0; i-- {
+			code = append(code, down+" "+reg(0, i))
+			down = "ror"
+		}
+	}
+	return append(code, carried(to)...)
+}
+
+// roundLeft shifts the other way, out of the byte below, which is r0.
+func roundLeft(from, to int, shift uint) []string {
+	at, bits := int(shift/8)+1, 8-int(shift%8)
+	if bits == 8 || at > from {
+		return nil
+	}
+	code, real := taken(from, to, at)
+	if real < to {
+		real++ // the first byte of sign takes what leaves the last byte
+	}
+	code = append(code, "mov r0, "+reg(1, at-1))
+	for range bits {
+		code = append(code, "lsl r0")
+		for i := range real {
+			code = append(code, "rol "+reg(0, i))
+		}
+	}
+	return append(append(code, "lsl r0"), carried(to)...)
+}
+
+// carried adds the carry to operand 0.
+func carried(to int) []string {
+	var code []string
+	for i := range to {
+		code = append(code, "adc "+reg(0, i)+", r1")
+	}
+	return code
+}
+
+// limitAVR limits operand 0 to [lo, hi], constants that are operands 2 (the upper one) and 3; operand 1 is a register
+// for bytes of them. A side that is nil is not limited. Bytes that are 0 at the low end of a limit need no
+// comparison: where the rest is equal the limit is what comes out.
+func limitAVR(bytes int, lo, hi *int64) []string {
+	load := func(operand int, limit int64) (code []string) {
+		for i := range bytes {
+			if byteOf(limit, i) == 0 {
+				code = append(code, "mov "+reg(0, i)+", r1")
+			} else {
+				code = append(code, "ldi "+reg(0, i)+", "+part(operand, i))
+			}
+		}
+		return code
+	}
+	compare := func(operand int, limit int64) (code []string) {
+		first := true
+		for i := range bytes {
+			b := byteOf(limit, i)
+			switch {
+			case first && b == 0 && i < bytes-1:
+				continue
+			case first:
+				code = append(code, "cpi "+reg(0, i)+", "+part(operand, i))
+			case b == 0:
+				code = append(code, "cpc "+reg(0, i)+", r1")
+			default:
+				code = append(code, "ldi %1, "+part(operand, i), "cpc "+reg(0, i)+", %1")
+			}
+			first = false
+		}
+		return code
+	}
+	top := reg(0, bytes-1)
+	var code []string
+	switch {
+	case lo == nil:
+		code = append(append(compare(2, *hi), "brlt 1f"), load(2, *hi)...)
+		return append(code, "1:")
+	case hi == nil:
+		code = append(append(compare(3, *lo), "brge 1f"), load(3, *lo)...)
+		return append(code, "1:")
+	}
+	code = append(code, "tst "+top, "brmi 1f")
+	code = append(append(code, compare(2, *hi)...), "brlt 2f")
+	code = append(append(code, load(2, *hi)...), "rjmp 2f")
+	lower := load(3, *lo)
+	if *lo != 0 {
+		lower = append(append(compare(3, *lo), "brge 2f"), lower...)
+	}
+	lower[0] = "1: " + lower[0]
+	return append(append(code, lower...), "2:")
+}
+
+func byteOf(v int64, i int) byte { return byte(v >> (8 * i)) }
+
+// part is a byte of a constant operand.
+func part(operand, i int) string {
+	return fmt.Sprintf("%s(%%%d)", [...]string{"lo8", "hi8", "hlo8", "hhi8"}[i], operand)
+}
+
+// quotientAVR divides operand 0 by the larger operand 3, both unsigned, bit by bit: the first bits of the quotient into operand
+// 1, the others into operand 2, where they stand at the top.
+func quotientAVR(first, others uint) []string {
+	var code []string
+	if first < 8 {
+		code = append(code, "ldi %1, 0xff")
+	}
+	for i := range first + others {
+		to := "%1"
+		if i >= first {
+			to = "%2"
+		}
+		code = append(code, "lsl %A0", "rol %B0", "cp %A0, %A3", "cpc %B0, %B3", "brcs 1f", "sub %A0, %A3", "sbc %B0, %B3", "1: rol "+to)
+	}
+	code = append(code, "com %1", "com %2")
+	for range 8 - others {
+		code = append(code, "lsl %2")
+	}
+	return code
+}
+
+// bytesOf is the size of a type.
+func bytesOf(t program.Type) int { return int(t.Bits() / 8) }

@@ -1,0 +1,187 @@
+package c
+
+import (
+	"fmt"
+	"strings"
+
+	"gainwright/gen/contract"
+	"gainwright/model/program"
+)
+
+// body writes the statements of a step. Each value is computed where it is first needed and each state is
+// stored as soon as nothing needs its old value, so that few values are alive at a time: small parts
+// have few registers.
+type body struct {
+	*emitter
+	b      strings.Builder
+	lines  []remark     // locals that are not written yet: they line up
+	ids    []program.ID // what they define
+	done   []bool       // operations whose local is defined
+	stored []bool       // groups of states
+	given  []bool       // outputs
+}
+
+func (e *emitter) body() string {
+	w := &body{emitter: e, done: make([]bool, len(e.p.Ops)), stored: make([]bool, len(e.groups)),
+		given: make([]bool, len(e.p.Outputs))}
+	w.place(outside)
+	for s := range e.p.Sections {
+		w.section(s)
+	}
+	w.stores(true)
+	w.outputs(true)
+	return w.b.String()
+}
+
+// place writes what stands in one section, or outside all.
+func (w *body) place(section int) {
+	for i, op := range w.p.Ops {
+		at := op.Section
+		if at < 0 {
+			at = outside
+		}
+		id := program.ID(i)
+		if at == section && w.named(id) && !w.awaited(id) {
+			w.define(id)
+			w.stores(false)
+		}
+	}
+	w.flush()
+}
+
+// named tells whether an operation gets a local.
+func (w *body) named(id program.ID) bool {
+	return w.uses[id].live && !w.inline[id] && w.p.Ops[id].Kind != program.Const
+}
+
+// awaited tells whether an operation waits until a reader asks for it: reads of inputs, states and
+// coefficients, and what has one reader in the section, whose line comes right behind.
+func (w *body) awaited(id program.ID) bool {
+	op, u := w.p.Ops[id], w.uses[id]
+	switch op.Kind {
+	case program.Input, program.State, program.Coef:
+		return true
+	}
+	return u.times == 1 && u.by != program.None && w.p.Ops[u.by].Section == op.Section
+}
+
+// define writes the line of an operation, and those that it needs before it.
+func (w *body) define(id program.ID) {
+	if w.done[id] {
+		return
+	}
+	w.done[id] = true
+	for _, a := range w.operandsOf(id) {
+		w.define(a)
+	}
+	op := w.p.Ops[id]
+	text := op.Doc
+	if op.Type != program.Bool {
+		text = joined(op.Doc, short(op.Lo, op.Hi, op.LSB, op.Unit))
+	}
+	w.ids = append(w.ids, id)
+	w.lines = append(w.lines, remark{w.expression(id), text})
+}
+
+// flush writes the locals since the last statement of another kind, with names and equal signs lined up.
+func (w *body) flush() {
+	const furthest = 28
+	types, roles := 0, 0
+	for _, id := range w.ids {
+		types = max(types, len(localType(w.p.Ops[id].Type)))
+		if len(w.local[id]) <= furthest {
+			roles = max(roles, len(w.local[id]))
+		}
+	}
+	for i, id := range w.ids {
+		w.lines[i].code = fmt.Sprintf("const %-*s %-*s = %s;", types, localType(w.p.Ops[id].Type), roles, w.local[id], w.lines[i].code)
+	}
+	w.b.WriteString(explained("    ", w.lines))
+	w.lines, w.ids = nil, nil
+}
+
+// section writes a section's contract and its operations; one that nothing depends on is left out.
+func (w *body) section(s int) {
+	if !w.lives(s) {
+		return
+	}
+	sec := w.p.Sections[s]
+	title := contract.Plain(sec.Name)
+	if sec.Kind != "" && sec.Kind != sec.Name {
+		title += " (" + contract.Plain(sec.Kind) + ")"
+	}
+	w.b.WriteString("\n" + blockComment("    ", append([]string{title}, contract.Section(w.unit, s)...)))
+	w.place(s)
+	w.outputs(false)
+}
+
+// lives tells whether a section has an operation that is emitted, or hands on a value of another.
+func (w *body) lives(s int) bool {
+	for i, op := range w.p.Ops {
+		if op.Section == s && w.uses[i].live {
+			return true
+		}
+	}
+	for _, sig := range w.p.Sections[s].Signals {
+		if w.uses[sig.Value].live {
+			return true
+		}
+	}
+	return false
+}
+
+// stores writes the groups of states that can be stored: all that they take is there, and nobody still waits
+// to read the old state. With rest it writes all that are left.
+func (w *body) stores(rest bool) {
+	for n, g := range w.groups {
+		if w.stored[n] || !rest && !w.storable(g) {
+			continue
+		}
+		w.stored[n] = true
+		for _, id := range w.needs(g) {
+			w.ready(id)
+		}
+		w.flush()
+		w.store(g)
+	}
+}
+
+// ready defines what a store needs, an inlined operation seen through.
+func (w *body) ready(id program.ID) {
+	switch {
+	case w.p.Ops[id].Kind == program.Const:
+	case w.inline[id]:
+		for _, a := range w.operandsOf(id) {
+			w.define(a)
+		}
+	default:
+		w.define(id)
+	}
+}
+
+func (w *body) storable(g group) bool {
+	there := func(id program.ID) bool { return w.done[id] || w.p.Ops[id].Kind == program.Const }
+	for _, id := range w.needs(g) {
+		if !w.inline[id] {
+			if !there(id) {
+				return false
+			}
+			continue
+		}
+		for _, a := range w.operandsOf(id) {
+			if !there(a) {
+				return false
+			}
+		}
+	}
+	for i, op := range w.p.Ops {
+		if op.Kind == program.State && w.uses[i].live && !w.done[i] {
+			for _, s := range g {
+				if op.Index == s {
+					return false
+				}
+			}
+		}
+	}
+	return true
+}

@@ -1,0 +1,85 @@
+package c
+
+import (
+	"fmt"
+	"strings"
+)
+
+// form is a function as AVR takes it: inline assembly.
+func (e *emitter) form(p primitive, name string) string {
+	data := map[string]any{"Name": name, "Keep": e.keep(p.kind)}
+	switch p.kind {
+	case "round":
+		from, to := bytesOf(p.typ), bytesOf(p.to)
+		data["T"], data["To"] = ctype(p.typ), ctype(p.to)
+		data["Code"] = assembly("    ", roundAVR(from, to, p.shift), `: "=&r"(y) : "r"(x)`)
+		return string(render("avr_unary", data))
+	case "up":
+		data["T"], data["To"] = "int16_t", "int32_t"
+		code := []string{"movw %C0, %A1", "mov %A0, r1", "mov %B0, r1"}
+		if p.shift == 8 {
+			code = []string{"mov %A0, r1", "mov %B0, %A1", "mov %C0, %B1", "mov %D0, %B1", "lsl %D0", "sbc %D0, %D0"}
+		}
+		data["Code"] = assembly("    ", code, `: "=&r"(y) : "r"(x)`)
+		return string(render("avr_unary", data))
+	}
+	kind, shape := p.kind[:3], p.kind[3:]
+	data["First"], data["Second"] = "int16_t", "int16_t"
+	switch shape {
+	case "16b":
+		data["Second"] = "uint8_t"
+	case "32":
+		data["First"] = "int32_t"
+	}
+	out := `: "=&d"(y) : "a"(a), "a"(b)`
+	if kind == "mac" {
+		out = `: "+d"(y) : "a"(a), "a"(b)`
+	}
+	data["Code"] = assembly("    ", multiplyAVR(shape, kind == "mac"), out)
+	return string(render("avr_"+kind, data))
+}
+
+// keep tells whether a form stays one function in memory, which small code calls.
+func (e *emitter) keep(kind string) bool {
+	return e.options.Prefer == Size && (strings.HasPrefix(kind, "mul") || strings.HasPrefix(kind, "mac"))
+}
+
+func (e *emitter) limitForm(l limits) string {
+	code := limitAVR(bytesOf(l.typ), l.lo, l.hi)
+	text := strings.Join(code, " ")
+	out := `: "+d"(x)`
+	if strings.Contains(text, "%1") {
+		out += `, "=&d"(part)`
+	} else {
+		operands := strings.NewReplacer("%2", "%1", "%3", "%2")
+		for i := range code {
+			code[i] = operands.Replace(code[i])
+		}
+	}
+	in := fmt.Sprintf(` : "i"(%s), "i"(%s)`, orZero(l.most), orZero(l.least))
+	return string(render("avr_within", map[string]any{"Name": l.name, "T": ctype(l.typ), "About": l.about(), "Part": strings.Contains(text, "%1"),
+		"Code": assembly("    ", code, out+in)}))
+}
+
+func orZero(macro string) string {
+	if macro == "" {
+		return "0"
+	}
+	return macro
+}
+
+// about says what the limits are.
+func (l limits) about() string {
+	switch {
+	case l.lo == nil:
+		return "x, or " + l.most + " where x is more."
+	case l.hi == nil:
+		return "x, or " + l.least + " where x is less."
+	}
+	return "x limited to [" + l.least + ", " + l.most + "]."
+}
+
+func (e *emitter) limitTwin(l limits) string {
+	return string(render("within", map[string]any{"Name": l.name, "T": localType(l.typ), "About": l.about(),
+		"Call": e.primitive(primitive{kind: l.kind, typ: l.typ}) + "(" + l.inputs + ")"}))
+}

@@ -1,0 +1,173 @@
+package proof
+
+import (
+	"cmp"
+	"fmt"
+	"regexp"
+	"slices"
+	"strings"
+
+	"gainwright/model"
+	"gainwright/model/program"
+)
+
+// Annotate writes the contracts and ranges into a header of u. Lines are added, none is changed.
+// It returns an error where the header has another form than this package knows, or where a name is a word of ACSL.
+func Annotate(u *model.Unit, header []byte) ([]byte, error) {
+	if !u.OK() {
+		return nil, fmt.Errorf("%s: nothing is proven of a spec with errors", u.BaseName())
+	}
+	t := &text{s: string(header)}
+	name := u.Spec.Name
+	for _, k := range contracts(u) {
+		if f, ok := t.function(k.function); ok {
+			t.insert(f.from, k.String())
+		}
+	}
+	for _, a := range angles(u, header) {
+		a.annotate(t)
+	}
+	step, ok := t.function(name + "_step")
+	for _, v := range values(u) {
+		if !ok || !t.sayable(v.name) {
+			break
+		}
+		at, ok := t.definition(step, v.name)
+		if !ok {
+			break
+		}
+		if v.told && v.early {
+			t.insert(at.from, early(u, v))
+		} else if v.told {
+			t.insert(at.to, fmt.Sprintf("    /*@ admit %s: %d <= %s <= %d; */\n", v.name, v.lo, v.name, v.hi))
+		}
+		if !v.told || v.early {
+			t.insert(at.to, fmt.Sprintf("    /*@ assert %d <= %s <= %d; */\n", v.lo, v.name, v.hi))
+		}
+	}
+	return t.done()
+}
+
+// early tells the range of a sum, difference or rounding before it is computed. A sum goes in as a branch of
+// ghost code that ends the analysis: the octagons of Eva keep what a branch says of a sum.
+func early(u *model.Unit, v value) string {
+	op := &u.Integer.Ops[v.id]
+	locals := localsOf(u)
+	if op.Kind == program.Round {
+		half := int64(1) << (op.Shift - 1)
+		lo, hi := v.lo<<op.Shift-half, v.hi<<op.Shift+half-1
+		return fmt.Sprintf("    /*@ admit %s: %d <= %s <= %d; */\n", v.name, lo, locals(op.Args[0]), hi)
+	}
+	sign, ok := map[program.Kind]string{program.Add: "+", program.Sub: "-"}[op.Kind]
+	if !ok {
+		return fmt.Sprintf("    /*@ assert early: \\false; */\n") // no spec has led here: Eva refuses it
+	}
+	sum := fmt.Sprintf("(int64_t)%s %s (int64_t)%s", locals(op.Args[0]), sign, locals(op.Args[1]))
+	branch := func(compare string, limit int64) string {
+		return fmt.Sprintf("    /*@ ghost if (%s %s %s) { /@ admit %s: \\false; @/ } */\n", sum, compare, number(limit), v.name)
+	}
+	return branch("<", v.lo) + branch(">", v.hi)
+}
+
+// number is a number of C that is right where int has 16 bits.
+func number(v int64) string {
+	if -32768 < v && v < 32768 {
+		return fmt.Sprint(v)
+	}
+	return fmt.Sprintf("%dLL", v)
+}
+
+// span is a piece of a text.
+type span struct{ from, to int }
+
+// text is a C text that gets lines inserted.
+type text struct {
+	s     string
+	added []insertion
+	err   error
+}
+
+type insertion struct {
+	at   int
+	text string
+}
+
+func (t *text) insert(at int, lines string) { t.added = append(t.added, insertion{at, lines}) }
+
+func (t *text) fail(format string, args ...any) {
+	if t.err == nil {
+		t.err = fmt.Errorf(format, args...)
+	}
+}
+
+// function finds the definition of a function: from the start of its first line to behind its last.
+func (t *text) function(name string) (span, bool) {
+	at := t.once(span{0, len(t.s)}, `(?m)^static inline \w+ `+regexp.QuoteMeta(name)+`\(`)
+	if t.err != nil {
+		return span{}, false
+	}
+	end := strings.Index(t.s[at.from:], "\n}\n")
+	if end < 0 {
+		t.fail("the header has no end of %s", name)
+	}
+	return span{at.from, at.from + end + len("\n}\n")}, t.err == nil
+}
+
+// definition finds the lines that define a constant local.
+func (t *text) definition(in span, local string) (span, bool) {
+	at := t.once(in, `(?m)^ *const \w+ +`+regexp.QuoteMeta(local)+` +=`)
+	if t.err != nil {
+		return span{}, false
+	}
+	semicolon := strings.IndexByte(t.s[at.from:in.to], ';')
+	newline := strings.IndexByte(t.s[at.from+max(semicolon, 0):in.to], '\n')
+	if semicolon < 0 || newline < 0 {
+		t.fail("the header has no end of the definition of %s", local)
+	}
+	return span{at.from, at.from + semicolon + newline + 1}, t.err == nil
+}
+
+// once finds the only match of a pattern.
+func (t *text) once(in span, pattern string) span {
+	found := regexp.MustCompile(pattern).FindAllStringIndex(t.s[in.from:in.to], 2)
+	if len(found) != 1 {
+		t.fail("the header has another form than expected: %d matches of %s", len(found), pattern)
+		return span{}
+	}
+	return span{in.from + found[0][0], in.from + found[0][1]}
+}
+
+// sayable tells whether a name can stand in an annotation.
+func (t *text) sayable(name string) bool {
+	if acsl[name] {
+		t.fail("the name %s is a word of ACSL: rename the step, input or output that it comes from", name)
+	}
+	return t.err == nil
+}
+
+// acsl holds the words of ACSL that are no words of C.
+var acsl = func() map[string]bool {
+	m := map[string]bool{}
+	for _, w := range strings.Fields(`admit allocates assert assigns assumes assume axiom axiomatic behavior behaviors boolean breaks
+		check complete continues decreases disjoint ensures exits frees ghost global include inductive integer
+		invariant lemma logic loop model module predicate reads real requires returns slevel split strong terminates
+		type variant weak writes calls merge dynamic_split taint custom import`) {
+		m[w] = true
+	}
+	return m
+}()
+
+func (t *text) done() ([]byte, error) {
+	if t.err != nil {
+		return nil, t.err
+	}
+	slices.SortStableFunc(t.added, func(a, b insertion) int { return cmp.Compare(a.at, b.at) })
+	var b strings.Builder
+	last := 0
+	for _, i := range t.added {
+		b.WriteString(t.s[last:i.at] + i.text)
+		last = i.at
+	}
+	b.WriteString(t.s[last:])
+	return []byte(b.String()), nil
+}

@@ -1,0 +1,143 @@
+package proof
+
+import (
+	"fmt"
+	"math/big"
+	"regexp"
+	"slices"
+	"strings"
+
+	"gainwright/gen/c"
+	"gainwright/model"
+	"gainwright/model/cert"
+	"gainwright/model/program"
+)
+
+// The forms that an annotation of a header may have. What Eva takes on trust is "admit" alone; anything else
+// is for Eva to prove, or changes nothing but the states that it keeps apart.
+var forms = struct{ contract, assert, mark, range_, sum *regexp.Regexp }{
+	contract: regexp.MustCompile(`^/\*@ (?:(?:requires|assigns|ensures) [^;@]+;\s+)+\*/$`),
+	assert:   regexp.MustCompile(`^/\*@ assert [^;@]+; \*/$`),
+	mark:     regexp.MustCompile(`^/\*@ (?:ghost int split = 0;|ghost /@ slevel \w+; @/ split = 0;|slevel merge;) \*/$`),
+	range_:   regexp.MustCompile(`^/\*@ admit (\w+): (-?\d+) <= (\w+) <= (-?\d+); \*/$`),
+	sum:      regexp.MustCompile(`^/\*@ ghost if \(\(int64_t\)(-?\w+) ([+-]) \(int64_t\)(-?\w+) ([<>]) (-?\d+)(?:LL)?\) \{ /@ admit (\w+): \\false; @/ \} \*/$`),
+}
+
+// Admits reads what an annotated header admits, and refuses every admission that is not a fact of the
+// certificate, or weaker than one, and every annotation of another form than this package writes. The
+// certificate itself is checked once more by the exact checker.
+func Admits(u *model.Unit, header []byte) ([]Admit, error) {
+	if err := cert.Check(u.Stored, u.Integer, u.Certificate); err != nil {
+		return nil, fmt.Errorf("the certificate is refused: %w", err)
+	}
+	list, err := annotations(string(header))
+	if err != nil {
+		return nil, err
+	}
+	var out []Admit
+	for _, a := range list {
+		var fact Admit
+		var err error
+		if m := forms.range_.FindStringSubmatch(a); m != nil {
+			fact, err = admitted(u, m[1], m[3], m[2], m[4])
+		} else if m := forms.sum.FindStringSubmatch(a); m != nil {
+			fact, err = admittedSum(u, m[6], m[1], m[2], m[3], m[4], m[5])
+		} else if slices.ContainsFunc([]*regexp.Regexp{forms.contract, forms.assert, forms.mark}, func(f *regexp.Regexp) bool { return f.MatchString(a) }) {
+			continue
+		} else {
+			err = fmt.Errorf("it has none of the forms that are written here")
+		}
+		if err != nil {
+			return nil, fmt.Errorf("annotation %s: %w", a, err)
+		}
+		if !slices.ContainsFunc(out, func(o Admit) bool { return o.Value == fact.Value }) {
+			out = append(out, fact)
+		}
+	}
+	return out, nil
+}
+
+var noFact = fmt.Errorf("the certificate does not say this")
+
+// admitted is the fact behind an admission about the range of a variable: the value itself, or what is
+// rounded to become the value.
+func admitted(u *model.Unit, value, variable, low, high string) (Admit, error) {
+	id, fact, ok := certified(u, value)
+	lo, hi := rational(low), rational(high)
+	if !ok || lo == nil || hi == nil {
+		return Admit{}, noFact
+	}
+	from, to := fact.Lo, fact.Hi
+	if op := &u.Integer.Ops[id]; variable != value {
+		if op.Kind != program.Round || c.Locals(u)[op.Args[0]] != variable {
+			return Admit{}, noFact
+		}
+		// floor((x + half)/2^n) in [a, b] says that x is in [a*2^n - half, b*2^n + half - 1]
+		unit := new(big.Rat).SetInt(new(big.Int).Lsh(big.NewInt(1), op.Shift))
+		half := new(big.Rat).Quo(unit, big.NewRat(2, 1))
+		from = new(big.Rat).Sub(new(big.Rat).Mul(from, unit), half)
+		to = new(big.Rat).Add(new(big.Rat).Mul(to, unit), half)
+		to.Sub(to, big.NewRat(1, 1))
+	}
+	if lo.Cmp(from) > 0 || hi.Cmp(to) < 0 {
+		return Admit{}, noFact
+	}
+	return fact, nil
+}
+
+// admittedSum is the fact behind an admission that a sum or difference does not go beyond a limit.
+func admittedSum(u *model.Unit, value, a, sign, b, compare, limit string) (Admit, error) {
+	id, fact, ok := certified(u, value)
+	k := rational(limit)
+	if !ok || k == nil {
+		return Admit{}, noFact
+	}
+	op := &u.Integer.Ops[id]
+	name := localsOf(u)
+	kind := map[string]program.Kind{"+": program.Add, "-": program.Sub}[sign]
+	if op.Kind != kind || name(op.Args[0]) != a || name(op.Args[1]) != b {
+		return Admit{}, noFact
+	}
+	if compare == "<" && k.Cmp(fact.Lo) > 0 || compare == ">" && k.Cmp(fact.Hi) < 0 {
+		return Admit{}, noFact
+	}
+	return fact, nil
+}
+
+func rational(s string) *big.Rat {
+	r, ok := new(big.Rat).SetString(s)
+	if !ok {
+		return nil
+	}
+	return r
+}
+
+// annotations are the comments of a C text that a tool reads as ACSL.
+func annotations(s string) ([]string, error) {
+	var out []string
+	for i := 0; i < len(s); {
+		rest := s[i:]
+		switch {
+		case strings.HasPrefix(rest, "/*"):
+			end := strings.Index(rest[2:], "*/")
+			if end < 0 {
+				return nil, fmt.Errorf("a comment does not end")
+			}
+			if strings.HasPrefix(rest, "/*@") {
+				out = append(out, rest[:end+4])
+			}
+			i += end + 4
+		case strings.HasPrefix(rest, "//"):
+			end := strings.IndexByte(rest+"\n", '\n')
+			if strings.HasPrefix(rest, "//@") {
+				out = append(out, rest[:end])
+			}
+			i += end
+		case rest[0] == '"' || rest[0] == '\'':
+			return nil, fmt.Errorf("a header without text has a %c", rest[0])
+		default:
+			i++
+		}
+	}
+	return out, nil
+}
