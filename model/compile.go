@@ -27,8 +27,7 @@ var passes = []struct {
 	run  func(u *Unit)
 }{
 	{"read", read},          // Spec, from the text
-	{"plant", readPlant},    // Plant and Scenario: what is controlled, and what happens to it
-	{"lower", lower},        // Asked: the real program with the constants of the spec
+	{"lower", lower},        // Asked: the real program with the constants of the spec; Plant and Scenario
 	{"align", align},        // Asked, with changes between units of counting made explicit
 	{"reach", reach},        // what every real value can reach at any raw input
 	{"scale", scaleFormats}, // Integer and Stored: formats, roundings, stored constants
@@ -74,6 +73,7 @@ func lower(u *Unit) {
 	var found finding.List
 	u.Asked, found = steps.Lower(u.Spec)
 	u.Findings = append(u.Findings, found...)
+	readPlant(u)
 }
 
 func align(u *Unit) {
@@ -128,6 +128,15 @@ func (u *Unit) place(section int) finding.Pos {
 	return finding.Pos{File: u.File}
 }
 
+// key is the place of a section in the spec.
+func (u *Unit) key(section int) string {
+	s := u.Asked.Sections[section]
+	if s.Kind == "output" {
+		return "outputs." + s.Name
+	}
+	return "steps." + s.Name
+}
+
 func scaleFormats(u *Unit) {
 	r := scale.Request{Asked: u.Asked, Ranges: u.reach, Declared: u.declared, Target: u.Spec.Target, Want: map[string]*big.Rat{}, Pinned: map[string]int{}, Place: u.place}
 	for _, a := range u.Spec.Accuracy {
@@ -171,13 +180,21 @@ func (u *Unit) accuracy(a spec.Accuracy) *big.Rat {
 				continue
 			}
 			if unit := u.Asked.Ops[sig.Value].Unit; a.Max.Unit != "" && a.Max.Unit != unit {
+				number, _ := a.Max.Number.Float64()
 				u.Findings.Add(finding.Finding{Pos: a.Pos, Severity: finding.Error, Rule: "unit-mismatch", Key: "accuracy." + a.Name,
-					Message: fmt.Sprintf("the unit is %s, %s is expected", a.Max.Unit, unit), Remedy: "a quantity in " + unit})
+					Message: fmt.Sprintf("the unit is %s, that of %s is %s", a.Max.Unit, a.Name, orNone(unit)), Remedy: strings.TrimSpace(fmt.Sprintf("%.6g %s", number, unit))})
 			}
 			return a.Max.Number
 		}
 	}
 	return nil
+}
+
+func orNone(unit string) string {
+	if unit == "" {
+		return "none"
+	}
+	return unit
 }
 
 // findBounds fills in ranges and types, and collects the facts of the certificate.
@@ -219,10 +236,15 @@ func (u *Unit) typed(r interval.Range, op *program.Op) (lo, hi int64, t program.
 		return 0, 1, program.Bool
 	}
 	if !interval.Ints(-1<<62, 1<<62).Holds(r) {
-		over := r.Size().Num().BitLen() - 62
-		u.Findings.Add(finding.Finding{Pos: u.place(op.Section), Severity: finding.Error, Rule: "overflow", Key: op.Name,
-			Message: fmt.Sprintf("the value needs %d more bits than the 63 that the widest type has", over),
-			Because: []string{"it reaches " + r.Hi.FloatString(0) + " counts"}, Remedy: "a narrower range of the gains or inputs, or a coarser format"})
+		over := new(big.Int).Quo(r.Size().Num(), r.Size().Denom()).BitLen() - 62
+		of := op.Name
+		if op.Doc != "" {
+			of += " (" + op.Doc + ")"
+		}
+		u.Findings.Add(finding.Finding{Pos: u.place(op.Section), Severity: finding.Error, Rule: "overflow", Key: u.key(op.Section),
+			Message: fmt.Sprintf("%s needs %d bits, 63 are the most there are", of, 63+over),
+			Because: []string{"it is counted so finely that its smallest factor keeps some bits, and so reaches " + r.Hi.FloatString(0) + " counts"},
+			Remedy:  "factors, gains or ranges of a size closer to one another, or a coarser format"})
 		return 0, 0, program.I64
 	}
 	lo, hi = r.Lo.Num().Int64(), r.Hi.Num().Int64()

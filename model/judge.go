@@ -73,13 +73,14 @@ func (u *Unit) judgeAccuracy() {
 			continue
 		}
 		p, ok := pos[sig.Name]
+		key := "accuracy." + sig.Name
 		if !ok {
-			p = u.place(b.Section)
+			p, key = u.place(b.Section), u.key(b.Section)
 		}
 		got, _ := b.Local.Float64()
 		w, _ := want.Float64()
 		unit := u.Integer.Ops[sig.Value].Unit
-		u.Findings.Add(finding.Finding{Pos: p, Severity: finding.Warning, Rule: "accuracy-missed", Key: sig.Name,
+		u.Findings.Add(finding.Finding{Pos: p, Severity: finding.Warning, Rule: "accuracy-missed", Key: key,
 			Message: fmt.Sprintf("rounding reaches %.4g %s, %.4g %s is asked for", got, unit, w, unit), Remedy: "a larger accuracy, or a finer pinned format under formats"})
 	}
 }

@@ -99,9 +99,14 @@ func searchFormats(u *Unit, r scale.Request) (scale.Result, map[program.ID]int) 
 		return best, nil
 	}
 	adjust := map[program.ID]int{}
-	lowest := u.approximate(table, best.Integer)
-	limits := u.limits(best)
-	s := &Search{Target: table.Target, Unit: table.Unit, Rule: lowest, Found: lowest}
+	s := &Search{Target: table.Target, Unit: table.Unit}
+	start := u.prove(table, best)
+	if start == nil {
+		return best, nil // the passes after this one say why
+	}
+	lowest := start.cost
+	limits := u.limits(best, start.local)
+	s.Rule = lowest
 	for improved := true; improved && len(u.Asked.Ops) <= mostSearched; {
 		improved = false
 		for _, group := range best.Groups {
@@ -115,12 +120,15 @@ func searchFormats(u *Unit, r scale.Request) (scale.Result, map[program.ID]int) 
 				if !ok {
 					continue
 				}
-				estimate := u.approximate(table, next.Integer)
-				if estimate > lowest-1 || !u.meets(next, limits) {
+				if u.approximate(table, next.Integer) > lowest-1 || !u.keepsConstants(next) {
 					continue
 				}
-				s.Changed = append(s.Changed, fmt.Sprintf("%s: %+d fraction bits, saves %.0f %s", u.Asked.Ops[root].Name, m, lowest-estimate, table.Unit))
-				adjust, lowest, best, improved = trial.Adjust, estimate, next, true
+				found := u.prove(table, next)
+				if found == nil || found.cost > lowest-1 || !found.meets(limits) {
+					continue
+				}
+				s.Changed = append(s.Changed, fmt.Sprintf("%s: %+d fraction bits, saves %.0f %s", u.Asked.Ops[root].Name, m, lowest-found.cost, table.Unit))
+				adjust, lowest, best, improved = trial.Adjust, found.cost, next, true
 				break
 			}
 		}
@@ -192,13 +200,12 @@ func wordFor(r interval.Range, lsb *big.Rat) program.Type {
 
 // limits is what each signal's rounding and each constant may be: the accuracy asked for, and elsewhere what the rule reaches
 // or half a count more.
-func (u *Unit) limits(base scale.Result) [][]*big.Rat {
+func (u *Unit) limits(base scale.Result, local cert.Errors) [][]*big.Rat {
 	out := make([][]*big.Rat, len(base.Integer.Sections))
-	local := u.rounding(base)
 	for s := range out {
 		out[s] = make([]*big.Rat, len(base.Integer.Sections[s].Signals))
 		for j, sig := range base.Integer.Sections[s].Signals {
-			if local == nil || local.Signals[s][j] == nil {
+			if local.Signals[s][j] == nil {
 				continue
 			}
 			lim := local.Signals[s][j].Size()
@@ -222,26 +229,48 @@ func (u *Unit) wanted(name string) *big.Rat {
 	return nil
 }
 
-// rounding finds the local bounds of a candidate; nil where its ranges are not finite or too wide.
-func (u *Unit) rounding(r scale.Result) *cert.Errors {
+// proved is what a candidate does and costs, from proven ranges.
+type proved struct {
+	cost  float64
+	local cert.Errors
+}
+
+// prove finds the ranges, types, cost and local bounds of a candidate; nil where its ranges are not finite or too wide.
+func (u *Unit) prove(t *cost.Table, r scale.Result) *proved {
 	e, _, err := bound.Ranges(r.Integer, false)
 	if err != nil {
 		return nil
 	}
-	for i := range e.Ranges {
-		if !interval.Ints(-1<<62, 1<<62).Holds(e.Ranges[i]) {
-			return nil
+	word := func(x interval.Range) (program.Type, bool) {
+		if !interval.Ints(-1<<62, 1<<62).Holds(x) {
+			return program.I64, false
+		}
+		return atLeast16(program.Holding(x.Lo.Num().Int64(), x.Hi.Num().Int64())), true
+	}
+	u.approximate(t, r.Integer) // types of inputs, switches and coefficients
+	for i := range r.Integer.Ops {
+		if op := &r.Integer.Ops[i]; !op.Bool && op.Kind != program.Input && op.Kind != program.Coef {
+			var ok bool
+			if op.Type, ok = word(e.Ranges[i]); !ok {
+				return nil
+			}
+		}
+	}
+	for n := range r.Integer.States {
+		if s := &r.Integer.States[n]; !s.Bool {
+			s.Type, _ = word(e.States[n])
 		}
 	}
 	local, err := bound.Differences(r.Stored, r.Integer, e.Ranges, false)
 	if err != nil {
 		return nil
 	}
-	return &local
+	total, _ := t.Estimate(cost.Features(r.Integer))
+	return &proved{total, local}
 }
 
-// meets tells whether a candidate keeps every limit, and its constants to the tolerance of a gain.
-func (u *Unit) meets(r scale.Result, limits [][]*big.Rat) bool {
+// keepsConstants tells whether each constant of a candidate is within the tolerance.
+func (u *Unit) keepsConstants(r scale.Result) bool {
 	for _, c := range r.Constants {
 		asked, off := c.Asked, new(big.Rat).Sub(c.Stored, c.Asked)
 		if c.Live { // its value may change and must not choose formats: half a count is held against its range
@@ -254,13 +283,14 @@ func (u *Unit) meets(r scale.Result, limits [][]*big.Rat) bool {
 			}
 		}
 	}
-	local := u.rounding(r)
-	if local == nil {
-		return false
-	}
+	return true
+}
+
+// meets tells whether a candidate keeps every limit.
+func (p *proved) meets(limits [][]*big.Rat) bool {
 	for s := range limits {
 		for j, lim := range limits[s] {
-			if got := local.Signals[s][j]; lim != nil && (got == nil || got.Size().Cmp(lim) > 0) {
+			if got := p.local.Signals[s][j]; lim != nil && (got == nil || got.Size().Cmp(lim) > 0) {
 				return false
 			}
 		}

@@ -10,7 +10,7 @@ import (
 
 func newCheck() *cobra.Command {
 	var format string
-	var all bool
+	var all, witness bool
 	cmd := &cobra.Command{
 		Use:   "check SPEC",
 		Short: "Say what is wrong with a spec, or what its integer code can do",
@@ -30,6 +30,9 @@ Exit code 0: good, maybe with warnings. 1: errors. 2: wrong command line.`,
 				return err
 			}
 			s := summary.Of(u)
+			if witness && s.Verdict != summary.Errors {
+				s.Witnesses = summary.Witnesses(u)
+			}
 			if format == "json" {
 				e := json.NewEncoder(cmd.OutOrStdout())
 				e.SetEscapeHTML(false)
@@ -46,5 +49,6 @@ Exit code 0: good, maybe with warnings. 1: errors. 2: wrong command line.`,
 	}
 	cmd.Flags().StringVar(&format, "format", "text", "`form`: text, or json for programs")
 	cmd.Flags().BoolVar(&all, "all", false, "list also the constants that are stored exactly")
+	cmd.Flags().BoolVar(&witness, "witness", false, "search for inputs that come close to each bound, and say how close")
 	return cmd
 }

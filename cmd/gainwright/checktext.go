@@ -22,6 +22,8 @@ func printCheck(p *paper, s *summary.Summary, all bool) {
 		printValues(p, "States", s.States)
 		printConstants(p, s.Constants, all)
 		printBounds(p, s.Bounds)
+		printWitnesses(p, s.Witnesses)
+		printCost(p, s.Cost)
 	}
 	p.line("")
 	p.conclusion(s)
@@ -127,4 +129,38 @@ func printBrief(p *paper, s *summary.Summary) {
 	}
 	p.line("")
 	p.conclusion(s)
+}
+
+func printWitnesses(p *paper, list []summary.Witness) {
+	if len(list) == 0 {
+		return
+	}
+	p.heading("How close inputs come to the bounds, each sequence run bit-exactly")
+	var rows [][]string
+	for _, w := range list {
+		rows = append(rows, []string{w.Signal, w.What, fmt.Sprintf("%.6g", w.Bound), fmt.Sprintf("%.6g", w.Reached), w.Unit, fmt.Sprintf("%.2f %%", 100*w.Share), w.How})
+	}
+	p.table("signal||>bound|>reached|unit|>share|by", rows)
+}
+
+func printCost(p *paper, c *summary.Cost) {
+	if c == nil {
+		return
+	}
+	p.heading("Cost of a tick on %s, by table: about %.0f %s", c.Target, c.Tick, c.Unit)
+	var rows [][]string
+	for _, s := range c.Steps {
+		rows = append(rows, []string{s.Step, fmt.Sprintf("%.0f", s.Cost)})
+	}
+	p.table("|>", rows)
+	switch {
+	case c.Searched == 0:
+	case len(c.Changes) == 0:
+		p.line("  %d changes of formats were tried; none saves anything.", c.Searched)
+	default:
+		p.line("  %d changes of formats were tried; taken: ", c.Searched)
+		for _, ch := range c.Changes {
+			p.line("    %s", ch)
+		}
+	}
 }

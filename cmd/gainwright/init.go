@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"regexp"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -24,9 +25,14 @@ func newInit() *cobra.Command {
 
 ` + starterList() + `
 It does not overwrite a file.`,
-		Example: "  gainwright init seedling_oven --from incubator",
+		Example: "  gainwright init incubator\n  gainwright init seedling_oven --from incubator",
 		Args:    one("a name for the controller"),
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if from == "" {
+				if from = "cart"; slices.Contains(templates.Starters(), args[0]) {
+					from = args[0]
+				}
+			}
 			text, err := starter(from, args[0])
 			if err != nil {
 				return err
@@ -42,7 +48,7 @@ It does not overwrite a file.`,
 			return nil
 		},
 	}
-	cmd.Flags().StringVar(&from, "from", "cart", "`starter`: "+strings.Join(templates.Starters(), ", "))
+	cmd.Flags().StringVar(&from, "from", "", "`starter`: "+strings.Join(templates.Starters(), ", ")+" (default that of the name, else cart)")
 	return cmd
 }
 

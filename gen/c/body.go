@@ -2,6 +2,7 @@ package c
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"gainwright/gen/contract"
@@ -13,12 +14,13 @@ import (
 // have few registers.
 type body struct {
 	*emitter
-	b      strings.Builder
-	lines  []remark     // locals that are not written yet: they line up
-	ids    []program.ID // what they define
-	done   []bool       // operations whose local is defined
-	stored []bool       // groups of states
-	given  []bool       // outputs
+	b       strings.Builder
+	lines   []remark     // locals that are not written yet: they line up
+	ids     []program.ID // what they define
+	done    []bool       // operations whose local is defined
+	stored  []bool       // groups of states
+	given   []bool       // outputs
+	latched bool         // the live gains of this tick
 }
 
 func (e *emitter) body() string {
@@ -28,7 +30,7 @@ func (e *emitter) body() string {
 	for s := range e.p.Sections {
 		w.section(s)
 	}
-	w.stores(true)
+	w.stores(func(group) bool { return true })
 	w.outputs(true)
 	return w.b.String()
 }
@@ -43,9 +45,10 @@ func (w *body) place(section int) {
 		id := program.ID(i)
 		if at == section && w.named(id) && !w.awaited(id) {
 			w.define(id)
-			w.stores(false)
+			w.stores(w.storable)
 		}
 	}
+	w.stores(func(g group) bool { return w.past(g, section) })
 	w.flush()
 }
 
@@ -75,6 +78,11 @@ func (w *body) define(id program.ID) {
 		w.define(a)
 	}
 	op := w.p.Ops[id]
+	if op.Kind == program.Coef && !w.latched {
+		w.latched = true
+		w.flush()
+		w.b.WriteString(w.latch())
+	}
 	text := op.Doc
 	if op.Type != program.Bool {
 		text = joined(op.Doc, short(op.Lo, op.Hi, op.LSB, op.Unit))
@@ -130,58 +138,57 @@ func (w *body) lives(s int) bool {
 	return false
 }
 
-// stores writes the groups of states that can be stored: all that they take is there, and nobody still waits
-// to read the old state. With rest it writes all that are left.
-func (w *body) stores(rest bool) {
+// stores writes the groups of states that may be stored.
+func (w *body) stores(may func(group) bool) {
 	for n, g := range w.groups {
-		if w.stored[n] || !rest && !w.storable(g) {
+		if w.stored[n] || !may(g) {
 			continue
 		}
 		w.stored[n] = true
-		for _, id := range w.needs(g) {
-			w.ready(id)
+		for _, id := range w.needed(g) {
+			w.define(id)
 		}
 		w.flush()
 		w.store(g)
 	}
 }
 
-// ready defines what a store needs, an inlined operation seen through.
-func (w *body) ready(id program.ID) {
-	switch {
-	case w.p.Ops[id].Kind == program.Const:
-	case w.inline[id]:
-		for _, a := range w.operandsOf(id) {
-			w.define(a)
-		}
-	default:
-		w.define(id)
-	}
-}
-
+// storable tells whether all that a group takes is there, and nobody still waits to read an old state of it.
 func (w *body) storable(g group) bool {
-	there := func(id program.ID) bool { return w.done[id] || w.p.Ops[id].Kind == program.Const }
-	for _, id := range w.needs(g) {
-		if !w.inline[id] {
-			if !there(id) {
-				return false
-			}
-			continue
-		}
-		for _, a := range w.operandsOf(id) {
-			if !there(a) {
-				return false
-			}
-		}
-	}
-	for i, op := range w.p.Ops {
-		if op.Kind == program.State && w.uses[i].live && !w.done[i] {
-			for _, s := range g {
-				if op.Index == s {
-					return false
-				}
-			}
+	for _, id := range w.needed(g) {
+		if !w.done[id] {
+			return false
 		}
 	}
 	return true
+}
+
+// past tells whether all that a group takes, and all that reads its old states, stands in sections up to this one.
+func (w *body) past(g group, section int) bool {
+	for _, id := range w.needed(g) {
+		if at := w.p.Ops[id].Section; at > section {
+			return false
+		}
+	}
+	return true
+}
+
+// needed lists the operations that come before the store of a group: what it takes, and the reads of its old
+// states.
+func (w *body) needed(g group) []program.ID {
+	var ids []program.ID
+	for _, id := range w.needs(g) {
+		switch {
+		case w.inline[id]:
+			ids = append(ids, w.operandsOf(id)...)
+		case w.p.Ops[id].Kind != program.Const:
+			ids = append(ids, id)
+		}
+	}
+	for i, op := range w.p.Ops {
+		if op.Kind == program.State && w.uses[i].live && slices.Contains(g, op.Index) {
+			ids = append(ids, program.ID(i))
+		}
+	}
+	return ids
 }

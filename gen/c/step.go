@@ -21,7 +21,7 @@ func (e *emitter) step() string {
 	return b.String()
 }
 
-// opening latches the live gains and marks what is not used.
+// opening marks what is not used.
 func (e *emitter) opening() string {
 	var b strings.Builder
 	reads := func(kind program.Kind) bool {
@@ -33,11 +33,9 @@ func (e *emitter) opening() string {
 		return false
 	}
 	switch {
-	case reads(program.Coef):
-		fmt.Fprintf(&b, "    const volatile %s_coefs *const gains = %s_take_gains(s);\n", e.name, e.name)
-	case len(e.p.Coefs) > 0:
+	case len(e.p.Coefs) > 0 && !reads(program.Coef):
 		fmt.Fprintf(&b, "    (void)%s_take_gains(s);\n", e.name)
-	case len(e.p.States) == 0:
+	case len(e.p.States)+len(e.p.Coefs) == 0:
 		b.WriteString("    (void)s; /* no memory */\n")
 	}
 	if !reads(program.Input) {
@@ -47,4 +45,10 @@ func (e *emitter) opening() string {
 		b.WriteString("    (void)out; /* no output */\n")
 	}
 	return b.String()
+}
+
+// latch takes the coefficients of this tick.
+func (e *emitter) latch() string {
+	return lineComment("    ", "The coefficients of this tick, all of one set.") +
+		fmt.Sprintf("    const volatile %s_coefs *const gains = %s_take_gains(s);\n", e.name, e.name)
 }

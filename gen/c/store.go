@@ -61,7 +61,9 @@ func (w *body) outputs(rest bool) {
 			continue
 		}
 		w.given[i] = true
-		w.ready(o.Value)
+		if w.p.Ops[o.Value].Kind != program.Const {
+			w.define(o.Value)
+		}
 		w.flush()
 		w.b.WriteString(code("    ", "out->"+w.fields.out[i]+" = "+w.member(o.Type, o.Value)+";"))
 	}

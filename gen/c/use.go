@@ -167,7 +167,7 @@ func (e *emitter) markInline() {
 			}
 		}
 		u := e.uses[i]
-		if !u.live || u.times != 1 || weights[i] > 10 {
+		if !u.live || u.times != 1 || weights[i] > 14 {
 			continue
 		}
 		switch op.Kind {

@@ -2,6 +2,7 @@ package proof
 
 import (
 	"fmt"
+	"regexp"
 	"strings"
 
 	"gainwright/gen/c"
@@ -12,21 +13,37 @@ import (
 // angle is a function of the header that evaluates a table of the arctangent.
 type angle struct {
 	function string
+	argument string // type of the arguments
+	lo, hi   int    // what they can be
 	table    *program.Arctan
 }
-
-// reach is the largest size of an argument.
-const reach = 65535
 
 // angles are those of the header.
 func angles(u *model.Unit, header []byte) []angle {
 	var out []angle
 	for i, local := range c.Locals(u) {
 		op := &u.Integer.Ops[i]
-		name := u.Spec.Name + "_angle_" + op.Name
-		if local != "" && op.Kind == program.Angle && strings.Contains(string(header), " "+name+"(int32_t y, int32_t x)\n") {
-			out = append(out, angle{name, op.Table})
+		if local == "" || op.Kind != program.Angle {
+			continue
 		}
+		name := u.Spec.Name + "_angle_" + op.Name
+		found := regexp.MustCompile(`(?m)^static inline \w+ ` + name + `\((\w+) y, (\w+) x\)$`).FindSubmatch(header)
+		if found == nil || string(found[1]) != string(found[2]) {
+			continue // another one with the same table stands for it
+		}
+		a := angle{name, string(found[1]), -65535, 65535, op.Table}
+		if a.argument != "int32_t" {
+			a.lo, a.hi = -32768, 32767
+		}
+		out = append(out, a)
+	}
+	return out
+}
+
+func angleNames(u *model.Unit, header []byte) []string {
+	var out []string
+	for _, a := range angles(u, header) {
+		out = append(out, a.function)
 	}
 	return out
 }
@@ -45,7 +62,7 @@ func (a angle) annotate(t *text) {
 	}
 	half := 2 * a.table.Quarter
 	t.insert(f.from, contract{a.function, []string{
-		fmt.Sprintf("requires %d <= y <= %d && %d <= x <= %d", -reach, reach, -reach, reach),
+		fmt.Sprintf("requires %d <= y <= %d && %d <= x <= %d", a.lo, a.hi, a.lo, a.hi),
 		`assigns \result \from y, x`,
 		fmt.Sprintf(`ensures %d <= \result <= %d`, -half, half),
 	}}.String())
@@ -58,8 +75,8 @@ func (a angle) annotate(t *text) {
 		return
 	}
 	const mark = "/*@ ghost /@ slevel %s; @/ split = 0; */\n"
-	t.insert(ay.from, "    /*@ ghost int split = 0; */\n    "+fmt.Sprintf(mark, "4096"))
-	t.insert(ax.to, "    /*@ assert bands: "+either("ax", a.bands())+"; */\n")
+	t.insert(ay.from, "    /*@ ghost int split = 0; */\n    "+fmt.Sprintf(mark, "merge"))
+	t.insert(ax.to, "    "+fmt.Sprintf(mark, "4096")+"    /*@ assert bands: "+either("ax", a.bands())+"; */\n")
 	var pieces []span
 	for i := range 1<<a.table.LogEntries + 1 {
 		pieces = append(pieces, span{i << step, (i+1)<<step - 1})
@@ -69,14 +86,14 @@ func (a angle) annotate(t *text) {
 	t.insert(turn.from, "        /*@ slevel merge; */\n")
 }
 
-// bands cut the sizes from 0 to reach so finely that in each but the first, which is 0 alone, the quotient
+// bands cut the sizes of an argument so finely that in each but the first, which is 0 alone, the quotient
 // of its ends is below 1 + 1/entries.
 func (a angle) bands() []span {
 	n := a.table.QuotientBits
 	limit := 1<<n + 1<<(n-a.table.LogEntries)
 	out := []span{{0, 0}}
-	for lo := 1; lo <= reach; lo = out[len(out)-1].to + 1 {
-		out = append(out, span{lo, min(reach, max(lo, (limit*lo-1)>>n))})
+	for lo := 1; lo <= -a.lo; lo = out[len(out)-1].to + 1 {
+		out = append(out, span{lo, min(-a.lo, max(lo, (limit*lo-1)>>n))})
 	}
 	return out
 }
@@ -103,10 +120,13 @@ func either(name string, of []span) string {
 // calls are those that show Eva every argument, a power of two at a time to keep few states at once.
 func (a angle) calls() []string {
 	var out []string
-	for lo, hi := 0, 1<<a.table.LogEntries-1; lo <= reach; lo, hi = hi+1, min(reach, 2*hi+1) {
-		for _, x := range []span{{lo, hi}, {-hi, -lo}} {
-			for _, y := range []span{{0, reach}, {-reach, -1}} {
-				out = append(out, fmt.Sprintf("%s(%s, %s);", a.function, anywhere(program.I32, int64(y.from), int64(y.to)), anywhere(program.I32, int64(x.from), int64(x.to))))
+	some := func(lo, hi int) string {
+		return fmt.Sprintf("(%s)Frama_C_long_long_interval(%s, %s)", a.argument, number(int64(lo)), number(int64(hi)))
+	}
+	for lo, hi := 0, 1<<a.table.LogEntries-1; lo <= -a.lo; lo, hi = hi+1, min(-a.lo, 2*hi+1) {
+		for _, x := range []span{{lo, min(hi, a.hi)}, {-hi, -lo}} {
+			if x.from <= x.to {
+				out = append(out, fmt.Sprintf("%s(%s, %s);", a.function, some(a.lo, a.hi), some(x.from, x.to)))
 			}
 		}
 	}

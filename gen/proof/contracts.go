@@ -2,6 +2,7 @@ package proof
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"gainwright/gen/c"
@@ -19,29 +20,45 @@ func (k contract) String() string { return "/*@ " + strings.Join(k.clauses, ";\n
 
 // member is a number that can be anything in a range when a tick starts.
 type member struct {
-	name   string // tilt_state, or active.effort_kp
+	name   string
 	typ    program.Type
 	lo, hi int64
 }
 
-func (m member) within(of string) string { return fmt.Sprintf("%d <= %s%s <= %d", m.lo, of, m.name, m.hi) }
+func (m member) within(of string) string {
+	return fmt.Sprintf("%d <= %s%s <= %d", m.lo, of, m.name, m.hi)
+}
 
-// remembered are the members of the state struct that a step goes by.
+// remembered are the states.
 func remembered(u *model.Unit) []member {
-	p := u.Integer
-	_, _, states, coefs := c.Members(p)
+	_, _, states, _ := c.Members(u.Integer)
 	var out []member
 	for i, m := range states {
-		out = append(out, member{m.Name, m.Type, p.States[i].Lo, p.States[i].Hi})
+		out = append(out, member{m.Name, m.Type, u.Integer.States[i].Lo, u.Integer.States[i].Hi})
 	}
-	for _, part := range []string{"active.", "pending."} {
-		for i, m := range coefs {
-			lo, hi := settings(p.Coefs[i].Setter)
-			out = append(out, member{part + m.Name, m.Type, lo, hi})
-		}
+	return out
+}
+
+// coefficients are the numbers that live gains become, in one set.
+func coefficients(u *model.Unit) []member {
+	_, _, _, coefs := c.Members(u.Integer)
+	var out []member
+	for i, m := range coefs {
+		lo, hi := settings(u.Integer.Coefs[i].Setter)
+		out = append(out, member{m.Name, m.Type, lo, hi})
 	}
-	if len(coefs) > 0 {
-		out = append(out, member{"fresh", program.Bool, 0, 1})
+	return out
+}
+
+// whole says that the set of coefficients that a step would take is there and in its range. Nothing is
+// said of the other two: a setter may be at work there.
+func whole(u *model.Unit) []string {
+	var out []string
+	for _, m := range coefficients(u) {
+		out = append(out, m.within("s->gains[s->ready]."))
+	}
+	if len(out) > 0 {
+		out = append([]string{"0 <= s->ready <= 2 && 0 <= s->in_use <= 2"}, out...)
 	}
 	return out
 }
@@ -55,67 +72,64 @@ func settings(s program.Setter) (lo, hi int64) {
 // contracts are those of init, of each setter and of step.
 func contracts(u *model.Unit) []contract {
 	p, name := u.Integer, u.Spec.Name
-	_, outputs, states, coefs := c.Members(p)
-	all := remembered(u)
+	_, outputs, _, _ := c.Members(p)
+	states, coefs := remembered(u), coefficients(u)
+	const valid = `requires \valid(s)`
 
-	start := contract{name + "_init", []string{`requires \valid(s)`}}
-	var set, starts []string
-	for _, m := range all {
-		set = append(set, "s->"+m.name)
-	}
+	var set, left []string
 	for i, m := range states {
-		starts = append(starts, fmt.Sprintf("ensures s->%s == %s", m.Name, p.States[i].Start.RatString()))
+		set = append(set, "s->"+m.name)
+		left = append(left, fmt.Sprintf("ensures s->%s == %s", m.name, p.States[i].Start.RatString()))
 	}
 	for i, m := range coefs {
-		at := p.Coefs[i].Setter.Apply(p.Coefs[i].Setter.XStart)
-		starts = append(starts, fmt.Sprintf("ensures s->active.%s == %d", m.Name, at), fmt.Sprintf("ensures s->pending.%s == %d", m.Name, at))
+		set = append(set, "s->gains[0]."+m.name)
+		left = append(left, fmt.Sprintf("ensures s->gains[0].%s == %d", m.name, p.Coefs[i].Setter.Apply(p.Coefs[i].Setter.XStart)))
 	}
 	if len(coefs) > 0 {
-		starts = append(starts, "ensures s->fresh == 0")
-	}
-	if len(all) == 0 {
+		set, left = append(set, "s->ready", "s->in_use"), append(left, "ensures s->ready == 0 && s->in_use == 0")
+	} else if len(set) == 0 {
 		set = []string{"s->none"}
 	}
-	start.clauses = append(append(start.clauses, assigns(set)), starts...)
-	list := []contract{start}
+	list := []contract{{name + "_init", append([]string{valid, assigns(set)}, left...)}}
 
 	for g, gain := range p.Gains {
 		if len(coefs) == 0 {
 			break // no setters
 		}
-		k := contract{name + "_set_" + gain.Name, []string{`requires \valid(s)`}}
-		var set, left []string
-		for i, m := range coefs {
-			if p.Coefs[i].Gain == g {
-				lo, hi := settings(p.Coefs[i].Setter)
-				set = append(set, "s->pending."+m.Name)
-				left = append(left, "ensures "+member{"pending." + m.Name, m.Type, lo, hi}.within("s->"))
-			}
+		k := contract{name + "_set_" + gain.Name, append([]string{valid}, each("requires ", whole(u))...)}
+		set = nil
+		if slices.ContainsFunc(p.Coefs, func(k program.CoefInfo) bool { return k.Gain == g }) {
+			set = []string{"s->gains[0 .. 2]", "s->ready"}
 		}
-		if len(set) > 0 {
-			set, left = append(set, "s->fresh"), append(left, "ensures s->fresh == 1")
-		}
-		k.clauses = append(append(k.clauses, assigns(set)), left...)
+		k.clauses = append(append(k.clauses, assigns(set)), each("ensures ", whole(u))...)
 		list = append(list, k)
 	}
 
-	step := contract{name + "_step", []string{`requires \valid(s) && \valid_read(in) && \valid(out)`, `requires \separated(s, in, out)`}}
-	set = nil
-	var after []string
-	for _, m := range all {
+	step := contract{name + "_step", []string{valid + ` && \valid_read(in) && \valid(out)`, `requires \separated(s, in, out)`}}
+	set, left = nil, nil
+	for _, m := range states {
 		step.clauses = append(step.clauses, "requires "+m.within("s->"))
-		if !strings.HasPrefix(m.name, "pending.") {
-			set = append(set, "s->"+m.name)
-			after = append(after, "ensures "+m.within("s->"))
-		}
+		set, left = append(set, "s->"+m.name), append(left, "ensures "+m.within("s->"))
+	}
+	step.clauses = append(step.clauses, each("requires ", whole(u))...)
+	if len(coefs) > 0 {
+		set, left = append(set, "s->in_use"), append(left, "ensures 0 <= s->in_use <= 2")
 	}
 	for i, m := range outputs {
 		op := &p.Ops[p.Outputs[i].Value]
 		set = append(set, "out->"+m.Name)
-		after = append(after, "ensures "+member{m.Name, m.Type, op.Lo, op.Hi}.within("out->"))
+		left = append(left, "ensures "+member{m.Name, m.Type, op.Lo, op.Hi}.within("out->"))
 	}
-	step.clauses = append(append(step.clauses, assigns(set)), after...)
+	step.clauses = append(append(step.clauses, assigns(set)), left...)
 	return append(list, step)
+}
+
+func each(before string, texts []string) []string {
+	var out []string
+	for _, t := range texts {
+		out = append(out, before+t)
+	}
+	return out
 }
 
 func assigns(what []string) string {

@@ -7,6 +7,7 @@ import (
 
 	"gainwright/gen/c"
 	"gainwright/model"
+	"gainwright/model/program"
 )
 
 // part is one of the programs in the driver's file.
@@ -19,7 +20,9 @@ const (
 	selftest   part = "VECTORS" // the self-test vectors, number by number
 )
 
-func (p part) macro(u *model.Unit) string { return strings.ToUpper(u.Spec.Name) + "_PROOF_" + string(p) }
+func (p part) macro(u *model.Unit) string {
+	return strings.ToUpper(u.Spec.Name) + "_PROOF_" + string(p)
+}
 
 // driver writes the file that calls the functions of the header.
 func driver(u *model.Unit, header []byte) []byte {
@@ -66,36 +69,59 @@ func driver(u *model.Unit, header []byte) []byte {
 // anything is the main that calls init, setters and step with anything they may meet.
 func anything(u *model.Unit) string {
 	p, name := u.Integer, u.Spec.Name
-	inputs, _, _, coefs := c.Members(p)
+	inputs, _, _, _ := c.Members(p)
+	states, coefs := remembered(u), coefficients(u)
 	var b strings.Builder
 	line := func(format string, args ...any) { fmt.Fprintf(&b, format+"\n", args...) }
-	all := remembered(u)
-	line("/* Any state that a tick can start from. */")
-	line("static void any_state(%s_state *s)\n{", name)
-	for _, m := range all {
+	any := func(t program.Type) string {
+		lo, hi := t.Range()
+		if t == program.Bool {
+			hi = math.MaxUint8 // a switch is any byte
+		}
+		return anywhere(t, lo, hi)
+	}
+	line("/* Any state that a tick can start from, with the given set of coefficients ready. */")
+	line("static void any_state(%s_state *s, uint8_t ready, uint8_t in_use)\n{", name)
+	for _, m := range states {
 		line("    s->%s = %s;", m.name, anywhere(m.typ, m.lo, m.hi))
 	}
-	if len(all) == 0 {
-		line("    s->none = 0;")
+	for _, m := range coefs {
+		for set := range 3 { // a set that is not ready holds anything
+			line("    s->gains[%d].%s = %s;", set, m.name, any(m.typ))
+		}
+		line("    s->gains[ready].%s = %s;", m.name, anywhere(m.typ, m.lo, m.hi))
+	}
+	if len(coefs) > 0 {
+		line("    s->ready = ready;\n    s->in_use = in_use;")
+	} else {
+		line("    (void)ready;\n    (void)in_use;")
+	}
+	if len(coefs)+len(states) == 0 {
+		line("    s->none = 0u;")
 	}
 	line("}\n\nint main(void)\n{\n    %s_state s;\n    %s_in in;\n    %s_out out;\n", name, name, name)
 	for _, m := range inputs {
-		lo, hi := m.Type.Range()
-		if m.Type.Bits() == 8 && !m.Type.Signed() {
-			hi = math.MaxUint8 // a switch is any byte
-		}
-		line("    in.%s = %s;", m.Name, anywhere(m.Type, lo, hi))
+		line("    in.%s = %s;", m.Name, any(m.Type))
 	}
 	if len(inputs) == 0 {
-		line("    in.none = 0;")
+		line("    in.none = 0u;")
 	}
-	line("    %s_init(&s);\n    %s_step(&s, &in, &out);", name, name)
-	line("    any_state(&s);")
-	for _, g := range p.Gains {
+	line("\n    %s_init(&s);\n    %s_step(&s, &in, &out);", name, name)
+	ready := 1
+	if len(coefs) > 0 {
+		ready = 3
+	}
+	for r := range ready {
 		if len(coefs) > 0 {
-			line("    %s_set_%s(&s, (int32_t)Frama_C_long_long_interval(-2147483648LL, 2147483647LL));", name, g.Name)
+			for _, g := range p.Gains {
+				for used := range 3 {
+					line("    any_state(&s, %du, %du);", r, used)
+					line("    %s_set_%s(&s, %s);", name, g.Name, any(program.I32))
+				}
+			}
 		}
+		line("    any_state(&s, %du, %s);\n    %s_step(&s, &in, &out);", r, anywhere(program.Bool, 0, 2), name)
 	}
-	line("    any_state(&s);\n    %s_step(&s, &in, &out);\n    return 0;\n}", name)
+	line("    return 0;\n}")
 	return b.String()
 }

@@ -38,8 +38,8 @@ func Files(u *model.Unit) (map[string][]byte, error) {
 		return nil, err
 	}
 	return map[string][]byte{
-		u.Spec.Name + ".h":   header,
-		DriverName(u):        driver(u, header),
+		u.Spec.Name + ".h": header,
+		DriverName(u):      driver(u, header),
 	}, nil
 }
 
@@ -48,13 +48,13 @@ func DriverName(u *model.Unit) string { return u.Spec.Name + "_proof.c" }
 
 // Result is what one run of the analysis found.
 type Result struct {
-	Machine            Machine
-	Alarms             []string // one a line, as Eva says it; the analysis stops at the first
-	Reached, Statements int     // of the functions in the header
-	Unreached          []string // functions with statements that no run reached
-	Proven             int      // contracts, ranges and assigns clauses that Eva proved
-	Open               []string // those that it did not
-	Admits             []Admit
+	Machine             Machine
+	Alarms              []string // one a line, as Eva says it; the analysis stops at the first
+	Reached, Statements int      // of the functions in the header
+	Unreached           []string // functions with statements that no run reached
+	Proven              int      // contracts, ranges and assigns clauses that Eva proved
+	Open                []string // those that it did not
+	Admits              []Admit
 }
 
 // OK tells whether the header is proven.

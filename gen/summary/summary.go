@@ -22,6 +22,8 @@ type Summary struct {
 	Constants  []Constant   `json:"constants"`
 	Bounds     []Bound      `json:"bounds"`
 	Operations int          `json:"operations"` // of the integer program
+	Cost       *Cost        `json:"cost,omitempty"`
+	Witnesses  []Witness    `json:"witnesses,omitempty"` // where they were asked for
 }
 
 // Spec names what was read.
@@ -75,7 +77,7 @@ func Of(u *model.Unit) *Summary {
 	if s.Count(finding.Warning) > 0 {
 		s.Verdict = Warnings
 	}
-	s.Operations = len(u.Integer.Ops)
+	s.Operations, s.Cost = len(u.Integer.Ops), costOf(u)
 	s.Settings, s.Constants, s.Bounds = settings(u), constants(u), bounds(u)
 	s.Signals, s.States = Values(u)
 	return s

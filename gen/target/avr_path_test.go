@@ -47,7 +47,7 @@ func edges() []int64 {
 }
 
 // TestLongestPath compares the longest path with the worst tick of small programs. at most: how many cycles
-// of the path no input takes, with the reason beside it.
+// of the path no input takes: after a division its signs, and carries that cannot come together.
 func TestLongestPath(t *testing.T) {
 	for _, v := range []struct {
 		name, before, body string
@@ -56,19 +56,19 @@ func TestLongestPath(t *testing.T) {
 		{"nothing", "", "", 0},
 		{"shift by a constant, a loop", "", "y = (int16_t)(((int32_t)a * 3) >> 5);", 0},
 		{"shift to the left", "", "s->last = (int32_t)((uint32_t)(int32_t)a << 13); y = (int16_t)(s->last >> 16);", 0},
-		{"clamp", "", "y = a < -1000 ? -1000 : (a > 1000 ? 1000 : a);", 1},
+		{"clamp", "", "y = a < -1000 ? -1000 : (a > 1000 ? 1000 : a);", 0},
 		{"product, both signs fixed", "", "s->last = (int32_t)a * b;", 0},
 		{"product by a constant", "", "s->last = (int32_t)a * 1311;", 0},
 		{"32 by 16 bits", "", "s->last = s->last * a;", 0},
-		{"branches that exclude each other", "", "if (a > 0) { s->last += (int32_t)a * b; } if (a < 0) { s->last -= (int32_t)a * b; }", 80},
-		{"division of 32 bits, 33 rounds", "", "s->last = (int32_t)((uint32_t)0xffffffffu / (uint32_t)(uint16_t)(b | 1));", 9},
+		{"branches that exclude each other", "", "if (a > 0) { s->last += (int32_t)a * b; } if (a < 0) { s->last -= (int32_t)a * b; }", 0},
+		{"division of 32 bits, 33 rounds", "", "s->last = (int32_t)((uint32_t)0xffffffffu / (uint32_t)(uint16_t)(b | 1));", 0},
 		{"division of 16 bits", "", "y = (int16_t)((uint16_t)a / (uint16_t)(b | 1));", 0},
-		{"signed division", "", "y = (int16_t)(a / (b | 1));", 16},
-		{"a loop of the source", "", "uint8_t n; for (n = 13; n > 0u; n--) { y = (int16_t)(y * 2 + (b >= a)); __asm__ volatile(\"\" : \"+r\"(y)); }", 26},
+		{"signed division", "", "y = (int16_t)(a / (b | 1));", 10},
+		{"a loop of the source", "", "uint8_t n; for (n = 13; n > 0u; n--) { y = (int16_t)(y * 2 + (b >= a)); __asm__ volatile(\"\" : \"+r\"(y)); }", 0},
 		{"a loop in a loop", "", "uint8_t n, m; for (n = 3; n > 0u; n--) { for (m = 5; m > 0u; m--) { __asm__ volatile(\"\" : \"+r\"(y)); } }", 0},
-		{"64 bits", "", "s->last = (int32_t)(((int64_t)a * ((int64_t)b << 20) + 4096) >> 13);", 12},
+		{"64 bits", "", "s->last = (int32_t)(((int64_t)a * ((int64_t)b << 20) + 4096) >> 13);", 2},
 		{"a call in a loop", "__attribute__((noinline)) static int16_t twice(int16_t x) { return (int16_t)(x > 5 ? x : 2 - x); }\n",
-			"uint8_t n; for (n = 4; n > 0u; n--) { y = twice(y); }", 8},
+			"uint8_t n; for (n = 4; n > 0u; n--) { y = twice(y); }", 0},
 		{"a stack frame", "__attribute__((noinline)) static void fill(volatile int16_t *x, int16_t a) { x[0] = a; x[1] = (int16_t)(a ^ 5); }\n",
 			"volatile int16_t x[4]; fill(x, a); fill(x + 2, b); y = (int16_t)(x[0] + x[3]);", 0},
 	} {

@@ -2,37 +2,32 @@ package target
 
 import (
 	"fmt"
+	"math/big"
 	"os"
-	"regexp"
-	"strconv"
+	"slices"
 	"strings"
 	"testing"
 
-	"gainwright/gen/c"
+	"gainwright/model"
 	"gainwright/model/program"
 	"gainwright/model/trial"
 )
 
-// TestBrokenCIsFound spoils the emitted C in one place at a time. Each must be found, and reported with all
-// values of its tick.
+// TestBrokenCIsFound runs C that was emitted from a program spoilt in one place, beside the program that was
+// proven. Each must be found, and reported with all values of its tick.
 func TestBrokenCIsFound(t *testing.T) {
-	u := controllerNamed(t, "cart_log")
-	text := string(c.Header(u))
-	for name, header := range map[string]string{
-		"a factor":            constantPlusOne(t, text, "CART_LOG_TILT_LEAD_FACTOR"),
-		"a limit":             constantPlusOne(t, text, "CART_LOG_LEAN_LIMITED_HIGH"),
-		"a rounding":          replaced(t, text, `((int32_t)1 << (n - 1))`, `((int32_t)1 << (n - 1)) - 1`),
-		"a clamp":             replaced(t, text, "raised > hi ? hi : raised", "raised >= hi ? hi - 1 : raised"),
-		"a start":             replaced(t, text, "s->first_tick = 1;", "s->first_tick = 0;"),
-		"a setter's shift":    constantPlusOne(t, text, "CART_LOG_EFFORT_KP_MERGE_SHIFT"),
-		"a state not written": replaced(t, text, "    s->balance_held = ", "    s->balance_held = 0; (void)"),
+	for name, spoil := range map[string]func(p *program.Program){
+		"a factor":            func(p *program.Program) { plusOne(p, "tilt_lead") },
+		"a limit":             func(p *program.Program) { plusOne(p, "lean_limited_low") },
+		"a rounding":          func(p *program.Program) { halvesDown(p, operation(p, "tilt_rounded")) },
+		"a comparison":        func(p *program.Program) { p.Ops[operation(p, "upright_inside_above")].Kind = program.Less },
+		"a start":             func(p *program.Program) { state(p, "first_tick").Start = new(big.Rat) },
+		"a setter":            func(p *program.Program) { p.Coefs[0].Setter.Shift++ },
+		"a state not written": func(p *program.Program) { state(p, "balance_held").Next = operation(p, "balance_held_before") },
 	} {
 		t.Run(name, func(t *testing.T) {
-			h, err := newHost(t.Context(), "cart_log", []byte(header), c.Stream(u), Options{})
-			if err != nil {
-				t.Fatal(err)
-			}
-			defer h.Close()
+			u := controllerNamed(t, "cart_log")
+			h := spoilt(t, u, spoil)
 			r, err := trial.Verify(t.Context(), u, trial.Options{Ticks: 200_000, Target: h})
 			if err != nil {
 				t.Fatal(err)
@@ -59,50 +54,77 @@ func TestBrokenCIsFound(t *testing.T) {
 	}
 }
 
-func replaced(t *testing.T, text, old, new string) string {
+// spoilt is the C of a unit whose integer program was changed after it was proven: constants, checksum and all.
+func spoilt(t *testing.T, u *model.Unit, spoil func(p *program.Program)) *Host {
 	t.Helper()
-	if !strings.Contains(text, old) {
-		t.Fatalf("there is no %q in the header", old)
-	}
-	return strings.ReplaceAll(text, old, new)
+	changed := *u
+	changed.Integer = u.Integer.Clone()
+	spoil(changed.Integer)
+	return host(t, &changed, Options{})
 }
 
-// constantPlusOne changes a constant, and the checksum that guards it, as somebody would who wants to be found late.
-func constantPlusOne(t *testing.T, text, macro string) string {
-	t.Helper()
-	define := regexp.MustCompile(`(#define ` + macro + ` +(?:INT\d+_C\()?)(\d+)`)
-	place := define.FindStringSubmatchIndex(text)
-	if place == nil {
-		t.Fatalf("there is no constant %s", macro)
+func operation(p *program.Program, name string) program.ID {
+	i := slices.IndexFunc(p.Ops, func(op program.Op) bool { return op.Name == name })
+	if i < 0 {
+		panic("there is no " + name)
 	}
-	n, err := strconv.ParseInt(text[place[4]:place[5]], 10, 64)
-	if err != nil {
-		t.Fatal(err)
+	return program.ID(i)
+}
+
+func state(p *program.Program, name string) *program.StateInfo {
+	i := slices.IndexFunc(p.States, func(s program.StateInfo) bool { return s.Name == name })
+	if i < 0 {
+		panic("there is no state " + name)
 	}
-	text = text[:place[4]] + fmt.Sprint(n+1) + text[place[5]:]
-	weight := regexp.MustCompile(`(\d+)u \* \(uint64_t\)` + macro + `\b`).FindStringSubmatchIndex(text)
-	w, err := strconv.ParseUint(text[weight[2]:weight[3]], 10, 64)
-	if err != nil {
-		t.Fatal(err)
+	return &p.States[i]
+}
+
+func plusOne(p *program.Program, name string) {
+	op := &p.Ops[operation(p, name)]
+	op.K = new(big.Rat).Add(op.K, big.NewRat(1, 1))
+}
+
+// halvesDown has a rounding take halves down: that of the value less one.
+func halvesDown(p *program.Program, round program.ID) {
+	arg := p.Ops[p.Ops[round].Args[0]]
+	one := program.Op{Kind: program.Const, K: big.NewRat(1, 1), Name: "spoil_one", Section: p.Ops[round].Section, Type: program.I16, LSB: arg.LSB, Lo: 1, Hi: 1}
+	less := program.Op{Kind: program.Sub, Name: "spoil_less", Section: one.Section, Type: program.I64, LSB: arg.LSB, Lo: arg.Lo - 1, Hi: arg.Hi}
+	p.Ops = slices.Insert(p.Ops, int(round), one, less)
+	moved := func(ids ...*program.ID) {
+		for _, id := range ids {
+			if *id >= round {
+				*id += 2
+			}
+		}
 	}
-	sum := regexp.MustCompile(`== UINT64_C\(0x([0-9a-f]+)\)`).FindStringSubmatchIndex(text[weight[1]:])
-	from, to := weight[1]+sum[2], weight[1]+sum[3]
-	old, err := strconv.ParseUint(text[from:to], 16, 64)
-	if err != nil {
-		t.Fatal(err)
+	for i := range p.Ops {
+		for j := range p.Ops[i].Args {
+			moved(&p.Ops[i].Args[j])
+		}
 	}
-	return text[:from] + fmt.Sprintf("%x", old+w) + text[to:]
+	p.Ops[round+1].Args = []program.ID{p.Ops[round+2].Args[0], round}
+	p.Ops[round+2].Args = []program.ID{round + 1}
+	for i := range p.States {
+		moved(&p.States[i].Next, &p.States[i].Enable, &p.States[i].Reset, &p.States[i].ResetTo)
+	}
+	for i := range p.Sections {
+		for j := range p.Sections[i].Inputs {
+			moved(&p.Sections[i].Inputs[j])
+		}
+		for j := range p.Sections[i].Signals {
+			moved(&p.Sections[i].Signals[j].Value)
+		}
+	}
+	for i := range p.Outputs {
+		moved(&p.Outputs[i].Value)
+	}
 }
 
 // TestTickOfABrokenConstant: with the lead of the rate wrong by one, the first tick with a rate differs by just
 // that rate.
 func TestTickOfABrokenConstant(t *testing.T) {
 	u := controllerNamed(t, "cart_log")
-	h, err := newHost(t.Context(), "cart_log", []byte(constantPlusOne(t, string(c.Header(u)), "CART_LOG_TILT_LEAD_FACTOR")), c.Stream(u), Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer h.Close()
+	h := spoilt(t, u, func(p *program.Program) { plusOne(p, "tilt_lead") })
 	const path = "../../testdata/logs/hero7.csv"
 	file, err := os.Open(path)
 	if err != nil {
@@ -122,76 +144,14 @@ func TestTickOfABrokenConstant(t *testing.T) {
 	if f.Tick != 0 || f.Inputs[2].Count != 2897 || !strings.Contains(f.Message, "state tilt_state") {
 		t.Errorf("%s", f)
 	}
-	var rate, state int64
-	for _, v := range f.Values {
-		if v.Name == "rate_rounded" {
-			rate = v.Count
-		}
-	}
+	lead := u.Integer.Ops[operation(u.Integer, "tilt_lead")]
+	rate, next := f.Values[lead.Args[0]].Count, int64(0)
 	for _, s := range f.After {
 		if s.Name == "tilt_state" {
-			state = s.Count
+			next = s.Count
 		}
 	}
-	if want := fmt.Sprintf("state tilt_state is %d in the integer program, %s gives %d", state, h.Name(), state+rate); f.Message != want {
+	if want := fmt.Sprintf("state tilt_state is %d in the integer program, %s gives %d", next, h.Name(), next+rate); f.Message != want {
 		t.Errorf("%s, expected is %s", f.Message, want)
 	}
-}
-
-// BenchmarkParties is one tick of the integer machine alone and of the emitted C, streaming included.
-func BenchmarkParties(b *testing.B) {
-	for _, name := range []string{"cart_log", "heading", "incubator"} {
-		u := controllerNamed(b, name)
-		b.Run(name, func(b *testing.B) {
-			h := host(b, u, Options{})
-			const ticks = 1 << 18
-			layout := trial.NewLayout(u.Integer)
-			records := make([]int64, ticks*layout.In)
-			for i := range records {
-				if at := i % layout.In; at < len(u.Integer.Inputs) {
-					records[i] = int64(i*7919%200) - 100
-					if u.Integer.Inputs[at].IsSwitch {
-						records[i] &= 1
-					}
-				}
-			}
-			var coefs []int64
-			for _, k := range u.Integer.Coefs {
-				coefs = append(coefs, k.Setter.Apply(k.Setter.XStart))
-			}
-			m := program.NewInteger(u.Integer)
-			var inC float64
-			n := 0
-			for b.Loop() {
-				for t := range ticks {
-					m.Tick(records[t*layout.In:], coefs)
-				}
-				b.StopTimer()
-				cost, err := runOnce(b, h, records)
-				if err != nil {
-					b.Fatal(err)
-				}
-				inC += cost.CPU.Seconds()
-				n++
-				b.StartTimer()
-			}
-			model := float64(n) * ticks / b.Elapsed().Seconds()
-			compiled := float64(n) * ticks / inC
-			b.ReportMetric(model, "model-ticks/s")
-			b.ReportMetric(compiled, "C-ticks/s")
-			b.ReportMetric(compiled/model, "C/model")
-		})
-	}
-}
-
-func runOnce(b *testing.B, h *Host, records []int64) (trial.Cost, error) {
-	in, out := make(chan []int64, 1), make(chan []int64, 4)
-	in <- records
-	close(in)
-	go func() {
-		for range out {
-		}
-	}()
-	defer close(out)
-	return h.Run(b.Context(), in, out)
 }

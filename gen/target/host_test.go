@@ -103,11 +103,11 @@ func TestSanitizedHost(t *testing.T) {
 	}
 }
 
-// A shift of a negative number to the left, put into the step, ends the sanitized program.
+// A shift of a negative number to the left, put behind the step, ends the sanitized program.
 func TestSanitizerEndsTheProgram(t *testing.T) {
 	u := controllerNamed(t, "incubator")
-	header := strings.Replace(string(c.Header(u)), "out->heater = ", "s->heat_integral += (((int32_t)in->temperature + 1) << 16) * 0;\n    out->heater = ", 1)
-	h, err := newHost(t.Context(), "incubator", []byte(header), c.Stream(u), Options{Sanitize: true})
+	stream := strings.Replace(string(c.Stream(u)), "incubator_step(&state, &in, &out);", "incubator_step(&state, &in, &out);\n            out.heater = (int16_t)(out.heater + (((int32_t)in.temperature << 16) & 0));", 1)
+	h, err := newHost(t.Context(), "incubator", c.Header(u), []byte(stream), Options{Sanitize: true})
 	if err != nil {
 		t.Fatal(err)
 	}

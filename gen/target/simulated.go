@@ -11,9 +11,7 @@ import (
 	"text/template"
 	"time"
 
-	"gainwright/gen/c"
 	"gainwright/model"
-	"gainwright/model/program"
 	templates "gainwright/templates/target"
 )
 
@@ -175,80 +173,4 @@ func (s *Simulated) note(cost int) {
 	s.measured.Ticks++
 	s.total += uint64(cost)
 	s.measured.Worst = max(s.measured.Worst, cost)
-}
-
-// controller is the C of a controller, with its records.
-type controller struct {
-	name    string // of the header and before each of its names
-	header  []byte
-	in      []program.Type // of each value of a record
-	receive []string       // C statements that take over a record
-	out     []sent
-	setters []string
-	sets    []string // C expressions: not 0 where a record has a setter called
-}
-
-// sent is a value of a result record.
-type sent struct {
-	typ  program.Type
-	from string // C expression
-}
-
-// emitted is the controller of a unit, with the records of trial.Layout.
-func emitted(u *model.Unit) controller {
-	in, out, state, coef := c.Members(u.Integer)
-	k := controller{name: u.Spec.Name, header: c.Header(u)}
-	k.take(in)
-	for _, g := range u.Integer.Gains {
-		k.settable(g.Name)
-	}
-	k.give("Out.", out)
-	k.give("State.", state)
-	k.give(c.ActiveCoefs("State"), coef)
-	return k
-}
-
-// take adds inputs to the records.
-func (k *controller) take(in []c.Member) {
-	for i, m := range in {
-		k.in = append(k.in, m.Type)
-		k.receive = append(k.receive, fmt.Sprintf("In.%s = (%s)r->v%d;", m.Name, c.CType(m.Type), i))
-	}
-}
-
-// settable adds a live gain to the records, behind the inputs.
-func (k *controller) settable(gain string) {
-	at := len(k.in)
-	k.in = append(k.in, program.U8, program.I32)
-	k.receive = append(k.receive, fmt.Sprintf("if (r->v%d != 0u) {", at), fmt.Sprintf("    %s_set_%s(&State, r->v%d);", k.name, gain, at+1), "}")
-	k.setters = append(k.setters, gain)
-	k.sets = append(k.sets, fmt.Sprintf("r->v%d != 0u", at))
-}
-
-// give adds values to the results.
-func (k *controller) give(from string, members []c.Member) {
-	for _, m := range members {
-		k.out = append(k.out, sent{m.Type, from + m.Name})
-	}
-}
-
-// frame is what the templates take. Records are never empty.
-func (k *controller) frame() map[string]any {
-	type typed struct{ Type, From string }
-	in := []string{}
-	for _, t := range k.in {
-		in = append(in, c.CType(t))
-	}
-	if len(in) == 0 {
-		in = append(in, c.CType(program.U8))
-	}
-	out := []typed{}
-	for _, s := range k.out {
-		out = append(out, typed{c.CType(s.typ), s.from})
-	}
-	if len(out) == 0 {
-		out = append(out, typed{c.CType(program.U8), "0"})
-	}
-	sets := strings.Join(append(k.sets, "0"), " || ")
-	return map[string]any{"Name": k.name, "Sets": sets, "In": in, "Out": out, "Receive": k.receive, "Setters": k.setters}
 }

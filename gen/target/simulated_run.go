@@ -11,7 +11,6 @@ import (
 	"sync"
 	"time"
 
-	"gainwright/model/program"
 	"gainwright/model/trial"
 )
 
@@ -114,35 +113,6 @@ func (s *Simulated) feed(ctx context.Context, p *process, in <-chan []int64, beg
 	}
 }
 
-// pack turns records of 64-bit numbers into those of the part: each value in its own type, least byte first.
-func (k *controller) pack(text []byte, records []int64) []byte {
-	if len(k.in) == 0 {
-		return append(text, make([]byte, len(records))...)
-	}
-	for len(records) > 0 {
-		for i, t := range k.in {
-			v := uint64(records[i])
-			for range t.Bits() / 8 {
-				text = append(text, byte(v))
-				v >>= 8
-			}
-		}
-		records = records[len(k.in):]
-	}
-	return text
-}
-
-// size is the number of bytes of a record.
-func (k *controller) size() (in, out int) {
-	for _, t := range k.in {
-		in += int(t.Bits() / 8)
-	}
-	for _, s := range k.out {
-		out += int(s.typ.Bits() / 8)
-	}
-	return max(in, 1), max(out, 1)
-}
-
 // results reads what a firmware sends: 4 bytes, what measuring costs; the result records, each with what it
 // cost; 4 bytes of stack.
 type results struct {
@@ -210,17 +180,4 @@ func (r *results) unpack(text []byte, size int) (values []int64, rest []byte) {
 		text = text[size+4:]
 	}
 	return values, text
-}
-
-// number reads a value of a type, least byte first.
-func number(text []byte, t program.Type) int64 {
-	var v uint64
-	bits := t.Bits()
-	for i := range bits / 8 {
-		v |= uint64(text[i]) << (8 * i)
-	}
-	if t.Signed() {
-		return int64(v<<(64-bits)) >> (64 - bits)
-	}
-	return int64(v)
 }

@@ -73,9 +73,7 @@ func readImage(path string) (*image, error) {
 		switch {
 		case s.Flags&elf.SHF_ALLOC == 0:
 		case s.Type == elf.SHT_NOBITS:
-			if !strings.Contains(s.Name, "stack") && !strings.Contains(s.Name, "heap") { // picolibc reserves these as sections
-				m.ram += int(s.Size)
-			}
+			m.ram += int(s.Size)
 		case s.Flags&elf.SHF_WRITE != 0:
 			m.flash += int(s.Size)
 			m.ram += int(s.Size)

@@ -76,7 +76,7 @@ func (p *Plant) readSensor(m *fields.Map, input int) {
 	perUnit, ok := si.Factor(in.Unit, unit)
 	if !ok {
 		m.Say(m.At("of"), "of", "wrong-unit", "a quantity that is measured in "+in.Unit, "%s is in %s, the input %s in %s", of, unit, in.Name, in.Unit)
-		return
+		perUnit = 1
 	}
 	s.factor = 1 / perUnit
 	s.counts, _ = in.CountsPerUnit.Float64()

@@ -5,7 +5,9 @@ package scale
 
 import (
 	"fmt"
+	"math"
 	"math/big"
+	"strings"
 
 	"gainwright/model/finding"
 	"gainwright/model/interval"
@@ -154,6 +156,15 @@ func (e *emitter) fail(section int, rule, key, remedy, format string, args ...an
 	e.result.Findings.Add(finding.Finding{Pos: e.request.Place(section), Severity: finding.Error, Rule: rule, Key: key, Message: fmt.Sprintf(format, args...), Remedy: remedy})
 }
 
+// key is the place of a section in the spec.
+func (e *emitter) key(section int) string {
+	s := e.p.Sections[section]
+	if s.Kind == "output" {
+		return "outputs." + s.Name
+	}
+	return strings.TrimPrefix("steps."+s.Name, "steps.inputs")
+}
+
 func (e *emitter) lsb(v program.ID) *big.Rat {
 	if g := e.of[v]; g != nil {
 		return g.lsb()
@@ -235,11 +246,13 @@ func (e *emitter) store(v program.ID, asked, stored, count, lsb, factor *big.Rat
 	op := &e.p.Ops[v]
 	e.result.Stored.Ops[v].K = stored
 	if !count.Num().IsInt64() {
-		e.fail(op.Section, "constant-too-large", op.Name, "a smaller number, or a coarser pinned format", "the constant %s needs more than 64 bits", op.K.FloatString(6))
+		e.fail(op.Section, "constant-too-large", e.key(op.Section), "a smaller number, or a coarser pinned format", "the constant %s needs more than 64 bits", op.K.FloatString(6))
 		return
 	}
 	if stored.Sign() == 0 && asked.Sign() != 0 {
-		e.fail(op.Section, "constant-vanishes", op.Name, "a finer pinned format, or a larger number", "the constant %s is stored as 0", asked.FloatString(12))
+		value, _ := asked.Float64()
+		count, _ := lsb.Float64()
+		e.fail(op.Section, "constant-vanishes", e.key(op.Section), "a larger number, a finer pinned format, or 0", "the constant %.6g (%s) is stored as 0: it is counted in steps of %.3g", value, op.Name, count)
 	}
 	if asked.Sign() == 0 {
 		return
@@ -363,7 +376,8 @@ func (e *emitter) product(v program.ID, op *program.Op, lsb *big.Rat) program.ID
 	info.LSB = unit
 	setter, err := newSetter(gain, new(big.Rat).Quo(info.Factor, unit))
 	if err != nil {
-		e.fail(op.Section, "gain-range", gain.Key, "a narrower tuning range", "%v", err)
+		e.fail(op.Section, "gain-range", "tuning."+gain.Key, "a narrower tuning range", "%v", err)
+		gain.Value = new(big.Rat) // nothing more is said of it
 	}
 	info.Setter = setter
 	id := e.add(program.Op{Kind: program.Coef, Index: e.p.Ops[c].Index}, c, unit, op.Section, "")
@@ -371,7 +385,9 @@ func (e *emitter) product(v program.ID, op *program.Op, lsb *big.Rat) program.ID
 	count := setter.Apply(setter.XStart)
 	stored := new(big.Rat).Quo(new(big.Rat).Mul(new(big.Rat).SetInt64(count), unit), info.Factor)
 	if count == 0 && gain.Value.Sign() != 0 {
-		e.fail(op.Section, "gain-vanishes", gain.Key, "a larger gain, or a narrower tuning range", "the gain is stored as 0")
+		value, _ := gain.Value.Float64()
+		count, _ := new(big.Rat).Quo(unit, info.Factor).Float64()
+		e.fail(op.Section, "gain-vanishes", "steps."+gain.Key, "a larger gain, or a narrower tuning range", "the gain %.6g is stored as 0: its tuning range leaves steps of %.3g", value, math.Abs(count))
 	}
 	e.result.Constants = append(e.result.Constants, Constant{Name: gain.Name, Unit: gain.Unit, Asked: gain.Value, Stored: stored, Count: count,
 		LSB: new(big.Rat).Quo(unit, info.Factor), Section: op.Section, Live: true})
@@ -382,7 +398,8 @@ func (e *emitter) product(v program.ID, op *program.Op, lsb *big.Rat) program.ID
 func (e *emitter) wrap(v program.ID, op *program.Op, lsb *big.Rat) program.ID {
 	turn := new(big.Rat).Quo(op.K, lsb)
 	if !turn.IsInt() || turn.Num().Bit(0) != 0 {
-		e.fail(op.Section, "turn-not-whole", op.Name, "counts_per_unit that divides a turn into an even number of counts", "a turn is %s counts, an even whole number is expected", turn.FloatString(3))
+		e.fail(op.Section, "turn-not-whole", e.key(op.Section), "counts_per_unit: 100, or another that makes a turn an even whole number of counts",
+			"a turn is %s counts of what this angle is counted in, an even whole number is expected", turn.FloatString(3))
 		turn = big.NewRat(2, 1)
 	}
 	id := e.at(op.Args[0], lsb, op.Section)
@@ -392,7 +409,7 @@ func (e *emitter) wrap(v program.ID, op *program.Op, lsb *big.Rat) program.ID {
 		stages++
 	}
 	if stages > 8 {
-		e.fail(op.Section, "too-many-turns", op.Name, "a narrower raw range", "the angle can be %s turns out", reach.FloatString(1))
+		e.fail(op.Section, "too-many-turns", e.key(op.Section), "a narrower raw type, or a larger counts_per_unit", "the angle can be %s turns out, at most 255 are taken off", reach.FloatString(1))
 		stages = 0
 	}
 	for k := max(stages-1, 0); k >= 0; k-- {

@@ -13,7 +13,6 @@ import (
 	"gainwright/model/fields"
 	"gainwright/model/finding"
 	"gainwright/model/plant"
-	"gainwright/model/si"
 	"gainwright/model/spec"
 )
 
@@ -67,12 +66,6 @@ type Disturbance struct {
 	Name    string
 	Value   float64
 	About   string
-}
-
-// Tolerance is by how much a number may be off in one of many runs.
-type Tolerance struct {
-	Path string // of the plant's number, or start. and a quantity
-	Off  float64
 }
 
 // Fall is how far the machine may lean before it has fallen.
@@ -205,115 +198,5 @@ func (r *reader) readStart() {
 		if x, ok := m.Measure(a.Value, a.Key, port.Unit); ok && m.Inside(a.Key, x, -1e9, 1e9, port.Unit, "") {
 			r.out.Start[a.Key] = x
 		}
-	})
-}
-
-func (r *reader) readDisturbances() {
-	loads := r.plant.Loads()
-	for i, v := range r.Items("disturbances", "[{at: 10 s, for: 1 s, push: 1 N}]") {
-		m := r.event("a disturbance", "disturbances", i, v)
-		if m == nil {
-			continue
-		}
-		d := Disturbance{Load: -1, About: m.Text("about", "door opens")}
-		d.At, d.For = r.when(m)
-		for _, name := range loads {
-			if !m.Has(name) {
-				continue
-			}
-			if d.Load >= 0 {
-				m.Say(m.At(name), name, "two-loads", "a disturbance of its own", "a disturbance has one load, this is the second")
-				continue
-			}
-			d.Load, d.Name = r.plant.Input(name), name
-			d.Value = m.Quantity(name, r.plant.Model.Inputs()[d.Load].Unit, 0)
-			m.Inside(name, d.Value, -1e9, 1e9, "", "")
-		}
-		m.Done()
-		if d.Load < 0 {
-			m.Say(m.Pos, "", "missing-key", "one of "+strings.Join(loads, ", "), "a disturbance needs a load: %s", strings.Join(loads, ", "))
-			continue
-		}
-		r.out.Disturbances = append(r.out.Disturbances, d)
-	}
-	slices.SortStableFunc(r.out.Disturbances, func(a, b Disturbance) int {
-		if a.At < b.At {
-			return -1
-		}
-		return 1
-	})
-}
-
-// event opens one entry of a list of what happens.
-func (r *reader) event(what, key string, i int, v spec.Value) *fields.Map {
-	if i == maxEvents {
-		r.Say(v.Pos, key, "too-many", "fewer entries", "at most %d entries are read", maxEvents)
-	}
-	if i >= maxEvents || v.Shape == spec.Refused {
-		return nil
-	}
-	return r.Below(what, spec.Arg{Key: key, Pos: v.Pos, Value: v}, "{at: 10 s, for: 1 s, ...}")
-}
-
-// when reads at and for.
-func (r *reader) when(m *fields.Map) (at, long float64) {
-	if m.Need("at", "10 s") != nil {
-		at = m.Quantity("at", "s", 0)
-		m.Inside("at", at, 0, r.out.Duration, "s", ": inside the scenario")
-	}
-	long = m.Quantity("for", "s", math.Inf(1))
-	if m.Has("for") {
-		m.Inside("for", long, 1e-9, 1e9, "s", "")
-	}
-	return at, long
-}
-
-func (r *reader) readVary() {
-	a := r.Arg("vary")
-	if a == nil {
-		return
-	}
-	const sample = "{body_mass: 5 %}"
-	m := r.Below("the list of tolerances", *a, sample)
-	if m == nil {
-		return
-	}
-	m.Each(func(a spec.Arg) {
-		nominal, known := r.plant.Values[a.Key]
-		unit, limits := r.plant.Units[a.Key], r.plant.Limits[a.Key]
-		if name, ok := strings.CutPrefix(a.Key, "start."); ok && slices.Contains(r.plant.Model.Settable(), name) {
-			known, nominal, limits = true, r.out.Start[name], [2]float64{-1e9, 1e9}
-			unit = r.plant.Model.Quantities()[r.plant.Quantity(name)].Unit
-		}
-		if !known {
-			var good []string
-			for path := range r.plant.Values {
-				good = append(good, path)
-			}
-			for _, q := range r.plant.Model.Settable() {
-				good = append(good, "start."+q)
-			}
-			slices.Sort(good)
-			remedy := spec.Nearest(a.Key, good)
-			if remedy == "" {
-				remedy = "the path of a number below plant, such as " + r.plant.Kind.Params[0].Key + ", or start. and a quantity"
-			}
-			m.Say(a.Pos, a.Key, "unknown-number", remedy, "the plant has no number %q", a.Key)
-			return
-		}
-		var off float64
-		if q, err := spec.ParseQuantity(a.Value.Text); err == nil && (q.Unit == "%" || q.Unit == "percent") {
-			x, _ := q.Number.Float64()
-			off = math.Abs(nominal) * x / 100
-		} else if x, ok := m.Measure(a.Value, a.Key, si.Difference(unit)); ok {
-			off = x
-		} else {
-			return
-		}
-		if off < 0 || nominal-off < limits[0] || nominal+off > limits[1] {
-			m.Say(a.Value.Pos, a.Key, "out-of-range", "a smaller tolerance, such as 5 %", "with this tolerance the number would leave what it may be")
-			return
-		}
-		r.out.Vary = append(r.out.Vary, Tolerance{a.Key, off})
 	})
 }

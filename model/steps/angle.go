@@ -5,7 +5,6 @@ import (
 	"math/big"
 
 	"gainwright/model/program"
-	"gainwright/model/spec"
 )
 
 var angleKind = &Kind{
@@ -21,7 +20,7 @@ var angleKind = &Kind{
 	Lower: func(l *Lowering) {
 		of := l.arg("of").Value
 		if len(of.Items) != 2 {
-			l.fail(of.Pos, "of", "not-two", "of: [accel_forward, accel_up]", "%d signals are given, two are expected", len(of.Items))
+			l.fail(of.Pos, "of", "not-two", "of: [sine side, cosine side]", "%d signals are given, two are expected", len(of.Items))
 			return
 		}
 		y, x := l.ref(of.Items[0].Text, of.Items[0].Pos, "of"), l.ref(of.Items[1].Text, of.Items[1].Pos, "of")
@@ -40,20 +39,6 @@ var angleKind = &Kind{
 		}
 		l.Publish(a, "", turn)
 	},
-}
-
-func parseHertz(text string) (*big.Rat, error) {
-	q, err := spec.ParseQuantity(text)
-	if err != nil {
-		return nil, err
-	}
-	switch q.Unit {
-	case "Hz", "":
-		return q.Number, nil
-	case "kHz":
-		return q.Number.Mul(q.Number, big.NewRat(1000, 1)), nil
-	}
-	return new(big.Rat), nil
 }
 
 // resolution is the angle that one count of the named input makes across a vector of the given length, in degrees.

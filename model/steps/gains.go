@@ -1,6 +1,7 @@
 package steps
 
 import (
+	"fmt"
 	"math"
 	"math/big"
 )
@@ -63,7 +64,7 @@ func (c *pid) readGains() {
 		return
 	}
 	if parallel {
-		l.fail(l.argPos("gain"), "gain", "two-forms", "gain, ti and td, or kp, ki and kd", "gains are given in two forms")
+		l.fail(l.argPos("gain"), "gain", "two-forms", "gain, ti and td, or kp, ki and kd", "gain, ti and td are one form of the gains, kp, ki and kd another, and both are given")
 	}
 	if l.Has("per") {
 		l.fail(l.argPos("per"), "per", "two-forms", "leave per out", "ti and td are times: per goes with kp, ki, kd")
@@ -85,10 +86,12 @@ func (c *pid) readGains() {
 func (c *pid) readLimits() {
 	l := c.Lowering
 	c.lo, c.hi = l.Limits("limits", c.unit)
+	own := [2]*big.Rat{c.lo, c.hi} // of the output, once it is known
 	for _, o := range l.spec.Outputs {
 		if o.From != l.step.Name || o.Lo == nil {
 			continue
 		}
+		own = [2]*big.Rat{o.Lo, o.Hi}
 		if c.lo == nil {
 			c.lo, c.hi = o.Lo, o.Hi
 			continue
@@ -96,11 +99,11 @@ func (c *pid) readLimits() {
 		c.lo, c.hi = larger(c.lo, o.Lo), smaller(c.hi, o.Hi) // the anti-windup sees the final limit
 	}
 	if c.lo != nil && c.lo.Cmp(c.hi) >= 0 {
-		l.fail(l.argPos("limits"), "limits", "limits-apart", "limits inside those of the output", "the limits and those of the output have nothing in common")
+		l.fail(l.argPos("limits"), "limits", "limits-apart", fmt.Sprintf("limits: [%s, %s]", decimal(own[0]), decimal(own[1])), "the limits and those of the output, [%s, %s], have nothing in common", decimal(own[0]), decimal(own[1]))
 		c.lo, c.hi = big.NewRat(-1, 1), big.NewRat(1, 1)
 	}
 	if l.Has("enable") && c.lo != nil && (c.lo.Sign() > 0 || c.hi.Sign() < 0) {
-		l.fail(l.argPos("enable"), "enable", "off-outside-limits", "limits that hold 0", "while off the effort is 0, which lies outside the limits")
+		l.fail(l.argPos("enable"), "enable", "off-outside-limits", "limits that hold 0", "while off, the effort is 0, which lies outside its limits [%s, %s]", decimal(c.lo), decimal(c.hi))
 	}
 }
 

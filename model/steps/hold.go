@@ -25,7 +25,7 @@ var holdKind = &Kind{
 		if lo, hi := l.Limits("limits", x.unit); lo != nil {
 			v = l.Clamp(v, lo, hi, "limited", "limited")
 			if start.Cmp(lo) < 0 || start.Cmp(hi) > 0 {
-				l.fail(l.argPos("start"), "start", "start-outside-limits", "start: "+decimal(lo), "the start %s lies outside the limits", decimal(start))
+				l.fail(l.argPos("start"), "start", "start-outside-limits", "start: "+decimal(lo), "the start %s lies outside the limits [%s, %s]", decimal(start), decimal(lo), decimal(hi))
 			}
 		}
 		n, before := l.State(program.StateInfo{Unit: x.unit, Form: program.Copy, Like: x.id, Start: start}, "held", "value held")

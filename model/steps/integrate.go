@@ -45,7 +45,7 @@ var integrateKind = &Kind{
 				return
 			}
 			if start.Cmp(lo) < 0 || start.Cmp(hi) > 0 {
-				l.fail(l.argPos("start"), "start", "start-outside-limits", "start: "+decimal(lo), "the start %s lies outside the limits", decimal(start))
+				l.fail(l.argPos("start"), "start", "start-outside-limits", "start: "+decimal(lo), "the start %s lies outside the limits [%s, %s]", decimal(start), decimal(lo), decimal(hi))
 			}
 			sum = l.Clamp(sum, lo, hi, "limited", "limited")
 		}
@@ -61,6 +61,9 @@ var integrateKind = &Kind{
 
 // perSecond takes "/s" off a unit.
 func perSecond(unit string) (string, bool) {
+	if isUnknown(unit) {
+		return unit, true
+	}
 	if len(unit) > 2 && unit[len(unit)-2:] == "/s" {
 		return unit[:len(unit)-2], true
 	}

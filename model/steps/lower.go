@@ -32,25 +32,26 @@ func Lower(s *spec.Spec) (*program.Program, finding.List) {
 		kinds[s.Steps[i].Name] = checkKeys(&s.Steps[i], known, &found)
 	}
 	checkTuning(s, kinds, &found)
-	if found.Failed() {
-		return p, found
-	}
+	checkNames(s, kinds, known, &found)
 	order := sortSteps(s, kinds, &found)
-	if found.Failed() {
-		return p, found
-	}
 
 	l := &Lowering{p: p, spec: s, findings: &found, signals: map[string]signal{}, names: map[string]bool{}}
 	l.lowerInputs()
 	for _, st := range order {
 		l.step, l.kind, l.prefix = st, kinds[st.Name], st.Name
 		l.section = len(p.Sections)
-		p.Sections = append(p.Sections, program.Section{Name: st.Name, Kind: st.Kind, Line: st.Pos.Line, Sentence: l.kind.Doc, Equation: l.kind.Equation})
-		before := len(found)
-		l.kind.Lower(l)
-		if found[before:].Failed() { // keep later steps readable: give the name some value
-			l.signals[st.Name] = signal{id: 0}
+		sentence, equation := "", ""
+		if l.kind != nil {
+			sentence, equation = l.kind.Doc, l.kind.Equation
 		}
+		p.Sections = append(p.Sections, program.Section{Name: st.Name, Kind: st.Kind, Line: st.Pos.Line, Sentence: sentence, Equation: equation})
+		if before := len(found); l.kind != nil {
+			l.kind.Lower(l)
+			if !found[before:].Failed() {
+				continue
+			}
+		}
+		l.publishUnknown()
 	}
 	for i := range s.Outputs {
 		l.lowerOutput(&s.Outputs[i])
@@ -58,7 +59,22 @@ func Lower(s *spec.Spec) (*program.Program, finding.List) {
 	if found.Failed() {
 		return p, found
 	}
+	warnUnused(s, kinds, &found)
 	return finish(p), found
+}
+
+// publishUnknown stands for a step that is wrong, so that what reads it can be looked at all the same: nothing is said of
+// its value twice.
+func (l *Lowering) publishUnknown() {
+	names := []string{l.step.Name}
+	if l.kind != nil {
+		for _, s := range l.kind.Signals {
+			names = append(names, l.step.Name+"."+s)
+		}
+	}
+	for _, n := range names {
+		l.signals[n] = signal{unit: unknownUnit}
+	}
 }
 
 // lowerInputs makes the section of the inputs: raw counts, turned the right way round and offset, in units.
@@ -164,7 +180,7 @@ func checkTuning(s *spec.Spec, kinds map[string]*Kind, found *finding.List) {
 				tunable = append(tunable, name+"."+p.Key)
 			}
 		}
-		f := finding.Finding{Pos: t.Pos, Severity: finding.Error, Key: "tuning." + t.Key, Remedy: "leave it out and generate again after a change"}
+		f := finding.Finding{Pos: t.Pos, Severity: finding.Error, Key: "tuning." + t.Key, Remedy: "leave it out, and generate again after a change"}
 		if len(tunable) > 0 {
 			f.Remedy = nearestOr(t.Key, tunable, strings.Join(tunable, ", "))
 		}
@@ -173,7 +189,13 @@ func checkTuning(s *spec.Spec, kinds map[string]*Kind, found *finding.List) {
 		case p == nil:
 			f.Rule, f.Message = "unknown-key", fmt.Sprintf("a step of kind %s has no key %q", k.Name, key)
 		case !p.Tunable:
-			f.Rule, f.Message = "not-tunable", fmt.Sprintf("%s cannot change while the loop runs: stable at each value is not stable while it changes", t.Key)
+			f.Rule, f.Message = "not-tunable", fmt.Sprintf("%s is fixed in the code: only gains outside a filter's recursion can change while the loop runs", t.Key)
+		case !sets(s, name, key):
+			f.Rule, f.Message = "gain-not-set", fmt.Sprintf("the step %s does not set %s: a gain that is changed while running has a value to start from", name, key)
+			f.Remedy = fmt.Sprintf("%s: {%s: 0, ...} to start from 0, or leave it out here", name, key)
+			if sets(s, name, "gain") {
+				f.Remedy = "kp, ki and kd in place of gain, ti and td, or leave it out here"
+			}
 		default:
 			continue
 		}

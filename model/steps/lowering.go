@@ -175,8 +175,9 @@ func (l *Lowering) Term(key string, value, factor *big.Rat, gainUnit string, a p
 			continue
 		}
 		if value.Cmp(t.Lo) < 0 || value.Cmp(t.Hi) > 0 {
-			l.fail(t.Pos, key, "gain-outside-tuning", "widen the tuning range or change the gain",
-				"the gain is %s, its tuning range is [%s, %s]", decimal(value), decimal(t.Lo), decimal(t.Hi))
+			l.findings.Add(finding.Finding{Pos: t.Pos, Severity: finding.Error, Rule: "gain-outside-tuning", Key: "tuning." + t.Key,
+				Message: fmt.Sprintf("the gain is %s, which the tuning range [%s, %s] does not hold", decimal(value), decimal(t.Lo), decimal(t.Hi)),
+				Remedy:  fmt.Sprintf("[%s, %s], or a gain inside the range", decimal(smaller(t.Lo, value)), decimal(larger(t.Hi, value)))})
 		}
 		l.p.Gains = append(l.p.Gains, program.Gain{Name: l.prefix + "_" + key, Key: t.Key, Unit: gainUnit, Value: value, Lo: t.Lo, Hi: t.Hi, Line: l.argPos(key).Line})
 		l.p.Coefs = append(l.p.Coefs, program.CoefInfo{Gain: len(l.p.Gains) - 1, Factor: factor, Name: l.prefix + "_" + key})

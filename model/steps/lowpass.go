@@ -3,6 +3,7 @@ package steps
 import (
 	"math"
 	"math/big"
+	"strings"
 
 	"gainwright/model/program"
 )
@@ -44,14 +45,19 @@ func (l *Lowering) share() *big.Rat {
 
 func (l *Lowering) readShare() (tau, a *big.Rat) {
 	one := big.NewRat(1, 1)
-	given := 0
+	var given []string
 	for _, k := range []string{"time_constant", "cutoff", "blend"} {
 		if l.Has(k) {
-			given++
+			given = append(given, k)
 		}
 	}
-	if given != 1 {
-		l.fail(l.step.Pos, "", "one-of", "time_constant: 0.05 s", "%d of time_constant, cutoff and blend are given, exactly one is expected", given)
+	switch len(given) {
+	case 0:
+		l.fail(l.step.Pos, "", "one-of", "time_constant: 50 ms, or cutoff: 3 Hz, or blend: 0.98", "how strongly to filter is not said: one of time_constant, cutoff and blend is expected")
+		return one, one
+	case 1:
+	default:
+		l.fail(l.argPos(given[1]), given[1], "one-of", given[0]+" or "+given[1]+" alone", "%s are given, exactly one is expected", strings.Join(given, " and "))
 		return one, one
 	}
 	if l.Has("blend") {
@@ -77,17 +83,6 @@ func (l *Lowering) readShare() (tau, a *big.Rat) {
 		return tau, new(big.Rat).SetFloat64(-math.Expm1(-r))
 	}
 	return tau, new(big.Rat).Quo(l.Period(), new(big.Rat).Add(tau, l.Period()))
-}
-
-// Hertz reads a frequency above zero.
-func (l *Lowering) Hertz(key string) *big.Rat {
-	v := l.arg(key).Value
-	q, err := parseHertz(v.Text)
-	if err != nil || q.Sign() <= 0 {
-		l.fail(v.Pos, key, "not-a-frequency", key+": 5 Hz", "%s is no frequency above zero", shown(v))
-		return big.NewRat(1, 1)
-	}
-	return q
 }
 
 // firstOrder adds y' = y + a*(x - y) + extra, started at start (the tick's own value of it, at the first tick).

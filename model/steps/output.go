@@ -23,10 +23,10 @@ func (l *Lowering) lowerOutput(o *spec.Output) {
 		say(o.FromPos, "switch-as-number", "from: (a step that yields a number)", "%s is a switch, an output takes a number", o.From)
 		return
 	}
-	if from.unit != o.Unit {
+	if from.unit != o.Unit && !isUnknown(from.unit) {
 		remedy := "unit: " + from.unit
 		if from.unit == "" {
-			remedy = "unit: " + orNone(from.unit) + " at the output, or a unit at the step"
+			remedy = fmt.Sprintf("unit: %s at the step %s", o.Unit, o.From)
 		}
 		say(o.FromPos, "unit-mismatch", remedy, "the unit of %s is %s, that of the output is %s", o.From, orNone(from.unit), orNone(o.Unit))
 	}

@@ -58,6 +58,7 @@ type pid struct {
 func lowerPID(l *Lowering) {
 	c := &pid{Lowering: l, measured: l.Signal("measured"), effort: map[program.ID]bool{}}
 	defer c.countInOutput()
+	before := len(*l.findings)
 	c.unit = "" // that of the output it feeds
 	for _, o := range l.spec.Outputs {
 		if o.From == l.step.Name {
@@ -91,7 +92,13 @@ func lowerPID(l *Lowering) {
 	}
 	u = c.integral(u)
 	if u == program.None {
-		l.fail(l.step.Pos, "", "no-gain", "kp: 1", "no gain is given: one of kp, ki, kd, or gain with ti and td, is expected")
+		switch {
+		case len(*l.findings) > before: // a gain that cannot be read was given
+		case l.Has("kp") || l.Has("ki") || l.Has("kd") || l.Has("gain"):
+			l.fail(l.step.Pos, "", "no-gain", "kp: 1", "every gain is 0, and none is live: the effort would never move")
+		default:
+			l.fail(l.step.Pos, "", "no-gain", "kp: 1", "no gain is given: one of kp, ki, kd, or gain with ti and td, is expected")
+		}
 		return
 	}
 	if c.lo != nil {

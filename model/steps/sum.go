@@ -34,7 +34,9 @@ var sumKind = &Kind{
 			s := l.ref(t.Key, t.Pos, "of")
 			k := l.factor(t)
 			if !l.Has("unit") {
-				l.sameUnit(s.unit, unit, t.Pos, "of")
+				if s.unit != unit && !isUnknown(s.unit) && !isUnknown(unit) {
+					l.fail(t.Pos, "of."+t.Key, "unit-mismatch", "unit: (that of the sum), where the factors lead to it", "the unit of %s is %s, that of %s is %s", t.Key, orNone(s.unit), terms[0].Key, orNone(unit))
+				}
 			}
 			switch {
 			case k.Sign() == 0:

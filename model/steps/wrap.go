@@ -26,6 +26,9 @@ func (l *Lowering) turn(unit, key string) *big.Rat {
 	if t := program.Turn(unit); t != nil {
 		return t
 	}
+	if isUnknown(unit) {
+		return big.NewRat(360, 1)
+	}
 	l.fail(l.argPos(key), key, "no-angle", "a signal in deg or turn", "the unit is %s, an angle is expected", orNone(unit))
 	return big.NewRat(360, 1)
 }

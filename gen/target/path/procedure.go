@@ -6,12 +6,12 @@ import "fmt"
 type procedure struct {
 	entry uint32
 	code  []*instruction // in the order found
-	// kept are, for each address, the registers and flags that can decide how a loop goes on from there.
-	kept   map[uint32]set
-	writes set // by it and by what it calls
+	ways  map[uint32][]edge
+	loops map[uint32]bool // addresses inside loops
 }
 
-// procedure finds the code of a function. busy holds the functions that are being looked at.
+// procedure finds the code of a function and of what it calls. busy holds the functions that are being
+// looked at.
 func (w *walk) procedure(entry uint32, busy map[uint32]bool) (*procedure, error) {
 	if p := w.procedures[entry]; p != nil {
 		return p, nil
@@ -21,12 +21,11 @@ func (w *walk) procedure(entry uint32, busy map[uint32]bool) (*procedure, error)
 	}
 	busy[entry] = true
 	defer delete(busy, entry)
-	p := &procedure{entry: entry, kept: map[uint32]set{}}
-	ways := map[uint32][]edge{}
+	p := &procedure{entry: entry, ways: map[uint32][]edge{}}
 	for todo := []uint32{entry}; len(todo) > 0; {
 		at := todo[len(todo)-1]
 		todo = todo[:len(todo)-1]
-		if _, seen := ways[at]; seen {
+		if _, seen := p.ways[at]; seen {
 			continue
 		}
 		in := w.code[at]
@@ -37,53 +36,67 @@ func (w *walk) procedure(entry uint32, busy map[uint32]bool) (*procedure, error)
 		if err != nil {
 			return nil, err
 		}
-		ways[at] = next
+		p.ways[at] = next
 		p.code = append(p.code, in)
-		p.writes |= in.writes
 		if in.calls() {
-			callee, err := w.procedure(in.target, busy)
-			if err != nil {
+			if _, err := w.procedure(in.target, busy); err != nil {
 				return nil, err
 			}
-			p.writes |= callee.writes
 		}
 		for _, e := range next {
 			todo = append(todo, e.to)
 		}
 	}
+	p.loops = loops(entry, p.ways)
 	w.procedures[entry] = p
-	w.keep(p, ways)
 	return p, nil
 }
 
-// keep fills in what is to be kept: it goes backwards from the conditions inside loops, to what they
-// are computed from, until nothing changes.
-func (w *walk) keep(p *procedure, ways map[uint32][]edge) {
-	looping := loops(p.entry, ways)
+// use is a procedure with what is wanted of it when it returns.
+type use struct {
+	entry  uint32
+	wanted set
+}
+
+// kept are, for each address of a procedure, the registers and flags that can decide how it goes on from
+// there, in the procedure or behind it.
+type kept map[uint32]set
+
+// keep finds what is to be kept: it goes backwards from the conditions, those inside loops at least, to what
+// they are computed from, until nothing changes.
+func (w *walk) keep(u use) kept {
+	if k := w.kept[u]; k != nil {
+		return k
+	}
+	p, k := w.procedures[u.entry], kept{}
 	for changed := true; changed; {
 		changed = false
 		for i := len(p.code) - 1; i >= 0; i-- {
 			in := p.code[i]
 			var after set
-			for _, e := range ways[in.at] {
-				after |= p.kept[e.to]
+			for _, e := range p.ways[in.at] {
+				after |= k[e.to]
+			}
+			if in.name == "ret" {
+				after = u.wanted
 			}
 			before := after &^ in.writes
 			switch {
 			case in.calls():
-				callee := w.procedures[in.target]
-				before = after&^callee.writes | callee.kept[callee.entry]
-			case looping[in.at] && len(ways[in.at]) > 1:
+				before = w.keep(use{in.target, after})[in.target]
+			case (w.thorough || p.loops[in.at]) && len(p.ways[in.at]) > 1:
 				before |= in.reads
 			case in.run != nil && after&in.writes != 0:
 				before |= in.reads
 			}
-			if before != p.kept[in.at] {
-				p.kept[in.at] = before
+			if before != k[in.at] {
+				k[in.at] = before
 				changed = true
 			}
 		}
 	}
+	w.kept[u] = k
+	return k
 }
 
 // loops finds the addresses that can be reached again from themselves: the strongly connected

@@ -1,8 +1,12 @@
 package path
 
-import "fmt"
+import (
+	"errors"
+	"fmt"
+	"strconv"
+)
 
-// limit is the number of states that a search may look at: an answer takes a second at most.
+// limit is the number of states that a search may look at: an answer takes about a second at most.
 const limit = 1 << 18
 
 // Path is the longest path through a function.
@@ -15,7 +19,7 @@ type Path struct {
 type Visit struct {
 	At     uint32 // its address, in bytes
 	Cycles int
-	From   uint32 // the instruction of the function itself, where At lies in what that one calls; else At
+	From   uint32 // the call in the function itself, where At lies in what it calls; else At
 }
 
 // Worst finds the longest path through the function of that name.
@@ -24,47 +28,74 @@ func (l *Listing) Worst(function string) (Path, error) {
 	if !known {
 		return Path{}, fmt.Errorf("the listing has no function %s", function)
 	}
-	w := &walk{Listing: l, procedures: map[uint32]*procedure{}, done: map[node]step{}}
-	p, err := w.procedure(entry, map[uint32]bool{})
-	if err != nil {
-		return Path{}, err
+	path, err := l.worst(entry, true)
+	if errors.As(err, new(tooMany)) {
+		path, err = l.worst(entry, false)
 	}
-	start := node{entry: entry, at: entry}
-	start.state.put(1, 0, true) // which compilers keep it at
-	start.state.only(p.kept[entry])
-	cycles, err := w.longest(p, start)
-	if err != nil {
-		return Path{}, err
-	}
-	path := Path{Cycles: cycles}
-	w.visits(&path, start, 0)
-	return path, nil
+	return path, err
 }
+
+// worst finds the longest path. thorough: numbers that decide any branch are kept, so that ways that exclude
+// each other are not added up; else those that decide loops.
+func (l *Listing) worst(entry uint32, thorough bool) (Path, error) {
+	w := &walk{Listing: l, thorough: thorough, procedures: map[uint32]*procedure{}, kept: map[use]kept{},
+		frames: map[call]*frame{}, done: map[node]step{}}
+	if _, err := w.procedure(entry, map[uint32]bool{}); err != nil {
+		return Path{}, err
+	}
+	start := node{frame: &frame{kept: w.keep(use{entry, 0})}, at: entry}
+	start.state.put(1, 0, true) // which compilers keep it at
+	start.state.only(start.frame.kept[entry])
+	cycles, err := w.longest(start)
+	if err != nil {
+		return Path{}, err
+	}
+	return Path{cycles, w.visits(start)}, nil
+}
+
+// tooMany says that a search has become too long.
+type tooMany string
+
+func (t tooMany) Error() string { return string(t) }
 
 // walk is one search.
 type walk struct {
 	*Listing
+	thorough   bool
 	procedures map[uint32]*procedure
+	kept       map[use]kept
+	frames     map[call]*frame
 	done       map[node]step
 }
 
-// node is a place on the way: an address within a function, with what is kept there.
+// frame is a function that has been entered: each way of calls that leads there has its own.
+type frame struct {
+	call // nil and 0: of the function that is asked about
+	kept kept
+}
+
+type call struct {
+	by *frame
+	at uint32
+}
+
+// node is a place on the way, with what is kept there.
 type node struct {
-	entry, at uint32
-	state     state
+	frame *frame
+	at    uint32
+	state state
 }
 
 // step is the best way on from a node.
 type step struct {
 	open   bool // being looked at
-	cycles int  // from here to the return
-	own    int  // of this instruction, what it calls left out
-	called *node
+	cycles int  // from here to the end
+	own    int  // of this instruction
 	next   *node
 }
 
-// longest is the number of cycles of the longest way from a node to the return of its function.
-func (w *walk) longest(p *procedure, n node) (int, error) {
+// longest is the number of cycles of the longest way from a node to the return of the function asked about.
+func (w *walk) longest(n node) (int, error) {
 	if s, seen := w.done[n]; seen {
 		if s.open {
 			return 0, fmt.Errorf("the loop through %s does not count from a constant", w.place(n.at))
@@ -72,57 +103,58 @@ func (w *walk) longest(p *procedure, n node) (int, error) {
 		return s.cycles, nil
 	}
 	if len(w.done) >= limit {
-		return 0, fmt.Errorf("more than %d states on the way through %s", limit, w.place(p.entry))
+		return 0, tooMany("more than " + strconv.Itoa(limit) + " states on the way through " + w.place(n.at))
 	}
 	w.done[n] = step{open: true}
 	in := w.code[n.at]
-	best := step{own: cycles[in.name]}
-	after := n.state
-	in.apply(&after)
-	extra := 0
-	if in.calls() {
-		callee := w.procedures[in.target]
-		called := node{callee.entry, callee.entry, n.state}
-		called.state.only(callee.kept[callee.entry])
-		c, err := w.longest(callee, called)
-		if err != nil {
-			return 0, err
-		}
-		best.called, extra = &called, c
-		after.only(^callee.writes)
-	}
 	ways, err := w.edges(in, &n.state)
 	if err != nil {
 		return 0, err
 	}
-	best.cycles = best.own + extra
+	f := n.frame
+	switch {
+	case in.calls():
+		ways = []edge{{in.target, cycles[in.name]}}
+		f = w.enter(n.frame, in)
+	case in.name == "ret" && n.frame.by != nil:
+		ways = []edge{{w.code[n.frame.call.at].next, cycles[in.name]}}
+		f = n.frame.by
+	}
+	after := n.state
+	in.apply(&after)
+	best := step{cycles: cycles[in.name], own: cycles[in.name]}
 	for i, e := range ways {
-		next := node{n.entry, e.to, after}
-		next.state.only(p.kept[e.to])
-		c, err := w.longest(p, next)
+		next := node{f, e.to, after}
+		next.state.only(f.kept[e.to])
+		c, err := w.longest(next)
 		if err != nil {
 			return 0, err
 		}
-		if c += e.cost + extra; i == 0 || c > best.cycles {
-			best.cycles, best.own, best.next = c, e.cost, &next
+		if c += e.cost; i == 0 || c > best.cycles {
+			best = step{cycles: c, own: e.cost, next: &next}
 		}
 	}
 	w.done[n] = best
 	return best.cycles, nil
 }
 
-// visits lists the longest way from a node; from is the outermost call on the way to it.
-func (w *walk) visits(p *Path, n node, from uint32) {
-	for at := &n; at != nil; {
-		s := w.done[*at]
-		v := Visit{At: at.at, Cycles: s.own, From: from}
-		if from == 0 {
-			v.From = at.at
-		}
-		p.Visits = append(p.Visits, v)
-		if s.called != nil {
-			w.visits(p, *s.called, v.From)
-		}
-		at = s.next
+// enter is the frame of a call.
+func (w *walk) enter(by *frame, in *instruction) *frame {
+	c := call{by, in.at}
+	if w.frames[c] == nil {
+		w.frames[c] = &frame{c, w.keep(use{in.target, by.kept[in.next]})}
 	}
+	return w.frames[c]
+}
+
+// visits lists the longest way from a node.
+func (w *walk) visits(from node) (list []Visit) {
+	for at := &from; at != nil; at = w.done[*at].next {
+		v := Visit{At: at.at, Cycles: w.done[*at].own, From: at.at}
+		for f := at.frame; f.by != nil; f = f.by {
+			v.From = f.call.at
+		}
+		list = append(list, v)
+	}
+	return list
 }

@@ -1,0 +1,59 @@
+package summary
+
+import (
+	"gainwright/model"
+	"gainwright/model/witness"
+)
+
+// Cost is what a tick costs on the target by the table, and what the search of formats did.
+type Cost struct {
+	Target   string     `json:"target"`
+	Unit     string     `json:"unit"` // cycles or instructions
+	Tick     float64    `json:"tick"`
+	Steps    []StepCost `json:"steps"`
+	ByRule   float64    `json:"by_rule"` // with the formats that the search started from
+	Searched int        `json:"searched"`
+	Changes  []string   `json:"changes"`
+}
+
+// StepCost is the share of one step.
+type StepCost struct {
+	Step string  `json:"step"`
+	Cost float64 `json:"cost"`
+}
+
+func costOf(u *model.Unit) *Cost {
+	if u.Cost == nil {
+		return nil
+	}
+	c := &Cost{Target: u.Cost.Target, Unit: string(u.Cost.Unit), Tick: u.Cost.Total, Steps: []StepCost{}, Changes: []string{}}
+	for _, s := range u.Cost.Sections {
+		c.Steps = append(c.Steps, StepCost{s.Name, s.Share})
+	}
+	if s := u.Search; s != nil {
+		c.ByRule, c.Searched = s.Rule, s.Tried
+		c.Changes = append(c.Changes, s.Changed...)
+	}
+	return c
+}
+
+// Witness is how close a sequence of inputs, run bit-exactly, came to a bound.
+type Witness struct {
+	Signal  string  `json:"signal"`
+	Unit    string  `json:"unit"`
+	What    string  `json:"what"` // highest, lowest or rounding
+	Bound   float64 `json:"bound"`
+	Reached float64 `json:"reached"`
+	Share   float64 `json:"share"`
+	Ticks   int     `json:"ticks"`
+	How     string  `json:"how"`
+}
+
+// Witnesses searches for them; it takes seconds.
+func Witnesses(u *model.Unit) []Witness {
+	out := []Witness{}
+	for _, w := range witness.Find(u.Stored, u.Integer, u.Certificate, 1) {
+		out = append(out, Witness(w))
+	}
+	return out
+}

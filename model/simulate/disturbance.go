@@ -1,0 +1,70 @@
+package simulate
+
+import (
+	"math"
+	"slices"
+	"strings"
+
+	"gainwright/model/fields"
+	"gainwright/model/spec"
+)
+
+func (r *reader) readDisturbances() {
+	loads := r.plant.Loads()
+	for i, v := range r.Items("disturbances", "[{at: 10 s, for: 1 s, push: 1 N}]") {
+		m := r.event("a disturbance", "disturbances", i, v)
+		if m == nil {
+			continue
+		}
+		d := Disturbance{Load: -1, About: m.Text("about", "door opens")}
+		d.At, d.For = r.when(m)
+		for _, name := range loads {
+			if !m.Has(name) {
+				continue
+			}
+			if d.Load >= 0 {
+				m.Say(m.At(name), name, "two-loads", "a disturbance of its own", "a disturbance has one load, this is the second")
+				continue
+			}
+			d.Load, d.Name = r.plant.Input(name), name
+			d.Value = m.Quantity(name, r.plant.Model.Inputs()[d.Load].Unit, 0)
+			m.Inside(name, d.Value, -1e9, 1e9, "", "")
+		}
+		m.Done()
+		if d.Load < 0 {
+			m.Say(m.Pos, "", "missing-key", "one of "+strings.Join(loads, ", "), "a disturbance needs a load: %s", strings.Join(loads, ", "))
+			continue
+		}
+		r.out.Disturbances = append(r.out.Disturbances, d)
+	}
+	slices.SortStableFunc(r.out.Disturbances, func(a, b Disturbance) int {
+		if a.At < b.At {
+			return -1
+		}
+		return 1
+	})
+}
+
+// event opens one entry of a list of what happens.
+func (r *reader) event(what, key string, i int, v spec.Value) *fields.Map {
+	if i == maxEvents {
+		r.Say(v.Pos, key, "too-many", "fewer entries", "at most %d entries are read", maxEvents)
+	}
+	if i >= maxEvents || v.Shape == spec.Refused {
+		return nil
+	}
+	return r.Below(what, spec.Arg{Key: key, Pos: v.Pos, Value: v}, "{at: 10 s, for: 1 s, ...}")
+}
+
+// when reads at and for.
+func (r *reader) when(m *fields.Map) (at, long float64) {
+	if m.Need("at", "10 s") != nil {
+		at = m.Quantity("at", "s", 0)
+		m.Inside("at", at, 0, r.out.Duration, "s", ": inside the scenario")
+	}
+	long = m.Quantity("for", "s", math.Inf(1))
+	if m.Has("for") {
+		m.Inside("for", long, 1e-9, 1e9, "s", "")
+	}
+	return at, long
+}

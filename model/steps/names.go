@@ -1,0 +1,96 @@
+package steps
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"gainwright/model/finding"
+	"gainwright/model/spec"
+)
+
+// unknownUnit is that of a value of which nothing is known since its step is wrong. It fits everywhere.
+const unknownUnit = "?"
+
+func isUnknown(unit string) bool { return strings.Contains(unit, unknownUnit) }
+
+// checkNames reports signals inside steps that outputs, accuracy and formats name and that are not there, and switches
+// where a number is expected. Names of steps as such are looked up by package spec.
+func checkNames(s *spec.Spec, kinds map[string]*Kind, known map[string]bool, found *finding.List) {
+	check := func(name, path string, pos finding.Pos) {
+		step, _, dotted := strings.Cut(name, ".")
+		k := kinds[step]
+		if k == nil {
+			return // no step, or one that is reported already
+		}
+		f := finding.Finding{Pos: pos, Severity: finding.Error, Key: path}
+		switch {
+		case dotted && !known[name]:
+			f.Rule, f.Message, f.Remedy = "unknown-signal", fmt.Sprintf("a step of kind %s has no signal %s", k.Name, name), step
+			var good []string
+			for _, sig := range k.Signals {
+				good = append(good, step+"."+sig)
+			}
+			if len(good) > 0 {
+				f.Remedy = nearestOr(name, good, step+", or "+strings.Join(good, ", "))
+			}
+		case path != "" && (k == windowKind || dotted):
+			f.Rule, f.Message, f.Remedy = "switch-as-number", fmt.Sprintf("%s is a switch, which is never rounded", name), "leave it out"
+		default:
+			return
+		}
+		found.Add(f)
+	}
+	for _, a := range s.Accuracy {
+		check(a.Name, "accuracy."+a.Name, a.Pos)
+	}
+	for _, f := range s.Formats {
+		check(f.Name, "formats."+f.Name, f.Pos)
+	}
+	for _, o := range s.Outputs {
+		if step, _, dotted := strings.Cut(o.From, "."); dotted && kinds[step] != nil && !known[o.From] {
+			check(o.From, "outputs."+o.Name+".from", o.FromPos)
+		}
+	}
+}
+
+// sets tells whether the step has the key.
+func sets(s *spec.Spec, step, key string) bool {
+	for i := range s.Steps {
+		if s.Steps[i].Name == step {
+			return slices.ContainsFunc(s.Steps[i].Args, func(a spec.Arg) bool { return a.Key == key })
+		}
+	}
+	return false
+}
+
+// warnUnused names steps that no output needs, through other steps or at once: they are no part of what is emitted.
+func warnUnused(s *spec.Spec, kinds map[string]*Kind, found *finding.List) {
+	index := map[string]*spec.Step{}
+	for i := range s.Steps {
+		index[s.Steps[i].Name] = &s.Steps[i]
+	}
+	needed := map[string]bool{}
+	var need func(name string)
+	need = func(name string) {
+		step, _, _ := strings.Cut(name, ".")
+		st := index[step]
+		if st == nil || needed[step] {
+			return
+		}
+		needed[step] = true
+		for _, r := range references(st, kinds[step]) {
+			need(r.name)
+		}
+	}
+	for _, o := range s.Outputs {
+		need(o.From)
+	}
+	for _, st := range s.Steps {
+		if !needed[st.Name] {
+			found.Add(finding.Finding{Pos: st.Pos, Severity: finding.Warning, Rule: "unused-step", Key: "steps." + st.Name,
+				Message: "no output needs this step, and no code is made of it",
+				Remedy:  "an output from it or from a step that reads it, or take it out"})
+		}
+	}
+}

@@ -1,0 +1,122 @@
+package steps
+
+import (
+	"sort"
+	"strings"
+
+	"gainwright/model/finding"
+	"gainwright/model/program"
+	"gainwright/model/spec"
+)
+
+// ref looks up a signal that yields a number; what is not there is found by checkKeys before lowering.
+func (l *Lowering) ref(name string, pos finding.Pos, key string) signal {
+	s, ok := l.signals[name]
+	if !ok {
+		return signal{unit: unknownUnit}
+	}
+	if s.isBool {
+		l.fail(pos, key, "switch-as-number", l.fitting("the name of an input or step that yields a number", func(s signal) bool { return !s.isBool }), "%s is a switch, a number is expected", name)
+		return signal{unit: unknownUnit}
+	}
+	return s
+}
+
+// fitting names the few signals that would do, or says what would.
+func (l *Lowering) fitting(otherwise string, fits func(s signal) bool) string {
+	var names []string
+	for n, s := range l.signals {
+		if n != "first_tick" && !isUnknown(s.unit) && fits(s) {
+			names = append(names, n)
+		}
+	}
+	if len(names) == 0 || len(names) > 6 {
+		return otherwise
+	}
+	sort.Strings(names)
+	return strings.Join(names, " or ")
+}
+
+// Signal returns the value that a key names and its unit.
+func (l *Lowering) Signal(key string) signal {
+	a := l.arg(key)
+	if a == nil {
+		return signal{unit: unknownUnit}
+	}
+	return l.ref(a.Value.Text, a.Value.Pos, key)
+}
+
+// SignalOrNumber returns the named value, or a constant in the given unit.
+func (l *Lowering) SignalOrNumber(key, unit, role string) program.ID {
+	a := l.arg(key)
+	if isName(a.Value) {
+		s := l.Signal(key)
+		l.sameUnit(s.unit, unit, a.Value.Pos, key)
+		return s.id
+	}
+	return l.Const(l.Number(key, unit, nil), unit, role)
+}
+
+// isName tells whether the value of a key that takes a name or a number is a name.
+func isName(v spec.Value) bool {
+	return v.Shape == spec.Scalar && v.Text != "" && (v.Text[0] >= 'a' && v.Text[0] <= 'z' || v.Text[0] >= 'A' && v.Text[0] <= 'Z')
+}
+
+func (l *Lowering) sameUnit(got, want string, pos finding.Pos, key string) {
+	if got != want && !isUnknown(got) && !isUnknown(want) {
+		l.fail(pos, key, "unit-mismatch", l.fitting("a value in "+orNone(want), func(s signal) bool { return !s.isBool && s.unit == want }),
+			"the unit is %s, %s is expected", orNone(got), orNone(want))
+	}
+}
+
+func orNone(unit string) string {
+	if unit == "" {
+		return "no unit"
+	}
+	return unit
+}
+
+// Condition reads a switch: `upright`, `not upright`, `upright rises`, `upright falls`. A missing key gives None.
+func (l *Lowering) Condition(key string) program.ID {
+	a := l.arg(key)
+	if a == nil {
+		return program.None
+	}
+	name, how := condition(a.Value.Text)
+	s, ok := l.signals[name]
+	if !ok {
+		return program.None
+	}
+	if isUnknown(s.unit) {
+		return program.None
+	}
+	if !s.isBool {
+		l.fail(a.Value.Pos, key, "number-as-switch", l.fitting("the name of a boolean input, or of a step that yields a switch", func(s signal) bool { return s.isBool }), "%s is a number, a switch is expected", name)
+		return program.None
+	}
+	if how == "" {
+		return s.id
+	}
+	if how == "not" {
+		return l.Logic(program.Not, key, name+" is off", s.id)
+	}
+	n, before := l.State(program.StateInfo{Bool: true, Form: program.Copy, Like: s.id}, key+"_last", name+" at the last tick")
+	l.Update(n, s.id)
+	if how == "rises" {
+		off := l.Logic(program.Not, key+"_was_off", name+" was off", before)
+		return l.Logic(program.And, key+"_rises", name+" rises", s.id, off)
+	}
+	off := l.Logic(program.Not, key+"_is_off", name+" is off", s.id)
+	return l.Logic(program.And, key+"_falls", name+" falls", before, off)
+}
+
+func condition(text string) (name, how string) {
+	f := strings.Fields(text)
+	switch {
+	case len(f) == 2 && f[0] == "not":
+		return f[1], "not"
+	case len(f) == 2 && (f[1] == "rises" || f[1] == "falls"):
+		return f[0], f[1]
+	}
+	return strings.TrimSpace(text), ""
+}

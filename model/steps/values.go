@@ -1,0 +1,159 @@
+package steps
+
+import (
+	"errors"
+	"fmt"
+	"math/big"
+	"strings"
+
+	"gainwright/model/spec"
+)
+
+// Number reads a quantity in the given unit (written or left out); fallback stands for a missing key.
+func (l *Lowering) Number(key, unit string, fallback *big.Rat) *big.Rat {
+	a := l.arg(key)
+	if a == nil {
+		if fallback == nil {
+			return new(big.Rat)
+		}
+		return fallback
+	}
+	return l.quantity(a.Value, key, unit)
+}
+
+func (l *Lowering) quantity(v spec.Value, key, unit string) *big.Rat {
+	q, ok := l.parse(v, key, "not-a-number", "a number", "0.5")
+	if ok && q.Unit != "" && q.Unit != unit && !isUnknown(unit) {
+		l.fail(v.Pos, key, "unit-mismatch", strings.TrimSpace(decimal(q.Number)+" "+unit), "the unit is %s, %s is expected", q.Unit, orNone(unit))
+	}
+	return q.Number
+}
+
+// parse reads a number with or without a unit, and says what is wrong with another text in the words of package spec.
+func (l *Lowering) parse(v spec.Value, key, rule, what, sample string) (spec.Quantity, bool) {
+	none := spec.Quantity{Number: new(big.Rat)}
+	if v.Shape != spec.Scalar {
+		l.fail(v.Pos, key, rule, key+": "+sample, "%s stands here, %s is expected", shown(v), what)
+		return none, false
+	}
+	q, err := spec.ParseQuantity(v.Text)
+	var t *spec.TextError
+	if errors.As(err, &t) {
+		l.fail(v.Pos, key, rule, t.Remedy, "%s", t.Message)
+		return none, false
+	}
+	return q, true
+}
+
+func shown(v spec.Value) string {
+	switch v.Shape {
+	case spec.List:
+		return fmt.Sprintf("a list of %d", len(v.Items))
+	case spec.Map:
+		return "a map"
+	}
+	return fmt.Sprintf("%q", v.Text)
+}
+
+// Limits reads [low, high] in the given unit.
+func (l *Lowering) Limits(key, unit string) (lo, hi *big.Rat) {
+	a := l.arg(key)
+	if a == nil {
+		return nil, nil
+	}
+	if a.Value.Shape != spec.List || len(a.Value.Items) != 2 {
+		l.fail(a.Value.Pos, key, "not-limits", fmt.Sprintf("%s: [low, high]", key), "%s stands here, two numbers are expected", shown(a.Value))
+		return big.NewRat(-1, 1), big.NewRat(1, 1)
+	}
+	before := len(*l.findings)
+	lo, hi = l.quantity(a.Value.Items[0], key, unit), l.quantity(a.Value.Items[1], key, unit)
+	if lo.Cmp(hi) >= 0 {
+		if len(*l.findings) == before {
+			l.fail(a.Value.Pos, key, "range-upside-down", fmt.Sprintf("%s: [%s, %s]", key, decimal(hi), decimal(lo)), "the low end %s is not below the high end %s", decimal(lo), decimal(hi))
+		}
+		return big.NewRat(-1, 1), big.NewRat(1, 1)
+	}
+	return lo, hi
+}
+
+// seconds is what the units of time are worth; ticks are worth a period.
+var seconds = map[string]*big.Rat{"": big.NewRat(1, 1), "s": big.NewRat(1, 1), "ms": big.NewRat(1, 1000), "us": big.NewRat(1, 1_000_000), "min": big.NewRat(60, 1)}
+
+// Seconds reads a time: a number of seconds, ms, us, min or ticks.
+func (l *Lowering) Seconds(key string) *big.Rat {
+	v := l.arg(key).Value
+	one := big.NewRat(1, 1)
+	q, ok := l.parse(v, key, "not-a-time", "a time", "50 ms")
+	if !ok {
+		return one
+	}
+	unit := seconds[q.Unit]
+	if q.Unit == "tick" || q.Unit == "ticks" {
+		unit = l.Period()
+	}
+	switch {
+	case (q.Unit == "Hz" || q.Unit == "kHz") && l.kind.param("cutoff") != nil:
+		l.fail(v.Pos, key, "not-a-time", "cutoff: "+v.Text, "%s is a frequency, a time is expected", v.Text)
+	case unit == nil:
+		l.fail(v.Pos, key, "not-a-time", fmt.Sprintf("%s: %s s (or ms, us, min, ticks)", key, decimal(new(big.Rat).Abs(q.Number))), "the unit is %s, one of time is expected", q.Unit)
+	case q.Number.Sign() <= 0:
+		l.fail(v.Pos, key, "not-a-time", key+": 50 ms", "the time is %s, a time above zero is expected", v.Text)
+	default:
+		return new(big.Rat).Mul(q.Number, unit)
+	}
+	return one
+}
+
+// Ticks reads a time as a whole number of ticks.
+func (l *Lowering) Ticks(key string, most int64) int64 {
+	before := len(*l.findings)
+	n := new(big.Rat).Mul(l.Seconds(key), l.spec.Rate)
+	if len(*l.findings) > before {
+		return 1
+	}
+	if !n.IsInt() || n.Cmp(big.NewRat(most, 1)) > 0 {
+		f, _ := n.Float64()
+		next := int64(min(max(f+0.5, 1), float64(most)))
+		l.fail(l.argPos(key), key, "not-whole-ticks", fmt.Sprintf("%s: %d ticks", key, next), "this is %s ticks, a whole number up to %d is expected", decimal(n), most)
+		return 1
+	}
+	return n.Num().Int64()
+}
+
+// Hertz reads a frequency above zero.
+func (l *Lowering) Hertz(key string) *big.Rat {
+	v := l.arg(key).Value
+	one := big.NewRat(1, 1)
+	q, ok := l.parse(v, key, "not-a-frequency", "a frequency", "5 Hz")
+	if !ok {
+		return one
+	}
+	unit := map[string]*big.Rat{"": one, "Hz": one, "kHz": big.NewRat(1000, 1)}[q.Unit]
+	switch {
+	case unit == nil && l.kind.param("time_constant") != nil && seconds[q.Unit] != nil:
+		l.fail(v.Pos, key, "not-a-frequency", "time_constant: "+v.Text, "%s is a time, a frequency is expected", v.Text)
+	case unit == nil:
+		l.fail(v.Pos, key, "not-a-frequency", fmt.Sprintf("%s: %s Hz", key, decimal(new(big.Rat).Abs(q.Number))), "the unit is %s, Hz or kHz is expected", q.Unit)
+	case q.Number.Sign() <= 0:
+		l.fail(v.Pos, key, "not-a-frequency", key+": 5 Hz", "the frequency is %s, a frequency above zero is expected", v.Text)
+	default:
+		return new(big.Rat).Mul(q.Number, unit)
+	}
+	return one
+}
+
+// Word reads one of the key's choices; the first is the default.
+func (l *Lowering) Word(key string) string {
+	p := l.kind.param(key)
+	a := l.arg(key)
+	if a == nil {
+		return p.Choices[0]
+	}
+	for _, c := range p.Choices {
+		if a.Value.Text == c {
+			return c
+		}
+	}
+	l.fail(a.Value.Pos, key, "unknown-word", nearestOr(a.Value.Text, p.Choices, strings.Join(p.Choices, " or ")), "%s is not known here, expected one of %s", shown(a.Value), strings.Join(p.Choices, ", "))
+	return p.Choices[0]
+}
