@@ -134,7 +134,14 @@ func annotations(s string) ([]string, error) {
 			}
 			i += end
 		case rest[0] == '"' || rest[0] == '\'':
-			return nil, fmt.Errorf("a header without text has a %c", rest[0])
+			end := 1
+			for end < len(rest) && rest[end] != rest[0] {
+				if rest[end] == '\\' {
+					end++
+				}
+				end++
+			}
+			i += end + 1
 		default:
 			i++
 		}

@@ -182,7 +182,7 @@ func (c *chooser) choosePlain(g *group) {
 			best, found = n, true
 		}
 	})
-	narrow := fit(g.span(c.ranges), g.base, narrowBits)
+	narrow := fit(g.span(c.p, c.ranges), g.base, narrowBits)
 	switch {
 	case !found:
 		best = narrow
@@ -239,7 +239,7 @@ func (c *chooser) chooseAngle(g *group, op *program.Op) {
 // whose constant would keep too few bits there gets a finer format of its own and is rounded when it is
 // added; where that must not be, the whole group takes 64 bits.
 func (c *chooser) chooseWide(g *group) {
-	n := fit(g.span(c.ranges), g.base, wideBits)
+	n := fit(g.span(c.p, c.ranges), g.base, wideBits)
 	most := 62 // fraction bits at which a constant outgrows 16 bits
 	need, exact := -62, false
 	type factor struct {
@@ -300,7 +300,7 @@ func (c *chooser) chooseWide(g *group) {
 		c.choose(alone)
 	}
 	if need > n { // 64 bits: then there is room
-		n = max(need, min(most, fit(g.span(c.ranges), g.base, 60)))
+		n = max(need, min(most, fit(g.span(c.p, c.ranges), g.base, 60)))
 	}
 	g.n = n
 	if c.target != "avr8" {

@@ -130,11 +130,14 @@ func grouping(p *program.Program, base []*big.Rat) (groups []*group, of []*group
 	return groups, of
 }
 
-// span is what the group's members reach.
-func (g *group) span(ranges []interval.Range) interval.Range {
+// span is what the group's members reach, and the turns that they are wrapped by.
+func (g *group) span(p *program.Program, ranges []interval.Range) interval.Range {
 	r := ranges[g.members[0]]
-	for _, id := range g.members[1:] {
+	for _, id := range g.members {
 		r = r.Hull(ranges[id])
+		if op := &p.Ops[id]; op.Kind == program.Wrap {
+			r = r.Hull(interval.Range{Lo: new(big.Rat).Neg(op.K), Hi: op.K})
+		}
 	}
 	return r
 }

@@ -78,7 +78,7 @@ func Run(r Request) Result {
 		_, isOutput := c.outputs[g.root]
 		_, isPinned := c.pinned[g.root]
 		if g.purpose != fixed && g.purpose != counted && g.purpose != copied && !isOutput && !isPinned && c.tables[g.root] == nil && r.Asked.Ops[g.root].Section != 0 {
-			e.result.Groups = append(e.result.Groups, Free{Root: g.root, To16: fit(g.span(r.Ranges), g.base, narrowBits) - g.n, To32: fit(g.span(r.Ranges), g.base, wideBits) - g.n})
+			e.result.Groups = append(e.result.Groups, Free{Root: g.root, To16: fit(g.span(r.Asked, r.Ranges), g.base, narrowBits) - g.n, To32: fit(g.span(r.Asked, r.Ranges), g.base, wideBits) - g.n})
 		}
 	}
 	e.result.Root = make([]program.ID, len(of))

@@ -2,6 +2,7 @@ package steps
 
 import (
 	"fmt"
+	"slices"
 	"sort"
 	"strings"
 
@@ -163,10 +164,21 @@ func checkKeys(s *spec.Step, known map[string]bool, report *finding.List) *Kind 
 }
 
 func nearestOr(name string, good []string, otherwise string) string {
+	for _, g := range good {
+		if letters(g) == letters(name) { // two of them changed places
+			return g
+		}
+	}
 	if n := spec.Nearest(name, good); n != "" {
 		return n
 	}
 	return otherwise
+}
+
+func letters(name string) string {
+	b := []byte(name)
+	slices.Sort(b)
+	return string(b)
 }
 
 // oneOf lists a few names, or says what is wanted where there are none or many.
