@@ -2,6 +2,7 @@ package c
 
 import (
 	"fmt"
+	"math/big"
 	"slices"
 	"strings"
 
@@ -23,8 +24,7 @@ func (e *emitter) angleCall(id program.ID) string {
 	op := e.p.Ops[id]
 	a := arctan{table: op.Table, side: program.I16}
 	y, x := op.Args[0], op.Args[1]
-	y, a.yTurned = e.untwisted(y)
-	x, a.xTurned = e.untwisted(x)
+	a.yTurned, a.xTurned = e.turned[id][0], e.turned[id][1]
 	for _, s := range []program.ID{y, x} {
 		if !inside(e.p.Ops[s], program.I16) {
 			a.side = program.I32
@@ -33,14 +33,25 @@ func (e *emitter) angleCall(id program.ID) string {
 	return e.narrowed(op.Type, e.arctan(id, a)+"("+e.argument(y, a.side)+", "+e.argument(x, a.side)+")", e.arctanType(op.Table))
 }
 
-// untwisted looks through the sign of a side that has been turned round: its length is that of the raw value,
-// which takes 16 bits where the turned one, [-32767, 32768], takes 32.
-func (e *emitter) untwisted(side program.ID) (program.ID, bool) {
-	op := e.p.Ops[side]
-	if op.Kind == program.Scale && op.K.IsInt() && op.K.Num().IsInt64() && op.K.Num().Int64() == -1 && inside(e.p.Ops[op.Args[0]], program.I16) {
-		return op.Args[0], true
+// untwist makes an angle of a side that has been turned round one of the raw side, and notes which: the
+// lengths are the same, and the raw one takes 16 bits where the turned one, [-32767, 32768], takes 32.
+func untwist(p *program.Program) map[program.ID][2]bool {
+	turned := map[program.ID][2]bool{}
+	for i := range p.Ops {
+		op := &p.Ops[i]
+		if op.Kind != program.Angle {
+			continue
+		}
+		var sides [2]bool
+		for n, a := range op.Args {
+			side := p.Ops[a]
+			if side.Kind == program.Scale && side.K.Cmp(big.NewRat(-1, 1)) == 0 && inside(p.Ops[side.Args[0]], program.I16) {
+				op.Args[n], sides[n] = side.Args[0], true
+			}
+		}
+		turned[program.ID(i)] = sides
 	}
-	return side, false
+	return turned
 }
 
 // arctan returns the name of the function.
@@ -74,7 +85,7 @@ func (e *emitter) defineTable(role string, t *program.Arctan) string {
 	// One name for all macros of the table: taken together, so that none of them is met elsewhere.
 	for ; ; prefix += "_" {
 		free := true
-		for _, suffix := range []string{"_TABLE", "_QUARTER", "_QUOTIENT_BITS", "_STEP_BITS", "_MIDDLE"} {
+		for _, suffix := range []string{"_TABLE", "_QUARTER", "_QUOTIENT_BITS", "_STEP_BITS"} {
 			free = free && !e.macros[prefix+suffix]
 		}
 		if free {
@@ -92,9 +103,6 @@ func (e *emitter) defineTable(role string, t *program.Arctan) string {
 		number("_STEP_BITS", int64(t.QuotientBits-t.LogEntries), "bits from entry to entry")
 	}
 	number("_QUARTER", t.Quarter, "a right angle")
-	if e.forms {
-		number("_MIDDLE", t.Entries[1<<t.LogEntries], "the entry of 1")
-	}
 	e.constants = append(e.constants, constant{macro: prefix, typ: entryType(t), table: t.Entries,
 		text: fmt.Sprintf("Arctangent of 0/%d, 1/%d ... 1, in counts of %s; the last entry repeats its neighbour.",
 			int64(1)<<t.LogEntries, int64(1)<<t.LogEntries, role)})
@@ -158,6 +166,9 @@ func (a arctan) hasForm(e *emitter) bool {
 	for i := 1; i < len(t.Entries); i++ {
 		d := t.Entries[i] - t.Entries[i-1]
 		ok = ok && d >= 0 && d <= 255
+		if i == 1<<t.LogEntries {
+			ok = ok && d <= 1<<(step-1) // the quotient 1 - 2^-QuotientBits then looks up the same as 1
+		}
 	}
 	return ok
 }
@@ -168,8 +179,8 @@ func (e *emitter) angleForm(a arctan) string {
 	data := e.frame(a)
 	t := a.table
 	data["T"], data["Keep"] = ctype(e.arctanType(t)), e.options.Prefer == Size
-	data["Divide"] = assembly("        ", quotientAVR(t.LogEntries, t.QuotientBits-t.LogEntries), `: "+r"(lesser), "=&d"(entry), "=&r"(part) : "r"(larger)`)
-	data["Look"] = assembly("        ", []string{"lpm %A0, Z+", "lpm %B0, Z+", "lpm %1, Z", "sub %1, %A0", "mul %1, %3", "lsl r0", "adc %A0, r1", "clr r1",
+	data["Divide"] = assembly("    ", quotientAVR(t.LogEntries, t.QuotientBits-t.LogEntries), `: "=&r"(lesser), "=&r"(larger), "=&d"(entry), "=&d"(part), "=&r"(steep) : "r"(y), "r"(x)`)
+	data["Look"] = assembly("    ", []string{"lpm %A0, Z+", "lpm %B0, Z+", "lpm %1, Z", "sub %1, %A0", "mul %1, %3", "lsl r0", "adc %A0, r1", "clr r1",
 		"adc %B0, r1"}, `: "=&r"(octant), "=&r"(rise), "+z"(at) : "r"(part)`)
 	return string(render("avr_angle", data))
 }

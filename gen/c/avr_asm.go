@@ -185,25 +185,37 @@ func part(operand, i int) string {
 	return fmt.Sprintf("%s(%%%d)", [...]string{"lo8", "hi8", "hlo8", "hhi8"}[i], operand)
 }
 
-// quotientAVR divides operand 0 by the larger operand 3, both unsigned, bit by bit: the first bits of the quotient into operand
-// 1, the others into operand 2, where they stand at the top.
+// quotientAVR takes the lengths of operands 5 and 6 into operands 0 and 1, the lesser one and the larger one, with operand
+// 4 saying whether they changed places, and divides them bit by bit: the first bits of the quotient go into
+// operand 2, the others into operand 3, where they stand at the top. Sides of one length have the quotient next to
+// 1, which looks up the entry of 1 where the last rise is not above half a step (see hasForm).
 func quotientAVR(first, others uint) []string {
-	var code []string
+	length := func(to, from string) []string {
+		return []string{"movw %A" + to + ", %A" + from, "tst %B" + to, "brpl 1f", "neg %B" + to, "neg %A" + to, "sbc %B" + to + ", r1"}
+	}
+	code := append(length("0", "5"), length("1", "6")...)
+	code[6] = "1: " + code[6]
+	code = append(code, "1: clr %4", "cp %A0, %A1", "cpc %B0, %B1", "brne 1f",
+		fmt.Sprintf("ldi %%2, %d", 1<<first-1), fmt.Sprintf("ldi %%3, %d", 256-1<<(8-others)), "rjmp 2f",
+		"1: brcs 1f", "movw r0, %A0", "movw %A0, %A1", "movw %A1, r0", "clr r1", "inc %4")
+	started := "1: "
 	if first < 8 {
-		code = append(code, "ldi %1, 0xff")
+		code = append(code, "1: ldi %2, 0xff")
+		started = ""
 	}
 	for i := range first + others {
-		to := "%1"
+		to := "%2"
 		if i >= first {
-			to = "%2"
+			to = "%3"
 		}
-		code = append(code, "lsl %A0", "rol %B0", "cp %A0, %A3", "cpc %B0, %B3", "brcs 1f", "sub %A0, %A3", "sbc %B0, %B3", "1: rol "+to)
+		code = append(code, started+"lsl %A0", "rol %B0", "cp %A0, %A1", "cpc %B0, %B1", "brcs 1f", "sub %A0, %A1", "sbc %B0, %B1", "1: rol "+to)
+		started = ""
 	}
-	code = append(code, "com %1", "com %2")
+	code = append(code, "com %2", "com %3")
 	for range 8 - others {
-		code = append(code, "lsl %2")
+		code = append(code, "lsl %3")
 	}
-	return code
+	return append(code, "2:")
 }
 
 // bytesOf is the size of a type.

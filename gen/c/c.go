@@ -59,9 +59,10 @@ func HeaderFor(u *model.Unit, o Options) []byte {
 // emitter gathers what the header of one controller needs while its functions are written.
 type emitter struct {
 	unit        *model.Unit
-	p           *program.Program    // as it is emitted
-	same        []program.ID        // the operation that stands for each of the program
-	regrouped   map[program.ID]bool // operations that are another partial sum than in the program
+	p           *program.Program       // as it is emitted
+	same        []program.ID           // the operation that stands for each of the program
+	regrouped   map[program.ID]bool    // operations that are another partial sum than in the program
+	turned      map[program.ID][2]bool // sides of an angle that are taken raw
 	options     Options
 	forms       bool // AVR has forms of its own
 	name, upper string
@@ -87,8 +88,9 @@ func newEmitter(u *model.Unit, o Options) *emitter {
 		macroOf: map[program.ID]string{}, factorOf: map[program.ID]string{}, used: map[primitive]bool{}, macros: names{}}
 	e.p, e.same = simplify(u.Integer)
 	e.forms = u.Spec.Target == "avr8" || u.Spec.Target == "portable"
-	e.macros.reserve(e.upper+"_H", e.upper+"_STAMP", e.upper+"_ENTRY", e.upper+"_WEIGHED", e.upper+"_PORTABLE")
+	e.macros.reserve(e.upper+"_H", e.upper+"_STAMP", e.upper+"_ENTRY", e.upper+"_WEIGHED", e.upper+"_PORTABLE", e.upper+"_IN_X", e.upper+"_IN_YZ")
 	e.fields = newFields(e.p)
+	e.turned = untwist(e.p)
 	if e.forms {
 		e.regrouped = addProductsLast(e.p)
 	}

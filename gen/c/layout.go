@@ -141,9 +141,11 @@ func code(indent, text string) string {
 	if strings.HasPrefix(text, "#") {
 		return text + "\n" // a directive ends where its line ends
 	}
+	const tied = "\x00" // stands for a blank that is no place to break a line
+	text = strings.Replace(text, ") {", ")"+tied+"{", 1)
 	var b strings.Builder
 	for _, part := range fold(text, maxColumns-len(indent), "        ") {
-		b.WriteString(indent + part + "\n")
+		b.WriteString(indent + strings.ReplaceAll(part, tied, " ") + "\n")
 	}
 	return b.String()
 }

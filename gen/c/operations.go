@@ -2,6 +2,7 @@ package c
 
 import (
 	"fmt"
+	"strings"
 
 	"gainwright/model/program"
 )
@@ -90,9 +91,30 @@ func (e *emitter) value(id program.ID) string {
 	case e.p.Ops[id].Kind == program.Const:
 		return e.constant(id)
 	case e.inline[id]:
-		return "(" + e.expression(id) + ")"
+		return bracketed(e.expression(id))
 	}
 	return e.local[id]
+}
+
+// bracketed puts brackets round an expression that is more than the call of a function.
+func bracketed(text string) string {
+	name := strings.TrimLeft(text, "abcdefghijklmnopqrstuvwxyz0123456789_")
+	if len(name) == len(text) || !strings.HasPrefix(name, "(") {
+		return "(" + text + ")"
+	}
+	depth := 0
+	for i, c := range name {
+		switch c {
+		case '(':
+			depth++
+		case ')':
+			depth--
+		}
+		if depth == 0 && i < len(name)-1 {
+			return "(" + text + ")"
+		}
+	}
+	return text
 }
 
 // argument is a value handed to a function that takes w; a narrower one becomes a w by itself.

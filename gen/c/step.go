@@ -38,8 +38,11 @@ func (e *emitter) opening() string {
 	case len(e.p.States)+len(e.p.Coefs) == 0:
 		b.WriteString("    (void)s; /* no memory */\n")
 	}
-	if !reads(program.Input) {
+	switch {
+	case !reads(program.Input):
 		b.WriteString("    (void)in; /* no input is used */\n")
+	case e.forms:
+		b.WriteString("    " + e.upper + "_IN_X(in);\n")
 	}
 	if len(e.p.Outputs) == 0 {
 		b.WriteString("    (void)out; /* no output */\n")
@@ -49,6 +52,20 @@ func (e *emitter) opening() string {
 
 // latch takes the coefficients of this tick.
 func (e *emitter) latch() string {
+	kept, constant := "", "const "
+	if e.forms && !e.wide() {
+		kept, constant = "    "+e.upper+"_IN_YZ(gains);\n", ""
+	}
 	return lineComment("    ", "The coefficients of this tick, all of one set.") +
-		fmt.Sprintf("    const volatile %s_coefs *const gains = %s_take_gains(s);\n", e.name, e.name)
+		code("    ", fmt.Sprintf("const volatile %s_coefs *%sgains = %s_take_gains(s);", e.name, constant, e.name)) + kept
+}
+
+// wide tells whether some value has 64 bits. Then a small part spills, and needs Y to find what it has spilled.
+func (e *emitter) wide() bool {
+	for i, op := range e.p.Ops {
+		if e.uses[i].live && op.Type == program.I64 {
+			return true
+		}
+	}
+	return false
 }

@@ -158,7 +158,6 @@ func (e *emitter) markInline() {
 	for i := range e.p.Ops {
 		id := program.ID(i)
 		op := e.p.Ops[i]
-		weights[i] = 1
 		for _, a := range op.Args {
 			if e.inline[a] {
 				weights[i] += weights[a]
@@ -167,7 +166,7 @@ func (e *emitter) markInline() {
 			}
 		}
 		u := e.uses[i]
-		if !u.live || u.times != 1 || weights[i] > 14 {
+		if !u.live || u.times != 1 || weights[i] > 12 {
 			continue
 		}
 		switch op.Kind {

@@ -63,7 +63,7 @@ func (a angle) annotate(t *text) {
 	half := 2 * a.table.Quarter
 	t.insert(f.from, contract{a.function, []string{
 		fmt.Sprintf("requires %d <= y <= %d && %d <= x <= %d", a.lo, a.hi, a.lo, a.hi),
-		`assigns \result \from y, x`,
+		`assigns \nothing`,
 		fmt.Sprintf(`ensures %d <= \result <= %d`, -half, half),
 	}}.String())
 	step := a.table.QuotientBits - a.table.LogEntries

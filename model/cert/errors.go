@@ -33,13 +33,14 @@ type Differences struct {
 	spans  []program.Span
 	signal map[program.ID]bool
 	reader []program.ID
+	part   []int
 	next   map[program.ID][]int
 }
 
 // NewDifferences compares from equal starts. ranges are those of the integer program's values.
 // chain false: each section's real counterpart is fed with the integer program's own signals.
 func NewDifferences(stored, integer *program.Program, ranges []interval.Range, chain bool) *Differences {
-	d := &Differences{p: integer, q: stored, ranges: ranges, chain: chain, gaps: make([]gap, len(integer.Ops)), spans: integer.Spans(), signal: signals(integer), reader: readers(integer), States: make([]*interval.Range, len(integer.States))}
+	d := &Differences{p: integer, q: stored, ranges: ranges, chain: chain, gaps: make([]gap, len(integer.Ops)), spans: integer.Spans(), signal: signals(integer), reader: readers(integer), part: parts(integer), States: make([]*interval.Range, len(integer.States))}
 	for i := range d.States {
 		d.States[i] = &interval.Range{Lo: new(big.Rat), Hi: new(big.Rat)}
 	}
@@ -109,7 +110,7 @@ func (d *Differences) seen(a program.ID, section int) gap {
 	if g.loose {
 		return gap{}
 	}
-	if g.known && !g.zero() {
+	if g.known && !g.zero() && d.part[d.p.Ops[a].Section] != d.part[section] {
 		g.form, g.alt = symbol(int(a)), nil
 	}
 	return g

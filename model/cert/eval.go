@@ -17,6 +17,7 @@ type Evaluator struct {
 	forms  []form
 	spans  []program.Span
 	reader []program.ID // of each state
+	part   []int        // of each section
 	next   map[program.ID][]int
 	whole  bool
 	// Declared takes the inputs of a real program inside their declared ranges: to choose formats by,
@@ -36,7 +37,7 @@ func signals(p *program.Program) map[program.ID]bool {
 
 // NewEvaluator starts with every state at its start alone.
 func NewEvaluator(p *program.Program) *Evaluator {
-	e := &Evaluator{p: p, States: make([]interval.Range, len(p.States)), Ranges: make([]interval.Range, len(p.Ops)), forms: make([]form, len(p.Ops)), spans: p.Spans(), reader: readers(p)}
+	e := &Evaluator{p: p, States: make([]interval.Range, len(p.States)), Ranges: make([]interval.Range, len(p.Ops)), forms: make([]form, len(p.Ops)), spans: p.Spans(), reader: readers(p), part: parts(p)}
 	for i, s := range p.States {
 		e.States[i] = interval.Point(s.Start)
 	}
@@ -76,7 +77,7 @@ func (e *Evaluator) Section(section int) {
 }
 
 func (e *Evaluator) form(a program.ID, section int) form {
-	if e.p.Ops[a].Section != section {
+	if e.part[e.p.Ops[a].Section] != e.part[section] {
 		return symbol(int(a))
 	}
 	return e.forms[a]

@@ -20,7 +20,7 @@ type term struct {
 }
 
 // most terms of a form; a longer one is cut to a symbol of its own.
-const mostTerms = 24
+const mostTerms = 64
 
 func constant(c *big.Rat) form { return form{c: c} }
 

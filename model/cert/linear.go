@@ -22,6 +22,63 @@ func Linear(p *program.Program, section int) []int {
 	return out
 }
 
+// mostMerged is how many states a linear part may have; a longer chain of sections is cut, and what crosses the cut counts
+// as an input of its own, bounded by itself.
+const mostMerged = 16
+
+// parts numbers the linear parts of a program by section. A section of sums, constant factors and roundings alone
+// joins the part of the section that it reads, so that a notch behind a low-pass is bounded as one filter of fourth
+// order and not by the product of two peak gains.
+func parts(p *program.Program) []int {
+	out := make([]int, len(p.Sections))
+	size := make([]int, len(p.Sections))
+	linear := make([]bool, len(p.Sections))
+	for s := range out {
+		out[s], linear[s] = s, p.Sections[s].Kind != "inputs"
+	}
+	reads := make([]int, len(p.Sections)) // the section whose signal comes last among those read; -1: none
+	for s := range reads {
+		reads[s] = -1
+	}
+	for _, op := range p.Ops {
+		switch op.Kind {
+		case program.Const, program.State, program.Add, program.Sub, program.Scale, program.Round:
+			linear[op.Section] = linear[op.Section] && !op.Bool
+		default:
+			linear[op.Section] = false
+		}
+		for _, a := range op.Args {
+			if t := p.Ops[a].Section; t != op.Section {
+				reads[op.Section] = max(reads[op.Section], t)
+			}
+		}
+	}
+	for _, s := range p.States {
+		size[s.Section]++
+		linear[s.Section] = linear[s.Section] && !s.Bool && s.Enable == program.None && s.Reset == program.None
+	}
+	for s := range out {
+		t := reads[s]
+		if t < 0 || !linear[s] || !linear[t] || size[s] == 0 || size[out[t]]+size[s] > mostMerged {
+			continue
+		}
+		out[s] = out[t]
+		size[out[t]] += size[s]
+	}
+	return out
+}
+
+// merged lists the linear states of a section's part, up to and with the section; its own come last.
+func merged(p *program.Program, part []int, section int) []int {
+	var out []int
+	for s := part[section]; s <= section; s++ {
+		if part[s] == part[section] {
+			out = append(out, Linear(p, s)...)
+		}
+	}
+	return out
+}
+
 // recursion is x' = A*x + sum of B_w*w, started at x = start.
 type recursion struct {
 	symbols []int  // of the states x
@@ -170,9 +227,9 @@ func adjugate(a [][]*big.Rat) (c []*big.Rat, n [][][]*big.Rat) {
 
 // recursion gathers the linear states of a section from the forms last found there.
 func (e *Evaluator) recursion(section int) (r recursion) {
-	for _, n := range Linear(e.p, section) {
+	for _, n := range merged(e.p, e.part, section) {
 		r.symbols = append(r.symbols, int(e.reader[n]))
-		r.next = append(r.next, e.form(e.p.States[n].Next, section))
+		r.next = append(r.next, e.form(e.p.States[n].Next, e.p.States[n].Section))
 		r.start = append(r.start, e.p.States[n].Start)
 	}
 	return r
@@ -181,6 +238,7 @@ func (e *Evaluator) recursion(section int) (r recursion) {
 // LinearBounds is what the linear states of a section can reach, from the ranges last found there.
 func (e *Evaluator) LinearBounds(section, taps int) ([]interval.Range, float64, error) {
 	out, loss, err := e.recursion(section).bounds(e.of, taps)
+	out = out[max(0, len(out)-len(Linear(e.p, section))):]
 	if err == nil && e.whole {
 		for i := range out {
 			w, ok := out[i].Whole()
@@ -194,8 +252,8 @@ func (e *Evaluator) LinearBounds(section, taps int) ([]interval.Range, float64, 
 }
 
 func (d *Differences) recursion(section int) (r recursion, err error) {
-	for _, n := range Linear(d.p, section) {
-		g := d.seen(d.p.States[n].Next, section)
+	for _, n := range d.together(section) {
+		g := d.seen(d.p.States[n].Next, d.p.States[n].Section)
 		if !g.known || g.loose || g.around && !g.zero() {
 			return r, fmt.Errorf("nothing is known of what %s becomes", d.p.States[n].Name)
 		}
@@ -217,7 +275,17 @@ func (d *Differences) LinearBounds(section, taps int) ([]interval.Range, float64
 	if err != nil {
 		return nil, 0, err
 	}
-	return r.bounds(d.of, taps)
+	out, loss, err := r.bounds(d.of, taps)
+	return out[max(0, len(out)-len(Linear(d.p, section))):], loss, err
+}
+
+// together lists the states whose differences go into one recursion: those of a part where the whole programs are
+// compared, those of the section where each section is fed.
+func (d *Differences) together(section int) []int {
+	if d.chain {
+		return merged(d.p, d.part, section)
+	}
+	return Linear(d.p, section)
 }
 
 // Matrix is the A of x' = A*x + ... of a section's linear states, to guess by how many taps their responses need.

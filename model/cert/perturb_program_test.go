@@ -51,6 +51,9 @@ var narrower = map[program.Type]program.Type{program.I64: program.I32, program.I
 // TestSpoiltOperationRefused changes every operation of every starter in every way that a defect of the scale pass could.
 func TestSpoiltOperationRefused(t *testing.T) {
 	starters(t, func(s *subject) {
+		if s.unit.Integer.Name == "cart_log" { // the cart with other scales: the same operations again
+			return
+		}
 		for i := range s.unit.Integer.Ops {
 			s.operation(i)
 		}

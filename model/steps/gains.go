@@ -2,7 +2,6 @@ package steps
 
 import (
 	"fmt"
-	"math"
 	"math/big"
 )
 
@@ -30,15 +29,6 @@ func Series(k, ti, td *big.Rat) (sk, sti, std *big.Rat) {
 	sk = new(big.Rat).Mul(k, new(big.Rat).Quo(sum, ti))
 	std = new(big.Rat).Quo(new(big.Rat).Mul(ti, td), sum)
 	return sk, sum, std
-}
-
-// SeriesOf is the way back, possible only where Ti >= 4*Td: factor r = sqrt(1 - 4*Td/Ti).
-func SeriesOf(k, ti, td float64) (sk, sti, std float64, ok bool) {
-	if ti < 4*td {
-		return 0, 0, 0, false
-	}
-	r := math.Sqrt(1 - 4*td/ti)
-	return k / 2 * (1 + r), ti / 2 * (1 + r), ti / 2 * (1 - r), true
 }
 
 func (c *pid) readGains() {

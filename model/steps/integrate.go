@@ -50,9 +50,9 @@ var integrateKind = &Kind{
 			sum = l.Clamp(sum, lo, hi, "limited", "limited")
 		}
 		l.Exact(step, sum)
-		s := l.Update(n, sum)
-		if r := l.Condition("reset"); r != program.None {
-			s = &l.p.States[n]
+		l.Update(n, sum)
+		if r := l.Condition("reset"); r != program.None { // which may add states of its own
+			s := &l.p.States[n]
 			s.Reset, s.ResetTo = r, l.Const(start, unit, "start")
 		}
 		l.Publish(sum, "", turn)

@@ -32,7 +32,6 @@ type Lowering struct {
 	section  int
 	unit     string // of the step's own value
 	names    map[string]bool
-	pos      finding.Pos
 	prefix   string
 }
 
