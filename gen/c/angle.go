@@ -162,7 +162,8 @@ func (e *emitter) angle(a arctan) string { return string(render("angle", e.frame
 func (a arctan) hasForm(e *emitter) bool {
 	t := a.table
 	step := t.QuotientBits - t.LogEntries
-	ok := e.forms && a.side == program.I16 && t.LogEntries >= 1 && t.LogEntries <= 8 && step >= 1 && step <= 8 && entryType(t) == program.I16
+	ok := e.forms && a.side == program.I16 && t.LogEntries >= 1 && t.LogEntries <= 8 && step >= 1 && step <= 8 &&
+		e.arctanType(t) == program.I16 && t.Entries[0] == 0
 	for i := 1; i < len(t.Entries); i++ {
 		d := t.Entries[i] - t.Entries[i-1]
 		ok = ok && d >= 0 && d <= 255
@@ -178,9 +179,9 @@ func (a arctan) hasForm(e *emitter) bool {
 func (e *emitter) angleForm(a arctan) string {
 	data := e.frame(a)
 	t := a.table
-	data["T"], data["Keep"] = ctype(e.arctanType(t)), e.options.Prefer == Size
+	data["Keep"] = e.options.Prefer == Size
 	data["Divide"] = assembly("    ", quotientAVR(t.LogEntries, t.QuotientBits-t.LogEntries), `: "=&r"(lesser), "=&r"(larger), "=&d"(entry), "=&d"(part), "=&r"(steep) : "r"(y), "r"(x)`)
-	data["Look"] = assembly("    ", []string{"lpm %A0, Z+", "lpm %B0, Z+", "lpm %1, Z", "sub %1, %A0", "mul %1, %3", "lsl r0", "adc %A0, r1", "clr r1",
-		"adc %B0, r1"}, `: "=&r"(octant), "=&r"(rise), "+z"(at) : "r"(part)`)
+	data["Look"] = assembly("    ", lookAVR(a.yTurned, a.xTurned),
+		`: "=&d"(angle), "=&r"(rise), "+z"(at) : "r"(part), "r"(steep), "r"(y), "r"(x), "i"(`+a.macro+`_QUARTER)`)
 	return string(render("avr_angle", data))
 }

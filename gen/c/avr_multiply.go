@@ -27,14 +27,52 @@ func multiplyAVR(form string, added bool) []string {
 		return join(outer("muls %B1, %B2"), signed("%B1", "%A2"), signed("%B2", "%A1"))
 	case "16p":
 		return join(outer("mulsu %B1, %B2"), unsigned("%A1", "%B2"), signed("%B1", "%A2"))
-	case "16b":
-		if added {
-			return join([]string{"mul %A1, %2", "add %A0, r0", "adc %B0, r1", "clr r1", "adc %C0, r1", "adc %D0, r1"}, signed("%B1", "%2"))
-		}
-		return []string{"mul %A1, %2", "movw %A0, r0", "mulsu %B1, %2", "sbc %D0, %D0", "mov %C0, r1", "add %B0, r0", "clr r1", "adc %C0, r1", "adc %D0, r1"}
 	case "32":
 		return join([]string{"mul %A1, %A2", "movw %A0, r0", "mul %C1, %A2", "movw %C0, r0", "mulsu %B2, %B1", "add %C0, r0", "adc %D0, r1"},
 			unsigned("%B1", "%A2"), signed("%B2", "%A1"), []string{"mul %D1, %A2", "add %D0, r0", "mul %C1, %B2", "add %D0, r0", "clr r1"})
 	}
 	panic("c: no multiplication of the form " + form)
+}
+
+// factorAVR multiplies operand 2 by the constant k, operand 3, into operand 0, or adds the product to it. Operand
+// 1 is a register for the bytes of the constant. Bytes that are 0 or 1 need no multiplication.
+func factorAVR(k int64, added bool) []string {
+	low, high := byteOf(k, 0), int8(k>>8)
+	var code []string
+	if low == 0 {
+		if !added {
+			code = append(code, "mov %A0, r1")
+		}
+	} else {
+		code = append(code, "ldi %1, lo8(%3)", "mul %A2, %1")
+		if added {
+			code = append(code, "add %A0, r0", "adc %B0, r1", "clr r1", "adc %C0, r1", "adc %D0, r1", "mulsu %B2, %1", "sbci %D0, 0")
+		} else {
+			code = append(code, "movw %A0, r0", "mulsu %B2, %1", "sbc %D0, %D0")
+		}
+		if added {
+			code = append(code, "add %B0, r0", "adc %C0, r1", "clr r1", "adc %D0, r1")
+		} else {
+			code = append(code, "mov %C0, r1", "add %B0, r0", "clr r1", "adc %C0, r1", "adc %D0, r1")
+		}
+	}
+	fresh := low == 0 && !added // bytes 1 to 3 hold nothing yet
+	switch {
+	case high == 0:
+	case high == 1 && !fresh:
+		code = append(code, "add %B0, %A2", "adc %C0, %B2", "adc %D0, r1", "sbrc %B2, 7", "dec %D0")
+	default:
+		outer, cross := "mulsu %B2, %1", []string{"mul %A2, %1"}
+		if high < 0 {
+			outer, cross = "muls %B2, %1", []string{"mulsu %1, %A2", "sbci %D0, 0"}
+		}
+		code = append(code, "ldi %1, hi8(%3)", outer)
+		if fresh {
+			code = append(append(append(code, "movw %C0, r0"), cross...), "mov %B0, r0", "add %C0, r1")
+		} else {
+			code = append(append(append(code, "add %C0, r0", "adc %D0, r1"), cross...), "add %B0, r0", "adc %C0, r1")
+		}
+		code = append(code, "clr r1", "adc %D0, r1")
+	}
+	return code
 }

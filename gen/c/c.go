@@ -18,7 +18,7 @@ import (
 	"gainwright/templates"
 )
 
-var frames = template.Must(template.ParseFS(templates.C, "c_*.tmpl"))
+var frames = template.Must(template.New("").Option("missingkey=error").ParseFS(templates.C, "c_*.tmpl"))
 
 // Preference is what the code is to be good at where it cannot be both.
 type Preference int
@@ -77,6 +77,7 @@ type emitter struct {
 	factorOf    map[program.ID]string
 	used        map[primitive]bool
 	limits      []limits
+	scales      []scaled
 	arctans     []arctan
 }
 

@@ -2,6 +2,7 @@ package c
 
 import (
 	"fmt"
+	"gainwright/model/program"
 	"strings"
 )
 
@@ -24,11 +25,8 @@ func (e *emitter) form(p primitive, name string) string {
 		return string(render("avr_unary", data))
 	}
 	kind, shape := p.kind[:3], p.kind[3:]
-	data["First"], data["Second"] = "int16_t", "int16_t"
-	switch shape {
-	case "16b":
-		data["Second"] = "uint8_t"
-	case "32":
+	data["First"] = "int16_t"
+	if shape == "32" {
 		data["First"] = "int32_t"
 	}
 	out := `: "=&d"(y) : "a"(a), "a"(b)`
@@ -37,6 +35,19 @@ func (e *emitter) form(p primitive, name string) string {
 	}
 	data["Code"] = assembly("    ", multiplyAVR(shape, kind == "mac"), out)
 	return string(render("avr_"+kind, data))
+}
+
+func (e *emitter) scaledForm(s scaled) string {
+	out := `: "=&d"(y), "=&a"(part)`
+	if s.kind == "mac" {
+		out = `: "+d"(y), "=&a"(part)`
+	}
+	return string(render("avr_"+s.kind+"_k", map[string]any{"Name": s.name, "Factor": s.factor, "Keep": e.keep(s.kind),
+		"Code": assembly("    ", factorAVR(s.k, s.kind == "mac"), out+` : "a"(a), "i"(`+s.factor+`)`)}))
+}
+
+func (e *emitter) scaledTwin(s scaled) string {
+	return string(render(s.kind+"_k", map[string]any{"Name": s.name, "Factor": s.factor, "T": localType(program.I16)}))
 }
 
 // keep tells whether a form stays one function in memory, which small code calls.
@@ -57,7 +68,7 @@ func (e *emitter) limitForm(l limits) string {
 		}
 	}
 	in := fmt.Sprintf(` : "i"(%s), "i"(%s)`, orZero(l.most), orZero(l.least))
-	return string(render("avr_within", map[string]any{"Name": l.name, "T": ctype(l.typ), "About": l.about(), "Part": strings.Contains(text, "%1"),
+	return string(render("avr_within", map[string]any{"Name": l.name, "T": ctype(l.typ), "About": l.about(), "Keep": false, "Part": strings.Contains(text, "%1"),
 		"Code": assembly("    ", code, out+in)}))
 }
 

@@ -75,12 +75,12 @@ func (e *emitter) globals() []string {
 		list = append(list, "_set_"+g.Name)
 	}
 	for _, op := range e.p.Ops {
-		list = append(list, "_angle_"+op.Name, "_within_"+op.Name)
+		list = append(list, "_angle_"+op.Name, "_within_"+op.Name, "_mul_"+op.Name, "_mac_"+op.Name)
 	}
 	for _, k := range []string{"clamp", "min", "max", "abs", "wrap"} {
 		list = append(list, "_"+k+"16", "_"+k+"32", "_"+k+"64")
 	}
-	for _, form := range []string{"mul16", "mul16p", "mul16b", "mul32", "mac16", "mac16p", "mac16b", "up8", "up16"} {
+	for _, form := range []string{"mul16", "mul16p", "mul32", "mac16", "mac16p", "up8", "up16"} {
 		list = append(list, "_"+form)
 	}
 	for shift := range 64 {

@@ -114,6 +114,10 @@ func (e *emitter) primitives() string {
 		avr = append(avr, e.form(p, name))
 		twins = append(twins, e.portable(p, name))
 	}
+	for _, s := range e.scales {
+		avr = append(avr, e.scaledForm(s))
+		twins = append(twins, e.scaledTwin(s))
+	}
 	for _, l := range e.limits {
 		avr = append(avr, e.limitForm(l))
 		twins = append(twins, e.limitTwin(l))
@@ -138,7 +142,7 @@ func (e *emitter) primitives() string {
 
 // ordered lists the functions in use, always in the same order.
 func (e *emitter) ordered() []primitive {
-	kinds := []string{"clamp", "min", "max", "abs", "wrap", "mul16", "mul16p", "mul16b", "mul32", "mac16", "mac16p", "mac16b", "up", "round"}
+	kinds := []string{"clamp", "min", "max", "abs", "wrap", "mul16", "mul16p", "mul32", "mac16", "mac16p", "up", "round"}
 	rank := map[string]int{}
 	for i, k := range kinds {
 		rank[k] = i
@@ -184,24 +188,12 @@ func (e *emitter) portable(p primitive, name string) string {
 	case "up":
 		data["Factor"] = literal(1<<p.shift, program.I32)
 	}
-	if rest, ok := strings.CutPrefix(kind, "mul"); ok {
-		kind, data["Second"] = "mul", secondType(rest)
-		if rest == "32" {
+	if strings.HasPrefix(kind, "mul") || strings.HasPrefix(kind, "mac") {
+		data["First"], data["Second"] = localType(program.I16), localType(program.I16)
+		if kind == "mul32" {
 			data["First"] = "int32_t"
-		} else {
-			data["First"] = localType(program.I16)
 		}
-	}
-	if rest, ok := strings.CutPrefix(kind, "mac"); ok {
-		kind, data["Second"], data["First"] = "mac", secondType(rest), localType(program.I16)
+		kind = kind[:3]
 	}
 	return string(render(kind, data))
-}
-
-// secondType is the C type of the second factor of a form.
-func secondType(form string) string {
-	if form == "16b" {
-		return "uint8_t"
-	}
-	return localType(program.I16)
 }

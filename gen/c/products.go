@@ -12,7 +12,7 @@ func (e *emitter) sum(id program.ID) string {
 	for n, a := range op.Args {
 		if e.inline[a] && e.fuses(id, a) {
 			f, _ := e.factorsOf(a, op.Kind == program.Sub)
-			return e.primitive(primitive{kind: "mac" + f.form}) + "(" + e.argument(op.Args[1-n], program.I32) + ", " + e.arguments(f) + ")"
+			return e.times(f, e.argument(op.Args[1-n], program.I32))
 		}
 	}
 	return e.infix(id, map[program.Kind]string{program.Add: "+", program.Sub: "-"}[op.Kind])
@@ -46,7 +46,7 @@ func (e *emitter) fuses(sum, product program.ID) bool {
 // product is a multiplication of two values.
 func (e *emitter) product(id program.ID) string {
 	if f, ok := e.factorsOf(id, false); ok {
-		return e.primitive(primitive{kind: "mul" + f.form}) + "(" + e.arguments(f) + ")"
+		return e.times(f, "")
 	}
 	return e.infix(id, "*")
 }
@@ -70,7 +70,7 @@ func (e *emitter) scale(id program.ID) string {
 		return text
 	}
 	if f, ok := e.factorsOf(id, false); ok {
-		return e.primitive(primitive{kind: "mul" + f.form}) + "(" + e.arguments(f) + ")"
+		return e.times(f, "")
 	}
 	return e.fitted(op.Type, a+" * "+e.factor(id, w), w)
 }
@@ -119,13 +119,13 @@ func inside(op program.Op, t program.Type) bool {
 //
 //	16    two signed numbers of 16 bits
 //	16p   the same, the second one not negative
-//	16b   the same, the second one in [0, 255]
 //	32    32 bits and 16 bits
+//	k     16 bits and a constant of 16 bits
 type factors struct {
 	form          string
 	product       program.ID
 	first, second program.ID // second is None for a constant
-	turned        bool       // the constant changes its sign
+	k             int64
 }
 
 // factorsOf finds the form of a product; turned asks for the negated product, which a product by a constant can
@@ -135,7 +135,7 @@ func (e *emitter) factorsOf(id program.ID, turned bool) (f factors, ok bool) {
 	if !e.forms || op.Type != program.I32 || e.width(id) != program.I32 || e.p.Ops[op.Args[0]].Kind == program.Const {
 		return f, false
 	}
-	f = factors{product: id, first: op.Args[0], second: program.None, turned: turned}
+	f = factors{product: id, first: op.Args[0], second: program.None}
 	var second program.Op
 	switch op.Kind {
 	case program.Mul:
@@ -148,22 +148,22 @@ func (e *emitter) factorsOf(id program.ID, turned bool) (f factors, ok bool) {
 		}
 		second = e.p.Ops[f.second]
 	case program.Scale:
-		k := op.K.Num().Int64()
-		if _, moves := e.byteMove(id); moves || k >= -1 && k <= 1 {
+		f.k = op.K.Num().Int64()
+		if _, moves := e.byteMove(id); moves || f.k >= -1 && f.k <= 1 {
 			return f, false
 		}
 		if turned {
-			k = -k
+			f.k = -f.k
 		}
-		second.Lo, second.Hi, second.Type = k, k, program.U8
+		second.Lo, second.Hi = f.k, f.k
 	}
 	switch first := e.p.Ops[f.first]; {
 	case !inside(second, program.I16) || first.Type.Bits() > 32:
 		return f, false
 	case !inside(first, program.I16):
 		f.form = "32"
-	case second.Lo >= 0 && second.Hi <= 255 && (second.Type == program.U8 || second.Type == program.Bool):
-		f.form = "16b"
+	case op.Kind == program.Scale:
+		f.form = "k"
 	case second.Lo >= 0:
 		f.form = "16p"
 	default:
@@ -181,22 +181,48 @@ func (e *emitter) swaps(a, b program.ID) bool {
 	return inside(x, program.I16) && x.Lo >= 0 && (y.Lo < 0 || x.Hi < y.Hi)
 }
 
-// arguments writes them.
-func (e *emitter) arguments(f factors) string {
-	text := ""
-	switch {
-	case f.second != program.None && f.form == "16b":
-		text = e.value(f.second)
-	case f.second != program.None:
-		text = e.argument(f.second, program.I16)
-	case f.turned:
-		text = "-" + e.factor(f.product, program.I16)
-	default:
-		text = e.factor(f.product, program.I16)
+// times is the call that multiplies, and adds to a sum where there is one.
+func (e *emitter) times(f factors, sum string) string {
+	kind, before := "mul", ""
+	if sum != "" {
+		kind, before = "mac", sum+", "
 	}
-	w := program.I16
+	if f.form == "k" {
+		return e.scaled(f, kind) + "(" + before + e.argument(f.first, program.I16) + ")"
+	}
+	w, second := program.I16, ""
 	if f.form == "32" {
 		w = program.I32
 	}
-	return e.argument(f.first, w) + ", " + text
+	if f.second == program.None {
+		second = e.factor(f.product, program.I16)
+		if f.k != e.p.Ops[f.product].K.Num().Int64() {
+			second = "-" + second
+		}
+	} else {
+		second = e.argument(f.second, program.I16)
+	}
+	return e.primitive(primitive{kind: kind + f.form}) + "(" + before + e.argument(f.first, w) + ", " + second + ")"
+}
+
+// scaled is a multiplication by one constant as a function, which may add the product to a sum.
+type scaled struct {
+	name, kind, factor string
+	k                  int64
+}
+
+// scaled returns the name of the function.
+func (e *emitter) scaled(f factors, kind string) string {
+	for _, s := range e.scales {
+		if s.kind == kind && s.k == f.k {
+			return s.name
+		}
+	}
+	op := e.p.Ops[f.product]
+	s := scaled{name: e.name + "_" + kind + "_" + op.Name, kind: kind, factor: e.factor(f.product, program.I16), k: f.k}
+	if f.k != op.K.Num().Int64() {
+		s.factor = "-" + s.factor
+	}
+	e.scales = append(e.scales, s)
+	return s.name
 }

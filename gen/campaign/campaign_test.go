@@ -14,6 +14,7 @@ var (
 	first = flag.Uint64("first", 0, "seed of the first")
 	ticks = flag.Int("ticks", 12000, "ticks of each")
 	tries = flag.Int("tries", 400, "smaller specs to try for each failure")
+	inC   = flag.Int("batch", 50, "controllers in one translation unit of C; 0: none is compiled")
 	keep  = flag.Bool("keep", false, "write failures to testdata/failures")
 )
 
@@ -24,7 +25,7 @@ func TestCampaign(t *testing.T) {
 	if testing.Short() {
 		*specs = min(*specs, 50)
 	}
-	r, err := Run(context.Background(), Options{First: *first, Specs: *specs, Ticks: *ticks, Batch: 50, Tries: *tries, Each: func(f Failure) {
+	r, err := Run(context.Background(), Options{First: *first, Specs: *specs, Ticks: *ticks, Batch: *inC, Tries: *tries, Each: func(f Failure) {
 		text := fmt.Sprintf("seed %d, %s: %s\n\n%s", f.Seed, f.What, f.Why, f.Spec.Text())
 		t.Error(text)
 		if *keep {

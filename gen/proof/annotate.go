@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"gainwright/gen/c"
 	"gainwright/model"
 	"gainwright/model/program"
 )
@@ -19,6 +20,10 @@ func Annotate(u *model.Unit, header []byte) ([]byte, error) {
 	}
 	t := &text{s: string(header)}
 	name := u.Spec.Name
+	_, outputs, states, coefs := c.Members(u.Integer)
+	for _, m := range slices.Concat(outputs, states, coefs) {
+		t.sayable(m.Name)
+	}
 	for _, k := range contracts(u) {
 		if f, ok := t.function(k.function); ok {
 			t.insert(f.from, k.String())
@@ -36,35 +41,43 @@ func Annotate(u *model.Unit, header []byte) ([]byte, error) {
 		if !ok {
 			break
 		}
+		before := ""
 		if v.told && v.early {
-			t.insert(at.from, early(u, v))
-		} else if v.told {
-			t.insert(at.to, fmt.Sprintf("    /*@ admit %s: %d <= %s <= %d; */\n", v.name, v.lo, v.name, v.hi))
+			before = early(u, v)
 		}
-		if !v.told || v.early {
+		t.insert(at.from, before)
+		if v.told && before == "" {
+			t.insert(at.to, fmt.Sprintf("    /*@ admit certified_%s: %d <= %s <= %d; */\n", v.name, v.lo, v.name, v.hi))
+		} else {
 			t.insert(at.to, fmt.Sprintf("    /*@ assert %d <= %s <= %d; */\n", v.lo, v.name, v.hi))
 		}
 	}
 	return t.done()
 }
 
-// early tells the range of a sum, difference or rounding before it is computed. A sum goes in as a branch of
-// ghost code that ends the analysis: the octagons of Eva keep what a branch says of a sum.
+// early tells the range of a sum, difference or rounding before it is computed; nothing, where an operand has no
+// name. A sum goes in as a branch of ghost code that ends the analysis: the octagons of Eva keep what a
+// branch says of a sum, and nothing of what an annotation says.
 func early(u *model.Unit, v value) string {
 	op := &u.Integer.Ops[v.id]
-	locals := localsOf(u)
-	if op.Kind == program.Round {
+	name := written(u)
+	for _, a := range op.Args {
+		if name(a) == "" {
+			return ""
+		}
+	}
+	sign := map[program.Kind]string{program.Add: "+", program.Sub: "-"}[op.Kind]
+	switch {
+	case op.Kind == program.Round:
 		half := int64(1) << (op.Shift - 1)
 		lo, hi := v.lo<<op.Shift-half, v.hi<<op.Shift+half-1
-		return fmt.Sprintf("    /*@ admit %s: %d <= %s <= %d; */\n", v.name, lo, locals(op.Args[0]), hi)
+		return fmt.Sprintf("    /*@ admit certified_%s: %d <= %s <= %d; */\n", v.name, lo, name(op.Args[0]), hi)
+	case sign == "":
+		return ""
 	}
-	sign, ok := map[program.Kind]string{program.Add: "+", program.Sub: "-"}[op.Kind]
-	if !ok {
-		return fmt.Sprintf("    /*@ assert early: \\false; */\n") // no spec has led here: Eva refuses it
-	}
-	sum := fmt.Sprintf("(int64_t)%s %s (int64_t)%s", locals(op.Args[0]), sign, locals(op.Args[1]))
 	branch := func(compare string, limit int64) string {
-		return fmt.Sprintf("    /*@ ghost if (%s %s %s) { /@ admit %s: \\false; @/ } */\n", sum, compare, number(limit), v.name)
+		return fmt.Sprintf("    /*@ ghost if ((int64_t)%s %s (int64_t)%s %s %s) { /@ admit certified_%s: \\false; @/ } */\n",
+			name(op.Args[0]), sign, name(op.Args[1]), compare, number(limit), v.name)
 	}
 	return branch("<", v.lo) + branch(">", v.hi)
 }
@@ -140,22 +153,13 @@ func (t *text) once(in span, pattern string) span {
 // sayable tells whether a name can stand in an annotation.
 func (t *text) sayable(name string) bool {
 	if acsl[name] {
-		t.fail("the name %s is a word of ACSL: rename the step, input or output that it comes from", name)
+		t.fail("%s is the name of a type in ACSL and cannot stand in a contract: rename the step, input or output", name)
 	}
 	return t.err == nil
 }
 
-// acsl holds the words of ACSL that are no words of C.
-var acsl = func() map[string]bool {
-	m := map[string]bool{}
-	for _, w := range strings.Fields(`admit allocates assert assigns assumes assume axiom axiomatic behavior behaviors boolean breaks
-		check complete continues decreases disjoint ensures exits frees ghost global include inductive integer
-		invariant lemma logic loop model module predicate reads real requires returns slevel split strong terminates
-		type variant weak writes calls merge dynamic_split taint custom import`) {
-		m[w] = true
-	}
-	return m
-}()
+// acsl holds the types of ACSL, which Frama-C takes for a variable's name nowhere. Its other words it does.
+var acsl = map[string]bool{"boolean": true, "integer": true, "real": true}
 
 func (t *text) done() ([]byte, error) {
 	if t.err != nil {

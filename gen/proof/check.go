@@ -19,8 +19,8 @@ var forms = struct{ contract, assert, mark, range_, sum *regexp.Regexp }{
 	contract: regexp.MustCompile(`^/\*@ (?:(?:requires|assigns|ensures) [^;@]+;\s+)+\*/$`),
 	assert:   regexp.MustCompile(`^/\*@ assert [^;@]+; \*/$`),
 	mark:     regexp.MustCompile(`^/\*@ (?:ghost int split = 0;|ghost /@ slevel \w+; @/ split = 0;|slevel merge;) \*/$`),
-	range_:   regexp.MustCompile(`^/\*@ admit (\w+): (-?\d+) <= (\w+) <= (-?\d+); \*/$`),
-	sum:      regexp.MustCompile(`^/\*@ ghost if \(\(int64_t\)(-?\w+) ([+-]) \(int64_t\)(-?\w+) ([<>]) (-?\d+)(?:LL)?\) \{ /@ admit (\w+): \\false; @/ \} \*/$`),
+	range_:   regexp.MustCompile(`^/\*@ admit certified_(\w+): (-?\d+) <= (\w+) <= (-?\d+); \*/$`),
+	sum:      regexp.MustCompile(`^/\*@ ghost if \(\(int64_t\)(-?\w+) ([+-]) \(int64_t\)(-?\w+) ([<>]) (-?\d+)(?:LL)?\) \{ /@ admit certified_(\w+): \\false; @/ \} \*/$`),
 }
 
 // Admits reads what an annotated header admits, and refuses every admission that is not a fact of the
@@ -93,7 +93,7 @@ func admittedSum(u *model.Unit, value, a, sign, b, compare, limit string) (Admit
 		return Admit{}, noFact
 	}
 	op := &u.Integer.Ops[id]
-	name := localsOf(u)
+	name := written(u)
 	kind := map[string]program.Kind{"+": program.Add, "-": program.Sub}[sign]
 	if op.Kind != kind || name(op.Args[0]) != a || name(op.Args[1]) != b {
 		return Admit{}, noFact

@@ -139,8 +139,8 @@ func assigns(what []string) string {
 	return "assigns " + strings.Join(what, ",\n      ")
 }
 
-// localsOf returns how a value is written in the header: its local, or the number it always is.
-func localsOf(u *model.Unit) func(program.ID) string {
+// written returns how a value is written in the header: its local, or the number that it always is, or nothing.
+func written(u *model.Unit) func(program.ID) string {
 	locals := c.Locals(u)
 	return func(id program.ID) string {
 		if op := &u.Integer.Ops[id]; op.Kind == program.Const {

@@ -20,6 +20,14 @@ const (
 	selftest   part = "VECTORS" // the self-test vectors, number by number
 )
 
+// parts are those that a header needs.
+func parts(u *model.Unit, header []byte) []part {
+	if len(angles(u, header)) > 0 {
+		return []part{everything, arctangent, selftest}
+	}
+	return []part{everything, selftest}
+}
+
 func (p part) macro(u *model.Unit) string {
 	return strings.ToUpper(u.Spec.Name) + "_PROOF_" + string(p)
 }
@@ -33,11 +41,7 @@ func driver(u *model.Unit, header []byte) []byte {
 	line(" * Shows %s.h to Frama-C, whose Eva proves it: no overflow, every range and contract kept, every", name)
 	line(" * statement reached. Once for each machine, %s and %s:", Int16, Int32)
 	line(" *")
-	parts := []part{everything, selftest}
-	if len(angles(u, header)) > 0 {
-		parts = []part{everything, arctangent, selftest}
-	}
-	for _, p := range parts {
+	for _, p := range parts(u, header) {
 		line(" * frama-c %s", strings.Join(arguments(u, header, Int16, p), " \\\n *     "))
 	}
 	line(" *")
@@ -50,7 +54,7 @@ func driver(u *model.Unit, header []byte) []byte {
 	line("\n#if defined(%s)", selftest.macro(u))
 	line("#include \"%s_vectors.h\"\n", name)
 	line("int main(void)\n{\n    const uint16_t wrong = %s_selftest();\n    /*@ assert wrong == 0; */\n    return (int)wrong;\n}", name)
-	if len(parts) > 2 {
+	if len(angles(u, header)) > 0 {
 		line("\n#elif defined(%s)", arctangent.macro(u))
 		line("#include \"%s.h\"\n\nint main(void)\n{", name)
 		for _, a := range angles(u, header) {

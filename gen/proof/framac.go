@@ -53,11 +53,11 @@ func Run(ctx context.Context, u *model.Unit, m Machine) (*Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	return analyse(ctx, u, header, m)
+	return analyse(ctx, u, header, m, parts(u, header)...)
 }
 
-// analyse runs Frama-C on an annotated header.
-func analyse(ctx context.Context, u *model.Unit, header []byte, m Machine) (*Result, error) {
+// analyse has parts of an annotated header analysed.
+func analyse(ctx context.Context, u *model.Unit, header []byte, m Machine, parts ...part) (*Result, error) {
 	admits, err := Admits(u, header)
 	if err != nil {
 		return nil, err
@@ -75,10 +75,6 @@ func analyse(ctx context.Context, u *model.Unit, header []byte, m Machine) (*Res
 	}
 	r := &Result{Machine: m, Admits: admits}
 	cover, said := coverage{}, verdicts{}
-	parts := []part{everything, selftest}
-	if len(angles(u, header)) > 0 {
-		parts = append(parts, arctangent)
-	}
 	for _, p := range parts {
 		var trusted []string
 		if p == everything {
@@ -114,6 +110,9 @@ func (r *Result) run(ctx context.Context, dir string, args []string, p part, cov
 	cmd := exec.CommandContext(ctx, Tool, args...)
 	cmd.Dir = dir
 	out, err := cmd.CombinedOutput()
+	if cmd.ProcessState != nil {
+		r.Processor += cmd.ProcessState.UserTime() + cmd.ProcessState.SystemTime()
+	}
 	if ctx.Err() != nil {
 		return "", fmt.Errorf("%s took too long: %w", Tool, ctx.Err())
 	}

@@ -13,6 +13,7 @@ package proof
 import (
 	"fmt"
 	"strings"
+	"time"
 
 	"gainwright/gen/c"
 	"gainwright/model"
@@ -48,13 +49,15 @@ func DriverName(u *model.Unit) string { return u.Spec.Name + "_proof.c" }
 
 // Result is what one run of the analysis found.
 type Result struct {
-	Machine             Machine
-	Alarms              []string // one a line, as Eva says it; the analysis stops at the first
-	Reached, Statements int      // of the functions in the header
-	Unreached           []string // functions with statements that no run reached
-	Proven              int      // contracts, ranges and assigns clauses that Eva proved
-	Open                []string // those that it did not
-	Admits              []Admit
+	Machine    Machine
+	Alarms     []string // one a line, as Eva says it; the analysis stops at the first
+	Reached    int      // statements of the functions in the header
+	Statements int      // and how many there are
+	Unreached  []string // functions with statements that no run reached
+	Proven     int      // contracts, ranges and assigns clauses that Eva proved
+	Open       []string // those that it did not
+	Admits     []Admit
+	Processor  time.Duration // processor time
 }
 
 // OK tells whether the header is proven.

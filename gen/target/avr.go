@@ -1,6 +1,7 @@
 package target
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"os"
@@ -61,9 +62,13 @@ func (a *avr) prepare(ctx context.Context, s *Simulated) error {
 	if err != nil {
 		return err
 	}
-	in, out := s.controller.size()
+	widths := ""
+	for _, t := range s.controller.in {
+		widths += strconv.Itoa(int(t.Bits() / 8))
+	}
+	_, out := s.controller.size()
 	at := func(symbol string) string { return strconv.FormatUint(firmware.symbols[symbol].Value&0xffff, 10) }
-	a.args = []string{"firmware.elf", at("From"), strconv.Itoa(in), at("To"), strconv.Itoa(out), at("Step"), strconv.Itoa(cyclesPerRecord)}
+	a.args = []string{"firmware.elf", at("From"), cmp.Or(widths, "1"), at("To"), strconv.Itoa(out), at("Step"), strconv.Itoa(cyclesPerRecord)}
 
 	listing, err := run(ctx, s.dir, "avr-objdump", "-d", "-z", "firmware.elf")
 	if err != nil {
@@ -82,7 +87,7 @@ func (a *avr) prepare(ctx context.Context, s *Simulated) error {
 }
 
 func (a *avr) start(ctx context.Context, s *Simulated) (*process, error) {
-	cmd := exec.CommandContext(ctx, filepath.Join(s.dir, "runner"), a.args...)
+	cmd := exec.CommandContext(ctx, filepath.Join(s.dir, "runner"), append(a.args, strconv.Itoa(s.Search))...)
 	cmd.Dir, cmd.WaitDelay = s.dir, waitDelay
 	p := &process{cmd: cmd, said: &limited{}}
 	cmd.Stderr = p.said

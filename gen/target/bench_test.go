@@ -20,6 +20,9 @@ import (
 // benchTicks is how long each version runs on each part: the floating-point ones take 5,000 cycles a tick.
 const benchTicks = 20_000
 
+// searchTicks are added to each of the runs on avr8, to find a worse tick.
+const searchTicks = 1000
+
 // version is one way to write a controller.
 type version struct {
 	name, file string
@@ -62,13 +65,15 @@ func TestBenchmarks(t *testing.T) {
 			var base float64
 			var runs [][]int64
 			row := func(name string, m Measured, off float64) {
+				worst := max(m.Worst, m.Found)
 				if base == 0 {
-					base = float64(m.Worst)
+					base = float64(worst)
 				}
 				fmt.Fprintf(w, "%s\t%s\t%s\t%d\t%d\t%.0f\t%.3f\t%d\t%d\t%d\t%d\t%.3f\t\n", part, b.name, name,
-					m.Worst, m.Proven, m.Mean, float64(m.Worst)/base, m.Flash, m.RAM, m.State, m.Stack, off)
+					worst, m.Proven, m.Mean, float64(worst)/base, m.Flash, m.RAM, m.State, m.Stack, off)
 			}
 			own := onPart(t, part, func(ctx context.Context) (*Simulated, error) { return NewSimulated(ctx, part, u) })
+			own.Search = searchTicks
 			r := &recorder{to: own}
 			if _, err := trial.Verify(t.Context(), u, trial.Options{Ticks: benchTicks, Target: r}); err != nil {
 				t.Fatal(err)
@@ -79,6 +84,7 @@ func TestBenchmarks(t *testing.T) {
 					continue
 				}
 				s := onPart(t, part, func(ctx context.Context) (*Simulated, error) { return build(ctx, part, other(t, u, v)) })
+				s.Search = searchTicks
 				off := 0.0
 				for _, in := range runs {
 					off += apart(u, in, drive(t, s, in))

@@ -19,6 +19,10 @@ var frames = template.Must(template.ParseFS(templates.Files, "*.tmpl"))
 
 // Simulated is a controller on a simulated part. It implements trial.Target; every Run is measured.
 type Simulated struct {
+	// Search is the number of ticks that each Run on avr8 adds when its records have ended, to look for the worst
+	// tick: from states that the records led to, with inputs and settings changed towards what costs most.
+	Search int
+
 	part       part
 	controller controller
 	dir        string // its own, removed by Close
@@ -37,6 +41,8 @@ type Measured struct {
 	Ticks int
 	Worst int
 	Mean  float64
+	// Found is the worst tick of the ticks run and of the search behind them; 0 where there is no search.
+	Found int
 	// Proven is the longest path through the step, and what it calls, in the machine code; 0 where none is known.
 	Proven   int
 	Unproven string // why not

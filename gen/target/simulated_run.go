@@ -76,6 +76,7 @@ func (s *Simulated) Run(ctx context.Context, in <-chan []int64, out chan<- []int
 	}
 	s.mu.Lock()
 	s.measured.Stack = max(s.measured.Stack, r.stack)
+	s.measured.Found = max(s.measured.Found, r.found)
 	s.mu.Unlock()
 	return cost, nil
 }
@@ -113,8 +114,11 @@ func (s *Simulated) feed(ctx context.Context, p *process, in <-chan []int64, beg
 	}
 }
 
+// tail is the number of bytes behind the results.
+const tail = 8
+
 // results reads what a firmware sends: 4 bytes, what measuring costs; the result records, each with what it
-// cost; 4 bytes of stack.
+// cost; 4 bytes, the worst tick found by a search; 4 bytes of stack.
 type results struct {
 	s     *Simulated
 	out   chan<- []int64
@@ -122,6 +126,7 @@ type results struct {
 	begun chan struct{}
 	once  sync.Once
 	base  uint32
+	found int
 	stack int
 }
 
@@ -152,8 +157,8 @@ func (r *results) read(ctx context.Context, from io.Reader) error {
 			text = rest
 		}
 		if err != nil {
-			if begun && len(text) == 4 {
-				r.stack = int(binary.LittleEndian.Uint32(text))
+			if begun && len(text) == tail {
+				r.found, r.stack = int(binary.LittleEndian.Uint32(text)), int(binary.LittleEndian.Uint32(text[4:]))
 				return nil
 			}
 			return errors.New("the simulator's results are torn")
@@ -167,7 +172,7 @@ func (r *results) unpack(text []byte, size int) (values []int64, rest []byte) {
 	s := r.s
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	for len(text) >= size+4 {
+	for len(text) >= size+4+tail {
 		at := 0
 		for _, v := range s.controller.out {
 			values = append(values, number(text[at:], v.typ))

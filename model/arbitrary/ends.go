@@ -113,6 +113,9 @@ func (d *draw) drawOutput() {
 	most := ends[raw][1] / math.Abs(counts) * 0.98
 	if d.one(2) {
 		lo, hi := d.limits(min(most*0.7, size*d.between(0.3, 1.2))) // 0.7: rounding to one digit leaves it inside
+		if !(lo < s.hi && s.lo < hi) {
+			lo, hi = -most/2, most/2
+		}
 		p.set("limits", "%s", span(lo, hi))
 		if d.one(3) && lo <= 0 && hi >= 0 {
 			least := hi

@@ -58,7 +58,7 @@ func (d *draw) pid(p *Part) bool {
 	}
 	if hasIntegral {
 		a, b := lo, hi
-		if d.one(3) {
+		if d.one(3) || lo > 0 || hi < 0 { // what the output limits, too, need not hold a start
 			a, b = d.limits(max(math.Abs(lo), math.Abs(hi)) * d.between(0.2, 2))
 			p.set("integral_limits", "%s", span(a, b))
 		}
@@ -77,11 +77,11 @@ func (d *draw) pid(p *Part) bool {
 	if !limited {
 		lo, hi = -effort*3, effort*3
 	}
-	d.publish(p, signal{unit: unit, lo: min(lo, 0), hi: max(hi, 0)})
+	d.publish(p, signal{unit: unit, lo: lo, hi: hi})
 	return true
 }
 
-// number reads back what was written, so that a tuning range can hold it.
+// gain reads back what was written, so that a tuning range can hold it.
 func (d *draw) gain(p *Part, key string, x float64) {
 	text := d.number(x)
 	p.set(key, "%s", text)

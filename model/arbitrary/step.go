@@ -276,7 +276,7 @@ func (d *draw) secondOrder(p *Part) bool {
 		if d.one(6) {
 			a1 = 0
 		}
-		n := 3 + d.IntN(6)
+		n := 4 + d.IntN(5)
 		k := d.scaled(0.01, 3)
 		p.set("b", "[%s, %s, %s]", digits(k*d.between(-1, 1), n), digits(k*d.between(-1, 1)*float64(d.IntN(2)), n), digits(k*d.between(-1, 1)*float64(d.IntN(2)), n))
 		p.set("a", "[%s, %s]", digits(a1, n), digits(a2, n))
@@ -316,11 +316,11 @@ func (d *draw) bias(p *Part) bool {
 }
 
 func (d *draw) angle(p *Part) bool {
-	y, ok := d.of(func(s signal) bool { return isNumber(s) && s.counts > 0 || isNumber(s) && d.one(8) })
+	y, ok := d.of(func(s signal) bool { return isNumber(s) && (s.counts > 0 || d.one(40)) })
 	if !ok {
 		return false
 	}
-	x, ok := d.of(func(s signal) bool { return isNumber(s) && s.unit == y.unit && (s.counts == y.counts || d.one(8)) })
+	x, ok := d.of(func(s signal) bool { return isNumber(s) && s.unit == y.unit && (s.counts == y.counts || d.one(40)) })
 	if !ok {
 		return false
 	}

@@ -72,7 +72,12 @@ func (c *chooser) choose(g *group) {
 		return
 	}
 	g.busy, g.ready = true, true
-	defer func() { g.busy, g.n = false, g.n+c.adjust[g.root] }()
+	defer func() {
+		g.busy, g.n = false, g.n+c.adjust[g.root]
+		if c.adjust[g.root] < 0 && c.inOutput(g) {
+			g.n = max(g.n, 0)
+		}
+	}()
 	pin, isPinned := c.pinned[g.root]
 	switch g.purpose {
 	case fixed, counted:
@@ -196,8 +201,8 @@ func (c *chooser) choosePlain(g *group) {
 // stored exactly or as well as any other constant.
 func (c *chooser) forConstants(g *group) int {
 	need := -62
-	if c.p.Sections[c.p.Ops[g.root].Section].Kind == "output" {
-		need = 0 // coarser, the limits could leave the raw type
+	if c.inOutput(g) {
+		need = 0
 	}
 	for _, id := range g.members {
 		if op := &c.p.Ops[id]; op.Kind == program.Const && op.K.Sign() != 0 {
@@ -205,6 +210,12 @@ func (c *chooser) forConstants(g *group) int {
 		}
 	}
 	return need
+}
+
+// inOutput tells whether the group belongs to an output, whose limits could leave the raw type if they were rounded
+// to something coarser than its counts.
+func (c *chooser) inOutput(g *group) bool {
+	return c.p.Sections[c.p.Ops[g.root].Section].Kind == "output"
 }
 
 // bitsFor is the fewest fraction bits at which k is stored well, counted in base.

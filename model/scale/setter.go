@@ -8,6 +8,11 @@ import (
 	"gainwright/model/program"
 )
 
+// A setting has six decimals, fewer where it would not fit 32 bits, and more where a small gain had fewer steps than this.
+var fewestSteps = big.NewRat(1e5, 1)
+
+const mostDigits = 30
+
 // newSetter finds how a decimal setting becomes a coefficient: counts = setting * ratio, where ratio
 // counts per unit of the gain.
 func newSetter(g program.Gain, ratio *big.Rat) (program.Setter, error) {
@@ -18,6 +23,9 @@ func newSetter(g program.Gain, ratio *big.Rat) (program.Setter, error) {
 	}
 	for digits > 0 && new(big.Rat).Mul(top, power()).Cmp(two(30)) > 0 {
 		digits--
+	}
+	for digits < mostDigits && top.Sign() > 0 && new(big.Rat).Mul(top, power()).Cmp(fewestSteps) < 0 {
+		digits++
 	}
 	whole := func(x *big.Rat) int64 { return nearest(new(big.Rat).Mul(x, power())).Int64() }
 	if new(big.Rat).Mul(top, power()).Cmp(two(30)) > 0 {
