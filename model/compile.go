@@ -57,6 +57,9 @@ func read(u *Unit) {
 	var found finding.List
 	u.Spec, found = spec.Read(u.File, u.Source)
 	u.Findings = append(u.Findings, found...)
+	if found.Failed() { // the passes after this one will not run: say now what can be said of the steps
+		u.Findings = append(u.Findings, steps.Check(u.Spec, found)...)
+	}
 }
 
 func readPlant(u *Unit) {

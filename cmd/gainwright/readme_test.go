@@ -30,7 +30,11 @@ func TestReadme(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	t.Chdir(t.TempDir())
+	dir := t.TempDir()
+	if err := os.CopyFS(dir, os.DirFS("../../testdata/readme")); err != nil {
+		t.Fatal(err)
+	}
+	t.Chdir(dir)
 	blocks := 0
 	got := mark.ReplaceAllStringFunc(string(readme), func(block string) string {
 		blocks++

@@ -137,10 +137,15 @@ func addProductsLast(p *program.Program) (regrouped map[program.ID]bool) {
 	return regrouped
 }
 
-// operandsOf lists what the line of an operation needs before it, inlined operations seen through.
+// operandsOf lists what the line of an operation needs before it, inlined operations seen through, in the
+// order to compute it in: what a sum starts with is read last, into the place where the sum is to be.
 func (e *emitter) operandsOf(id program.ID) []program.ID {
 	var ids []program.ID
-	for _, a := range e.p.Ops[id].Args {
+	args := e.p.Ops[id].Args
+	if len(args) == 2 && e.inline[args[1]] && e.p.Ops[args[0]].Kind == program.State {
+		args = []program.ID{args[1], args[0]}
+	}
+	for _, a := range args {
 		if e.inline[a] {
 			ids = append(ids, e.operandsOf(a)...)
 		} else if e.p.Ops[a].Kind != program.Const {

@@ -27,15 +27,15 @@ const (
 
 // arguments are those of one run, the driver's file among them.
 func arguments(u *model.Unit, header []byte, m Machine, p part) []string {
-	args := []string{"-machdep", string(m), "-eva", "-eva-domains", "octagon", "-eva-warn-key", "alarm=abort",
-		"-warn-signed-downcast", "-warn-unsigned-downcast", "-warn-unsigned-overflow", "-no-warn-right-shift-negative"}
+	args := []string{"-machdep", string(m), "-eva", "-eva-warn-key", "alarm=abort", "-warn-signed-downcast",
+		"-warn-unsigned-downcast", "-warn-unsigned-overflow", "-no-warn-right-shift-negative"}
 	switch p {
 	case selftest:
-		args = append(args, "-eva-min-loop-unroll", fmt.Sprint(c.DefaultTicks))
+		args = append(args, "-eva-min-loop-unroll", fmt.Sprint(c.DefaultTicks), "-eva-no-results")
 	case arctangent:
 		args = append(args, "-from-verify-assigns")
 	case everything:
-		args = append(args, "-from-verify-assigns")
+		args = append(args, "-eva-domains", "octagon", "-from-verify-assigns")
 		if names := angleNames(u, header); len(names) > 0 {
 			args = append(args, "-eva-use-spec", strings.Join(names, ","))
 		}

@@ -58,7 +58,7 @@ var benchmarks = []struct {
 func TestBenchmarks(t *testing.T) {
 	var table strings.Builder
 	w := tabwriter.NewWriter(&table, 0, 0, 2, ' ', tabwriter.AlignRight)
-	fmt.Fprintf(w, "part\tloop\tversion\tworst\tproven\tmean\tof float\tflash\tRAM\tstate\tstack\toff by\t\n")
+	fmt.Fprintf(w, "part\tloop\tversion\tworst\tproven\tmean\tof float\tflash\tsetters\tRAM\tstate\tstack\toff by\t\n")
 	for _, part := range Parts() {
 		for _, b := range benchmarks {
 			u := compiled(t, b.spec)
@@ -69,8 +69,8 @@ func TestBenchmarks(t *testing.T) {
 				if base == 0 {
 					base = float64(worst)
 				}
-				fmt.Fprintf(w, "%s\t%s\t%s\t%d\t%d\t%.0f\t%.3f\t%d\t%d\t%d\t%d\t%.3f\t\n", part, b.name, name,
-					worst, m.Proven, m.Mean, float64(worst)/base, m.Flash, m.RAM, m.State, m.Stack, off)
+				fmt.Fprintf(w, "%s\t%s\t%s\t%d\t%d\t%.0f\t%.3f\t%d\t%d\t%d\t%d\t%d\t%.3f\t\n", part, b.name, name,
+					worst, m.Proven, m.Mean, float64(worst)/base, m.Flash, m.Setters, m.RAM, m.State, m.Stack, off)
 			}
 			own := onPart(t, part, func(ctx context.Context) (*Simulated, error) { return NewSimulated(ctx, part, u) })
 			own.Search = searchTicks

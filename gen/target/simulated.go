@@ -49,6 +49,7 @@ type Measured struct {
 	// Flash and RAM are what the controller (start, setters, step, one state, one set of inputs and outputs) adds
 	// to an empty program: text and data, and data and bss, as the size command counts them.
 	Flash, RAM int
+	Setters    int // the part of Flash that is there to set gains
 	State      int // bytes of the state struct
 	Stack      int // bytes that a step takes at most, over all ticks run
 }
@@ -156,22 +157,32 @@ func (s *Simulated) compile(ctx context.Context) error {
 	for _, image := range []struct {
 		source, elf string
 		defines     []string
-	}{{"firmware.c", "firmware.elf", nil}, {"image.c", "image.elf", nil}, {"image.c", "bare.elf", []string{"Bare"}}} {
+	}{{"firmware.c", "firmware.elf", nil}, {"image.c", "image.elf", nil}, {"image.c", "fixed.elf", []string{"Fixed"}}, {"image.c", "bare.elf", []string{"Bare"}}} {
 		if err := s.part.compile(ctx, s.dir, image.source, image.elf, image.defines...); err != nil {
 			return err
 		}
 	}
-	image, err := readImage(filepath.Join(s.dir, "image.elf"))
-	if err != nil {
+	if err := s.weigh(); err != nil {
 		return err
 	}
-	bare, err := readImage(filepath.Join(s.dir, "bare.elf"))
-	if err != nil {
-		return err
-	}
-	s.measured.Flash, s.measured.RAM = image.flash-bare.flash, image.ram-bare.ram
-	s.measured.State = int(image.symbols["State"].Size)
 	return s.part.prepare(ctx, s)
+}
+
+// weigh compares the controller's image with those that hold less.
+func (s *Simulated) weigh() error {
+	var images []*image
+	for _, name := range []string{"image.elf", "fixed.elf", "bare.elf"} {
+		i, err := readImage(filepath.Join(s.dir, name))
+		if err != nil {
+			return err
+		}
+		images = append(images, i)
+	}
+	whole, fixed, bare := images[0], images[1], images[2]
+	s.measured.Flash, s.measured.RAM = whole.flash-bare.flash, whole.ram-bare.ram
+	s.measured.Setters = whole.flash - fixed.flash
+	s.measured.State = int(whole.symbols["State"].Size)
+	return nil
 }
 
 // note counts what one tick took.

@@ -10,12 +10,26 @@ import (
 	"gainwright/model/spec"
 )
 
-// Lower turns a spec into its real program, with the constants that the spec asks for. Where the
-// list holds an error the program is not to be used.
-func Lower(s *spec.Spec) (*program.Program, finding.List) {
-	var found finding.List
-	p := &program.Program{Name: s.Name, Rate: s.Rate}
-	known := map[string]bool{}
+// Check says what is wrong with the keys of a spec's steps. It is for a spec that package spec found fault with already,
+// so that all is said in one go; what hangs on parts that could not be read is left out.
+func Check(s *spec.Spec, said finding.List) finding.List {
+	var found, out finding.List
+	readKeys(s, &found)
+	whole := true
+	for _, f := range said {
+		whole = whole && f.Key != "" && f.Key != "inputs" && f.Key != "steps"
+	}
+	for _, f := range found {
+		if whole || f.Rule != "unknown-signal" {
+			out.Add(f)
+		}
+	}
+	return out
+}
+
+// readKeys checks the keys of every step, and lists the names that a step may use.
+func readKeys(s *spec.Spec, found *finding.List) (known map[string]bool, kinds map[string]*Kind) {
+	known, kinds = map[string]bool{}, map[string]*Kind{}
 	for _, in := range s.Inputs {
 		known[in.Name] = true
 	}
@@ -27,10 +41,18 @@ func Lower(s *spec.Spec) (*program.Program, finding.List) {
 			}
 		}
 	}
-	kinds := map[string]*Kind{}
 	for i := range s.Steps {
-		kinds[s.Steps[i].Name] = checkKeys(&s.Steps[i], known, &found)
+		kinds[s.Steps[i].Name] = checkKeys(&s.Steps[i], known, found)
 	}
+	return known, kinds
+}
+
+// Lower turns a spec into its real program, with the constants that the spec asks for. Where the
+// list holds an error the program is not to be used.
+func Lower(s *spec.Spec) (*program.Program, finding.List) {
+	var found finding.List
+	p := &program.Program{Name: s.Name, Rate: s.Rate}
+	known, kinds := readKeys(s, &found)
 	checkTuning(s, kinds, &found)
 	checkNames(s, kinds, known, &found)
 	order := sortSteps(s, kinds, &found)

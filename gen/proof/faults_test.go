@@ -1,0 +1,118 @@
+package proof
+
+import (
+	"fmt"
+	"regexp"
+	"strings"
+	"testing"
+
+	"gainwright/gen/c"
+	"gainwright/model"
+)
+
+// fault is a change of a header that an analysis must not let pass.
+type fault struct {
+	name, starter string
+	pattern, put  string // a regular expression that matches once, and what stands there instead
+	machine       Machine
+	part          part
+	want          string // part of what is reported
+}
+
+var faults = []fault{
+	{"a widened constant", "incubator", `(_SMOOTH_OUTPUT_PULL_FACTOR +INT32_C\()`, "${1}1", Int32, everything, "pull"},
+	{"a widened limit", "spindle", `(_EFFORT_LIMITED_HIGH +(?:INT32_C\()?)`, "${1}9", Int32, everything, ""},
+	{"a widened tuning range", "spindle", `(_PUSH_KP_HIGH +INT32_C\()`, "${1}2", Int16, everything, ""},
+	{"a start out of range", "incubator", `s->heat_integral = 0;`, "s->heat_integral = -1;", Int32, everything, "heat_integral == 0"},
+	{"a dropped cast", "incubator", `const int32_t ( *)heat_p( *) = .*;`, "const int32_t ${1}heat_p${2} = (int)heat_kp_live * (int)heat_error;", Int16, everything, ""},
+	{"a removed clamp", "incubator", `(const \w+ +heat_integral_limited +=) [^;]*;`, "${1} heat_integral_moved;", Int32, everything, ""},
+	{"a removed limit of a setter", "spindle", `(const int32_t limited =) [^;]*KP[^;]*;`, "${1} x;", Int32, everything, ""},
+	{"a shift one short", "pan", `(pan_round32_by\w+\(int32_t x\)\n\{\n    return \(\w+\)\(\(x \+ \w+\(\d+\)\) >> )11\)`, "${1}10)", Int32, everything, ""},
+	{"a state stored unlimited", "incubator", `s->heat_integral = heat_integral_limited;`, "s->heat_integral = heat_i_step;", Int32, everything, "heat_integral"},
+	{"a statement that is never reached", "incubator", `(    s->heat_slow = \w+;)`, "${1}\n    if (s->heat_slow == INT64_MIN) { s->heat_slow = 0; }", Int32, everything, "statements reached"},
+	{"a state that no contract allows to change", "spindle", `(    s->ready = spare;\n\}\n\n/\*\n \* Sets push.ki)`, "    s->smooth_y1 = 0;\n${1}", Int32, everything, "assigns"},
+	{"another result for the vectors", "spindle", `out->duty = (\w+);`, "out->duty = (int16_t)(${1} / 2);", Int32, selftest, "wrong == 0"},
+	{"a quotient of other bits", "cart", `(/ larger)`, "/ (larger - 1u)", Int16, arctangent, ""},
+	{"an entry beyond the right angle", "cart", `E\(129, \d+\)`, "E(129, 25000)", Int16, arctangent, ""},
+}
+
+// TestFaults puts one fault after the other into headers.
+func TestFaults(t *testing.T) {
+	need(t)
+	for _, f := range faults {
+		t.Run(f.name, func(t *testing.T) {
+			t.Parallel()
+			if testing.Short() && f.part == arctangent {
+				t.Skip("takes seconds")
+			}
+			u := starter(t, f.starter)
+			header, err := Annotate(u, []byte(f.in(t, u)))
+			if err != nil {
+				t.Fatal(err)
+			}
+			r, err := analyse(inTime(t), u, header, f.machine, f.part)
+			if err != nil {
+				t.Fatal(err)
+			}
+			said := strings.Join(append(append(r.Alarms, r.Open...), r.Unreached...), "\n")
+			if f.part != everything {
+				said = strings.Join(append(r.Alarms, r.Open...), "\n")
+			}
+			if said == "" || !strings.Contains(said, f.want) {
+				t.Errorf("the fault was not found: %s", r)
+			}
+			t.Logf("%.200s", said)
+		})
+	}
+}
+
+// in returns the header with the fault; its checksums, which would not even let it compile, are taken out.
+func (f fault) in(t *testing.T, u *model.Unit) string {
+	t.Helper()
+	header := regexp.MustCompile(`typedef char \w+_as_generated\[\((?s:.*?)\];\n`).ReplaceAllString(string(c.Header(u)), "")
+	pattern := regexp.MustCompile(f.pattern)
+	if n := len(pattern.FindAllString(header, -1)); n != 1 {
+		t.Fatalf("the header has %d places for %s", n, f.pattern)
+	}
+	return pattern.ReplaceAllString(header, f.put)
+}
+
+// TestSoundHeaderPasses: what TestFaults runs finds nothing where there is no fault.
+func TestSoundHeaderPasses(t *testing.T) {
+	need(t)
+	u := starter(t, "spindle")
+	f := fault{pattern: `(out->duty = \w+;)`, put: "${1}"}
+	header, err := Annotate(u, []byte(f.in(t, u)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if r, err := analyse(inTime(t), u, header, Int16, everything, selftest); err != nil || !r.OK() {
+		t.Errorf("%v, %v", r, err)
+	}
+}
+
+// TestAdmitsAreNeeded leaves out one admission after the other: Eva does not do without any.
+func TestAdmitsAreNeeded(t *testing.T) {
+	need(t)
+	one := regexp.MustCompile(` */\*@ (?:admit|ghost if)[^\n]*\n`)
+	for _, name := range []string{"incubator", "pan", "spindle"} {
+		u := starter(t, name)
+		header := annotated(t, u)
+		places := one.FindAllStringIndex(header, -1)
+		if len(places) == 0 {
+			t.Errorf("%s: nothing is admitted", name)
+		}
+		for _, at := range places {
+			t.Run(fmt.Sprint(name, " ", strings.TrimSpace(header[at[0]:at[1]])), func(t *testing.T) {
+				t.Parallel()
+				r, err := analyse(inTime(t), u, []byte(header[:at[0]]+header[at[1]:]), Int32, everything)
+				if err != nil {
+					t.Fatal(err)
+				}
+				if r.OK() {
+					t.Error("Eva needs no help there")
+				}
+			})
+		}
+	}
+}
