@@ -66,10 +66,27 @@ func (u *Unit) judgeAccuracy() {
 			asked[o.Name] = o.LSB
 		}
 	}
+	own := map[string]*big.Rat{} // of each step itself
 	for _, b := range u.Bounds {
-		sig := u.Integer.Sections[b.Section].Signals[b.Signal]
-		want := asked[sig.Name]
-		if want == nil || b.Local == nil || b.Local.Cmp(want) <= 0 {
+		own[u.Integer.Sections[b.Section].Signals[b.Signal].Name] = b.Local
+	}
+	for _, b := range u.Bounds {
+		sec := &u.Integer.Sections[b.Section]
+		sig := sec.Signals[b.Signal]
+		want, reached := asked[sig.Name], b.Local
+		if want == nil || reached == nil {
+			continue
+		}
+		why := []string(nil)
+		if sec.Kind == "output" { // the step that it takes its value from rounds too
+			for _, o := range u.Spec.Outputs {
+				if from := own[o.From]; o.Name == sec.Name && from != nil && from.Sign() > 0 {
+					reached = new(big.Rat).Add(reached, from)
+					why = append(why, fmt.Sprintf("%.4g of it is rounded in the step %s", f64(from), o.From))
+				}
+			}
+		}
+		if reached.Cmp(want) <= 0 {
 			continue
 		}
 		p, ok := pos[sig.Name]
@@ -77,10 +94,9 @@ func (u *Unit) judgeAccuracy() {
 		if !ok {
 			p, key = u.place(b.Section), u.key(b.Section)
 		}
-		got, _ := b.Local.Float64()
-		w, _ := want.Float64()
 		unit := u.Integer.Ops[sig.Value].Unit
 		u.Findings.Add(finding.Finding{Pos: p, Severity: finding.Warning, Rule: "accuracy-missed", Key: key,
-			Message: fmt.Sprintf("rounding reaches %.4g %s, %.4g %s is asked for", got, unit, w, unit), Remedy: "a larger accuracy, or a finer pinned format under formats"})
+			Message: fmt.Sprintf("rounding reaches %.4g %s, %.4g %s is asked for", f64(reached), unit, f64(want), unit), Because: why,
+			Remedy: "a larger accuracy, or a finer pinned format under formats"})
 	}
 }

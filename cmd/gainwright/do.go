@@ -66,7 +66,7 @@ for a small microcontroller, and proves what that code can do.`,
 		RunE:              unknownCommand,
 	}
 	root.SetVersionTemplate("gainwright {{.Version}}\n")
-	root.AddCommand(newTry(), newInit(), newCheck(), newGenerate(), newVerify(), newSimulate())
+	root.AddCommand(newTry(), newInit(), newCheck(), newGenerate(), newVerify(), newSimulate(), newReport())
 	root.SetHelpCommand(newHelp())
 	cobra.EnableCommandSorting = false // in the order of use
 	root.SetFlagErrorFunc(flagError)

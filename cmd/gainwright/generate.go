@@ -13,7 +13,7 @@ import (
 
 func newGenerate() *cobra.Command {
 	var dir string
-	var check, force bool
+	var check, force, acsl bool
 	cmd := &cobra.Command{
 		Use:   "generate SPEC --out DIR",
 		Short: "Write the C header, the Go package and their tests",
@@ -23,6 +23,9 @@ It does not overwrite a file that was edited by hand.
 
 With --check it writes nothing and names each file that is missing, stale (not made from
 this spec by this version), edited by hand, or orphan (no longer made).
+
+With --acsl the header carries its contracts and ranges as comments, and NAME_proof.c
+says how Frama-C, which knows nothing of this tool, proves them. The code is the same.
 
 Exit code 0: written, or with --check all as it would be. 1: errors in the spec, edited
 files, or with --check any difference. 2: wrong command line.`,
@@ -43,24 +46,37 @@ files, or with --check any difference. 2: wrong command line.`,
 			if !u.OK() {
 				return failure{findings, "nothing is generated from a spec with errors"}
 			}
+			files, err := made(u, acsl)
+			if err != nil {
+				return err
+			}
 			p := newPaper(cmd.OutOrStdout())
 			if check {
-				return compare(p, u, dir)
+				return compare(p, u, dir, files)
 			}
-			return generate(p, u, dir, force)
+			return write(p, dir, files, force)
 		},
 	}
 	cmd.Flags().StringVar(&dir, "out", "", "`folder` for the files; one for each controller")
 	cmd.Flags().BoolVar(&check, "check", false, "write nothing, compare only")
 	cmd.Flags().BoolVar(&force, "force", false, "overwrite files that were edited by hand")
+	cmd.Flags().BoolVar(&acsl, "acsl", false, "write contracts for Frama-C into the header, and a driver for it")
 	return cmd
 }
 
-func compare(p *paper, u *model.Unit, dir string) error {
-	files, err := gen.Generate(u)
-	if err != nil {
-		return err
+// made is what is to stand in the folder.
+func made(u *model.Unit, acsl bool) (map[string][]byte, error) {
+	if !acsl {
+		return gen.Generate(u)
 	}
+	files, err := gen.GenerateACSL(u)
+	if err != nil {
+		return nil, failure{findings, u.BaseName() + ": " + err.Error()}
+	}
+	return files, nil
+}
+
+func compare(p *paper, u *model.Unit, dir string, files map[string][]byte) error {
 	differences, err := disk.Compare(dir, files)
 	if err != nil {
 		return failure{findings, err.Error()}
@@ -76,10 +92,14 @@ func compare(p *paper, u *model.Unit, dir string) error {
 }
 
 func generate(p *paper, u *model.Unit, dir string, force bool) error {
-	files, err := gen.Generate(u)
+	files, err := made(u, false)
 	if err != nil {
 		return err
 	}
+	return write(p, dir, files, force)
+}
+
+func write(p *paper, dir string, files map[string][]byte, force bool) error {
 	before, _ := disk.Record(dir) // what cannot be read is reported by Write
 	done, err := disk.Write(dir, files, force)
 	var refused disk.Refused

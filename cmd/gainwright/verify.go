@@ -6,6 +6,7 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -17,7 +18,7 @@ import (
 func newVerify() *cobra.Command {
 	var ticks int
 	var seed uint64
-	var log string
+	var log, on string
 	var set []string
 	cmd := &cobra.Command{
 		Use:   "verify SPEC",
@@ -27,6 +28,9 @@ as the C that generate writes, compiled for this machine. The inputs are directe
 switches, random, and anything that the raw types can hold; live gains change on the way.
 Every output and state must be the same bit for bit in the two integer forms, every value
 inside its certified range, and every signal within its bound of the real numbers.
+
+With --on it compiles the C for simulated parts (an ATmega328P, a Cortex-M0, an RV32IMC), runs
+it there, and says what a tick takes.
 
 With --log it runs a recording of raw counts instead: comma-separated values, one row a tick,
 columns matched to inputs by name. It also says whether axes and signs of the spec agree
@@ -41,6 +45,8 @@ Exit code 0: all as proven. 1: anything else. 2: wrong command line.`,
 				return wrong("--ticks takes a number above 0, not %d", ticks)
 			case log != "" && (cmd.Flags().Changed("ticks") || cmd.Flags().Changed("seed")):
 				return wrong("--log runs the whole log as it is: --ticks and --seed have no meaning with it")
+			case log != "" && on != "":
+				return wrong("--log runs on this machine: --on has no meaning with it")
 			case log == "" && len(set) > 0:
 				return wrong("--set gives an input a value where a log has no column for it: it goes with --log")
 			}
@@ -55,8 +61,18 @@ Exit code 0: all as proven. 1: anything else. 2: wrong command line.`,
 			ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 			defer stop()
 			v := verifier{ctx, newPaper(cmd.OutOrStdout()), cmd.ErrOrStderr()}
-			if log != "" {
+			switch {
+			case log != "":
 				return v.log(u, log, set)
+			case on != "":
+				list, err := parts(on)
+				if err != nil {
+					return err
+				}
+				if !cmd.Flags().Changed("ticks") {
+					ticks = partTicks
+				}
+				return v.on(u, list, ticks, seed)
 			}
 			return v.ticks(u, ticks, seed)
 		},
@@ -64,6 +80,7 @@ Exit code 0: all as proven. 1: anything else. 2: wrong command line.`,
 	cmd.Flags().IntVar(&ticks, "ticks", trial.DefaultTicks, "`number` of ticks to run")
 	cmd.Flags().Uint64Var(&seed, "seed", 1, "`number`; the same seed gives the same inputs")
 	cmd.Flags().StringVar(&log, "log", "", "`file` with a recording of raw counts to run instead")
+	cmd.Flags().StringVar(&on, "on", "", "`parts` to simulate instead of this machine: "+strings.Join(target.Parts(), ","))
 	cmd.Flags().StringArrayVar(&set, "set", nil, "`name=value` of an input that the log has no column for")
 	return cmd
 }

@@ -179,8 +179,13 @@ func (a arctan) hasForm(e *emitter) bool {
 func (e *emitter) angleForm(a arctan) string {
 	data := e.frame(a)
 	t := a.table
-	data["Keep"] = e.options.Prefer == Size
-	data["Divide"] = assembly("    ", quotientAVR(t.LogEntries, t.QuotientBits-t.LogEntries), `: "=&r"(lesser), "=&r"(larger), "=&d"(entry), "=&d"(part), "=&r"(steep) : "r"(y), "r"(x)`)
+	short := e.options.Prefer == Size
+	data["Keep"], data["Short"] = short, short
+	out := `: "=&r"(lesser), "=&r"(larger), "=&d"(entry), "=&d"(part), "=&r"(steep)`
+	if short {
+		out += `, "=&d"(bits)`
+	}
+	data["Divide"] = assembly("    ", quotientAVR(t.LogEntries, t.QuotientBits-t.LogEntries, short), out+` : "r"(y), "r"(x)`)
 	data["Look"] = assembly("    ", lookAVR(a.yTurned, a.xTurned),
 		`: "=&d"(angle), "=&r"(rise), "+z"(at) : "r"(part), "r"(steep), "r"(y), "r"(x), "i"(`+a.macro+`_QUARTER)`)
 	return string(render("avr_angle", data))

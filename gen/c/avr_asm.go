@@ -189,11 +189,18 @@ func part(operand, i int) string {
 // 4 saying whether they changed places, and divides them bit by bit: the first bits of the quotient go into
 // operand 2, the others into operand 3, where they stand at the top. Two sides of length 0 give 0. Sides of one length have the quotient next to
 // 1, which looks up the entry of 1 where the last rise is not above half a step (see hasForm).
-func quotientAVR(first, others uint) []string {
+//
+// The short form comes round once a bit, which takes 3 cycles more, and counts in operand 5; y and x are then 6 and
+// 7.
+func quotientAVR(first, others uint, short bool) []string {
 	length := func(to, from string) []string {
 		return []string{"movw %A" + to + ", %A" + from, "tst %B" + to, "brpl 1f", "neg %B" + to, "neg %A" + to, "sbc %B" + to + ", r1"}
 	}
-	code := append(length("0", "5"), length("1", "6")...)
+	y, x := "5", "6"
+	if short {
+		y, x = "6", "7"
+	}
+	code := append(length("0", y), length("1", x)...)
 	code[6] = "1: " + code[6]
 	code = append(code, "1: clr %4", "cp %A0, %A1", "cpc %B0, %B1", "brne 1f",
 		fmt.Sprintf("ldi %%2, %d", 1<<first-1), fmt.Sprintf("ldi %%3, %d", 256-1<<(8-others)), "cp %A0, r1", "cpc %B0, r1", "brne 2f",
@@ -204,14 +211,25 @@ func quotientAVR(first, others uint) []string {
 		code = append(code, "1: ldi %2, 0xff")
 		started = ""
 	}
-	for i := range first + others {
-		to := "%2"
-		if i >= first {
-			to = "%3"
-		}
-		code = append(code, started+"lsl %A0", "rol %B0", "cp %A0, %A1", "cpc %B0, %B1", "brcs 1f", "sub %A0, %A1", "sbc %B0, %B1", "1: rol "+to)
-		started = ""
+	step := func(to string) []string {
+		return []string{"lsl %A0", "rol %B0", "cp %A0, %A1", "cpc %B0, %B1", "brcs 1f", "sub %A0, %A1", "sbc %B0, %B1", "1: rol " + to}
 	}
+	part := func(to string, bits uint) {
+		if short {
+			code = append(append(append(code, started+fmt.Sprintf("ldi %%5, %d", bits)), "4: lsl %A0"), step(to)[1:]...)
+			code = append(code, "dec %5", "brne 4b")
+			started = ""
+			return
+		}
+		for range bits {
+			s := step(to)
+			s[0] = started + s[0]
+			started = ""
+			code = append(code, s...)
+		}
+	}
+	part("%2", first)
+	part("%3", others)
 	code = append(code, "com %2", "com %3")
 	for range 8 - others {
 		code = append(code, "lsl %3")

@@ -79,6 +79,7 @@ type emitter struct {
 	limits      []limits
 	scales      []scaled
 	arctans     []arctan
+	hints       bool // pointers are told where to lie
 }
 
 // outside is the place of operations that stand before the sections.

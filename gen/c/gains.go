@@ -113,15 +113,28 @@ func (e *emitter) setter(b *strings.Builder, g int) {
 	fmt.Fprintf(b, "    s->ready = %s;\n}\n", spare)
 }
 
-// merged is a coefficient from its setting: the gain and the constant it is merged with, in 64 bits.
+// merged is a coefficient from its setting: the gain times the constant it is merged with, in 32 bits where
+// they are enough.
 func (e *emitter) merged(k program.CoefInfo, setting string) string {
+	s := k.Setter
+	wide := s.Shift == 0 || s.Shift > 31 || program.Holding(s.M, s.M) == program.I64
+	for _, x := range []int64{s.XLo, s.XHi} {
+		sum := new(big.Int).Mul(big.NewInt(x), big.NewInt(s.M))
+		if s.Shift > 0 {
+			sum.Add(sum, new(big.Int).Lsh(big.NewInt(1), s.Shift-1))
+		}
+		wide = wide || !sum.IsInt64() || program.Holding(sum.Int64(), sum.Int64()) == program.I64
+	}
+	if !wide {
+		m := e.define(k.Name+"_merge", program.I32, s.M, "times the setting")
+		return "(" + ctype(k.Type) + ")" + e.primitive(primitive{kind: "round", typ: program.I32, to: program.I32, shift: s.Shift}) + "(" + setting + " * " + m + ")"
+	}
 	text := "(int64_t)" + setting
-	if k.Setter.M != 1 {
-		text += " * " + e.define(k.Name+"_merge", program.I64, k.Setter.M, "times the setting")
+	if s.M != 1 {
+		text += " * " + e.define(k.Name+"_merge", program.I64, s.M, "times the setting")
 	}
-	if k.Setter.Shift > 0 {
-		text = e.primitive(primitive{kind: "round", typ: program.I64, to: program.I64, shift: k.Setter.Shift}) + "(" + text + ")"
-		return e.narrowed(k.Type, text, program.I64)
+	if s.Shift == 0 {
+		return "(" + ctype(k.Type) + ")(" + text + ")"
 	}
-	return e.fitted(k.Type, text, program.I64)
+	return "(" + ctype(k.Type) + ")" + e.primitive(primitive{kind: "round", typ: program.I64, to: program.I64, shift: s.Shift}) + "(" + text + ")"
 }

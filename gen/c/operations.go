@@ -117,10 +117,13 @@ func bracketed(text string) string {
 	return text
 }
 
-// argument is a value handed to a function that takes w; a narrower one becomes a w by itself.
+// argument is a value handed to a function that takes w. A narrower one becomes a w by itself, but int_fast16_t may be
+// wider than int32_t.
 func (e *emitter) argument(id program.ID, w program.Type) string {
 	op := e.p.Ops[id]
-	if op.Kind != program.Const && (op.Type.Bits() > w.Bits() || op.Type.Bits() == w.Bits() && !op.Type.Signed()) {
+	switch fast := op.Type == program.I8 || op.Type == program.I16; {
+	case op.Kind == program.Const:
+	case op.Type.Bits() > w.Bits(), op.Type.Bits() == w.Bits() && !op.Type.Signed(), fast && w == program.I32:
 		return "(" + localType(w) + ")" + e.value(id)
 	}
 	if e.inline[id] {
@@ -184,8 +187,8 @@ func (e *emitter) fitted(t program.Type, text string, w program.Type) string {
 
 // narrowed is a call or name of type w as a t.
 func (e *emitter) narrowed(t program.Type, text string, w program.Type) string {
-	if t == w || t.Bits() >= w.Bits() && t != program.Bool {
-		return text
+	if t == w || w.Bits() > 16 && t.Bits() > w.Bits() {
+		return text // int_fast16_t may be wider than int32_t
 	}
 	return "(" + localType(t) + ")" + text
 }

@@ -131,11 +131,11 @@ func (e *emitter) primitives() string {
 		twins = append(twins, e.angle(a))
 	}
 	text := strings.Join(common, "\n")
-	if len(avr) > 0 {
+	if len(avr) > 0 || e.hints {
 		if text != "" {
 			text += "\n"
 		}
-		text += string(render("forms", map[string]any{"Upper": e.upper, "Forms": strings.Join(avr, "\n"), "Twins": strings.Join(twins, "\n")}))
+		text += string(render("forms", map[string]any{"Upper": e.upper, "Hints": e.hints, "Forms": strings.Join(avr, "\n"), "Twins": strings.Join(twins, "\n")}))
 	}
 	return text
 }

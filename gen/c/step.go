@@ -42,6 +42,7 @@ func (e *emitter) opening() string {
 	case !reads(program.Input):
 		b.WriteString("    (void)in; /* no input is used */\n")
 	case e.forms:
+		e.hints = true
 		b.WriteString("    " + e.upper + "_IN_X(in);\n")
 	}
 	if len(e.p.Outputs) == 0 {
@@ -54,6 +55,7 @@ func (e *emitter) opening() string {
 func (e *emitter) latch() string {
 	kept, constant := "", "const "
 	if e.forms && !e.wide() {
+		e.hints = true
 		kept, constant = "    "+e.upper+"_IN_YZ(gains);\n", ""
 	}
 	return lineComment("    ", "The coefficients of this tick, all of one set.") +

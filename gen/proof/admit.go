@@ -14,7 +14,7 @@ import (
 
 // Admit is a fact that Eva is told rather than finds: the certified range of one value of the step.
 type Admit struct {
-	Value  string // its local in the header
+	Value  string // its local in the header, or the state that it becomes
 	Lo, Hi *big.Rat
 	// Peak tells the kind of the certificate's fact: from peak gains, or else from the affine form of the value.
 	Peak bool
@@ -38,11 +38,11 @@ type value struct {
 }
 
 // values are the locals of the step, each once, in order.
-func values(u *model.Unit) []value {
+func values(u *model.Unit, locals []string) []value {
 	p := u.Integer
 	var out []value
 	seen := map[string]bool{}
-	for i, name := range c.Locals(u) {
+	for i, name := range locals {
 		if name == "" || seen[name] {
 			continue
 		}
@@ -57,6 +57,24 @@ func values(u *model.Unit) []value {
 		out = append(out, v)
 	}
 	return out
+}
+
+// closer are the states that take over a value at every tick, and whose range the certificate knows better
+// than that of the value: peak gains speak of states.
+func closer(u *model.Unit, locals []string, v value) []int {
+	var out []int
+	for n, s := range u.Integer.States {
+		if takes(u, locals, n, v.name) && !(s.Lo <= v.lo && v.hi <= s.Hi) {
+			out = append(out, n)
+		}
+	}
+	return out
+}
+
+// takes tells whether a state becomes the value with the given local at the end of every tick.
+func takes(u *model.Unit, locals []string, n int, local string) bool {
+	s := u.Integer.States[n]
+	return s.Enable == program.None && s.Reset == program.None && local != "" && locals[s.Next] == local
 }
 
 func fits(r interval.Range, t program.Type) bool { return interval.Ints(t.Range()).Holds(r) }

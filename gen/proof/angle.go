@@ -61,7 +61,7 @@ func (a angle) annotate(t *text) {
 		return
 	}
 	half := 2 * a.table.Quarter
-	t.insert(f.from, contract{a.function, []string{
+	t.insert(f.from, promise{a.function, []string{
 		fmt.Sprintf("requires %d <= y <= %d && %d <= x <= %d", a.lo, a.hi, a.lo, a.hi),
 		`assigns \nothing`,
 		fmt.Sprintf(`ensures %d <= \result <= %d`, -half, half),

@@ -33,7 +33,8 @@ func Annotate(u *model.Unit, header []byte) ([]byte, error) {
 		a.annotate(t)
 	}
 	step, ok := t.function(name + "_step")
-	for _, v := range values(u) {
+	locals := c.Locals(u)
+	for _, v := range values(u, locals) {
 		if !ok || !t.sayable(v.name) {
 			break
 		}
@@ -47,9 +48,13 @@ func Annotate(u *model.Unit, header []byte) ([]byte, error) {
 		}
 		t.insert(at.from, before)
 		if v.told && before == "" {
-			t.insert(at.to, fmt.Sprintf("    /*@ admit certified_%s: %d <= %s <= %d; */\n", v.name, v.lo, v.name, v.hi))
+			t.insert(at.to, fmt.Sprintf("    /*@ admit value_%s: %d <= %s <= %d; */\n", v.name, v.lo, v.name, v.hi))
 		} else {
 			t.insert(at.to, fmt.Sprintf("    /*@ assert %d <= %s <= %d; */\n", v.lo, v.name, v.hi))
+		}
+		for _, n := range closer(u, locals, v) {
+			s := u.Integer.States[n]
+			t.insert(at.to, fmt.Sprintf("    /*@ admit state_%s: %d <= %s <= %d; */\n", states[n].Name, s.Lo, v.name, s.Hi))
 		}
 	}
 	return t.done()
@@ -71,12 +76,12 @@ func early(u *model.Unit, v value) string {
 	case op.Kind == program.Round:
 		half := int64(1) << (op.Shift - 1)
 		lo, hi := v.lo<<op.Shift-half, v.hi<<op.Shift+half-1
-		return fmt.Sprintf("    /*@ admit certified_%s: %d <= %s <= %d; */\n", v.name, lo, name(op.Args[0]), hi)
+		return fmt.Sprintf("    /*@ admit value_%s: %d <= %s <= %d; */\n", v.name, lo, name(op.Args[0]), hi)
 	case sign == "":
 		return ""
 	}
 	branch := func(compare string, limit int64) string {
-		return fmt.Sprintf("    /*@ ghost if ((int64_t)%s %s (int64_t)%s %s %s) { /@ admit certified_%s: \\false; @/ } */\n",
+		return fmt.Sprintf("    /*@ ghost if ((int64_t)%s %s (int64_t)%s %s %s) { /@ admit value_%s: \\false; @/ } */\n",
 			name(op.Args[0]), sign, name(op.Args[1]), compare, number(limit), v.name)
 	}
 	return branch("<", v.lo) + branch(">", v.hi)

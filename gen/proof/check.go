@@ -15,12 +15,13 @@ import (
 
 // The forms that an annotation of a header may have. What Eva takes on trust is "admit" alone; anything else
 // is for Eva to prove, or changes nothing but the states that it keeps apart.
-var forms = struct{ contract, assert, mark, range_, sum *regexp.Regexp }{
+var forms = struct{ contract, assert, mark, range_, sum, state *regexp.Regexp }{
 	contract: regexp.MustCompile(`^/\*@ (?:(?:requires|assigns|ensures) [^;@]+;\s+)+\*/$`),
 	assert:   regexp.MustCompile(`^/\*@ assert [^;@]+; \*/$`),
 	mark:     regexp.MustCompile(`^/\*@ (?:ghost int split = 0;|ghost /@ slevel \w+; @/ split = 0;|slevel merge;) \*/$`),
-	range_:   regexp.MustCompile(`^/\*@ admit certified_(\w+): (-?\d+) <= (\w+) <= (-?\d+); \*/$`),
-	sum:      regexp.MustCompile(`^/\*@ ghost if \(\(int64_t\)(-?\w+) ([+-]) \(int64_t\)(-?\w+) ([<>]) (-?\d+)(?:LL)?\) \{ /@ admit certified_(\w+): \\false; @/ \} \*/$`),
+	range_:   regexp.MustCompile(`^/\*@ admit value_(\w+): (-?\d+) <= (\w+) <= (-?\d+); \*/$`),
+	state:    regexp.MustCompile(`^/\*@ admit state_(\w+): (-?\d+) <= (\w+) <= (-?\d+); \*/$`),
+	sum:      regexp.MustCompile(`^/\*@ ghost if \(\(int64_t\)(-?\w+) ([+-]) \(int64_t\)(-?\w+) ([<>]) (-?\d+)(?:LL)?\) \{ /@ admit value_(\w+): \\false; @/ \} \*/$`),
 }
 
 // Admits reads what an annotated header admits, and refuses every admission that is not a fact of the
@@ -40,6 +41,8 @@ func Admits(u *model.Unit, header []byte) ([]Admit, error) {
 		var err error
 		if m := forms.range_.FindStringSubmatch(a); m != nil {
 			fact, err = admitted(u, m[1], m[3], m[2], m[4])
+		} else if m := forms.state.FindStringSubmatch(a); m != nil {
+			fact, err = admittedState(u, m[1], m[3], m[2], m[4])
 		} else if m := forms.sum.FindStringSubmatch(a); m != nil {
 			fact, err = admittedSum(u, m[6], m[1], m[2], m[3], m[4], m[5])
 		} else if slices.ContainsFunc([]*regexp.Regexp{forms.contract, forms.assert, forms.mark}, func(f *regexp.Regexp) bool { return f.MatchString(a) }) {
@@ -83,6 +86,22 @@ func admitted(u *model.Unit, value, variable, low, high string) (Admit, error) {
 		return Admit{}, noFact
 	}
 	return fact, nil
+}
+
+// admittedState is the fact behind an admission about the value that a state becomes.
+func admittedState(u *model.Unit, state, variable, low, high string) (Admit, error) {
+	_, _, states, _ := c.Members(u.Integer)
+	n := slices.IndexFunc(states, func(m c.Member) bool { return m.Name == state })
+	lo, hi := rational(low), rational(high)
+	if n < 0 || lo == nil || hi == nil || !takes(u, c.Locals(u), n, variable) {
+		return Admit{}, noFact
+	}
+	r := u.Certificate.States[n]
+	if lo.Cmp(r.Lo) > 0 || hi.Cmp(r.Hi) < 0 {
+		return Admit{}, noFact
+	}
+	s := u.Integer.States[n].Section
+	return Admit{Value: "s->" + state, Lo: r.Lo, Hi: r.Hi, Peak: s < len(u.Certificate.Taps) && u.Certificate.Taps[s] > 0}, nil
 }
 
 // admittedSum is the fact behind an admission that a sum or difference does not go beyond a limit.

@@ -10,13 +10,13 @@ import (
 	"gainwright/model/program"
 )
 
-// contract is what a function needs and promises.
-type contract struct {
+// promise is the contract of a function: what it needs and promises.
+type promise struct {
 	function string
 	clauses  []string // without the semicolon
 }
 
-func (k contract) String() string { return "/*@ " + strings.Join(k.clauses, ";\n    ") + "; */\n" }
+func (k promise) String() string { return "/*@ " + strings.Join(k.clauses, ";\n    ") + "; */\n" }
 
 // member is a number that can be anything in a range when a tick starts.
 type member struct {
@@ -70,7 +70,7 @@ func settings(s program.Setter) (lo, hi int64) {
 }
 
 // contracts are those of init, of each setter and of step.
-func contracts(u *model.Unit) []contract {
+func contracts(u *model.Unit) []promise {
 	p, name := u.Integer, u.Spec.Name
 	_, outputs, _, _ := c.Members(p)
 	states, coefs := remembered(u), coefficients(u)
@@ -90,13 +90,13 @@ func contracts(u *model.Unit) []contract {
 	} else if len(set) == 0 {
 		set = []string{"s->none"}
 	}
-	list := []contract{{name + "_init", append([]string{valid, assigns(set)}, left...)}}
+	list := []promise{{name + "_init", append([]string{valid, assigns(set)}, left...)}}
 
 	for g, gain := range p.Gains {
 		if len(coefs) == 0 {
 			break // no setters
 		}
-		k := contract{name + "_set_" + gain.Name, append([]string{valid}, each("requires ", whole(u))...)}
+		k := promise{name + "_set_" + gain.Name, append([]string{valid}, each("requires ", whole(u))...)}
 		set = nil
 		if slices.ContainsFunc(p.Coefs, func(k program.CoefInfo) bool { return k.Gain == g }) {
 			set = []string{"s->gains[0 .. 2]", "s->ready"}
@@ -105,7 +105,7 @@ func contracts(u *model.Unit) []contract {
 		list = append(list, k)
 	}
 
-	step := contract{name + "_step", []string{valid + ` && \valid_read(in) && \valid(out)`, `requires \separated(s, in, out)`}}
+	step := promise{name + "_step", []string{valid + ` && \valid_read(in) && \valid(out)`, `requires \separated(s, in, out)`}}
 	set, left = nil, nil
 	for _, m := range states {
 		step.clauses = append(step.clauses, "requires "+m.within("s->"))

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"gainwright/gen/c"
+	"gainwright/gen/contract"
 	"gainwright/model"
 	"gainwright/model/program"
 )
@@ -37,14 +38,17 @@ func driver(u *model.Unit, header []byte) []byte {
 	name, upper := u.Spec.Name, strings.ToUpper(u.Spec.Name)
 	var b strings.Builder
 	line := func(format string, args ...any) { fmt.Fprintf(&b, format+"\n", args...) }
-	line("/*")
+	line("//go:build ignore\n\n/*")
 	line(" * Shows %s.h to Frama-C, whose Eva proves it: no overflow, every range and contract kept, every", name)
 	line(" * statement reached. Once for each machine, %s and %s:", Int16, Int32)
 	line(" *")
 	for _, p := range parts(u, header) {
-		line(" * frama-c %s", strings.Join(arguments(u, header, Int16, p), " \\\n *     "))
+		line(" * %s", strings.Join(contract.Wrap("", Tool+" "+strings.Join(arguments(u, header, Int16, p), " ")), " \\\n *     "))
 	}
 	line(" *")
+	if len(angles(u, header)) > 0 {
+		line(" * The first takes the contract of the arctangent on trust, the second proves it.")
+	}
 	line(" * It says \"admit\" where Eva is told a fact that the certificate holds and intervals cannot find.")
 	line(" * \"volatile\" is left out: interrupts between setters and step are not what is shown here.")
 	line(" */")

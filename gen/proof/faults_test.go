@@ -3,6 +3,7 @@ package proof
 import (
 	"fmt"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -20,20 +21,20 @@ type fault struct {
 }
 
 var faults = []fault{
-	{"a widened constant", "incubator", `(_SMOOTH_OUTPUT_PULL_FACTOR +INT32_C\()`, "${1}1", Int32, everything, "pull"},
+	{"a widened constant", "incubator", `(SMOOTH_OUTPUT_PULL_FACTOR +(?:INT32_C\()?)`, "${1}9", Int32, everything, "a * b"},
 	{"a widened limit", "spindle", `(_EFFORT_LIMITED_HIGH +(?:INT32_C\()?)`, "${1}9", Int32, everything, ""},
-	{"a widened tuning range", "spindle", `(_PUSH_KP_HIGH +INT32_C\()`, "${1}2", Int16, everything, ""},
+	{"a widened tuning range", "spindle", `(_PUSH_KP_HIGH +(?:INT32_C\()?)`, "${1}2", Int16, everything, "push_kp"},
 	{"a start out of range", "incubator", `s->heat_integral = 0;`, "s->heat_integral = -1;", Int32, everything, "heat_integral == 0"},
-	{"a dropped cast", "incubator", `const int32_t ( *)heat_p( *) = .*;`, "const int32_t ${1}heat_p${2} = (int)heat_kp_live * (int)heat_error;", Int16, everything, ""},
-	{"a removed clamp", "incubator", `(const \w+ +heat_integral_limited +=) [^;]*;`, "${1} heat_integral_moved;", Int32, everything, ""},
-	{"a removed limit of a setter", "spindle", `(const int32_t limited =) [^;]*KP[^;]*;`, "${1} x;", Int32, everything, ""},
-	{"a shift one short", "pan", `(pan_round32_by\w+\(int32_t x\)\n\{\n    return \(\w+\)\(\(x \+ \w+\(\d+\)\) >> )11\)`, "${1}10)", Int32, everything, ""},
-	{"a state stored unlimited", "incubator", `s->heat_integral = heat_integral_limited;`, "s->heat_integral = heat_i_step;", Int32, everything, "heat_integral"},
-	{"a statement that is never reached", "incubator", `(    s->heat_slow = \w+;)`, "${1}\n    if (s->heat_slow == INT64_MIN) { s->heat_slow = 0; }", Int32, everything, "statements reached"},
+	{"a dropped cast", "incubator", `(const int32_t +smooth_output_gap +=) [^;]*;`, "${1} temperature_raw - smooth_output_seen_rounded;", Int16, everything, "signed overflow"},
+	{"a removed clamp", "incubator", `(static inline \w+ incubator_within_heat_integral_limited\(\w+ x\)\n\{\n    return) [^;]*;`, "${1} x;", Int32, everything, "heat_integral_limited"},
+	{"a removed limit of a setter", "spindle", `(const int32_t limited =) [^;]*KP[^;]*;`, "${1} x;", Int32, everything, "push_kp"},
+	{"a shift one short", "pan", `(pan_round32_by11\w*\(int32_t x\)\n\{\n    return \(\w+\)\(\(x \+ \w+\(\d+\)\) >> )11\)`, "${1}10)", Int32, everything, ""},
+	{"a state stored unlimited", "incubator", `s->heat_integral = heat_integral_limited;`, "s->heat_integral = heat_integral_moved;", Int32, everything, "s->heat_integral <="},
+	{"a statement that is never reached", "incubator", `(    s->heat_slow = heat_slow_next;)`, "${1}\n    if (heat_slow_next == INT32_MIN) { s->heat_slow = 0; }", Int32, everything, "statements reached"},
 	{"a state that no contract allows to change", "spindle", `(    s->ready = spare;\n\}\n\n/\*\n \* Sets push.ki)`, "    s->smooth_y1 = 0;\n${1}", Int32, everything, "assigns"},
-	{"another result for the vectors", "spindle", `out->duty = (\w+);`, "out->duty = (int16_t)(${1} / 2);", Int32, selftest, "wrong == 0"},
-	{"a quotient of other bits", "cart", `(/ larger)`, "/ (larger - 1u)", Int16, arctangent, ""},
-	{"an entry beyond the right angle", "cart", `E\(129, \d+\)`, "E(129, 25000)", Int16, arctangent, ""},
+	{"another result for the vectors", "spindle", `(out->duty = \(int16_t\))(\w+);`, "${1}(${2} / 2);", Int32, selftest, "wrong == 0"},
+	{"a quotient of other bits", "cart", `(/ larger)`, "/ (larger - 1u)", Int16, arctangent, "division by zero"},
+	{"an entry beyond the right angle", "cart", `E\(129, \d+\)`, "E(129, 25000)", Int16, arctangent, "ensures"},
 }
 
 // TestFaults puts one fault after the other into headers.
@@ -54,10 +55,11 @@ func TestFaults(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			said := strings.Join(append(append(r.Alarms, r.Open...), r.Unreached...), "\n")
-			if f.part != everything {
-				said = strings.Join(append(r.Alarms, r.Open...), "\n")
+			list := slices.Concat(r.Alarms, r.Open)
+			if f.part == everything { // the arctangents belong to another part
+				list = append(list, slices.DeleteFunc(r.Unreached, func(s string) bool { return strings.Contains(s, "_angle_") })...)
 			}
+			said := strings.Join(list, "\n")
 			if said == "" || !strings.Contains(said, f.want) {
 				t.Errorf("the fault was not found: %s", r)
 			}
@@ -81,7 +83,7 @@ func (f fault) in(t *testing.T, u *model.Unit) string {
 func TestSoundHeaderPasses(t *testing.T) {
 	need(t)
 	u := starter(t, "spindle")
-	f := fault{pattern: `(out->duty = \w+;)`, put: "${1}"}
+	f := fault{pattern: `(out->duty = [^;]*;)`, put: "${1}"}
 	header, err := Annotate(u, []byte(f.in(t, u)))
 	if err != nil {
 		t.Fatal(err)

@@ -88,9 +88,25 @@ func analyse(ctx context.Context, u *model.Unit, header []byte, m Machine, parts
 			return nil, err
 		}
 	}
-	cover.add(r, functions(header))
+	r.quote(files)
+	if len(r.Alarms) == 0 {
+		cover.add(r, functions(header))
+	}
 	said.add(r)
 	return r, nil
+}
+
+// quote puts the line that an alarm is about behind it.
+func (r *Result) quote(files map[string][]byte) {
+	for i, a := range r.Alarms {
+		name, rest, _ := strings.Cut(a, ":")
+		number, _, _ := strings.Cut(rest, ":")
+		n, err := strconv.Atoi(number)
+		lines := strings.Split(string(files[name]), "\n")
+		if err == nil && 0 < n && n <= len(lines) {
+			r.Alarms[i] += " In: " + strings.TrimSpace(lines[n-1])
+		}
+	}
 }
 
 // functions are those that a header defines.
@@ -195,6 +211,9 @@ func (v verdicts) add(r *Result) {
 	for _, property := range slices.Sorted(maps.Keys(v)) {
 		if v[property] == "Valid" {
 			r.Proven++
+			if strings.Contains(property, " user assertion: ") {
+				r.Ranges++
+			}
 		} else {
 			r.Open = append(r.Open, strings.ToLower(v[property])+": "+property)
 		}

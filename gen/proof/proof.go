@@ -54,7 +54,8 @@ type Result struct {
 	Reached    int      // statements of the functions in the header
 	Statements int      // and how many there are
 	Unreached  []string // functions with statements that no run reached
-	Proven     int      // contracts, ranges and assigns clauses that Eva proved
+	Proven     int      // ranges of values, and clauses of contracts, that Eva proved
+	Ranges     int      // the ranges among them
 	Open       []string // those that it did not
 	Admits     []Admit
 	Processor  time.Duration // processor time
@@ -67,8 +68,8 @@ func (r *Result) OK() bool {
 
 func (r *Result) String() string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s: %d alarms, %d of %d statements reached, %d properties proven, %d open, %d admitted",
-		r.Machine, len(r.Alarms), r.Reached, r.Statements, r.Proven, len(r.Open), len(r.Admits))
+	fmt.Fprintf(&b, "%s: %d alarms, %d of %d statements reached, %d ranges and %d clauses proven, %d open, %d admitted",
+		r.Machine, len(r.Alarms), r.Reached, r.Statements, r.Ranges, r.Proven-r.Ranges, len(r.Open), len(r.Admits))
 	for _, list := range [][]string{r.Alarms, r.Open, r.Unreached} {
 		for _, s := range list {
 			b.WriteString("\n    " + s)

@@ -2,15 +2,19 @@ package proof
 
 import (
 	"context"
+	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
 
 	"gainwright/gen/c"
 	"gainwright/model"
+	"gainwright/model/arbitrary"
 )
 
 // need skips a test where Frama-C is not there; with GAINWRIGHT_NEED_TOOLS=1 it fails instead.
@@ -36,6 +40,16 @@ func compiled(t *testing.T, name string, text []byte) *model.Unit {
 func starter(t *testing.T, name string) *model.Unit {
 	t.Helper()
 	text, err := os.ReadFile("../../templates/starters/" + name + ".yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return compiled(t, name, text)
+}
+
+// specimen is one of the specs that tests share.
+func specimen(t *testing.T, name string) *model.Unit {
+	t.Helper()
+	text, err := os.ReadFile("../../testdata/specs/" + name + ".yaml")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -81,6 +95,71 @@ func TestStarters(t *testing.T) {
 					t.Logf("admitted: %s", a)
 				}
 			})
+		}
+	}
+}
+
+// TestOthers has a chain of filters proven, whose states the certificate knows better than their values, and some
+// arbitrary controllers.
+func TestOthers(t *testing.T) {
+	need(t)
+	units := []*model.Unit{specimen(t, "chain")}
+	for seed := uint64(1); len(units) < 9; seed++ {
+		s := arbitrary.New(fmt.Sprintf("r%d", seed), seed)
+		u := model.Compile(s.Name+".yaml", s.Text())
+		if u.OK() && len(angles(u, c.Header(u))) == 0 { // arctangents take seconds: the starters have them
+			units = append(units, u)
+		}
+	}
+	for _, u := range units {
+		t.Run(u.Spec.Name, func(t *testing.T) {
+			t.Parallel()
+			if r, err := Run(inTime(t), u, Int16); err != nil || !r.OK() {
+				t.Errorf("not proven: %v, %v", r, err)
+			}
+		})
+	}
+}
+
+// TestDriverReachesEveryEnd makes each range that the step's contract requires one count narrower, at one end
+// after the other: the driver then breaks every one of them, so what it shows is all that the contract allows.
+func TestDriverReachesEveryEnd(t *testing.T) {
+	need(t)
+	u := starter(t, "pan")
+	header := annotated(t, u)
+	at := strings.LastIndex(header, `/*@ requires \valid(s)`)
+	clause := regexp.MustCompile(`requires (-?\d+) <= (s->\S+) <= (-?\d+);`)
+	wanted := len(clause.FindAllString(header[at:], -1))
+	if wanted < len(u.Integer.States)+len(u.Integer.Coefs) {
+		t.Fatalf("%d ranges are required", wanted)
+	}
+	for _, put := range []string{"requires $1 + 1 <= $2 <= $3;", "requires $1 <= $2 <= $3 - 1;"} {
+		dir := t.TempDir()
+		narrow := header[:at] + clause.ReplaceAllString(header[at:], put)
+		for name, text := range map[string]string{"pan.h": narrow, "pan_proof.c": string(driver(u, []byte(header)))} {
+			if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644); err != nil {
+				t.Fatal(err)
+			}
+		}
+		args := slices.DeleteFunc(arguments(u, []byte(header), Int32, everything), func(a string) bool {
+			return a == "-eva-warn-key" || a == "alarm=abort"
+		})
+		cmd := exec.CommandContext(inTime(t), Tool, append(args, "-then", "-report-csv", "p.csv")...)
+		cmd.Dir = dir
+		if out, err := cmd.CombinedOutput(); err != nil {
+			t.Fatalf("%v: %s", err, tail(out))
+		}
+		table, err := os.ReadFile(filepath.Join(dir, "p.csv"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		broken := regexp.MustCompile(`(?m)^.*\tprecondition of pan_step\t(?:Unknown|Invalid)\t.*$`).FindAllString(string(table), -1)
+		ranges := map[string]bool{}
+		for _, b := range broken {
+			ranges[b[strings.LastIndex(b, "\t"):]] = true
+		}
+		if len(ranges) != wanted {
+			t.Errorf("%s: %d of %d ranges are broken", put, len(ranges), wanted)
 		}
 	}
 }

@@ -32,21 +32,22 @@ type version struct {
 
 var benchmarks = []struct {
 	name, spec string
+	limits     map[string]float64 // worst tick in terms of soft float's, at most, by part
 	versions   []version
 }{
-	{"loop A", "../../testdata/specs/loop_a.yaml", []version{
+	{"loop A", "../../testdata/specs/loop_a.yaml", map[string]float64{"avr8": 0.13, "cortex-m0": 0.05, "rv32imc": 0.05}, []version{
 		{name: "soft float", file: "loop_a_float.h"},
 		{name: "soft float, tuned by hand", file: "loop_a_float.h", define: "TUNED"},
 		{name: "_Accum", file: "loop_a_accum.h", parts: []string{"avr8"}},
 		{name: "_Accum, tuned by hand", file: "loop_a_accum.h", define: "TUNED", parts: []string{"avr8"}},
 		{name: "by hand", file: "loop_a_hand.h"},
 		{name: "by hand, inline multiply", file: "loop_a_hand.h", define: "INLINE_MULTIPLY", parts: []string{"avr8"}}}},
-	{"loop B", "../../testdata/specs/loop_b.yaml", []version{
+	{"loop B", "../../testdata/specs/loop_b.yaml", map[string]float64{"avr8": 0.11, "cortex-m0": 0.05, "rv32imc": 0.05}, []version{
 		{name: "soft float", file: "loop_b_float.h"},
 		{name: "soft float, tuned by hand", file: "loop_b_float.h", define: "TUNED"},
 		{name: "by hand", file: "loop_b_hand.h"},
 		{name: "by hand, inline multiply", file: "loop_b_hand.h", define: "INLINE_MULTIPLY", parts: []string{"avr8"}}}},
-	{"cart", "../../templates/starters/cart.yaml", []version{
+	{"cart", "../../templates/starters/cart.yaml", map[string]float64{"avr8": 0.16, "cortex-m0": 0.06, "rv32imc": 0.05}, []version{
 		{name: "soft float", file: "cart_float.h"},
 		{name: "soft float, tuned by hand", file: "cart_float.h", define: "TUNED"},
 		{name: "by hand", file: "cart_hand.h"},
@@ -64,6 +65,7 @@ func TestBenchmarks(t *testing.T) {
 			u := compiled(t, b.spec)
 			var base float64
 			var runs [][]int64
+			others := map[string]Measured{}
 			row := func(name string, m Measured, off float64) {
 				worst := max(m.Worst, m.Found)
 				if base == 0 {
@@ -90,6 +92,10 @@ func TestBenchmarks(t *testing.T) {
 					off += apart(u, in, drive(t, s, in))
 				}
 				row(v.name, s.Measured(), off/benchTicks)
+				if off/benchTicks > 0.3 {
+					t.Errorf("%s, %s on %s is not the same controller: %.3f counts off in the mean", b.name, v.name, part, off/benchTicks)
+				}
+				others[v.name] = s.Measured()
 			}
 			off, width := 0.0, trial.NewLayout(u.Integer).Out
 			for i, in := range runs {
@@ -99,7 +105,20 @@ func TestBenchmarks(t *testing.T) {
 				}
 				off += apart(u, in, out)
 			}
-			row("emitted", own.Measured(), off/benchTicks)
+			m := own.Measured()
+			row("emitted", m, off/benchTicks)
+			worst := func(m Measured) float64 { return float64(max(m.Worst, m.Found)) }
+			if ratio := worst(m) / worst(others["soft float"]); ratio > b.limits[part] {
+				t.Errorf("%s on %s takes %.3f of soft float, at most %.3f is expected", b.name, part, ratio, b.limits[part])
+			}
+			for name, o := range others {
+				if strings.HasPrefix(name, "by hand") && worst(m) > worst(o) {
+					t.Errorf("%s on %s takes %.0f, written %s %.0f", b.name, part, worst(m), name, worst(o))
+				}
+				if fixed := o.Flash - o.Setters; name == "soft float" && part != "avr8" && 2*(m.Flash-m.Setters) > fixed {
+					t.Errorf("%s on %s takes %d bytes of flash without setters, soft float %d", b.name, part, m.Flash-m.Setters, fixed)
+				}
+			}
 		}
 	}
 	w.Flush()

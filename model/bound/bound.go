@@ -75,7 +75,11 @@ func newWidening(p *program.Program, span program.Span, states []int, whole bool
 // jump guesses where state i comes to rest that grew from one range to another.
 func (w *widening) jump(i int, from, to interval.Range) interval.Range {
 	t := &w.tracks[i]
-	return w.round(interval.Range{Lo: t.lo.jump(from.Lo, to.Lo, -1, w.steps), Hi: t.hi.jump(from.Hi, to.Hi, 1, w.steps)})
+	guess := interval.Range{Lo: t.lo.jump(from.Lo, to.Lo, -1, w.steps), Hi: t.hi.jump(from.Hi, to.Hi, 1, w.steps)}
+	if !to.Holds(guess) {
+		startOver(w.tracks, i)
+	}
+	return w.round(guess)
 }
 
 // round makes ends whole in counts.
@@ -98,7 +102,7 @@ func solve(e *cert.Evaluator, p *program.Program, section int, w *widening) erro
 				continue
 			}
 			stable, grown = false, true
-			if round >= rounds || next.Size().Cmp(nowhere) > 0 { // numbers that double their digits each round end here
+			if round >= rounds {
 				return Unbounded{p.States[n].Name, section}
 			}
 			if r, ok := e.Rest(n); ok && round < guesses {
@@ -107,6 +111,7 @@ func solve(e *cert.Evaluator, p *program.Program, section int, w *widening) erro
 					next = interval.Range{Lo: outward(next.Lo, -1), Hi: outward(next.Hi, 1)}
 				}
 				e.States[n] = w.round(next)
+				startOver(w.tracks, i)
 				continue
 			}
 			e.States[n] = w.jump(i, e.States[n], next)
@@ -156,9 +161,22 @@ func thresholds(ops []program.Op) []*big.Rat {
 // track follows one end of a range.
 type track struct{ lo, hi end }
 
-type end struct {
-	deltas []float64
+// startOver forgets how the other states grew where one has jumped: they follow it, and that looks like growth without end.
+func startOver(tracks []track, jumped int) {
+	for i := range tracks {
+		if i != jumped {
+			tracks[i].lo.deltas, tracks[i].hi.deltas = nil, nil
+		}
+	}
 }
+
+type end struct {
+	deltas  []float64
+	guessed int // extrapolations so far
+}
+
+// mostGuesses is how often an approach is extrapolated before the next constant is tried.
+const mostGuesses = 6
 
 // jump guesses where an end that moved from a to b comes to rest. A geometric approach is extrapolated,
 // a steady one runs on to the next constant of the section.
@@ -176,23 +194,32 @@ func (t *end) jump(a, b *big.Rat, sign int, steps []*big.Rat) *big.Rat {
 	ratio := t.deltas[n-1] / t.deltas[n-2]
 	last := t.deltas[n-2] / t.deltas[n-3]
 	switch {
-	case ratio > 0.9999999:
+	case ratio > 0.9999999 || t.guessed >= mostGuesses && isConstant(nextConstant(b, sign, steps)):
 		t.deltas = nil
-		best := new(big.Rat).Mul(nowhere, big.NewRat(int64(sign), 1))
-		for _, s := range steps {
-			if sign > 0 && s.Cmp(b) >= 0 && s.Cmp(best) < 0 || sign < 0 && s.Cmp(b) <= 0 && s.Cmp(best) > 0 {
-				best = s
-			}
-		}
-		return best
+		return nextConstant(b, sign, steps)
 	case math.Abs(ratio-last) < 1e-3*(1-ratio) || n%4 == 0:
 		t.deltas = nil
+		t.guessed++
 		rest := d * ratio / (1 - ratio)
 		x, _ := b.Float64()
 		x += float64(sign) * (rest*(1+1e-6) + math.Abs(x)*1e-12 + 1e-9*d)
 		return further(b, new(big.Rat).SetFloat64(x), sign)
 	}
 	return b
+}
+
+// isConstant tells a constant from nowhere.
+func isConstant(x *big.Rat) bool { return new(big.Rat).Abs(x).Cmp(nowhere) < 0 }
+
+// nextConstant is the nearest of the steps beyond b, or nowhere.
+func nextConstant(b *big.Rat, sign int, steps []*big.Rat) *big.Rat {
+	best := new(big.Rat).Mul(nowhere, big.NewRat(int64(sign), 1))
+	for _, s := range steps {
+		if sign > 0 && s.Cmp(b) >= 0 && s.Cmp(best) < 0 || sign < 0 && s.Cmp(b) <= 0 && s.Cmp(best) > 0 {
+			best = s
+		}
+	}
+	return best
 }
 
 func further(a, b *big.Rat, sign int) *big.Rat {

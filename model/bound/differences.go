@@ -71,9 +71,14 @@ func differBoxes(d *cert.Differences, section int, states []int) error {
 				next = next.Hull(r)
 				next = interval.Range{Lo: outward(next.Lo, -1), Hi: outward(next.Hi, 1)}
 				d.States[n] = &next
+				startOver(tracks, i)
 				continue
 			}
-			next = interval.Range{Lo: tracks[i].lo.jump(old.Lo, next.Lo, -1, nil), Hi: tracks[i].hi.jump(old.Hi, next.Hi, 1, nil)}
+			guess := interval.Range{Lo: tracks[i].lo.jump(old.Lo, next.Lo, -1, nil), Hi: tracks[i].hi.jump(old.Hi, next.Hi, 1, nil)}
+			if !next.Holds(guess) {
+				startOver(tracks, i)
+			}
+			next = guess
 			d.States[n] = &next
 			if next.Size().Cmp(nowhere) >= 0 {
 				d.States[n] = nil

@@ -203,8 +203,13 @@ func (p *Plant) Input(name string) int {
 	return slices.IndexFunc(p.Model.Inputs(), func(q Port) bool { return q.Name == name })
 }
 
-// Linear is the plant's dynamics at rest, without actuators and sensors.
-func (p *Plant) Linear() *Linear { return Linearise(p.Model, p.Model.Start(nil), p.rest()) }
+// Linear is the plant's dynamics at rest, without actuators and sensors. Static friction counts as sliding.
+func (p *Plant) Linear() *Linear {
+	if s, ok := p.Model.(*stickingMotor); ok {
+		return s.Linear
+	}
+	return Linearise(p.Model, p.Model.Start(nil), p.rest())
+}
 
 func portNames(ports []Port, load bool) []string {
 	var out []string

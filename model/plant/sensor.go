@@ -124,3 +124,6 @@ func (s *Sensor) Count(quantity, seconds, gauss float64) int64 {
 	c := math.Round((y - s.offset) * s.counts)
 	return int64(math.Max(s.rawLo, math.Min(s.rawHi, c)))
 }
+
+// Slope is how many raw counts a change of the quantity by one SI unit makes, with its sign.
+func (s *Sensor) Slope() float64 { return s.factor * (1 + s.GainError) * s.counts }

@@ -87,6 +87,13 @@ func bases(p *program.Program) []*big.Rat {
 			join(reader[n], s.Like)
 		}
 	}
+	for i := range p.Ops { // what reads a state goes with it: a change of base inside a recursion would be a gain there
+		for _, j := range aligned(&p.Ops[i]) {
+			if a := p.Ops[i].Args[j]; p.Ops[a].Kind == program.State {
+				join(program.ID(i), a)
+			}
+		}
+	}
 	for i := range p.Ops {
 		op := &p.Ops[i]
 		if op.Kind == program.Scale && !isProduct(op) && !op.Bool {

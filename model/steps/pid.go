@@ -240,7 +240,7 @@ func (c *pid) integral(rest program.ID) program.ID {
 			c.fail(c.argPos("tracking_time"), "tracking_time", "no-limits", "limits: [low, high]", "tracking needs limits of the effort")
 			return u
 		}
-		over := c.Sub(c.held(next, rest), next, "over", "integral that the limits of the effort allow, less the integral")
+		over := c.Sub(c.Clamp(u, c.lo, c.hi, "held", "effort as limited"), u, "over", "limited less wanted effort")
 		back := c.Scale(share, over, c.unit, "led_back", "share of it led back")
 		next = c.Add(next, back, "integral_led_back", "integral led back")
 		c.Exact(over, back, next)
@@ -262,22 +262,6 @@ func (c *pid) integral(rest program.ID) program.ID {
 		s.Reset, s.ResetTo = reset, c.Const(start, c.unit, "integral_start")
 	}
 	return u
-}
-
-// held is the integral as the limits of the effort allow it beside the other terms. Clamping the integral, not the
-// effort, makes leading it back a step towards a value, whose rounding stays as small as that of the other terms.
-func (c *pid) held(integral, rest program.ID) program.ID {
-	if rest == program.None {
-		return c.Clamp(integral, c.lo, c.hi, "held", "integral as the limits of the effort allow it")
-	}
-	args := []program.ID{integral}
-	for _, end := range []struct {
-		limit *big.Rat
-		role  string
-	}{{c.lo, "low"}, {c.hi, "high"}} {
-		args = append(args, c.Sub(c.Const(end.limit, c.unit, "held_"+end.role+"_limit"), rest, "held_"+end.role, "what the limit leaves beside the other terms"))
-	}
-	return c.add(program.Op{Kind: program.Clamp, Args: args, Unit: c.unit}, "held", "integral as the limits of the effort allow it")
 }
 
 // wanted tells whether a term is there: its gain is not 0, or may become so while running.

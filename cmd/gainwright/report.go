@@ -1,0 +1,80 @@
+package main
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"gainwright/gen/disk"
+	"gainwright/gen/report"
+	"gainwright/gen/summary"
+)
+
+func newReport() *cobra.Command {
+	var out string
+	var witness bool
+	cmd := &cobra.Command{
+		Use:   "report SPEC --out FILE.html",
+		Short: "Write all that is known of a controller on one page to look at",
+		Long: `Report writes one page that needs nothing else: no network, no script. It opens from a file
+in any browser, prints, and can be read on a telephone. The verdict comes first, then cautions,
+the format and headroom of every value, what each constant became, how far rounding can lead,
+what a tick costs and, where the spec describes a plant and a scenario, the simulated run of
+both loops with their difference.
+
+Exit code 0: good, maybe with warnings. 1: errors in the spec, which the page then shows, or
+the scenario was not held. 2: wrong command line.`,
+		Example: "  gainwright report cart.yaml --out cart.html",
+		Args:    one("a spec"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			switch {
+			case out == "":
+				return wrong("report needs --out FILE.html, as in:\n%s", cmd.Example)
+			case !strings.HasSuffix(out, ".html"):
+				return wrong("--out takes a file that ends in .html, not %q", out)
+			case sameFile(args[0], out):
+				return wrong("--out names the spec itself")
+			}
+			u, err := load(args[0])
+			if err != nil {
+				return err
+			}
+			in := report.Input{Unit: u, Summary: summary.Of(u), Run: report.Simulate(u)}
+			if witness && u.OK() {
+				in.Summary.Witnesses = summary.Witnesses(u)
+			}
+			page, err := report.Page(in)
+			if err != nil {
+				return failure{findings, err.Error()}
+			}
+			if err := disk.Put(filepath.Dir(out), map[string][]byte{filepath.Base(out): page}); err != nil {
+				return failure{findings, err.Error()}
+			}
+			newPaper(cmd.ErrOrStderr()).findings(in.Findings())
+			p := newPaper(cmd.OutOrStdout())
+			p.line("Wrote %s, %d KB.", out, (len(page)+999)/1000)
+			p.conclusion(in.Summary)
+			if in.OK() {
+				if in.Run != nil {
+					p.line("%s", p.tint("1;32", in.Run.Sentence()))
+				}
+				return nil
+			}
+			if in.Run != nil {
+				p.line("%s", p.tint("1;31", in.Run.Sentence()))
+			}
+			return failure{code: findings}
+		},
+	}
+	cmd.Flags().StringVar(&out, "out", "", "`file` for the page")
+	cmd.Flags().BoolVar(&witness, "witness", false, "search for inputs that come close to each bound, and show how close")
+	return cmd
+}
+
+func sameFile(a, b string) bool {
+	x, errX := os.Stat(a)
+	y, errY := os.Stat(b)
+	return errX == nil && errY == nil && os.SameFile(x, y)
+}

@@ -1,0 +1,171 @@
+package report
+
+import (
+	"fmt"
+	"html/template"
+	"slices"
+
+	"gainwright/gen/report/chart"
+	"gainwright/gen/summary"
+	"gainwright/model/finding"
+)
+
+// page is what the template prints, in this order.
+type page struct {
+	Name, About string
+	Facts       []string // of the spec, in short
+	Verdict     verdict
+	Findings    finding.List
+	Cautions    []string
+	Sections    []section
+	Tool, Hash  string
+}
+
+type verdict struct {
+	Class     string // good, warnings or errors
+	Sentences []string
+}
+
+type section struct {
+	ID, Title string
+	Intro     []string
+	List      []string
+	Tables    []table
+	Figures   []group
+	After     []string
+}
+
+// table is a table whose rows become blocks on a narrow page.
+type table struct {
+	Caption string
+	Head    []column
+	Rows    [][]cell
+	Folded  bool // shown when it is asked for, and in print
+}
+
+type column struct {
+	Title string
+	Right bool // set to the right: a number
+}
+
+// cell is a text, with a bar below it where Bar is set.
+type cell struct {
+	Text string
+	Bar  *bar
+}
+
+// bar is how much of something is used, in percent.
+type bar struct {
+	Percent float64
+}
+
+// group is some pictures with a heading; the first group of a section may do without one.
+type group struct {
+	Title   string
+	Figures []figure
+}
+
+type figure struct {
+	Picture template.HTML
+	Caption string
+}
+
+// columns makes a head: the columns marked > are set to the right.
+func columns(titles ...string) []column {
+	var out []column
+	for _, t := range titles {
+		right := t != "" && t[0] == '>'
+		if right {
+			t = t[1:]
+		}
+		out = append(out, column{t, right})
+	}
+	return out
+}
+
+func cells(texts ...string) []cell {
+	out := make([]cell, len(texts))
+	for i, t := range texts {
+		out[i].Text = t
+	}
+	return out
+}
+
+// picture draws a picture into the last group of the section. Its text is escaped where it is drawn.
+func (s *section) picture(p chart.Picture, caption string) error {
+	svg, err := p.SVG()
+	if err != nil {
+		return err
+	}
+	if len(s.Figures) == 0 {
+		s.Figures = []group{{}}
+	}
+	g := &s.Figures[len(s.Figures)-1]
+	g.Figures = append(g.Figures, figure{template.HTML(svg), caption})
+	return nil
+}
+
+var cautions = []string{
+	"This code moves a machine. Run it first with the wheels off the ground or the belt off.",
+	"Keep an independent cut-off within reach: a switch in the supply that needs no processor.",
+	"Put a fuse in the supply of each motor and heater. Give each heater a thermal cut-out of its own, set above the working temperature.",
+	"Mains wiring and machines that can hurt people fall under local codes and, in many places, are work for licensed people.",
+	"What is proven here is about the numbers. It does not make the gains right, and no simulation knows your machine as well as you do.",
+}
+
+// Findings are those of the spec, then those of the run.
+func (in Input) Findings() finding.List {
+	list := in.Summary.Findings
+	if in.Run != nil {
+		list = append(list[:len(list):len(list)], in.Run.Outcome.Findings.Sorted()...)
+	}
+	return list
+}
+
+// page puts the parts in order.
+func (in Input) page() (*page, error) {
+	s := in.Summary
+	p := &page{Name: s.Spec.Controller, About: s.Spec.About, Findings: in.Findings(), Cautions: cautions, Tool: s.Tool, Hash: s.Spec.SHA256}
+	if p.Name == "" {
+		p.Name = s.Spec.File
+	}
+	p.Facts = []string{s.Spec.File}
+	if s.Spec.RateHz > 0 {
+		p.Facts = append(p.Facts, fmt.Sprintf("%g ticks a second", float64(s.Spec.RateHz)))
+	}
+	if s.Spec.Target != "" {
+		p.Facts = append(p.Facts, "for "+s.Spec.Target)
+	}
+	p.Verdict = verdict{string(s.Verdict), []string{s.Conclusion()}}
+	if s.Verdict == summary.Errors {
+		return p, nil
+	}
+	if in.Run != nil {
+		p.Verdict.Sentences = append(p.Verdict.Sentences, in.Run.Sentence())
+		if in.Run.Outcome.Findings.Failed() { // what is worst comes first
+			p.Verdict.Class = string(summary.Errors)
+			slices.Reverse(p.Verdict.Sentences)
+		}
+	} else {
+		p.Verdict.Sentences = append(p.Verdict.Sentences, "Nothing is said here of the machine: the spec describes no plant and scenario to simulate.")
+	}
+	p.Sections = append(p.Sections, formats(s), constants(s), bounds(s))
+	if s.Cost != nil {
+		p.Sections = append(p.Sections, cost(in.Unit, s.Cost))
+	}
+	if in.Run != nil {
+		part, err := in.Run.section()
+		if err != nil {
+			return nil, err
+		}
+		p.Sections = append(p.Sections, part)
+	}
+	if in.Linear != nil {
+		part, err := in.Linear.section()
+		if err != nil {
+			return nil, err
+		}
+		p.Sections = append(p.Sections, part)
+	}
+	return p, nil
+}

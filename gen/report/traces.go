@@ -1,0 +1,148 @@
+package report
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"gainwright/gen/report/chart"
+	"gainwright/model/simulate"
+)
+
+// stretch is a part of the run that pictures show.
+type stretch struct {
+	name     string
+	from, to float64
+}
+
+// mostEvents is how many disturbances get pictures of their own.
+const mostEvents = 3
+
+// stretches are the whole run and, where what matters is over too soon to be seen in it, the start, the first change of each target and
+// the first disturbances.
+func (r *Run) stretches() []stretch {
+	sc := r.System.Scenario
+	end := sc.Duration
+	if n := len(r.Trace.Rows); n > 0 {
+		end = min(end, r.Trace.Rows[n-1][0])
+	}
+	out := []stretch{{"the whole run", 0, end}}
+	slow := 0.0
+	for _, l := range r.Outcome.Loops {
+		for _, w := range l.Watch {
+			slow = max(slow, w.Settling, w.Recovery)
+		}
+	}
+	long := max(4*slow, end/200)
+	if slow == 0 || long > end/5 {
+		return out
+	}
+	around := func(name string, at float64) {
+		if from := max(0, at-0.15*long); from < end {
+			out = append(out, stretch{name, from, min(end, from+long)})
+		}
+	}
+	if len(sc.Start) > 0 {
+		around("the start", sc.HeldUntil)
+	}
+	for i := range sc.SetPoints {
+		if p := &sc.SetPoints[i]; r.aims(i) && len(p.Points) > 1 {
+			around(fmt.Sprintf("%s changes at %g s", p.Name, p.Points[1].At), p.Points[1].At)
+		}
+	}
+	for i, d := range sc.Disturbances {
+		if i == mostEvents {
+			break
+		}
+		what := d.About
+		if what == "" {
+			what = d.Name
+		}
+		around(fmt.Sprintf("%s at %g s", what, d.At), d.At)
+	}
+	return out
+}
+
+// aims tells whether a set-point is the target of something that is watched.
+func (r *Run) aims(setPoint int) bool {
+	return slices.ContainsFunc(r.System.Scenario.Watch, func(w simulate.Watch) bool { return w.SetPoint == setPoint })
+}
+
+// series takes a column of the trace.
+func (r *Run) series(name string, look chart.Look, column string) (chart.Series, bool) {
+	s := chart.Series{Name: name, Look: look}
+	at := slices.Index(r.Trace.Columns, column)
+	if at < 0 {
+		return s, false
+	}
+	for _, row := range r.Trace.Rows {
+		s.X, s.Y = append(s.X, row[0]), append(s.Y, row[at])
+	}
+	return s, true
+}
+
+// both are a quantity in both loops, and its target where it has one.
+func (r *Run) both(name string) []chart.Series {
+	var out []chart.Series
+	for _, k := range []struct {
+		name   string
+		look   chart.Look
+		column string
+	}{{"integer", chart.Integer, "integer." + name}, {"reference", chart.Reference, "reference." + name}, {"target", chart.Target, "target." + name}} {
+		if s, ok := r.series(k.name, k.look, k.column); ok {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// pictures draws what was watched and what it took, stretch by stretch, and how far the loops are apart.
+func (r *Run) pictures(to *section) error {
+	id := 0
+	draw := func(p chart.Picture, st stretch, caption string) error {
+		id++
+		p.ID, p.X = fmt.Sprintf("run-%d", id), chart.Axis{Label: "time, s", Least: st.from, Most: st.to, Fixed: true}
+		for i := range p.Series {
+			p.Series[i] = p.Series[i].Between(st.from, st.to).Thin()
+		}
+		return to.picture(p, caption)
+	}
+	for _, st := range r.stretches() {
+		to.Figures = append(to.Figures, group{Title: strings.ToUpper(st.name[:1]) + st.name[1:]})
+		for i := range r.System.Scenario.Watch {
+			w, a, b := &r.System.Scenario.Watch[i], &r.Outcome.Loops[0].Watch[i], &r.Outcome.Loops[1].Watch[i]
+			all := r.both(w.Name)
+			p := chart.Picture{Title: fmt.Sprintf("%s over time, %s", w.Name, st.name), Y: chart.Axis{Label: labelled(w.Name, w.Unit)}, Series: all,
+				Description: fmt.Sprintf("Over the run the integer loop goes from %.4g to %.4g %s, the reference from %.4g to %.4g.", b.Lowest, b.Highest, w.Unit, a.Lowest, a.Highest)}
+			if err := draw(p, st, w.Name); err != nil {
+				return err
+			}
+			d := r.Outcome.Difference[i]
+			apart := chart.Series{Name: "integer minus reference", Look: chart.Apart, X: all[0].X}
+			for k := range all[0].Y {
+				apart.Y = append(apart.Y, w.Error(all[0].Y[k]*w.PerUnit, all[1].Y[k]*w.PerUnit)/w.PerUnit)
+			}
+			p = chart.Picture{Title: fmt.Sprintf("%s, difference of the loops, %s", w.Name, st.name), Y: chart.Axis{Label: labelled("difference", w.Unit)}, Series: []chart.Series{apart},
+				Description: fmt.Sprintf("Integer loop minus reference. Over the run at most %.3g %s, rms %.3g.", d.Largest, d.Unit, d.RMS)}
+			if err := draw(p, st, w.Name+", integer minus reference"); err != nil {
+				return err
+			}
+		}
+		for i, out := range r.System.Spec.Outputs {
+			a, b := &r.Outcome.Loops[0].Effort[i], &r.Outcome.Loops[1].Effort[i]
+			p := chart.Picture{Title: fmt.Sprintf("%s over time, %s", out.Name, st.name), Y: chart.Axis{Label: labelled(out.Name, out.Unit)}, Series: r.both(out.Name),
+				Description: fmt.Sprintf("Output of the controller. Over the run rms %.4g %s in the integer loop, %.4g in the reference; largest %.4g and %.4g.", b.RMS, out.Unit, a.RMS, b.Biggest, a.Biggest)}
+			if err := draw(p, st, out.Name+", output"); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+func labelled(name, unit string) string {
+	if unit == "" {
+		return name
+	}
+	return name + ", " + unit
+}

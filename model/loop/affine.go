@@ -1,0 +1,284 @@
+package loop
+
+import (
+	"math"
+
+	"gainwright/model/program"
+)
+
+// controller is a program close to its working point: x' = A*x + B*in + E*e, out = C*x + D*in + F*e, all as deviations
+// and in units. Limits are inactive there, switches stand as they do, an output with a least effort drives.
+type controller struct {
+	p         *program.Program
+	states    []int // of the program; those that hold a constant are left out
+	a, b, e   matrix
+	c, d, f   matrix
+	residues  []residue
+	angles    []angle
+	value     []float64 // of each operation at the working point
+	decisions []bool    // of each Select, Min, Max and Abs: the first branch counts
+	moves     []motion  // of each state
+	notes     []string
+}
+
+// motion is what becomes of a state at the working point.
+type motion uint8
+
+const (
+	follows motion = iota // it becomes Next
+	held                  // it keeps its value
+	reset                 // it becomes ResetTo
+)
+
+// residue is where arithmetic rounding enters: operation op, with at most most units.
+type residue struct {
+	op   program.ID
+	most float64
+}
+
+// angle is an arctangent: its derivatives by its two arguments, and what they read, in terms of states, inputs and residues.
+type angle struct {
+	op      program.ID
+	residue int // -1: the program has an exact one
+	dy, dx  float64
+	y, x    form
+}
+
+// form is a linear combination of states, inputs and residues, in this order.
+type form []float64
+
+// unit is what one count stands for; 1 in a real program.
+func unit(lsb interface{ Float64() (float64, bool) }, none bool) float64 {
+	if none {
+		return 1
+	}
+	v, _ := lsb.Float64()
+	return v
+}
+
+// settled runs a program on constant raw inputs until its counters stand still, and returns the value of every operation in units,
+// and whether each state is held or reset.
+func settled(p *program.Program, integer bool, raw []int64) []float64 {
+	const least, most = 50, 200_000
+	still, before := 0, make([]float64, len(p.States))
+	values := make([]float64, len(p.Ops))
+	var tick func() []float64 // states
+	if integer {
+		m := program.NewInteger(p)
+		coefs := make([]int64, len(p.Coefs))
+		for i, k := range p.Coefs {
+			coefs[i] = k.Setter.Apply(k.Setter.XStart)
+		}
+		tick = func() []float64 {
+			m.Tick(raw, coefs)
+			for i, v := range m.Values {
+				values[i] = float64(v) * unit(p.Ops[i].LSB, p.Ops[i].LSB == nil)
+			}
+			out := make([]float64, len(m.State))
+			for i, v := range m.State {
+				out[i] = float64(v)
+			}
+			return out
+		}
+	} else {
+		m := program.NewReal(p)
+		in, coefs := make([]float64, len(raw)), realCoefs(p)
+		for i, r := range raw {
+			in[i] = float64(r) * unit(p.Inputs[i].LSB, p.Inputs[i].LSB == nil)
+		}
+		tick = func() []float64 {
+			m.Tick(in, coefs, nil)
+			copy(values, m.Values)
+			return m.State
+		}
+	}
+	for k := 0; k < most && (k < least || still < least); k++ {
+		now := tick()
+		still++
+		for i, s := range p.States {
+			if (s.Bool || s.Form == program.Counter) && now[i] != before[i] {
+				still = 0
+			}
+			before[i] = now[i]
+		}
+	}
+	return values
+}
+
+func realCoefs(p *program.Program) []float64 {
+	var out []float64
+	for _, k := range p.Coefs {
+		v, _ := p.Gains[k.Gain].Value.Float64()
+		f, _ := k.Factor.Float64()
+		out = append(out, v*f)
+	}
+	return out
+}
+
+// near takes a program to its working point and finds the linear map of one tick there: every operation is differentiated exactly, by
+// the chain rule, where the switches stand as the settled program sets them.
+func near(p *program.Program, integer bool, raw []int64) *controller {
+	c := &controller{p: p, value: settled(p, integer, raw), decisions: make([]bool, len(p.Ops)), moves: make([]motion, len(p.States))}
+	lsb := func(id program.ID) float64 { return unit(p.Ops[id].LSB, p.Ops[id].LSB == nil) }
+	for i, op := range p.Ops {
+		switch {
+		case op.Kind == program.Round && !op.Bool:
+			c.residues = append(c.residues, residue{program.ID(i), lsb(program.ID(i)) / 2})
+		case op.Kind == program.Angle && integer:
+			most, _ := op.Table.MaxError.Float64()
+			c.residues = append(c.residues, residue{program.ID(i), most * lsb(program.ID(i))})
+		}
+	}
+	ns, ni, nr := len(p.States), len(p.Inputs), len(c.residues)
+	zero := make(form, ns+ni+nr)
+	forms := make([]form, len(p.Ops))
+	next := 0
+	for i := range p.Ops {
+		op := &p.Ops[i]
+		arg := func(n int) form { return forms[op.Args[n]] }
+		val := func(n int) float64 { return c.value[op.Args[n]] }
+		f := zero
+		switch op.Kind {
+		case program.Input:
+			if !p.Inputs[op.Index].IsSwitch {
+				f = zero.with(ns+op.Index, 1)
+			}
+		case program.State:
+			if !p.States[op.Index].Bool {
+				f = zero.with(op.Index, 1)
+			}
+		case program.Add:
+			f = mix(1, arg(0), 1, arg(1))
+		case program.Sub:
+			f = mix(1, arg(0), -1, arg(1))
+		case program.Scale:
+			k, _ := op.K.Float64()
+			f = mix(k*lsb(program.ID(i))/lsb(op.Args[0]), arg(0), 0, zero)
+		case program.Mul:
+			f = mix(val(1), arg(0), val(0), arg(1))
+		case program.Round:
+			f = arg(0).with(ns+ni+next, 1)
+			next++
+		case program.Clamp, program.Wrap:
+			f = arg(0)
+		case program.Min, program.Max:
+			f = arg(0)
+			c.decisions[i] = (val(0) <= val(1)) == (op.Kind == program.Min)
+			if !c.decisions[i] {
+				f = arg(1)
+			}
+		case program.Abs:
+			if f = arg(0); val(0) < 0 {
+				f = mix(-1, f, 0, zero)
+			}
+			c.decisions[i] = val(0) >= 0
+		case program.Select:
+			// The last stage of an output with a least effort drives.
+			c.decisions[i] = val(0) != 0 || p.Sections[op.Section].Kind == "output"
+			if f = arg(2); c.decisions[i] {
+				f = arg(1)
+			}
+		case program.Angle:
+			turn, _ := program.Turn(op.Unit).Float64()
+			y, x := val(0), val(1)
+			scale := turn / (2 * math.Pi) / (x*x + y*y)
+			if x == 0 && y == 0 {
+				scale = 0
+				c.notes = append(c.notes, "the arctangent "+op.Name+" has no direction at rest: it counts as constant")
+			}
+			a := angle{op: program.ID(i), residue: -1, dy: x * scale, dx: -y * scale, y: arg(0), x: arg(1)}
+			f = mix(a.dy, arg(0), a.dx, arg(1))
+			if integer {
+				f = f.with(ns+ni+next, 1)
+				a.residue = next
+				next++
+			}
+			c.angles = append(c.angles, a)
+		}
+		if op.Bool {
+			f = zero
+		}
+		forms[i] = f
+	}
+	c.finish(forms)
+	return c
+}
+
+// finish takes the forms of all operations apart into matrices.
+func (c *controller) finish(forms []form) {
+	p := c.p
+	var next []form
+	for i, s := range p.States {
+		f := forms[s.Next]
+		switch {
+		case s.Reset != program.None && c.value[s.Reset] != 0:
+			f, c.moves[i] = forms[s.ResetTo], reset
+		case s.Enable != program.None && c.value[s.Enable] == 0:
+			c.moves[i] = held
+		}
+		constant := c.moves[i] == held || s.Bool || f.is(i)
+		if !constant {
+			c.states = append(c.states, i)
+			next = append(next, f)
+		}
+	}
+	c.a, c.b, c.e = c.split(next)
+	var outs []form
+	for _, o := range p.Outputs {
+		outs = append(outs, forms[o.Value])
+	}
+	c.c, c.d, c.f = c.split(outs)
+}
+
+// split takes forms apart into what hangs on the states that move, on the inputs and on the residues.
+func (c *controller) split(fs []form) (x, in, e matrix) {
+	ns, ni, nr := len(c.p.States), len(c.p.Inputs), len(c.residues)
+	x, in, e = zeros(len(fs), len(c.states)), zeros(len(fs), ni), zeros(len(fs), nr)
+	for i, f := range fs {
+		for j, s := range c.states {
+			x[i][j] = f[s]
+		}
+		copy(in[i], f[ns:ns+ni])
+		copy(e[i], f[ns+ni:])
+	}
+	return x, in, e
+}
+
+// slope is what one output's last stage multiplies by: less than 1 where a least effort takes its share.
+func (c *controller) slope(section string) float64 {
+	for i, op := range c.p.Ops {
+		if op.Kind == program.Select && c.p.Sections[op.Section].Name == section && c.p.Sections[op.Section].Kind == "output" && c.decisions[i] {
+			if drive := c.p.Ops[op.Args[1]]; drive.Kind == program.Add {
+				if share := c.p.Ops[drive.Args[0]]; share.Kind == program.Scale {
+					k, _ := share.K.Float64()
+					return k * unit(share.LSB, share.LSB == nil) / unit(c.p.Ops[share.Args[0]].LSB, share.LSB == nil)
+				}
+			}
+		}
+	}
+	return 1
+}
+
+func (f form) with(at int, add float64) form {
+	out := append(form(nil), f...)
+	out[at] += add
+	return out
+}
+
+func mix(k float64, a form, l float64, b form) form {
+	out := make(form, len(a))
+	for i := range out {
+		out[i] = k*a[i] + l*b[i]
+	}
+	return out
+}
+
+// is tells whether f is symbol at alone.
+func (f form) is(at int) bool {
+	for i, v := range f {
+		if v != 0 && i != at || i == at && v != 1 {
+			return false
+		}
+	}
+	return true
+}
