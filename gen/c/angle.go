@@ -85,7 +85,7 @@ func (e *emitter) defineTable(role string, t *program.Arctan) string {
 	// One name for all macros of the table: taken together, so that none of them is met elsewhere.
 	for ; ; prefix += "_" {
 		free := true
-		for _, suffix := range []string{"_TABLE", "_QUARTER", "_QUOTIENT_BITS", "_STEP_BITS"} {
+		for _, suffix := range []string{"_TABLE", "_QUARTER", "_STEP_BITS"} {
 			free = free && !e.macros[prefix+suffix]
 		}
 		if free {
@@ -98,7 +98,6 @@ func (e *emitter) defineTable(role string, t *program.Arctan) string {
 		e.macros.reserve(macro)
 		e.constants = append(e.constants, constant{macro: macro, value: v, typ: program.I16, text: text})
 	}
-	number("_QUOTIENT_BITS", int64(t.QuotientBits), "bits of the quotient")
 	if t.QuotientBits > t.LogEntries {
 		number("_STEP_BITS", int64(t.QuotientBits-t.LogEntries), "bits from entry to entry")
 	}
@@ -151,8 +150,17 @@ func (e *emitter) frame(a arctan) map[string]any {
 		"Name": a.name, "Macro": a.macro, "Upper": e.upper, "Quarter": t.Quarter, "Error": errText,
 		"T": localType(e.arctanType(t)), "Side": localType(a.side), "Entry": ctype(entryType(t)), "W": ctype(work), "Count": len(t.Entries),
 		"Steps": step > 0, "Half": half, "TwoQuarters": two, "Down": negative("y", a.yTurned), "Back": negative("x", a.xTurned),
-		"Sides": sides[[2]bool{a.yTurned, a.xTurned}], "Wide": a.side == program.I32,
+		"Quotient": e.quotient(t.QuotientBits), "Sides": sides[[2]bool{a.yTurned, a.xTurned}], "Wide": a.side == program.I32,
 	}
+}
+
+// quotient notes that a division of sides is used and returns the name of its function.
+func (e *emitter) quotient(bits uint) string { return e.primitive(primitive{kind: "quotient", shift: bits}) }
+
+// quotientText is the function that divides sides. 16 bits by 32 take a library some 150 instructions where the
+// processor has no division.
+func (e *emitter) quotientText(name string, bits uint) string {
+	return string(render("quotient", map[string]any{"Name": name, "Upper": e.upper, "Bits": bits, "Steps": strings.Repeat("    "+e.upper+"_BIT\n", int(bits))}))
 }
 
 // angle is the function in C that means the same everywhere.

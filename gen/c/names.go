@@ -84,6 +84,7 @@ func (e *emitter) globals() []string {
 		list = append(list, "_"+form)
 	}
 	for shift := range 64 {
+		list = append(list, fmt.Sprintf("_quotient_%d_bits", shift))
 		for _, w := range []string{"16", "32", "64"} {
 			list = append(list, fmt.Sprintf("_round%s_by%d", w, shift), fmt.Sprintf("_round%s_by%d_short", w, shift))
 		}

@@ -23,6 +23,8 @@ func (e *emitter) primitive(p primitive) string {
 	switch p.kind {
 	case "up":
 		return fmt.Sprintf("%s%d", name, p.shift)
+	case "quotient":
+		return fmt.Sprintf("%s_%d_bits", name, p.shift)
 	case "round":
 		if p.typ != program.I16 && p.to == program.I16 {
 			return fmt.Sprintf("%s%d_by%d_short", name, p.typ.Bits(), p.shift)
@@ -105,6 +107,9 @@ func (e *emitter) limitOf(role string, l limits) string {
 // a form of their own on AVR.
 func (e *emitter) primitives() string {
 	var common, avr, twins []string
+	for _, a := range e.arctans {
+		e.quotient(a.table.QuotientBits)
+	}
 	for _, p := range e.ordered() {
 		name := e.primitive(p)
 		if !e.hasForm(p) {
@@ -142,7 +147,7 @@ func (e *emitter) primitives() string {
 
 // ordered lists the functions in use, always in the same order.
 func (e *emitter) ordered() []primitive {
-	kinds := []string{"clamp", "min", "max", "abs", "wrap", "mul16", "mul16p", "mul32", "mac16", "mac16p", "up", "round"}
+	kinds := []string{"clamp", "min", "max", "abs", "wrap", "mul16", "mul16p", "mul32", "mac16", "mac16p", "up", "round", "quotient"}
 	rank := map[string]int{}
 	for i, k := range kinds {
 		rank[k] = i
@@ -169,7 +174,7 @@ func (e *emitter) ordered() []primitive {
 // hasForm tells whether a function is written in assembly for AVR.
 func (e *emitter) hasForm(p primitive) bool {
 	switch p.kind {
-	case "clamp", "min", "max", "abs", "wrap":
+	case "clamp", "min", "max", "abs", "wrap", "quotient":
 		return false
 	case "round":
 		return e.forms && p.typ != program.I64
@@ -179,6 +184,9 @@ func (e *emitter) hasForm(p primitive) bool {
 
 // portable is a function in C that means the same everywhere.
 func (e *emitter) portable(p primitive, name string) string {
+	if p.kind == "quotient" {
+		return e.quotientText(name, p.shift)
+	}
 	data := map[string]any{"Name": name, "T": localType(p.typ), "To": localType(p.to), "Shift": p.shift}
 	kind := p.kind
 	switch kind {

@@ -96,33 +96,41 @@ func (r *Run) both(name string) []chart.Series {
 	return out
 }
 
+// apart is how far the integer loop is from the reference in what is watched, the short way round on a circle.
+func (r *Run) apart(watch int) chart.Series {
+	w := &r.System.Scenario.Watch[watch]
+	a, _ := r.series("integer minus reference", chart.Apart, "integer."+w.Name)
+	b, _ := r.series("", chart.Reference, "reference."+w.Name)
+	for k := range a.Y {
+		a.Y[k] = w.Error(a.Y[k]*w.PerUnit, b.Y[k]*w.PerUnit) / w.PerUnit
+	}
+	return a
+}
+
 // pictures draws what was watched and what it took, stretch by stretch, and how far the loops are apart.
 func (r *Run) pictures(to *section) error {
 	id := 0
 	draw := func(p chart.Picture, st stretch, caption string) error {
 		id++
 		p.ID, p.X = fmt.Sprintf("run-%d", id), chart.Axis{Label: "time, s", Least: st.from, Most: st.to, Fixed: true}
-		for i := range p.Series {
-			p.Series[i] = p.Series[i].Between(st.from, st.to).Thin()
+		shown := make([]chart.Series, len(p.Series))
+		for i, s := range p.Series {
+			shown[i] = s.Between(st.from, st.to).Thin()
 		}
+		p.Series = shown
 		return to.picture(p, caption)
 	}
 	for _, st := range r.stretches() {
 		to.Figures = append(to.Figures, group{Title: strings.ToUpper(st.name[:1]) + st.name[1:]})
 		for i := range r.System.Scenario.Watch {
 			w, a, b := &r.System.Scenario.Watch[i], &r.Outcome.Loops[0].Watch[i], &r.Outcome.Loops[1].Watch[i]
-			all := r.both(w.Name)
-			p := chart.Picture{Title: fmt.Sprintf("%s over time, %s", w.Name, st.name), Y: chart.Axis{Label: labelled(w.Name, w.Unit)}, Series: all,
+			p := chart.Picture{Title: fmt.Sprintf("%s over time, %s", w.Name, st.name), Y: chart.Axis{Label: labelled(w.Name, w.Unit)}, Series: r.both(w.Name),
 				Description: fmt.Sprintf("Over the run the integer loop goes from %.4g to %.4g %s, the reference from %.4g to %.4g.", b.Lowest, b.Highest, w.Unit, a.Lowest, a.Highest)}
 			if err := draw(p, st, w.Name); err != nil {
 				return err
 			}
 			d := r.Outcome.Difference[i]
-			apart := chart.Series{Name: "integer minus reference", Look: chart.Apart, X: all[0].X}
-			for k := range all[0].Y {
-				apart.Y = append(apart.Y, w.Error(all[0].Y[k]*w.PerUnit, all[1].Y[k]*w.PerUnit)/w.PerUnit)
-			}
-			p = chart.Picture{Title: fmt.Sprintf("%s, difference of the loops, %s", w.Name, st.name), Y: chart.Axis{Label: labelled("difference", w.Unit)}, Series: []chart.Series{apart},
+			p = chart.Picture{Title: fmt.Sprintf("%s, difference of the loops, %s", w.Name, st.name), Y: chart.Axis{Label: labelled("difference", w.Unit)}, Series: []chart.Series{r.apart(i)},
 				Description: fmt.Sprintf("Integer loop minus reference. Over the run at most %.3g %s, rms %.3g.", d.Largest, d.Unit, d.RMS)}
 			if err := draw(p, st, w.Name+", integer minus reference"); err != nil {
 				return err

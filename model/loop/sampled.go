@@ -34,7 +34,10 @@ func sample(pl *plant.Plant, l *plant.Linear, period float64, inputs int, units 
 	c, d := from(l.C, len(l.Out), n), from(l.D, len(l.Out), nu)
 
 	order := n
-	type line struct{ first, whole, long int; phase float64 } // where it starts in z, whole ticks, places
+	type line struct {
+		first, whole, long int
+		phase              float64
+	} // where it starts in z, whole ticks, places
 	acts := make([]line, len(pl.Actuators))
 	for i, act := range pl.Actuators {
 		whole, phase := ticks(act.Delay, period)
@@ -102,7 +105,10 @@ func sample(pl *plant.Plant, l *plant.Linear, period float64, inputs int, units 
 	}
 
 	// From this tick to the next. A sample that falls together with a change is taken before it.
-	type event struct{ at float64; which int } // which: a sensor, or -1-actuator
+	type event struct {
+		at    float64
+		which int
+	} // which: a sensor, or -1-actuator
 	var events []event
 	for j := range pl.Sensors {
 		if taps[j].long > 0 {

@@ -8,21 +8,22 @@ import (
 	"gainwright/model/program"
 )
 
-// A setting has six decimals, fewer where it would not fit 32 bits, and more where a small gain had fewer steps than this.
-var fewestSteps = big.NewRat(1e5, 1)
+// A setting counts decimal steps of which the range has 10,000 to 100,000, and is multiplied by a number of 14 bits: so the
+// product fits 32 bits, and a setter on an 8-bit part needs no 64-bit library.
+var fewestSteps = big.NewRat(1e4, 1)
 
-const mostDigits = 30
+const (
+	mostDigits = 30
+	mergeBits  = 14
+)
 
 // newSetter finds how a decimal setting becomes a coefficient: counts = setting * ratio, where ratio
 // counts per unit of the gain.
 func newSetter(g program.Gain, ratio *big.Rat) (program.Setter, error) {
 	top := interval.Max(new(big.Rat).Abs(g.Lo), new(big.Rat).Abs(g.Hi))
-	digits := 6
+	digits := 0
 	power := func() *big.Rat {
 		return new(big.Rat).SetInt(new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(digits)), nil))
-	}
-	for digits > 0 && new(big.Rat).Mul(top, power()).Cmp(two(30)) > 0 {
-		digits--
 	}
 	for digits < mostDigits && top.Sign() > 0 && new(big.Rat).Mul(top, power()).Cmp(fewestSteps) < 0 {
 		digits++
@@ -36,7 +37,7 @@ func newSetter(g program.Gain, ratio *big.Rat) (program.Setter, error) {
 	if new(big.Rat).Abs(m).Cmp(two(29)) > 0 {
 		return s, fmt.Errorf("one step of the setting is more than 2^29 counts")
 	}
-	for s.Shift < 60 && new(big.Rat).Abs(new(big.Rat).Mul(m, two(int(s.Shift)))).Cmp(two(29)) < 0 {
+	for s.Shift < 60 && new(big.Rat).Abs(new(big.Rat).Mul(m, two(int(s.Shift)))).Cmp(two(mergeBits-1)) < 0 {
 		s.Shift++
 	}
 	s.M = nearest(new(big.Rat).Mul(m, two(int(s.Shift)))).Int64()

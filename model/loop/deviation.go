@@ -1,0 +1,200 @@
+package loop
+
+import (
+	"fmt"
+	"math"
+)
+
+// Deviation is how far the machine can be pushed off by the rounding of the integer program, against the same loop with the stored constants in
+// real numbers, both on the linear plant with the same noise, set-points and disturbances: the closed-loop rounding bound. It is
+// proven for every tick of a run in which no limit and no switch acts on the difference of the two loops.
+//
+// What is counted, each with the sum of sizes of its response in the closed loop: every rounding of the program, half a count each;
+// the error of every arctangent; one count of each sensor, half of either loop, because the two loops sense slightly different machines; the steps of the actuators;
+// least effort and dead band around 0; and the difference that the controllers already had at the tick from which it holds.
+type Deviation struct {
+	Name       string  `json:"name"`
+	Unit       string  `json:"unit"`
+	Arithmetic float64 `json:"arithmetic"` // share of the roundings and arctangents
+	Sensors    float64 `json:"sensors"`
+	Actuators  float64 `json:"actuators"`
+	Start      float64 `json:"start"` // largest over the runs for which the bound speaks
+	Bound      float64 `json:"bound"` // all together; 0 where Why says why there is none
+	Why        string  `json:"why,omitempty"`
+}
+
+// deviations runs the scenario and bounds what the runs may show.
+func (s *System) deviations(v *View, m *materials, now *sampled) {
+	whole := s.controller(s.Integer, true, m)
+	j := join(whole, now, -1)
+	var found []*watcher
+	for _, kind := range []string{Quiet, AsWritten} {
+		w := s.watch(kind, whole, m)
+		found = append(found, w)
+		v.Runs = append(v.Runs, w.run)
+	}
+	for i, q := range s.Scenario.Watch {
+		d := Deviation{Name: q.Name, Unit: q.Unit}
+		if err := s.bound(&d, j, j.quantities()[i], 1/q.PerUnit, found); err != nil {
+			d.Why = err.Error()
+			d.Bound = 0
+		}
+		v.Deviation = append(v.Deviation, d)
+	}
+}
+
+// entry is one place where an error enters: its column, its largest size, and who makes it.
+type entry struct {
+	col  []float64
+	most float64
+	who  *float64
+	// direct is what it adds at once to the arguments of the arctangents, first y and then x of each.
+	direct []float64
+}
+
+func (s *System) bound(d *Deviation, j *joint, row []float64, scale float64, runs []*watcher) error {
+	c := j.c
+	rows := matrix{row}
+	var ins, es matrix
+	for _, a := range c.angles {
+		for _, f := range []form{a.y, a.x} {
+			r, in, e := j.argument(f)
+			rows, ins, es = append(rows, r), append(ins, in), append(es, e)
+		}
+	}
+	keep := reaching(j.a, rows)
+	small := j.a.rows(keep).columns(keep)
+	rows = rows.columns(keep)
+	decay, err := decays(small)
+	if err != nil {
+		return err
+	}
+	column := func(m matrix, at int) []float64 {
+		out := make([]float64, len(m))
+		for i := range m {
+			out[i] = m[i][at]
+		}
+		return out
+	}
+	none := make([]float64, len(ins))
+	var entries []entry
+	for r, res := range c.residues {
+		entries = append(entries, entry{j.residue(r), res.most, &d.Arithmetic, column(es, r)})
+	}
+	for _, sensor := range s.Plant.Sensors {
+		entries = append(entries, entry{j.sensor(sensor.Input), unit(c.p.Inputs[sensor.Input].LSB, false), &d.Sensors, column(ins, sensor.Input)})
+	}
+	for _, o := range s.driving() {
+		if off := s.off(c, o); off > 0 {
+			entries = append(entries, entry{j.at(o), off, &d.Actuators, none})
+		}
+	}
+	gains := make([][]float64, len(entries)) // to the quantity and to the arguments of the arctangents
+	reach := make([]float64, len(rows))
+	for i, e := range entries {
+		gains[i], _ = decay.peaks(pick(e.col, keep), rows)
+		for k := range e.direct {
+			gains[i][1+k] += math.Abs(e.direct[k])
+		}
+		for k, g := range gains[i] {
+			reach[k] += g * e.most
+		}
+	}
+	starts := make([]float64, len(rows))
+	for _, w := range runs {
+		if !w.run.Speaks {
+			continue
+		}
+		col := make([]float64, len(j.a))
+		copy(col[j.n:], w.start)
+		_, high := decay.peaks(pick(col, keep), rows)
+		for k := range starts {
+			starts[k] = math.Max(starts[k], high[k])
+		}
+	}
+	if err := s.bend(c, entries, gains, reach, starts, runs); err != nil {
+		return err
+	}
+	for i, e := range entries {
+		*e.who += gains[i][0] * e.most * scale
+	}
+	d.Start = starts[0] * scale
+	d.Bound = d.Arithmetic + d.Sensors + d.Actuators + d.Start
+	return nil
+}
+
+// bend allows for arctangents that the two loops read at other places than at rest. There the difference of their results is the one at
+// rest plus at most b*|difference of the arguments|, b how far the derivatives were seen away from those at rest. That is one more
+// error that enters where the arctangent's own does; the arguments' difference in turn is bounded by all that enters. A small-gain argument: the
+// sizes w of these errors must satisfy w >= b*(what reaches the arguments), and then no tick can be the first to break it.
+func (s *System) bend(c *controller, entries []entry, gains [][]float64, reach, starts []float64, runs []*watcher) error {
+	by := make([][2]float64, len(c.angles))
+	for _, w := range runs {
+		if w.run.Speaks {
+			for i, b := range w.bends {
+				by[i][0], by[i][1] = math.Max(by[i][0], b[0]), math.Max(by[i][1], b[1])
+			}
+		}
+	}
+	extra := make([]float64, len(c.angles))
+	for round := 0; ; round++ {
+		grown := false
+		for i := range c.angles {
+			want := 0.0
+			for side := range 2 {
+				at := 1 + 2*i + side
+				sum := reach[at] + starts[at]
+				for l, a := range c.angles {
+					sum += gains[a.residue][at] * extra[l]
+				}
+				want += by[i][side] * sum
+			}
+			if want > extra[i] {
+				extra[i], grown = want*(1+1e-6), true
+			}
+		}
+		if !grown {
+			break
+		}
+		if round > 1000 {
+			return fmt.Errorf("the arctangent bends too much over the angles seen for a bound")
+		}
+	}
+	for i, a := range c.angles {
+		entries[a.residue].most += extra[i]
+	}
+	return nil
+}
+
+// off is how far the share that an output gives in one loop may be off the straight line, less that in the other loop, in the output's unit:
+// steps of the actuator, and around 0 the least effort with the dead band that it is to overcome.
+func (s *System) off(c *controller, output int) float64 {
+	o := s.Spec.Outputs[output]
+	perUnit, _ := o.CountsPerUnit.Float64()
+	count := 1 / math.Abs(perUnit)
+	least := 0.0
+	if o.LeastEffort != nil {
+		least, _ = o.LeastEffort.Float64()
+	}
+	most := 0.0
+	for _, a := range s.Plant.Actuators {
+		if a.Output != output {
+			continue
+		}
+		off := 0.0
+		if least > 0 || a.DeadBand > 0 {
+			off = 2 * math.Max(c.slope(o.Name)*count/2, math.Abs(least-a.DeadBand))
+			if least == 0 {
+				off = 2 * a.DeadBand
+			}
+		}
+		if r := a.Resolution; r > 0 {
+			off += r / 2 // of the reference
+			if n := count / r; math.Abs(n-math.Round(n)) > 1e-9 || n < 0.5 {
+				off += r / 2 // and of the integer loop, unless each of its counts is a whole number of steps
+			}
+		}
+		most += off
+	}
+	return most
+}
