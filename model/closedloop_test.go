@@ -40,6 +40,8 @@ func TestStartersInTheClosedLoop(t *testing.T) {
 		{"cart", []string{"duration: 605 s", "duration: 62 s", "at: 60 s", "at: 20 s", "at: 120 s, for: 20 s", "at: 30 s, for: 10 s"}, 0.05},
 		{"heading", nil, 0.01},
 		{"incubator", nil, 0.001},
+		{"spindle", nil, 0.005},
+		{"pan", nil, 0.002},
 	} {
 		o := closed(t, c.name, c.changes...).Run(1, nil)
 		for _, f := range o.Findings {

@@ -57,6 +57,7 @@ type Constant struct {
 	Line    int      // of the spec
 	Section int
 	Live    bool // a live gain: Stored is the value at start
+	Given   bool // the spec names it, by a key
 }
 
 // Bound is the arithmetic rounding of one signal against the stored real program.

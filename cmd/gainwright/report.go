@@ -22,10 +22,11 @@ func newReport() *cobra.Command {
 in any browser, prints, and can be read on a telephone. The verdict comes first, then cautions,
 the format and headroom of every value, what each constant became, how far rounding can lead,
 what a tick costs and, where the spec describes a plant and a scenario, the simulated run of
-both loops with their difference.
+both loops with their difference, and the loop as a linear system: margins, poles and how far
+rounding can push the machine.
 
-Exit code 0: good, maybe with warnings. 1: errors in the spec, which the page then shows, or
-the scenario was not held. 2: wrong command line.`,
+Exit code 0: good, maybe with warnings. 1: errors in the spec, a scenario that was not held, or
+a loop that is not stable; the page says which. 2: wrong command line.`,
 		Example: "  gainwright report cart.yaml --out cart.html",
 		Args:    one("a spec"),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -41,7 +42,7 @@ the scenario was not held. 2: wrong command line.`,
 			if err != nil {
 				return err
 			}
-			in := report.Input{Unit: u, Summary: summary.Of(u), Run: report.Simulate(u)}
+			in := report.Of(u)
 			if witness && u.OK() {
 				in.Summary.Witnesses = summary.Witnesses(u)
 			}
@@ -54,16 +55,12 @@ the scenario was not held. 2: wrong command line.`,
 			}
 			newPaper(cmd.ErrOrStderr()).findings(in.Findings())
 			p := newPaper(cmd.OutOrStdout())
-			p.line("Wrote %s, %d KB.", out, (len(page)+999)/1000)
-			p.conclusion(in.Summary)
-			if in.OK() {
-				if in.Run != nil {
-					p.line("%s", p.tint("1;32", in.Run.Sentence()))
-				}
-				return nil
+			p.line("Wrote %s.", out)
+			for _, sentence := range in.Sentences() {
+				p.line("%s", p.tint(verdictTint(sentence), sentence))
 			}
-			if in.Run != nil {
-				p.line("%s", p.tint("1;31", in.Run.Sentence()))
+			if in.OK() {
+				return nil
 			}
 			return failure{code: findings}
 		},
@@ -71,6 +68,19 @@ the scenario was not held. 2: wrong command line.`,
 	cmd.Flags().StringVar(&out, "out", "", "`file` for the page")
 	cmd.Flags().BoolVar(&witness, "witness", false, "search for inputs that come close to each bound, and show how close")
 	return cmd
+}
+
+// verdictTint is the colour of a sentence by its first words.
+func verdictTint(sentence string) string {
+	switch {
+	case strings.HasPrefix(sentence, "Not good"):
+		return "1;31"
+	case strings.HasPrefix(sentence, "Good, with"):
+		return "1;33"
+	case strings.HasPrefix(sentence, "Good"):
+		return "1;32"
+	}
+	return "0"
 }
 
 func sameFile(a, b string) bool {

@@ -19,6 +19,7 @@ func newSimulate() *cobra.Command {
 	var format, out string
 	var runs int
 	var seed uint64
+	var linearView bool
 	cmd := &cobra.Command{
 		Use:   "simulate SPEC",
 		Short: "Run the controller in real numbers and in integers against the same machine, side by side",
@@ -34,6 +35,10 @@ seed of a run repeats that run.
 
 With --out it writes the trace of the run, or of the worst runs, as comma-separated values.
 
+With --linear it takes the linear view instead: poles and margins of the sampled closed loop with the gains
+asked and with those stored, what more delay does, and how far rounding can push the
+machine at most, beside what it did in runs of both loops on the linear plant. Exit code 1: not stable.
+
 Exit code 0: all held, by both. 1: a fall, or anything else that was not held. 2: wrong command line.`,
 		Example: "  gainwright simulate cart.yaml\n  gainwright simulate cart.yaml --runs 200 --out cart_runs",
 		Args:    one("a spec"),
@@ -43,6 +48,8 @@ Exit code 0: all held, by both. 1: a fall, or anything else that was not held. 2
 				return wrong("--format takes text or json, not %q", format)
 			case cmd.Flags().Changed("runs") && (runs < 1 || runs > mostRuns):
 				return wrong("--runs takes a number from 1 to %d, not %d", mostRuns, runs)
+			case linearView && (cmd.Flags().Changed("runs") || cmd.Flags().Changed("out")):
+				return wrong("--linear stands alone: it takes neither --runs nor --out")
 			}
 			u, err := load(args[0])
 			if err != nil {
@@ -61,6 +68,12 @@ Exit code 0: all held, by both. 1: a fall, or anything else that was not held. 2
 					Message: "a simulation needs the sections plant, what is controlled, and scenario, what happens to it", Remedy: section + ":, as in the starters (gainwright init)"}})
 				return failure{code: findings}
 			}
+			if linearView {
+				if cmd.Flags().Changed("seed") {
+					u.Scenario.Seed = seed
+				}
+				return linear(u, newPaper(cmd.OutOrStdout()), cmd.ErrOrStderr(), format == "json")
+			}
 			s := simulator{simulate.New(u.Spec, u.Asked, u.Integer, u.Plant, u.Scenario), newPaper(cmd.OutOrStdout()), cmd.ErrOrStderr(), format == "json", out}
 			if !cmd.Flags().Changed("seed") {
 				seed = u.Scenario.Seed
@@ -78,6 +91,7 @@ Exit code 0: all held, by both. 1: a fall, or anything else that was not held. 2
 	cmd.Flags().IntVar(&runs, "runs", 0, "`number` of runs with other plants and other noise")
 	cmd.Flags().Uint64Var(&seed, "seed", 1, "`number`; the same seed gives the same noise (default that of the scenario)")
 	cmd.Flags().StringVar(&out, "out", "", "`folder` for traces")
+	cmd.Flags().BoolVar(&linearView, "linear", false, "take the linear view: poles, margins and the closed-loop rounding bound")
 	cmd.Flags().StringVar(&format, "format", "text", "`form`: text, or json for programs")
 	return cmd
 }

@@ -155,7 +155,9 @@ func (e *emitter) frame(a arctan) map[string]any {
 }
 
 // quotient notes that a division of sides is used and returns the name of its function.
-func (e *emitter) quotient(bits uint) string { return e.primitive(primitive{kind: "quotient", shift: bits}) }
+func (e *emitter) quotient(bits uint) string {
+	return e.primitive(primitive{kind: "quotient", shift: bits})
+}
 
 // quotientText is the function that divides sides. 16 bits by 32 take a library some 150 instructions where the
 // processor has no division.

@@ -184,10 +184,16 @@ func period(rate *big.Rat) string {
 	return contract.Decimal(t) + " us"
 }
 
-// constantTable lists what the numbers of the spec became.
+// constantTable lists what the numbers of the spec became: live gains, what is not stored exactly, and what
+// the spec names. It says how many others there are.
 func constantTable(constants []model.Constant) string {
-	rows := make([][]string, len(constants))
-	for i, k := range constants {
+	var rows [][]string
+	others := 0
+	for _, k := range constants {
+		if !k.Live && !k.Given && k.Asked.Cmp(k.Stored) == 0 {
+			others++
+			continue
+		}
 		asked := contract.Exact(k.Asked)
 		if len(asked) > 12 || strings.Contains(asked, "/") {
 			asked = contract.Decimal(k.Asked)
@@ -197,9 +203,16 @@ func constantTable(constants []model.Constant) string {
 		if k.Live {
 			note = "live, at start"
 		}
-		rows[i] = []string{contract.Plain(k.Name), asked, "-> " + contract.Decimal(k.Stored), relative(k.Asked, k.Stored), note}
+		rows = append(rows, []string{contract.Plain(k.Name), asked, "-> " + contract.Decimal(k.Stored), relative(k.Asked, k.Stored), note})
 	}
-	return columns("    ", rows)
+	text := columns("    ", rows)
+	if others > 0 {
+		if text != "" {
+			text += "\n"
+		}
+		text += fmt.Sprintf("    and %d more, each stored exactly", others)
+	}
+	return text
 }
 
 // relative is the relative error of a stored constant, in words where it is none.

@@ -24,6 +24,10 @@ var compilers = [][]string{
 	{"clang", "-std=c99", "-O1"},
 	{"clang++", "-std=c++11", "-O1", "-x", "c++"},
 	{"avr-gcc", "-mmcu=atmega328p", "-std=c99", "-Os"},
+	{"avr-gcc", "-mmcu=atmega328p", "-std=c99", "-O0"}, // constants of assembly are constants there too
+	{"avr-gcc", "-mmcu=atmega328p", "-std=c99", "-O2", "-DPORTABLE"},
+	{"avr-gcc", "-mmcu=attiny85", "-std=c99", "-Os"}, // no multiplier
+	{"avr-g++", "-mmcu=atmega328p", "-std=c++11", "-O2", "-x", "c++"},
 	{"arm-none-eabi-gcc", "-mcpu=cortex-m0", "-mthumb", "-std=c99", "-Os", "-ffreestanding"},
 	{"riscv64-unknown-elf-gcc", "-march=rv32imc", "-mabi=ilp32", "-std=c99", "-Os", "-ffreestanding"},
 }
@@ -71,12 +75,15 @@ func TestCompilesWithoutAWarning(t *testing.T) {
 		units = append(units, randomUnit(t, uint64(i)))
 	}
 	for _, c := range compilers {
-		t.Run(c[0], func(t *testing.T) {
+		t.Run(strings.Join(c, " "), func(t *testing.T) {
 			need(t, c[0])
-			for _, u := range units {
+			for i, u := range units {
 				dir := emit(t, u)
 				name := u.Spec.Name
-				use := fmt.Sprintf("#include \"%s_vectors.h\"\n#include \"%s.h\"\nunsigned check(void);\nunsigned check(void) { return %s_selftest(); }\n", name, name, name)
+				if i%2 == 1 {
+					write(t, dir, map[string][]byte{name + ".h": HeaderFor(u, Options{Prefer: Size})})
+				}
+				use := fmt.Sprintf("#ifdef PORTABLE\n#define %s_PORTABLE\n#endif\n", strings.ToUpper(name)) + fmt.Sprintf("#include \"%s_vectors.h\"\n#include \"%s.h\"\nunsigned check(void);\nunsigned check(void) { return %s_selftest(); }\n", name, name, name)
 				write(t, dir, map[string][]byte{"use.c": []byte(use)})
 				args := append(append(append([]string{}, c[1:]...), warnings...), "-c", "use.c", "-o", "use.o")
 				if out, err := run(dir, nil, c[0], args...); err != nil {

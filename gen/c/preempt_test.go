@@ -75,25 +75,26 @@ int main(void)
 }
 `
 
-// TestGainsUnderInterrupts runs both directions, and then without the two lines that make them safe.
+// TestGainsUnderInterrupts runs both directions, and then with a setter that takes a set which it must leave alone.
 func TestGainsUnderInterrupts(t *testing.T) {
 	tools := avrTools(t)
-	u := gainOnly(t)
-	header := string(Header(u))
-	flagDown := "    s->fresh = 0u; /* from here on the step leaves pending alone */\n"
-	lookAgain := "if (s->fresh == 0u)"
+	header := string(Header(gainOnly(t)))
+	spare := "const uint8_t spare = gain_only_spare_gains(s);"
 	for _, c := range []struct{ name, main, interrupt, old, new, want string }{
 		{"step interrupts setter", "set", "step", "", "", "0"},
 		{"setter interrupts step", "step", "set", "", "", "0"},
-		{"step interrupts a setter that leaves the flag up", "set", "step", flagDown, "", "1"},
-		{"setter interrupts a step that does not look again", "step", "set", lookAgain, "if (1)", "1"},
+		{"setters interrupt step", "step", "set(); set(); set", "", "", "0"},
+		{"step interrupts a setter that writes to the ready set", "set", "step", spare, "const uint8_t spare = s->ready;", "1"},
+		{"setter that writes to the ready set interrupts step", "step", "set", spare, "const uint8_t spare = s->ready;", "1"},
+		{"setters that look away from the set in use interrupt step", "step", "set(); set", spare, "const uint8_t spare = s->ready == 0u;", "1"},
+		{"setters interrupt a step that does not say which set it uses", "step", "set(); set(); set", "    s->in_use = newest;\n", "", "1"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			if !strings.Contains(header, c.old) {
-				t.Fatal("the line to leave out is not there")
+				t.Fatal("the line to change is not there")
 			}
 			dir := t.TempDir()
-			firmware := fmt.Sprintf("#define IN_MAIN %s\n#define IN_INTERRUPT %s\n", c.main, c.interrupt) + preemptFirmware
+			firmware := fmt.Sprintf("#define IN_MAIN() %s()\n#define IN_INTERRUPT() %s()\n", c.main, c.interrupt) + preemptFirmware
 			write(t, dir, map[string][]byte{"gain_only.h": []byte(strings.Replace(header, c.old, c.new, 1)), "firmware.c": []byte(firmware)})
 			if got := simulate(t, tools, dir); got != c.want {
 				t.Errorf("ends with %s, want %s", got, c.want)

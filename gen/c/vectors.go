@@ -17,22 +17,12 @@ const DefaultTicks = 64
 func Vectors(u *model.Unit, ticks int) []byte {
 	p := u.Integer
 	f := newFields(p)
-	ticks = min(max(ticks, 1), 65534)
-	coefs := make([]int64, len(p.Coefs))
-	for i, k := range p.Coefs {
-		coefs[i] = k.Setter.Apply(k.Setter.XStart)
-	}
+	ticks = boundedTicks(ticks)
 	var in, out strings.Builder
-	m := program.NewInteger(p)
-	for _, raw := range sequence(p, ticks) {
-		m.Tick(raw, coefs)
+	m := replay(u, ticks, func(raw, result []int64) {
 		row(&in, raw, func(i int) program.Type { return inputType(p.Inputs[i]) })
-		result := make([]int64, len(p.Outputs))
-		for i, o := range p.Outputs {
-			result[i] = m.Values[o.Value]
-		}
 		row(&out, result, func(i int) program.Type { return p.Outputs[i].Type })
-	}
+	})
 	var differs []string
 	for _, name := range f.out {
 		differs = append(differs, fmt.Sprintf("out.%s != %s_vector_out[tick].%s", name, u.Spec.Name, name))
@@ -51,6 +41,27 @@ func Vectors(u *model.Unit, ticks int) []byte {
 		"Differs": strings.Join(differs, "\n            || "),
 		"Left":    strings.Join(left, "\n        || "),
 	})
+}
+
+func boundedTicks(ticks int) int { return min(max(ticks, 1), 65534) }
+
+// replay runs the bit-exact model on the self-test inputs with the gains at their start, and returns it at the end.
+func replay(u *model.Unit, ticks int, each func(raw, result []int64)) *program.Integer {
+	p := u.Integer
+	coefs := make([]int64, len(p.Coefs))
+	for i, k := range p.Coefs {
+		coefs[i] = k.Setter.Apply(k.Setter.XStart)
+	}
+	m := program.NewInteger(p)
+	for _, raw := range sequence(p, ticks) {
+		m.Tick(raw, coefs)
+		result := make([]int64, len(p.Outputs))
+		for i, o := range p.Outputs {
+			result[i] = m.Values[o.Value]
+		}
+		each(raw, result)
+	}
+	return m
 }
 
 // row writes one record as an initialiser.

@@ -33,7 +33,7 @@ var faults = []fault{
 	{"a statement that is never reached", "incubator", `(    s->heat_slow = heat_slow_next;)`, "${1}\n    if (heat_slow_next == INT32_MIN) { s->heat_slow = 0; }", Int32, everything, "statements reached"},
 	{"a state that no contract allows to change", "spindle", `(    s->ready = spare;\n\}\n\n/\*\n \* Sets push.ki)`, "    s->smooth_y1 = 0;\n${1}", Int32, everything, "assigns"},
 	{"another result for the vectors", "spindle", `(out->duty = \(int16_t\))(\w+);`, "${1}(${2} / 2);", Int32, selftest, "wrong == 0"},
-	{"a quotient of other bits", "cart", `(/ larger)`, "/ (larger - 1u)", Int16, arctangent, "division by zero"},
+	{"a quotient of other bits", "cart", `(\(lesser << \w+\) / )larger;`, "${1}(larger - 1u);", Int16, arctangent, "division by zero"},
 	{"an entry beyond the right angle", "cart", `E\(129, \d+\)`, "E(129, 25000)", Int16, arctangent, "ensures"},
 }
 

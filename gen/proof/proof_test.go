@@ -104,7 +104,7 @@ func TestStarters(t *testing.T) {
 func TestOthers(t *testing.T) {
 	need(t)
 	units := []*model.Unit{specimen(t, "chain")}
-	for seed := uint64(1); len(units) < 9; seed++ {
+	for seed := uint64(1); len(units) < 4; seed++ {
 		s := arbitrary.New(fmt.Sprintf("r%d", seed), seed)
 		u := model.Compile(s.Name+".yaml", s.Text())
 		if u.OK() && len(angles(u, c.Header(u))) == 0 { // arctangents take seconds: the starters have them
@@ -122,20 +122,27 @@ func TestOthers(t *testing.T) {
 }
 
 // TestDriverReachesEveryEnd makes each range that the step's contract requires one count narrower, at one end
-// after the other: the driver then breaks every one of them, so what it shows is all that the contract allows.
+// after the other: the driver then breaks every one of them, so what it shows is all that the contract
+// allows. Truths stay: the start breaks a narrower one, and Eva then goes no further.
 func TestDriverReachesEveryEnd(t *testing.T) {
 	need(t)
 	u := starter(t, "pan")
 	header := annotated(t, u)
 	at := strings.LastIndex(header, `/*@ requires \valid(s)`)
 	clause := regexp.MustCompile(`requires (-?\d+) <= (s->\S+) <= (-?\d+);`)
-	wanted := len(clause.FindAllString(header[at:], -1))
-	if wanted < len(u.Integer.States)+len(u.Integer.Coefs) {
-		t.Fatalf("%d ranges are required", wanted)
-	}
 	for _, put := range []string{"requires $1 + 1 <= $2 <= $3;", "requires $1 <= $2 <= $3 - 1;"} {
 		dir := t.TempDir()
-		narrow := header[:at] + clause.ReplaceAllString(header[at:], put)
+		wanted := 0
+		narrow := header[:at] + clause.ReplaceAllStringFunc(header[at:], func(s string) string {
+			if strings.HasSuffix(s, " <= 1;") {
+				return s
+			}
+			wanted++
+			return clause.ReplaceAllString(s, put)
+		})
+		if wanted < 10 {
+			t.Fatalf("%d ranges are required", wanted)
+		}
 		for name, text := range map[string]string{"pan.h": narrow, "pan_proof.c": string(driver(u, []byte(header)))} {
 			if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644); err != nil {
 				t.Fatal(err)

@@ -5,79 +5,212 @@ import (
 	"math"
 
 	"gainwright/gen/report/chart"
+	"gainwright/model"
+	"gainwright/model/loop"
 )
 
-// Linear is the closed loop as a linear system sampled at the controller's rate, with the gains as asked and with the
-// constants as stored, ready to be shown.
-type Linear struct {
-	Sentences []string    // what it says, and under which condition
-	Figures   []LinearRow // margins, sensitivity, rounding bound
-	Asked     Response
-	Stored    Response
+// Linearise takes the linear view of a unit's loop; nil where the spec describes no plant. The error says why a plant has none.
+func Linearise(u *model.Unit) (*loop.View, error) {
+	if !u.OK() || u.Plant == nil {
+		return nil, nil
+	}
+	return loop.New(&loop.System{Spec: u.Spec, Asked: u.Asked, Stored: u.Stored, Integer: u.Integer, Plant: u.Plant, Scenario: u.Scenario})
 }
 
-// LinearRow is one figure for both; texts, so that "none" can be said.
-type LinearRow struct{ What, Asked, Stored, Unit string }
-
-// Response is one of the two: poles of the closed loop in z, and the open loop by frequency.
-type Response struct {
-	Poles []complex128
-	Hz    []float64 // rising, above 0
-	Gain  []float64 // dB
-	Phase []float64 // degrees, unwrapped
+// stable is the verdict on the linear loop.
+func stable(v *loop.View) string {
+	switch v.Stable {
+	case [2]bool{true, true}:
+		return "Good: the loop as a linear system is stable, with the gains asked and with those stored."
+	case [2]bool{true, false}:
+		return "Not good: the loop as a linear system is not stable with the gains stored, though it is with those asked."
+	case [2]bool{false, true}:
+		return "Not good: the loop as a linear system is not stable with the gains asked."
+	}
+	return "Not good: the loop as a linear system is not stable, neither with the gains asked nor with those stored."
 }
 
-func (l *Linear) section() (section, error) {
-	out := section{ID: "linear", Title: "The closed loop as a linear system", Intro: l.Sentences}
-	t := table{Caption: "Asked and stored", Head: columns("", ">as asked", ">as stored", "unit")}
-	for _, f := range l.Figures {
-		t.Rows = append(t.Rows, cells(f.What, f.Asked, f.Stored, f.Unit))
+func linear(v *loop.View) (section, error) {
+	out := section{ID: "linear", Title: "The closed loop as a linear system", Intro: []string{
+		"The machine linearised at rest and sampled at every tick, the controller at its working point: no limit acts, switches stand as they do when it has settled. Asked is with the gains of the spec, stored with those of the integer program.",
+	}}
+	for _, n := range v.Notes {
+		out.List = append(out.List, "Taken as linear: "+n+".")
 	}
-	if len(t.Rows) > 0 {
-		out.Tables = append(out.Tables, t)
+	for i := range v.Cuts {
+		out.Tables = append(out.Tables, margins(&v.Cuts[i], v.Stable))
 	}
-	if len(l.Stored.Hz) > 1 {
-		for _, p := range []struct {
-			id, title, label string
-			of               func(Response) []float64
-			step             float64
-		}{{"gain", "Gain of the open loop", "gain, dB", func(r Response) []float64 { return r.Gain }, 0}, {"phase", "Phase of the open loop", "phase, deg", func(r Response) []float64 { return r.Phase }, 90}} {
-			err := out.picture(chart.Picture{ID: "linear-" + p.id, Title: p.title, Description: "Over frequency, with the constants as stored and the gains as asked; the margins stand in the table.",
-				X: chart.Axis{Label: "frequency, Hz", Log: true}, Y: chart.Axis{Label: p.label, Step: p.step}, Series: []chart.Series{
-					{Name: "as stored", Look: chart.Integer, X: l.Stored.Hz, Y: p.of(l.Stored)}, {Name: "as asked", Look: chart.Reference, X: l.Asked.Hz, Y: p.of(l.Asked)}}}, p.title+".")
-			if err != nil {
-				return out, err
-			}
+	out.Tables = append(out.Tables, later(v), poles(v))
+	if v.AtZero > 0 {
+		out.Notes = append(out.Notes, fmt.Sprintf("Of the closed loop's poles, %d more are at 0: delays and memories.", v.AtZero))
+	}
+	deviations(&out, v)
+	for i := range v.Cuts {
+		if err := bode(&out, &v.Cuts[i], i); err != nil {
+			return out, err
 		}
 	}
-	if len(l.Stored.Poles) > 0 {
-		err := out.picture(chart.Picture{ID: "linear-poles", Title: "Poles of the sampled closed loop", Square: true, X: l.plane("real part"), Y: l.plane("imaginary part"),
-			Description: fmt.Sprintf("In the plane of z, with the unit circle; the loop is stable where all poles lie inside. As stored, the pole farthest out is at a distance of %.5f from the middle; as asked, at %.5f.", l.Stored.radius(), l.Asked.radius()),
-			Series:      []chart.Series{l.Stored.dots("as stored", chart.Integer), l.Asked.dots("as asked", chart.Reference)}},
-			"Poles in the plane of z, with the unit circle. Inside it is stable.")
-		return out, err
+	if len(v.Poles) == 0 {
+		return out, nil
 	}
-	return out, nil
+	return out, plane(&out, v)
 }
 
-// plane is one axis of the plane of z: the unit circle and every pole are in sight.
-func (l *Linear) plane(label string) chart.Axis {
-	most := 1.1 * max(1, l.Stored.radius(), l.Asked.radius())
-	return chart.Axis{Label: label, Least: -most, Most: most, Fixed: true}
+func margins(c *loop.Cut, stable [2]bool) table {
+	t := table{Caption: "Margins, the loop cut at " + c.Output, Head: columns("", ">asked", ">stored")}
+	add := func(what, form, without string, of func(m *loop.Margins) float64) {
+		row := cells(what, without, without)
+		for i := range c.Margins {
+			if x := of(&c.Margins[i]); !stable[i] {
+				row[i+1].Text = "not stable"
+			} else if x != 0 {
+				row[i+1].Text = fmt.Sprintf(form, x)
+			}
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	add("gain may grow by a factor of", "%.3f", "any", func(m *loop.Margins) float64 { return m.GainUp })
+	add("gain may shrink to a share of", "%.3f", "nothing", func(m *loop.Margins) float64 { return m.GainDown })
+	add("phase margin, deg", "%.1f", "none", func(m *loop.Margins) float64 { return m.Phase })
+	add("phase margin at, Hz", "%.4g", "none", func(m *loop.Margins) float64 { return m.Crossover })
+	add("delay margin, s", "%.4g", "any", func(m *loop.Margins) float64 { return m.Delay })
+	add("delay margin, ticks", "%.2f", "any", func(m *loop.Margins) float64 { return m.DelayTicks })
+	add("sensitivity peak", "%.3f", "none", func(m *loop.Margins) float64 { return m.Peak })
+	add("sensitivity peak at, Hz", "%.4g", "none", func(m *loop.Margins) float64 { return m.PeakAt })
+	return t
 }
 
-func (r Response) radius() float64 {
-	most := 0.0
-	for _, p := range r.Poles {
-		most = max(most, math.Hypot(real(p), imag(p)))
+func later(v *loop.View) table {
+	t := table{Caption: "With more delay, of computation or of a bus: size of the largest pole", Head: columns("", ">asked", ">stored")}
+	for _, l := range v.Later {
+		row := cells(fmt.Sprintf("%d more ticks", l.Ticks), "", "")
+		if l.Ticks == 1 {
+			row[0].Text = "1 more tick"
+		}
+		for i, r := range l.Radius {
+			row[i+1].Text = fmt.Sprintf("%.6f, %s", r, map[bool]string{true: "stable", false: "not stable"}[l.Stable[i]])
+		}
+		t.Rows = append(t.Rows, row)
 	}
-	return most
+	return t
 }
 
-func (r Response) dots(name string, look chart.Look) chart.Series {
-	s := chart.Series{Name: name, Look: look, Dots: true}
-	for _, p := range r.Poles {
-		s.X, s.Y = append(s.X, real(p)), append(s.Y, imag(p))
+func poles(v *loop.View) table {
+	t := table{Caption: "Poles of the sampled closed loop", Head: columns("stored", ">asked", ">moved by", ">natural frequency, Hz", ">damping")}
+	text := func(z loop.Point, pair bool) string {
+		if pair {
+			return fmt.Sprintf("%.6f ± %.6fi", z.Re, z.Im)
+		}
+		return fmt.Sprintf("%.6f", z.Re)
 	}
-	return s
+	for _, p := range v.Poles {
+		t.Rows = append(t.Rows, cells(text(p.Stored, p.Pair), text(p.Asked, p.Pair), fmt.Sprintf("%.2g", p.Moved), fmt.Sprintf("%.4g", p.Hz), fmt.Sprintf("%.3f", p.Damping)))
+	}
+	return t
+}
+
+// deviations shows the closed-loop rounding bound beside what the runs on the linear plant showed.
+func deviations(out *section, v *loop.View) {
+	if len(v.Deviation) == 0 {
+		return
+	}
+	head := []string{"", ">proven at most"}
+	for _, r := range v.Runs {
+		head = append(head, ">seen "+r.Kind)
+	}
+	t := table{Caption: "How far rounding can push the linear plant", Head: columns(head...)}
+	for i, d := range v.Deviation {
+		row := cells(labelled(d.Name, d.Unit), fmt.Sprintf("%.4g", d.Bound))
+		if d.Why != "" {
+			row[1].Text = "no bound"
+			out.Notes = append(out.Notes, fmt.Sprintf("No bound for %s: %s.", d.Name, d.Why))
+		}
+		for _, r := range v.Runs {
+			text := fmt.Sprintf("%.3g", r.Largest[i])
+			if !r.Speaks {
+				text += ", not covered"
+			}
+			row = append(row, cell{Text: text})
+		}
+		t.Rows = append(t.Rows, row)
+		if d.Wider > 0 {
+			out.Notes = append(out.Notes, fmt.Sprintf("%s: %.4g %s whatever the arctangents bend between the loops, inside the directions seen.", d.Name, d.Wider, d.Unit))
+		}
+	}
+	out.Tables = append(out.Tables, t)
+	out.Notes = append(out.Notes, "The bound holds while no limit and no switch acts on the difference of the two loops. The runs on the linear plant watched that:")
+	for _, r := range v.Runs {
+		text := fmt.Sprintf("%s, %.4g s, seed %d: ", r.Kind, r.Seconds, r.Seed)
+		switch {
+		case r.Speaks && r.ActedBy == "":
+			text += "none acted."
+		case r.Speaks:
+			text += fmt.Sprintf("none acted from %.4g s on (before it, while the plants were the same, %s).", r.From, r.ActedBy)
+		default:
+			text += fmt.Sprintf("one acted in %d ticks, last %s before %.4g s; the bound does not cover this run.", r.Acted, r.ActedBy, r.From)
+		}
+		for _, b := range r.Bends {
+			if r.Speaks {
+				text += fmt.Sprintf(" %s bent by at most %.3g %s between the loops, which the bound takes as given.", b.Name, b.Most, b.Unit)
+			}
+		}
+		out.Notes = append(out.Notes, text)
+	}
+}
+
+// bode draws gain and phase of one cut.
+func bode(out *section, c *loop.Cut, index int) error {
+	if len(c.Bode[0].Hz) < 2 {
+		return nil
+	}
+	out.Figures = append(out.Figures, group{Title: "Open loop, cut at " + c.Output})
+	for _, p := range []struct {
+		id, title, label string
+		of               func(b *loop.Bode) []float64
+		step             float64
+	}{{"gain", "Gain of the open loop", "gain, dB", decibels, 0}, {"phase", "Phase of the open loop", "phase, deg", func(b *loop.Bode) []float64 { return b.Phase }, 90}} {
+		p0 := chart.Picture{ID: fmt.Sprintf("linear-%s-%d", p.id, index+1), Title: p.title + ", cut at " + c.Output, X: chart.Axis{Label: "frequency, Hz", Log: true}, Y: chart.Axis{Label: p.label},
+			Description: "Over frequency, with the gains as stored and as asked, up to half the rate of the ticks. The margins stand in the table above."}
+		for i, look := range []chart.Look{chart.Reference, chart.Integer} {
+			s := chart.Series{Name: [2]string{"asked", "stored"}[i], Look: look, X: c.Bode[i].Hz, Y: p.of(&c.Bode[i])}
+			p0.Series = append([]chart.Series{s}, p0.Series...)
+		}
+		if _, _, lo, hi := p0.Series[0].Span(); p.step > 0 && hi-lo > p.step && hi-lo < 8*p.step {
+			p0.Y.Step = p.step
+		}
+		if err := out.picture(p0, p.title); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func decibels(b *loop.Bode) []float64 {
+	var out []float64
+	for _, g := range b.Gain {
+		out = append(out, 20*math.Log10(g))
+	}
+	return out
+}
+
+// plane draws the poles, with the unit circle in sight.
+func plane(out *section, v *loop.View) error {
+	series := []chart.Series{{Name: "stored", Look: chart.Integer, Dots: true}, {Name: "asked", Look: chart.Reference, Dots: true}}
+	var radius [2]float64
+	for _, p := range v.Poles {
+		for i, z := range []loop.Point{p.Stored, p.Asked} {
+			s := &series[i]
+			s.X, s.Y = append(s.X, z.Re), append(s.Y, z.Im)
+			if p.Pair {
+				s.X, s.Y = append(s.X, z.Re), append(s.Y, -z.Im)
+			}
+			radius[i] = math.Max(radius[i], math.Hypot(z.Re, z.Im))
+		}
+	}
+	most := 1.1 * max(1, radius[0], radius[1])
+	axis := func(label string) chart.Axis { return chart.Axis{Label: label, Least: -most, Most: most, Fixed: true} }
+	out.Figures = append(out.Figures, group{Title: "Poles of the sampled closed loop"})
+	return out.picture(chart.Picture{ID: "linear-poles", Title: "Poles of the sampled closed loop", Square: true, X: axis("real part"), Y: axis("imaginary part"), Series: series,
+		Description: fmt.Sprintf("In the plane of z, with the unit circle: the loop is stable where all poles lie inside it. The largest pole has the size %.6f as stored and %.6f as asked.", radius[0], radius[1])},
+		"In the plane of z: the loop is stable where all poles lie inside the circle")
 }

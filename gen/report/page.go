@@ -3,7 +3,6 @@ package report
 import (
 	"fmt"
 	"html/template"
-	"slices"
 
 	"gainwright/gen/report/chart"
 	"gainwright/gen/summary"
@@ -31,8 +30,8 @@ type section struct {
 	Intro     []string
 	List      []string
 	Tables    []table
+	Notes     []string
 	Figures   []group
-	After     []string
 }
 
 // table is a table whose rows become blocks on a narrow page.
@@ -122,6 +121,35 @@ func (in Input) Findings() finding.List {
 	return list
 }
 
+// Sentences are the verdict: what is not good comes first.
+func (in Input) Sentences() []string {
+	good := []string{in.Summary.Conclusion()}
+	if in.Summary.Verdict == summary.Errors {
+		return good
+	}
+	if in.Run == nil {
+		good = append(good, "Nothing was simulated: the spec describes no plant and scenario.")
+	}
+	var bad []string
+	add := func(ok bool, sentence string) {
+		if ok {
+			good = append(good, sentence)
+		} else {
+			bad = append(bad, sentence)
+		}
+	}
+	if in.Run != nil {
+		add(!in.Run.Outcome.Findings.Failed(), in.Run.Sentence())
+	}
+	if in.Linear != nil {
+		add(in.Linear.Stable == [2]bool{true, true}, stable(in.Linear))
+	}
+	if in.NoView != nil {
+		good = append(good, "There is no linear view of the loop: "+in.NoView.Error()+".")
+	}
+	return append(bad, good...)
+}
+
 // page puts the parts in order.
 func (in Input) page() (*page, error) {
 	s := in.Summary
@@ -130,24 +158,21 @@ func (in Input) page() (*page, error) {
 		p.Name = s.Spec.File
 	}
 	p.Facts = []string{s.Spec.File}
-	if s.Spec.RateHz > 0 {
+	switch {
+	case s.Spec.RateHz == 1:
+		p.Facts = append(p.Facts, "1 tick a second")
+	case s.Spec.RateHz > 0:
 		p.Facts = append(p.Facts, fmt.Sprintf("%g ticks a second", float64(s.Spec.RateHz)))
 	}
 	if s.Spec.Target != "" {
 		p.Facts = append(p.Facts, "for "+s.Spec.Target)
 	}
-	p.Verdict = verdict{string(s.Verdict), []string{s.Conclusion()}}
+	p.Verdict = verdict{string(s.Verdict), in.Sentences()}
+	if !in.OK() {
+		p.Verdict.Class = string(summary.Errors)
+	}
 	if s.Verdict == summary.Errors {
 		return p, nil
-	}
-	if in.Run != nil {
-		p.Verdict.Sentences = append(p.Verdict.Sentences, in.Run.Sentence())
-		if in.Run.Outcome.Findings.Failed() { // what is worst comes first
-			p.Verdict.Class = string(summary.Errors)
-			slices.Reverse(p.Verdict.Sentences)
-		}
-	} else {
-		p.Verdict.Sentences = append(p.Verdict.Sentences, "Nothing is said here of the machine: the spec describes no plant and scenario to simulate.")
 	}
 	p.Sections = append(p.Sections, formats(s), constants(s), bounds(s))
 	if s.Cost != nil {
@@ -161,7 +186,7 @@ func (in Input) page() (*page, error) {
 		p.Sections = append(p.Sections, part)
 	}
 	if in.Linear != nil {
-		part, err := in.Linear.section()
+		part, err := linear(in.Linear)
 		if err != nil {
 			return nil, err
 		}

@@ -88,7 +88,7 @@ func bounds(s *summary.Summary) section {
 		out.Tables = append(out.Tables, t)
 	}
 	if len(s.Witnesses) == 0 {
-		out.After = append(out.After, "How close real inputs come to these bounds was not searched for: report --witness does so.")
+		out.Notes = append(out.Notes, "How close real inputs come to these bounds was not searched for: report --witness does so.")
 		return out
 	}
 	t = table{Caption: "Witnesses: inputs that come close to a bound, each run bit-exactly", Head: columns("signal", "", ">bound", ">reached", "unit", "share of the bound", "by")}

@@ -9,6 +9,7 @@ import (
 
 	"gainwright/gen/summary"
 	"gainwright/model"
+	"gainwright/model/loop"
 	"gainwright/model/simulate"
 	"gainwright/templates/report"
 )
@@ -18,7 +19,8 @@ type Input struct {
 	Unit    *model.Unit
 	Summary *summary.Summary // of the unit, with witnesses where they were asked for
 	Run     *Run             // the closed loop in time; nil where the spec describes none
-	Linear  *Linear          // the closed loop as a linear system; nil where nothing is known of it
+	Linear  *loop.View       // the closed loop as a linear system; nil where there is none
+	NoView  error            // why there is none, though the spec describes a plant
 }
 
 // Run is one simulated run of both loops.
@@ -41,9 +43,17 @@ func Simulate(u *model.Unit) *Run {
 	return r
 }
 
-// OK tells whether all is as it should be: no error in the spec, and all that the scenario asks for was held.
+// OK tells whether all is as it should be: no error in the spec, all that the scenario asks for held, and the loop
+// stable.
 func (in Input) OK() bool {
-	return in.Summary.Verdict != summary.Errors && (in.Run == nil || !in.Run.Outcome.Findings.Failed())
+	return in.Summary.Verdict != summary.Errors && (in.Run == nil || !in.Run.Outcome.Findings.Failed()) && (in.Linear == nil || in.Linear.Stable == [2]bool{true, true})
+}
+
+// Of takes everything that can be known of a unit, but for witnesses, which are slow.
+func Of(u *model.Unit) Input {
+	in := Input{Unit: u, Summary: summary.Of(u), Run: Simulate(u)}
+	in.Linear, in.NoView = Linearise(u)
+	return in
 }
 
 var form = template.Must(template.ParseFS(report.Files, "*.tmpl"))

@@ -53,14 +53,14 @@ func (r *Run) section() (section, error) {
 	}
 	out.Tables = append(out.Tables, t)
 	for i, d := range o.Difference {
-		out.After = append(out.After, fmt.Sprintf("%s: the loops are apart by at most %.3g %s, rms %.3g; deviation of the integer loop over the reference's: %.4f.", d.Name, d.Largest, d.Unit, d.RMS, d.RMSRatio))
+		out.Notes = append(out.Notes, fmt.Sprintf("%s: the loops are apart by at most %.3g %s, rms %.3g; deviation of the integer loop over the reference's: %.4f.", d.Name, d.Largest, d.Unit, d.RMS, d.RMSRatio))
 		for l := range o.Loops {
 			if w := o.Loops[l].Watch[i]; w.Residual.Cycle {
-				out.After = append(out.After, fmt.Sprintf("The %s loop is in a limit cycle: %s swings by %.4g %s to each side, with a period of %.4g s.", o.Loops[l].Name, w.Name, w.Residual.Size, w.Unit, w.Residual.Period))
+				out.Notes = append(out.Notes, fmt.Sprintf("The %s loop is in a limit cycle: %s swings by %.4g %s to each side, with a period of %.4g s.", o.Loops[l].Name, w.Name, w.Residual.Size, w.Unit, w.Residual.Period))
 			}
 		}
 	}
-	out.After = append(out.After, "Where an effort is limited, or steps in duty or friction decide, the two loops part company for other reasons than rounding: compare their figures then, not their curves.")
+	out.Notes = append(out.Notes, "Where an effort is limited, or steps in duty or friction decide, the two loops part company for other reasons than rounding: compare their figures then, not their curves.")
 	return out, r.pictures(&out)
 }
 

@@ -96,6 +96,18 @@ func (r *Run) both(name string) []chart.Series {
 	return out
 }
 
+// watch is a watched quantity in both loops, and its target: on a circle, the turn of it that is nearest to the reference.
+func (r *Run) watch(w *simulate.Watch) []chart.Series {
+	out := r.both(w.Name)
+	if w.Turn > 0 {
+		reference, target := out[1].Y, out[2].Y
+		for k := range target {
+			target[k] = reference[k] - w.Error(reference[k]*w.PerUnit, target[k]*w.PerUnit)/w.PerUnit
+		}
+	}
+	return out
+}
+
 // apart is how far the integer loop is from the reference in what is watched, the short way round on a circle.
 func (r *Run) apart(watch int) chart.Series {
 	w := &r.System.Scenario.Watch[watch]
@@ -112,10 +124,17 @@ func (r *Run) pictures(to *section) error {
 	id := 0
 	draw := func(p chart.Picture, st stretch, caption string) error {
 		id++
-		p.ID, p.X = fmt.Sprintf("run-%d", id), chart.Axis{Label: "time, s", Least: st.from, Most: st.to, Fixed: true}
+		unit, per := "time, s", 1.0
+		if st.to > 1800 {
+			unit, per = "time, min", 60
+		}
+		p.ID, p.X = fmt.Sprintf("run-%d", id), chart.Axis{Label: unit, Least: st.from / per, Most: st.to / per, Fixed: true}
 		shown := make([]chart.Series, len(p.Series))
 		for i, s := range p.Series {
 			shown[i] = s.Between(st.from, st.to).Thin()
+			for k := range shown[i].X {
+				shown[i].X[k] /= per
+			}
 		}
 		p.Series = shown
 		return to.picture(p, caption)
@@ -124,13 +143,13 @@ func (r *Run) pictures(to *section) error {
 		to.Figures = append(to.Figures, group{Title: strings.ToUpper(st.name[:1]) + st.name[1:]})
 		for i := range r.System.Scenario.Watch {
 			w, a, b := &r.System.Scenario.Watch[i], &r.Outcome.Loops[0].Watch[i], &r.Outcome.Loops[1].Watch[i]
-			p := chart.Picture{Title: fmt.Sprintf("%s over time, %s", w.Name, st.name), Y: chart.Axis{Label: labelled(w.Name, w.Unit)}, Series: r.both(w.Name),
+			p := chart.Picture{Title: fmt.Sprintf("%s over time, %s", w.Name, st.name), Y: chart.Axis{Label: axis(w.Name, w.Unit)}, Series: r.watch(w),
 				Description: fmt.Sprintf("Over the run the integer loop goes from %.4g to %.4g %s, the reference from %.4g to %.4g.", b.Lowest, b.Highest, w.Unit, a.Lowest, a.Highest)}
 			if err := draw(p, st, w.Name); err != nil {
 				return err
 			}
 			d := r.Outcome.Difference[i]
-			p = chart.Picture{Title: fmt.Sprintf("%s, difference of the loops, %s", w.Name, st.name), Y: chart.Axis{Label: labelled("difference", w.Unit)}, Series: []chart.Series{r.apart(i)},
+			p = chart.Picture{Title: fmt.Sprintf("%s, difference of the loops, %s", w.Name, st.name), Y: chart.Axis{Label: axis("difference", w.Unit)}, Series: []chart.Series{r.apart(i)},
 				Description: fmt.Sprintf("Integer loop minus reference. Over the run at most %.3g %s, rms %.3g.", d.Largest, d.Unit, d.RMS)}
 			if err := draw(p, st, w.Name+", integer minus reference"); err != nil {
 				return err
@@ -138,7 +157,7 @@ func (r *Run) pictures(to *section) error {
 		}
 		for i, out := range r.System.Spec.Outputs {
 			a, b := &r.Outcome.Loops[0].Effort[i], &r.Outcome.Loops[1].Effort[i]
-			p := chart.Picture{Title: fmt.Sprintf("%s over time, %s", out.Name, st.name), Y: chart.Axis{Label: labelled(out.Name, out.Unit)}, Series: r.both(out.Name),
+			p := chart.Picture{Title: fmt.Sprintf("%s over time, %s", out.Name, st.name), Y: chart.Axis{Label: axis(out.Name, out.Unit)}, Series: r.both(out.Name),
 				Description: fmt.Sprintf("Output of the controller. Over the run rms %.4g %s in the integer loop, %.4g in the reference; largest %.4g and %.4g.", b.RMS, out.Unit, a.RMS, b.Biggest, a.Biggest)}
 			if err := draw(p, st, out.Name+", output"); err != nil {
 				return err
@@ -146,6 +165,15 @@ func (r *Run) pictures(to *section) error {
 		}
 	}
 	return nil
+}
+
+// axis is a label as long as an upright axis has room for; the caption has the whole name.
+func axis(name, unit string) string {
+	const most = 26
+	if room := most - len(unit); len(name) > room && room > 3 {
+		name = name[:room-3] + "..."
+	}
+	return labelled(name, unit)
 }
 
 func labelled(name, unit string) string {

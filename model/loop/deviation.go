@@ -1,17 +1,17 @@
 package loop
 
 import (
-	"fmt"
 	"math"
 )
 
 // Deviation is how far the machine can be pushed off by the rounding of the integer program, against the same loop with the stored constants in
 // real numbers, both on the linear plant with the same noise, set-points and disturbances: the closed-loop rounding bound. It is
-// proven for every tick of a run in which no limit and no switch acts on the difference of the two loops.
+// proven for every tick of a run in which no limit and no switch acts on the difference of the two loops, which the simulated runs watch.
 //
 // What is counted, each with the sum of sizes of its response in the closed loop: every rounding of the program, half a count each;
-// the error of every arctangent; one count of each sensor, half of either loop, because the two loops sense slightly different machines; the steps of the actuators;
-// least effort and dead band around 0; and the difference that the controllers already had at the tick from which it holds.
+// the error of every arctangent's table; one count of each sensor, half of either loop, because the two loops sense slightly different machines; the
+// steps of the actuators; least effort and dead band around 0. Two shares are as large as the runs showed them, followed through the loop: the
+// difference that the controllers already had at the tick from which the bound holds, and how the arctangents bend away from the straight line.
 type Deviation struct {
 	Name       string  `json:"name"`
 	Unit       string  `json:"unit"`
@@ -19,23 +19,36 @@ type Deviation struct {
 	Sensors    float64 `json:"sensors"`
 	Actuators  float64 `json:"actuators"`
 	Start      float64 `json:"start"` // largest over the runs for which the bound speaks
+	Bend       float64 `json:"bend"`  // the same
 	Bound      float64 `json:"bound"` // all together; 0 where Why says why there is none
 	Why        string  `json:"why,omitempty"`
+	// Wider is the bound with the largest bend that any run could have in which each arctangent is read where its slopes are as near to those
+	// at rest as they were seen to be. 0: no arctangent, or no such bound.
+	Wider float64 `json:"wider,omitempty"`
+}
+
+// Bend is how far the difference of an arctangent's results in the two loops was from the straight line that the linear view takes, at most.
+type Bend struct {
+	Name string  `json:"name"`
+	Unit string  `json:"unit"`
+	Most float64 `json:"most"`
 }
 
 // deviations runs the scenario and bounds what the runs may show.
 func (s *System) deviations(v *View, m *materials, now *sampled) {
-	whole := s.controller(s.Integer, true, m)
-	j := join(whole, now, -1)
+	j := join(s.controller(s.Integer, true, m), now, -1)
 	var found []*watcher
-	for _, kind := range []string{Quiet, AsWritten} {
-		w := s.watch(kind, whole, m)
+	for _, kind := range []string{Quiet, AsWritten, Quarter, Sixteenth} {
+		if len(found) > 1 && found[len(found)-1].run.Speaks {
+			break
+		}
+		w := s.watch(kind, j, m)
 		found = append(found, w)
 		v.Runs = append(v.Runs, w.run)
 	}
 	for i, q := range s.Scenario.Watch {
 		d := Deviation{Name: q.Name, Unit: q.Unit}
-		if err := s.bound(&d, j, j.quantities()[i], 1/q.PerUnit, found); err != nil {
+		if err := s.bound(&d, j, i, 1/q.PerUnit, found); err != nil {
 			d.Why = err.Error()
 			d.Bound = 0
 		}
@@ -52,9 +65,9 @@ type entry struct {
 	direct []float64
 }
 
-func (s *System) bound(d *Deviation, j *joint, row []float64, scale float64, runs []*watcher) error {
+func (s *System) bound(d *Deviation, j *joint, quantity int, scale float64, runs []*watcher) error {
 	c := j.c
-	rows := matrix{row}
+	rows := matrix{j.quantities()[quantity]}
 	var ins, es matrix
 	for _, a := range c.angles {
 		for _, f := range []form{a.y, a.x} {
@@ -112,22 +125,30 @@ func (s *System) bound(d *Deviation, j *joint, row []float64, scale float64, run
 			starts[k] = math.Max(starts[k], high[k])
 		}
 	}
-	if err := s.bend(c, entries, gains, reach, starts, runs); err != nil {
-		return err
-	}
 	for i, e := range entries {
 		*e.who += gains[i][0] * e.most * scale
 	}
+	for _, w := range runs {
+		if w.run.Speaks {
+			d.Bend = math.Max(d.Bend, w.moved[quantity]*scale)
+		}
+	}
 	d.Start = starts[0] * scale
-	d.Bound = d.Arithmetic + d.Sensors + d.Actuators + d.Start
+	d.Bound = d.Arithmetic + d.Sensors + d.Actuators + d.Start + d.Bend
+	if extra := s.bend(c, gains, reach, starts, runs); len(extra) > 0 {
+		d.Wider = d.Bound - d.Bend
+		for i, a := range c.angles {
+			d.Wider += gains[a.residue][0] * extra[i] * scale
+		}
+	}
 	return nil
 }
 
-// bend allows for arctangents that the two loops read at other places than at rest. There the difference of their results is the one at
+// bend is how far each arctangent can bend whatever the loops do; nil where there is no bound. It allows for arctangents that the two loops read at other places than at rest. There the difference of their results is the one at
 // rest plus at most b*|difference of the arguments|, b how far the derivatives were seen away from those at rest. That is one more
 // error that enters where the arctangent's own does; the arguments' difference in turn is bounded by all that enters. A small-gain argument: the
 // sizes w of these errors must satisfy w >= b*(what reaches the arguments), and then no tick can be the first to break it.
-func (s *System) bend(c *controller, entries []entry, gains [][]float64, reach, starts []float64, runs []*watcher) error {
+func (s *System) bend(c *controller, gains [][]float64, reach, starts []float64, runs []*watcher) []float64 {
 	by := make([][2]float64, len(c.angles))
 	for _, w := range runs {
 		if w.run.Speaks {
@@ -154,47 +175,10 @@ func (s *System) bend(c *controller, entries []entry, gains [][]float64, reach, 
 			}
 		}
 		if !grown {
-			break
+			return extra
 		}
 		if round > 1000 {
-			return fmt.Errorf("the arctangent bends too much over the angles seen for a bound")
+			return nil
 		}
 	}
-	for i, a := range c.angles {
-		entries[a.residue].most += extra[i]
-	}
-	return nil
-}
-
-// off is how far the share that an output gives in one loop may be off the straight line, less that in the other loop, in the output's unit:
-// steps of the actuator, and around 0 the least effort with the dead band that it is to overcome.
-func (s *System) off(c *controller, output int) float64 {
-	o := s.Spec.Outputs[output]
-	perUnit, _ := o.CountsPerUnit.Float64()
-	count := 1 / math.Abs(perUnit)
-	least := 0.0
-	if o.LeastEffort != nil {
-		least, _ = o.LeastEffort.Float64()
-	}
-	most := 0.0
-	for _, a := range s.Plant.Actuators {
-		if a.Output != output {
-			continue
-		}
-		off := 0.0
-		if least > 0 || a.DeadBand > 0 {
-			off = 2 * math.Max(c.slope(o.Name)*count/2, math.Abs(least-a.DeadBand))
-			if least == 0 {
-				off = 2 * a.DeadBand
-			}
-		}
-		if r := a.Resolution; r > 0 {
-			off += r / 2 // of the reference
-			if n := count / r; math.Abs(n-math.Round(n)) > 1e-9 || n < 0.5 {
-				off += r / 2 // and of the integer loop, unless each of its counts is a whole number of steps
-			}
-		}
-		most += off
-	}
-	return most
 }

@@ -7,7 +7,6 @@
 package loop
 
 import (
-	"fmt"
 	"math"
 	"math/cmplx"
 	"slices"
@@ -28,54 +27,12 @@ type System struct {
 	Scenario *simulate.Scenario // nil: no quantity is watched, nothing is run
 }
 
-// View is the linear view of a loop.
-type View struct {
-	Period    float64     `json:"period_s"` // of a tick
-	Poles     []Pole      `json:"poles"`    // of the closed loop; those at 0, of delays and of filters' memories, are left out and counted
-	AtZero    int         `json:"poles_at_zero"`
-	Stable    [2]bool     `json:"stable"` // with the gains asked, and stored; the other pairs have the same order
-	Cuts      []Cut       `json:"cuts"`   // one for each output that drives the plant, the other outputs at work
-	Later     []Later     `json:"later"`
-	Deviation []Deviation `json:"deviation"` // one for each quantity that the scenario watches
-	Runs      []Run       `json:"runs"`
-	Notes     []string    `json:"notes"` // what was taken as linear and is not
-}
-
-// Pole is one pole of the sampled closed loop, in z. Of a pair of conjugates the one above the real axis is listed.
-type Pole struct {
-	Asked   Point   `json:"asked"`
-	Stored  Point   `json:"stored"`
-	Moved   float64 `json:"moved"`      // distance between the two
-	Hz      float64 `json:"natural_hz"` // of the stored one, in continuous time: |ln z| / (2*pi*period)
-	Damping float64 `json:"damping"`
-	Pair    bool    `json:"pair"`
-}
-
-// Point is a complex number.
-type Point struct {
-	Re float64 `json:"re"`
-	Im float64 `json:"im"`
-}
-
-// Cut is the loop cut at one output of the controller.
-type Cut struct {
-	Output  string     `json:"output"`
-	Margins [2]Margins `json:"margins"`
-	Bode    [2]Bode    `json:"bode"`
-}
-
-// Later tells what becomes of the loop when every output comes some ticks later.
-type Later struct {
-	Ticks  int        `json:"ticks"`
-	Radius [2]float64 `json:"radius"` // of the largest pole
-	Stable [2]bool    `json:"stable"`
-}
-
 // lost is the size from which on a pole counts as not decaying.
 const lost = 1 - 1e-9
 
 // New takes the linear view. It fails where the plant's delays are too long for it.
 func New(s *System) (*View, error) {
+	s = s.live()
 	hz, _ := s.Spec.Rate.Float64()
 	v := &View{Period: 1 / hz}
 	m := s.materials()
@@ -123,79 +80,6 @@ func New(s *System) (*View, error) {
 		s.deviations(v, m, now)
 	}
 	return v, nil
-}
-
-// materials are what all views of a system share.
-type materials struct {
-	linear     *plant.Linear
-	raw        []int64   // the controller's inputs at rest
-	units      []float64 // of one count of each input
-	signs      []float64 // of each output
-	quantities []int     // watched
-}
-
-func (s *System) materials() *materials {
-	m := &materials{linear: s.Plant.Linear(), raw: make([]int64, len(s.Asked.Inputs))}
-	for i, in := range s.Asked.Inputs {
-		m.units = append(m.units, unit(in.LSB, in.LSB == nil))
-		if in.IsSwitch {
-			m.raw[i] = 1
-		}
-	}
-	for _, sensor := range s.Plant.Sensors {
-		at := 0.0
-		if m.linear.Rest != nil {
-			at = m.linear.Rest[sensor.Quantity]
-		}
-		clean := sensor
-		clean.Bias, clean.Drift, clean.Noise = 0, 0, 0
-		m.raw[sensor.Input] = clean.Count(at, 0, 0)
-	}
-	for _, o := range s.Spec.Outputs {
-		m.signs = append(m.signs, float64(o.CountsPerUnit.Sign()))
-	}
-	if s.Scenario == nil {
-		return m
-	}
-	for _, p := range s.Scenario.SetPoints { // a switch as it stands in the end
-		if s.Asked.Inputs[p.Input].IsSwitch {
-			m.raw[p.Input] = int64(p.Points[len(p.Points)-1].Value)
-		}
-	}
-	for _, w := range s.Scenario.Watch {
-		m.quantities = append(m.quantities, w.Quantity)
-	}
-	return m
-}
-
-// controller takes a program to its working point, its outputs with the signs of their raw values.
-func (s *System) controller(p *program.Program, integer bool, m *materials) *controller {
-	c := near(p, integer, m.raw)
-	for i, sign := range m.signs {
-		for _, rows := range []matrix{c.c, c.d, c.f} {
-			for j := range rows[i] {
-				rows[i][j] *= sign
-			}
-		}
-	}
-	return c
-}
-
-func (s *System) sampled(m *materials, later int) (*sampled, error) {
-	hz, _ := s.Spec.Rate.Float64()
-	return sample(s.Plant, m.linear, 1/hz, len(s.Asked.Inputs), m.units, len(s.Spec.Outputs), m.quantities, later)
-}
-
-// driving lists the outputs that drive the plant.
-func (s *System) driving() []int {
-	var out []int
-	for _, a := range s.Plant.Actuators {
-		if !slices.Contains(out, a.Output) {
-			out = append(out, a.Output)
-		}
-	}
-	slices.Sort(out)
-	return out
 }
 
 // closed are the poles of the closed loop that the outputs show.
@@ -255,29 +139,4 @@ func (v *View) match(poles [2][]complex128) {
 		v.Poles = append(v.Poles, Pole{Asked: Point{real(p), imag(p)}, Stored: Point{real(z), imag(z)}, Moved: cmplx.Abs(p - z),
 			Hz: cmplx.Abs(s) / (2 * math.Pi * v.Period), Damping: -real(s) / cmplx.Abs(s), Pair: imag(z) > 0})
 	}
-}
-
-// notes say what the view takes as linear and is not.
-func (s *System) notes(c *controller) []string {
-	out := slices.Clone(c.notes)
-	if _, ok := s.Plant.Model.(*plant.Linear); !ok {
-		out = append(out, "the plant is linearised at rest; static friction counts as sliding")
-	}
-	if s.Plant.Battery != nil {
-		out = append(out, "the battery counts as a stiff supply at its open voltage less the drop of the constant load")
-	}
-	for _, a := range s.Plant.Actuators {
-		if least := s.Spec.Outputs[a.Output].LeastEffort; a.DeadBand > 0 || least != nil {
-			out = append(out, fmt.Sprintf("%s: its least effort and the actuator's dead band count as overcome", a.From))
-		}
-	}
-	for _, t := range s.Plant.Sensors {
-		if t.Dropped > 0 || t.Late > 0 {
-			out = append(out, fmt.Sprintf("%s: no sample is dropped or late", t.Name))
-		}
-	}
-	if s.Plant.Jitter > 0 {
-		out = append(out, "ticks come at their time, without jitter")
-	}
-	return out
 }

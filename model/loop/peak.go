@@ -52,7 +52,7 @@ func decays(a matrix) (*decay, error) {
 			break
 		}
 	}
-	return nil, fmt.Errorf("the loop does not come to rest by itself: it has a pole on or outside the unit circle, or one too close to it")
+	return nil, fmt.Errorf("what rounding does adds up without end: the loop has a pole on or outside the unit circle, or too close to it, that shows here")
 }
 
 // balance scales the states by powers of two, exactly, so that rows and columns are about as large.
@@ -147,7 +147,7 @@ func (d *decay) peaks(b []float64, c matrix) (sums, highest []float64) {
 			next[i] = s
 		}
 		v, next = next, v
-		if now < 1e-9*first {
+		if now < 1e-13*first {
 			break
 		}
 	}

@@ -1,19 +1,11 @@
 package loop
 
 import (
-	"maps"
 	"math"
 	"slices"
 
-	"gainwright/model/plant"
 	"gainwright/model/program"
 	"gainwright/model/simulate"
-)
-
-// The runs that stand beside a bound.
-const (
-	Quiet     = "at rest"    // noise alone: no start, no disturbance, set-points of 0
-	AsWritten = "as written" // the whole scenario
 )
 
 // Run is what a simulated run of both loops on the linear plant showed: the reference has the stored constants, so that the
@@ -27,6 +19,7 @@ type Run struct {
 	From    float64   `json:"from_s"`   // from here on nothing but the linear loop acted on the difference
 	ActedBy string    `json:"acted_by"` // the limit or switch that acted last; empty: none
 	Acted   int       `json:"acted"`    // ticks in which one did
+	Bends   []Bend    `json:"bends,omitempty"`
 }
 
 // watcher follows both loops and sees what acts on their difference besides the linear loop.
@@ -37,12 +30,19 @@ type watcher struct {
 	states []program.ID // reader of each state
 	scales []float64    // of each operation of the integer program
 	start  []float64    // difference of the controllers' states at From
-	bends  [][2]float64 // of each arctangent
-	parted bool         // the outputs have been different: the plants are
+	bends  [][2]float64 // of each arctangent: how far its slopes were from those at rest
+	bent   []float64    // of each: how far the difference of its results was from the straight line
+	j      *joint
+	w      []float64 // the joint loop, moved by the bends alone
+	seen   matrix    // the watched quantities as rows over w
+	moved  []float64 // how far that took each of them
+	parted bool      // the outputs have been different: the plants are
 }
 
-func (s *System) watch(kind string, c *controller, m *materials) *watcher {
-	w := &watcher{c: c, s: s, run: Run{Kind: kind, Seed: s.Scenario.Seed, Largest: make([]float64, len(s.Scenario.Watch))}, bends: make([][2]float64, len(c.angles)),
+func (s *System) watch(kind string, j *joint, m *materials) *watcher {
+	c := j.c
+	w := &watcher{c: c, s: s, run: Run{Kind: kind, Seed: s.Scenario.Seed, Largest: make([]float64, len(s.Scenario.Watch))}, bends: make([][2]float64, len(c.angles)), bent: make([]float64, len(c.angles)),
+		j: j, w: make([]float64, len(j.a)), seen: j.quantities(), moved: make([]float64, len(s.Scenario.Watch)),
 		states: make([]program.ID, len(c.p.States)), start: make([]float64, len(c.states))}
 	for i := range c.p.Ops {
 		w.scales = append(w.scales, unit(c.p.Ops[i].LSB, c.p.Ops[i].LSB == nil))
@@ -70,65 +70,23 @@ func (s *System) watch(kind string, c *controller, m *materials) *watcher {
 			from = t.Number + 1
 			w.run.Speaks = !w.parted // where the plants are still the same, the bound can start anew behind it
 			clear(w.bends)
+			clear(w.bent)
+			clear(w.w)
+			clear(w.moved)
 		} else {
 			w.measure(t)
 		}
 		w.see(t)
 		return true
 	})
-	w.run.From = float64(from) * period
+	if w.run.From = float64(from) * period; w.run.From >= sc.Duration {
+		w.run.Speaks = false
+	}
+	for i, a := range c.angles {
+		op := c.p.Ops[a.op]
+		w.run.Bends = append(w.run.Bends, Bend{op.Name, op.Unit, w.bent[i]})
+	}
 	return w
-}
-
-// twin is the plant that the linear view is of, for a run.
-func (s *System) twin(l *plant.Linear) *plant.Plant {
-	p := *s.Plant
-	model := *l
-	model.In = slices.Clone(l.In)
-	for i := range model.In {
-		model.In[i].Rest = 0 // its inputs count from those at rest
-	}
-	p.Model, p.Battery, p.Jitter = &model, nil, 0
-	p.Actuators, p.Sensors = slices.Clone(p.Actuators), slices.Clone(p.Sensors)
-	for i := range p.Actuators {
-		a := &p.Actuators[i]
-		a.Gives, a.OnBattery = supply(s.Plant, *a), false
-	}
-	for i := range p.Sensors {
-		t := &p.Sensors[i]
-		t.Dropped, t.Late, t.Lo, t.Hi = 0, 0, math.Inf(-1), math.Inf(1)
-	}
-	return &p
-}
-
-// scenario is what happens in a run: nothing that is no input of the linear plant.
-func (s *System) scenario(kind string, l *plant.Linear) *simulate.Scenario {
-	sc := *s.Scenario
-	sc.Faults, sc.Fall, sc.Vary = nil, nil, nil
-	sc.Disturbances = nil
-	if kind == AsWritten {
-		for _, d := range s.Scenario.Disturbances {
-			if l.In[d.Load].Rest == 0 {
-				sc.Disturbances = append(sc.Disturbances, d)
-			}
-		}
-		sc.Start = maps.Clone(s.Scenario.Start)
-		return &sc
-	}
-	hz, _ := s.Spec.Rate.Float64()
-	sc.Start = map[string]float64{}
-	last := sc.HeldUntil
-	sc.SetPoints = slices.Clone(sc.SetPoints)
-	for i := range sc.SetPoints {
-		p := &sc.SetPoints[i]
-		if s.Asked.Inputs[p.Input].IsSwitch {
-			last = math.Max(last, p.Points[len(p.Points)-1].At)
-			continue
-		}
-		p.Points = []simulate.Point{{}}
-	}
-	sc.Duration = math.Min(sc.Duration, last+20_000/hz)
-	return &sc
 }
 
 // apart is the difference of a value of the two programs.
@@ -221,13 +179,30 @@ func (w *watcher) acts(t *simulate.Tick) string {
 	return ""
 }
 
-// measure sees how far the arctangents are read from where they are at rest.
+// measure sees how far the arctangents are read from where they are at rest, and what their bend does to the loop.
 func (w *watcher) measure(t *simulate.Tick) {
+	if len(w.c.angles) == 0 {
+		return
+	}
+	next := make([]float64, len(w.w))
+	for i, row := range w.seen {
+		sum := 0.0
+		for j, v := range row {
+			sum += v * w.w[j]
+		}
+		w.moved[i] = math.Max(w.moved[i], math.Abs(sum))
+	}
+	for i, row := range w.j.a {
+		for j, v := range row {
+			next[i] += v * w.w[j]
+		}
+	}
 	for i, a := range w.c.angles {
 		op := &w.c.p.Ops[a.op]
 		turn, _ := program.Turn(op.Unit).Float64()
 		real := w.s.Stored.Ops[op.Real].Args
-		for _, at := range [2][2]float64{
+		line, result := 0.0, 0.0
+		for which, at := range [2][2]float64{
 			{float64(t.Whole.Values[op.Args[0]]) * w.scales[op.Args[0]], float64(t.Whole.Values[op.Args[1]]) * w.scales[op.Args[1]]},
 			{t.Real.Values[real[0]], t.Real.Values[real[1]]},
 		} {
@@ -236,14 +211,23 @@ func (w *watcher) measure(t *simulate.Tick) {
 			const between = 1.02 // the two loops read places that are close, but not the same
 			w.bends[i][0] = math.Max(w.bends[i][0], between*math.Abs(x*k-a.dy))
 			w.bends[i][1] = math.Max(w.bends[i][1], between*math.Abs(-y*k-a.dx))
+			sign := float64(1 - 2*which)
+			line += sign * (a.dy*y + a.dx*x)
+			result += sign * math.Atan2(y, x) * turn / (2 * math.Pi)
+		}
+		bend := result - line
+		w.bent[i] = math.Max(w.bent[i], math.Abs(bend))
+		for k, v := range w.j.residue(a.residue) {
+			next[k] += v * bend
 		}
 	}
+	w.w = next
 }
 
 // see keeps the largest difference of each watched quantity.
 func (w *watcher) see(t *simulate.Tick) {
 	for i, q := range w.s.Scenario.Watch {
-		off := math.Abs(t.Quantities[simulate.Integer][q.Quantity]-t.Quantities[simulate.Reference][q.Quantity]) / q.PerUnit
+		off := math.Abs(t.Watched[simulate.Integer][i]-t.Watched[simulate.Reference][i]) / q.PerUnit
 		w.run.Largest[i] = math.Max(w.run.Largest[i], off)
 	}
 }

@@ -34,6 +34,7 @@ type Constant struct {
 	LSB           *big.Rat
 	Section       int
 	Live          bool
+	Given         bool // the spec names it
 }
 
 // Result is an integer program whose types and ranges are still to be found.
@@ -261,7 +262,7 @@ func (e *emitter) store(v program.ID, asked, stored, count, lsb, factor *big.Rat
 	if op.Kind == program.Scale {
 		unit = op.OfUnit
 	}
-	c := Constant{Name: op.Label, Unit: unit, Asked: asked, Stored: stored, Count: count.Num().Int64(), LSB: lsb, Section: op.Section}
+	c := Constant{Name: op.Label, Unit: unit, Asked: asked, Stored: stored, Count: count.Num().Int64(), LSB: lsb, Section: op.Section, Given: op.Label != ""}
 	if c.Name == "" {
 		c.Name = op.Name
 	}

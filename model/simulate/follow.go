@@ -8,12 +8,12 @@ import (
 
 // Tick is what an onlooker sees after each tick of both loops. Nothing of it may be changed or kept.
 type Tick struct {
-	Number     int
-	Time       float64          // seconds
-	Real       *program.Real    // the reference after the tick
-	Whole      *program.Integer // the integer program after the tick
-	Outputs    [2][]float64     // of the controllers, in their units
-	Quantities [2][]float64     // of the plants as they were sensed, in SI units
+	Number  int
+	Time    float64          // seconds
+	Real    *program.Real    // the reference after the tick
+	Whole   *program.Integer // the integer program after the tick
+	Outputs [2][]float64     // of the controllers, in their units
+	Watched [2][]float64     // of the plants as they were at the tick, in the order of the scenario's watch, in SI units
 }
 
 // Follow runs both loops and shows each tick to an onlooker, until it has seen enough or one of the loops is lost. With
@@ -27,7 +27,7 @@ func (s *System) Follow(seed uint64, see func(*Tick) (more bool)) {
 	commands := make([]int64, len(s.Scenario.SetPoints))
 	out := Tick{Real: real.run, Whole: whole.run}
 	for i, l := range loops {
-		out.Outputs[i], out.Quantities[i] = l.outputs, l.rig.Quantities
+		out.Outputs[i], out.Watched[i] = l.outputs, make([]float64, len(l.watched))
 	}
 	for k := range ticks {
 		out.Number, out.Time = k, float64(k)/hz
@@ -36,9 +36,10 @@ func (s *System) Follow(seed uint64, see func(*Tick) (more bool)) {
 			commands[i] = p.raw(p.At(out.Time))
 		}
 		c := noise.Next()
-		for _, l := range loops {
+		for n, l := range loops {
 			l.tick(s, out.Time, c, commands)
 			for i := range l.watched { // an onlooker keeps what it wants
+				out.Watched[n][i] = l.watched[i][0]
 				l.watched[i] = l.watched[i][:0]
 			}
 		}

@@ -10,7 +10,7 @@ import (
 )
 
 // prepare gives an axis its style and marks.
-func (a Axis) prepare(to *plot.Axis) {
+func (a Axis) prepare(to *plot.Axis, upright bool) {
 	label, tick := textStyle(), to.Tick.Label
 	mark := textStyle()
 	mark.XAlign, mark.YAlign = tick.XAlign, tick.YAlign
@@ -21,18 +21,23 @@ func (a Axis) prepare(to *plot.Axis) {
 	switch {
 	case a.Log:
 		to.Scale, to.Tick.Marker = plot.LogScale{}, decades{}
-	case a.Step > 0:
-		to.Tick.Marker = marks{a.Step}
 	default:
-		to.Tick.Marker = marks{}
+		to.Tick.Marker = marks{a.Step, upright}
 	}
 }
 
-// marks are at round numbers, step apart; where that is 0, about five of them.
-type marks struct{ step float64 }
+// marks are at round numbers, step apart; where that is 0, about five of them. Room leaves a blank behind each label, so
+// that it does not touch the axis where the reader's font is wider than the one measured with.
+type marks struct {
+	step float64
+	room bool
+}
 
 // Ticks is for package plot.
 func (m marks) Ticks(least, most float64) []plot.Tick {
+	if span := most - least; !(span > 0) || math.IsInf(span, 0) {
+		return nil
+	}
 	step := m.step
 	if step == 0 {
 		step = roundStep((most - least) / 5)
@@ -40,7 +45,11 @@ func (m marks) Ticks(least, most float64) []plot.Tick {
 	digits := max(0, -int(math.Floor(math.Log10(step)+1e-9)))
 	var out []plot.Tick
 	for k := math.Ceil(least/step - 1e-9); k*step <= most+1e-9*step && len(out) < 40; k++ {
-		out = append(out, plot.Tick{Value: k * step, Label: number(k*step, digits)})
+		label := number(k*step, digits)
+		if m.room {
+			label += " "
+		}
+		out = append(out, plot.Tick{Value: k * step, Label: label})
 	}
 	return out
 }

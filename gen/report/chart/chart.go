@@ -47,7 +47,7 @@ const (
 	width  = 400
 	height = 240
 	legend = 18 // height of the strip above the plot
-	small  = 11 // size of all text
+	small  = 12 // size of all text
 )
 
 // SVG draws the picture, the same bytes every time.
@@ -60,8 +60,8 @@ func (p Picture) SVG() (string, error) {
 	area := draw.New(canvas)
 	pl := plot.New()
 	pl.BackgroundColor = nil
-	p.X.prepare(&pl.X)
-	p.Y.prepare(&pl.Y)
+	p.X.prepare(&pl.X, false)
+	p.Y.prepare(&pl.Y, true)
 	pl.Add(grid{})
 	for _, s := range p.Series {
 		if s.Dots {
@@ -75,7 +75,7 @@ func (p Picture) SVG() (string, error) {
 	}
 	p.X.fit(&pl.X)
 	p.Y.fit(&pl.Y)
-	pl.Draw(draw.Crop(area, 0, -8, 0, -legend))
+	pl.Draw(draw.Crop(area, 4, -8, 0, -legend))
 	p.drawLegend(area)
 	var out bytes.Buffer
 	if _, err := canvas.WriteTo(&out); err != nil {

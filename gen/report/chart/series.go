@@ -10,8 +10,8 @@ import (
 
 func finite(x, y float64) bool { return !math.IsNaN(x-x) && !math.IsNaN(y-y) }
 
-// span is the range of the finite points.
-func (s Series) span() (x0, x1, y0, y1 float64) {
+// Span is the range of the finite points.
+func (s Series) Span() (x0, x1, y0, y1 float64) {
 	x0, x1, y0, y1 = math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1)
 	for i := range s.X {
 		if finite(s.X[i], s.Y[i]) {
@@ -26,7 +26,7 @@ func (s Series) span() (x0, x1, y0, y1 float64) {
 type line Series
 
 // DataRange is for package plot.
-func (l line) DataRange() (x0, x1, y0, y1 float64) { return Series(l).span() }
+func (l line) DataRange() (x0, x1, y0, y1 float64) { return Series(l).Span() }
 
 // Plot is for package plot.
 func (l line) Plot(c draw.Canvas, p *plot.Plot) {
@@ -52,7 +52,7 @@ func (l line) Plot(c draw.Canvas, p *plot.Plot) {
 type dots Series
 
 // DataRange is for package plot.
-func (d dots) DataRange() (x0, x1, y0, y1 float64) { return Series(d).span() }
+func (d dots) DataRange() (x0, x1, y0, y1 float64) { return Series(d).Span() }
 
 // Plot is for package plot.
 func (d dots) Plot(c draw.Canvas, p *plot.Plot) {

@@ -1,0 +1,53 @@
+package c
+
+import (
+	"fmt"
+	"strings"
+
+	"gainwright/gen/contract"
+	"gainwright/model"
+	"gainwright/model/program"
+)
+
+// Board returns <name>_board.c, which runs the vectors of that many ticks on the user's board and says what came
+// of it through one function that sends a character. It includes <name>_vectors.h of as many ticks.
+func Board(u *model.Unit, ticks int) []byte {
+	p := u.Integer
+	f := newFields(p)
+	ticks = boundedTicks(ticks)
+	m := replay(u, ticks, func(_, _ []int64) {})
+	wide := false
+	var differs, left []string
+	var outputs, states strings.Builder
+	compare := func(b *strings.Builder, indent string, t program.Type, name, is, expected string) {
+		number := "int32_t"
+		if t.Bits() > 32 {
+			wide, number = true, "int64_t"
+		}
+		b.WriteString(code(indent, fmt.Sprintf("say_if_different(\"%s\", (%s)%s, (%s)%s);", contract.Plain(name), number, is, number, expected)))
+	}
+	for i, o := range p.Outputs {
+		differs = append(differs, fmt.Sprintf("out.%s != expected->%s", f.out[i], f.out[i]))
+		compare(&outputs, "            ", o.Type, o.Name, "out."+f.out[i], "expected->"+f.out[i])
+	}
+	for i, s := range p.States {
+		value := literal(m.State[i], program.I8)
+		left = append(left, fmt.Sprintf("state.%s != %s", f.state[i], value))
+		compare(&states, "        ", s.Type, s.Name, "state."+f.state[i], value)
+	}
+	data := map[string]any{
+		"Name": u.Spec.Name, "Upper": strings.ToUpper(u.Spec.Name), "Stamp": stamp(u), "Version": model.Version,
+		"File": contract.Plain(base(u.Spec.File)), "Ticks": ticks, "Outputs": outputs.String(), "States": states.String(),
+		"Differs": strings.Join(differs, "\n            || "), "Left": strings.Join(left, "\n        || "),
+		"Number": "int32_t", "Unsigned": "uint32_t", "Digits": 10, "Sample": "an_output",
+	}
+	if wide {
+		data["Number"], data["Unsigned"], data["Digits"] = "int64_t", "uint64_t", 20
+	}
+	if len(p.Outputs) > 0 {
+		data["Sample"] = contract.Plain(p.Outputs[0].Name)
+	} else {
+		data["Differs"] = "0"
+	}
+	return render("c_board.tmpl", data)
+}

@@ -1,0 +1,73 @@
+package loop
+
+import (
+	"gainwright/model/program"
+)
+
+// unit is what one count stands for; 1 in a real program.
+func unit(lsb interface{ Float64() (float64, bool) }, none bool) float64 {
+	if none {
+		return 1
+	}
+	v, _ := lsb.Float64()
+	return v
+}
+
+// settled runs a program on constant raw inputs until its counters stand still, and returns the value of every operation in units,
+// and whether each state is held or reset.
+func settled(p *program.Program, integer bool, raw []int64) []float64 {
+	const least, most = 50, 200_000
+	still, before := 0, make([]float64, len(p.States))
+	values := make([]float64, len(p.Ops))
+	var tick func() []float64 // states
+	if integer {
+		m := program.NewInteger(p)
+		coefs := make([]int64, len(p.Coefs))
+		for i, k := range p.Coefs {
+			coefs[i] = k.Setter.Apply(k.Setter.XStart)
+		}
+		tick = func() []float64 {
+			m.Tick(raw, coefs)
+			for i, v := range m.Values {
+				values[i] = float64(v) * unit(p.Ops[i].LSB, p.Ops[i].LSB == nil)
+			}
+			out := make([]float64, len(m.State))
+			for i, v := range m.State {
+				out[i] = float64(v)
+			}
+			return out
+		}
+	} else {
+		m := program.NewReal(p)
+		in, coefs := make([]float64, len(raw)), realCoefs(p)
+		for i, r := range raw {
+			in[i] = float64(r) * unit(p.Inputs[i].LSB, p.Inputs[i].LSB == nil)
+		}
+		tick = func() []float64 {
+			m.Tick(in, coefs, nil)
+			copy(values, m.Values)
+			return m.State
+		}
+	}
+	for k := 0; k < most && (k < least || still < least); k++ {
+		now := tick()
+		still++
+		for i, s := range p.States {
+			if (s.Bool || s.Form == program.Counter) && now[i] != before[i] {
+				still = 0
+			}
+			before[i] = now[i]
+		}
+	}
+	return values
+}
+
+func realCoefs(p *program.Program) []float64 {
+	var out []float64
+	for _, k := range p.Coefs {
+		v, _ := p.Gains[k.Gain].Value.Float64()
+		f, _ := k.Factor.Float64()
+		out = append(out, v*f)
+	}
+	return out
+}
