@@ -38,6 +38,9 @@ func generate(u *model.Unit, instead map[string][]byte) map[string][]byte {
 		name + ".h":         c.Header(u),
 		name + "_vectors.h": c.Vectors(u, c.DefaultTicks),
 		name + "_stream.c":  c.Stream(u),
+		name + "_board.c":   c.Board(u, c.DefaultTicks),
+
+		name + "_loop_example.c": c.LoopExample(u),
 	}
 	maps.Copy(files, golang.Package(u))
 	maps.Copy(files, instead)

@@ -20,6 +20,7 @@ type Search struct {
 	Unit    cost.Unit
 	Rule    float64 // estimate for the formats that the rule gives
 	Found   float64 // and for those taken
+	Wide    float64 // and if every number took 32 bits
 	Tried   int
 	Changed []string // what was changed against the rule, and what it saves
 }
@@ -120,11 +121,11 @@ func searchFormats(u *Unit, r scale.Request) (scale.Result, map[program.ID]int) 
 				if !ok {
 					continue
 				}
-				if u.approximate(table, next.Integer) > lowest-1 || !u.keepsConstants(next) {
+				if u.approximate(table, next.Integer) > lowest-leastGain || !u.keepsConstants(next) {
 					continue
 				}
 				found := u.prove(table, next)
-				if found == nil || found.cost > lowest-1 || !found.meets(limits) {
+				if found == nil || found.cost > lowest-leastGain || !found.meets(limits) {
 					continue
 				}
 				s.Changed = append(s.Changed, fmt.Sprintf("%s: %+d fraction bits, saves %.0f %s", u.Asked.Ops[root].Name, m, lowest-found.cost, table.Unit))
@@ -134,8 +135,31 @@ func searchFormats(u *Unit, r scale.Request) (scale.Result, map[program.ID]int) 
 		}
 	}
 	s.Found = lowest
+	if u.prove(table, best) != nil { // fills in the types of what is taken
+		s.Wide = everywhere32(table, best.Integer)
+	}
 	u.Search = s
 	return best, adjust
+}
+
+// leastGain is what a change must save: less is within the tables' error.
+const leastGain = 2
+
+// everywhere32 estimates what the program would cost if every number took 32 bits or more.
+func everywhere32(t *cost.Table, p *program.Program) float64 {
+	q := p.Clone()
+	for i := range q.Ops {
+		if op := &q.Ops[i]; op.Type == program.I16 && op.Kind != program.Input {
+			op.Type = program.I32
+		}
+	}
+	for i := range q.States {
+		if s := &q.States[i]; s.Type == program.I16 {
+			s.Type = program.I32
+		}
+	}
+	total, _ := t.Estimate(cost.Features(q))
+	return total
 }
 
 func clone(m map[program.ID]int) map[program.ID]int {

@@ -2,6 +2,7 @@ package c
 
 import (
 	"fmt"
+	"math"
 	"math/big"
 	"strings"
 
@@ -56,11 +57,11 @@ func LoopExample(u *model.Unit) []byte {
 		in.WriteString("    in->none = 0u;\n")
 	}
 	for i, o := range p.Outputs {
-		lo, hi := p.Ops[o.Value].Lo, p.Ops[o.Value].Hi
-		most := max(hi, -lo, 1)
+		most := max(p.Ops[o.Value].Hi, -max(p.Ops[o.Value].Lo, -math.MaxInt64), 1)
 		value := "(int32_t)out->" + f.out[i]
 		if most > 1<<23 { // times 255 in 32 bits
-			value, most = fmt.Sprintf("(int32_t)(out->%s / %d)", f.out[i], most>>22), most/(most>>22)
+			coarse := most >> 22
+			value, most = fmt.Sprintf("(int32_t)(out->%s / %s)", f.out[i], literal(coarse, o.Type)), most/coarse
 		}
 		out.WriteString(code("    ", fmt.Sprintf("drive_signed(%du, %s, %s);", i, value, literal(most, program.I32))))
 		safe.WriteString(code("    ", fmt.Sprintf("drive(%du, 0u, 0u); /* %s */", i, contract.Plain(o.Name))))
@@ -68,7 +69,7 @@ func LoopExample(u *model.Unit) []byte {
 	if len(p.Outputs) == 0 {
 		out.WriteString("    (void)out;\n")
 	}
-	data["Registers"], data["Drives"] = max(at, 1), len(p.Outputs) > 0
+	data["Registers"], data["Drives"], data["Switches"] = max(at, 1), len(p.Outputs) > 0, switches > 0
 	data["Inputs"], data["Outputs"], data["Safe"] = in.String(), out.String(), safe.String()
 	return render("c_loop.tmpl", data)
 }

@@ -77,7 +77,7 @@ func bounds(s *summary.Summary) section {
 	out := section{ID: "bounds", Title: "Rounding, at most", Intro: []string{
 		"Proven for every tick, with inputs in their declared ranges: how far the integers can be from real numbers with the stored constants.",
 	}}
-	t := table{Caption: "Every signal", Head: columns("signal", "kind", ">of the step itself", "in all, from the raw inputs to here")}
+	t := table{Caption: "Every signal: rounding of its step alone, and of everything from the raw inputs to here", Head: columns("signal", "kind", ">step alone", "in all")}
 	for _, b := range s.Bounds {
 		if b.Kind == "output" {
 			out.List = append(out.List, b.Sentence()+".")
@@ -91,7 +91,7 @@ func bounds(s *summary.Summary) section {
 		out.Notes = append(out.Notes, "How close real inputs come to these bounds was not searched for: report --witness does so.")
 		return out
 	}
-	t = table{Caption: "Witnesses: inputs that come close to a bound, each run bit-exactly", Head: columns("signal", "", ">bound", ">reached", "unit", "share of the bound", "by")}
+	t = table{Caption: "Witnesses: inputs that come close to a bound, each run bit-exactly", Head: columns("signal", "what", ">bound", ">reached", "unit", "share of the bound", "by")}
 	for _, w := range s.Witnesses {
 		row := cells(w.Signal, w.What, fmt.Sprintf("%.6g", w.Bound), fmt.Sprintf("%.6g", w.Reached), w.Unit, fmt.Sprintf("%.2f %%", 100*w.Share), w.How)
 		row[5].Bar = &bar{Percent: 100 * min(1, max(0, w.Share))}

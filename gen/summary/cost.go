@@ -12,6 +12,7 @@ type Cost struct {
 	Tick     float64    `json:"tick"`
 	Steps    []StepCost `json:"steps"`
 	ByRule   float64    `json:"by_rule"` // with the formats that the search started from
+	Wide     float64    `json:"wide"`    // if every number took 32 bits
 	Searched int        `json:"searched"`
 	Changes  []string   `json:"changes"`
 }
@@ -31,7 +32,7 @@ func costOf(u *model.Unit) *Cost {
 		c.Steps = append(c.Steps, StepCost{s.Name, s.Share})
 	}
 	if s := u.Search; s != nil {
-		c.ByRule, c.Searched = s.Rule, s.Tried
+		c.ByRule, c.Wide, c.Searched = s.Rule, s.Wide, s.Tried
 		c.Changes = append(c.Changes, s.Changed...)
 	}
 	return c

@@ -48,7 +48,7 @@ type angle struct {
 // the chain rule, where the switches stand as the settled program sets them.
 func near(p *program.Program, integer bool, raw []int64) *controller {
 	c := &controller{p: p, value: settled(p, integer, raw), decisions: make([]bool, len(p.Ops)), moves: make([]motion, len(p.States))}
-	lsb := func(id program.ID) float64 { return unit(p.Ops[id].LSB, p.Ops[id].LSB == nil) }
+	lsb := func(id program.ID) float64 { return unit(p.Ops[id].LSB) }
 	for i, op := range p.Ops {
 		switch {
 		case op.Kind == program.Round && !op.Bool:
@@ -180,7 +180,7 @@ func (c *controller) slope(section string) float64 {
 			if drive := c.p.Ops[op.Args[1]]; drive.Kind == program.Add {
 				if share := c.p.Ops[drive.Args[0]]; share.Kind == program.Scale {
 					k, _ := share.K.Float64()
-					return k * unit(share.LSB, share.LSB == nil) / unit(c.p.Ops[share.Args[0]].LSB, share.LSB == nil)
+					return k * unit(share.LSB) / unit(c.p.Ops[share.Args[0]].LSB)
 				}
 			}
 		}

@@ -1,8 +1,6 @@
 package loop
 
-import (
-	"math"
-)
+import "math"
 
 // Deviation is how far the machine can be pushed off by the rounding of the integer program, against the same loop with the stored constants in
 // real numbers, both on the linear plant with the same noise, set-points and disturbances: the closed-loop rounding bound. It is
@@ -12,6 +10,10 @@ import (
 // the error of every arctangent's table; one count of each sensor, half of either loop, because the two loops sense slightly different machines; the
 // steps of the actuators; least effort and dead band around 0. Two shares are as large as the runs showed them, followed through the loop: the
 // difference that the controllers already had at the tick from which the bound holds, and how the arctangents bend away from the straight line.
+// Both are 0 where the bound speaks for no run.
+//
+// The loop's matrices are taken as float64 holds them, with a relative error of slack in each entry allowed for. What float64 itself rounds in the
+// reference, 1e-16 of a value, is not counted.
 type Deviation struct {
 	Name       string  `json:"name"`
 	Unit       string  `json:"unit"`
@@ -95,7 +97,7 @@ func (s *System) bound(d *Deviation, j *joint, quantity int, scale float64, runs
 		entries = append(entries, entry{j.residue(r), res.most, &d.Arithmetic, column(es, r)})
 	}
 	for _, sensor := range s.Plant.Sensors {
-		entries = append(entries, entry{j.sensor(sensor.Input), unit(c.p.Inputs[sensor.Input].LSB, false), &d.Sensors, column(ins, sensor.Input)})
+		entries = append(entries, entry{j.sensor(sensor.Input), unit(c.p.Inputs[sensor.Input].LSB), &d.Sensors, column(ins, sensor.Input)})
 	}
 	for _, o := range s.driving() {
 		if off := s.off(c, o); off > 0 {
@@ -144,10 +146,11 @@ func (s *System) bound(d *Deviation, j *joint, quantity int, scale float64, runs
 	return nil
 }
 
-// bend is how far each arctangent can bend whatever the loops do; nil where there is no bound. It allows for arctangents that the two loops read at other places than at rest. There the difference of their results is the one at
-// rest plus at most b*|difference of the arguments|, b how far the derivatives were seen away from those at rest. That is one more
-// error that enters where the arctangent's own does; the arguments' difference in turn is bounded by all that enters. A small-gain argument: the
-// sizes w of these errors must satisfy w >= b*(what reaches the arguments), and then no tick can be the first to break it.
+// bend is how far each arctangent can bend whatever the loops do; nil where there is no bound. Where the two loops read it away from rest, the
+// difference of its results is the one at rest plus at most b*|difference of the arguments|, b how far the derivatives were seen away from
+// those at rest. That is one more error that enters where the arctangent's own does; the arguments' difference in turn is bounded by all that
+// enters. A small-gain argument: the sizes w of these errors must satisfy w >= b*(what reaches the arguments), and then no tick can be the
+// first to break it.
 func (s *System) bend(c *controller, gains [][]float64, reach, starts []float64, runs []*watcher) []float64 {
 	by := make([][2]float64, len(c.angles))
 	for _, w := range runs {

@@ -34,7 +34,7 @@ const lost = 1 - 1e-9
 func New(s *System) (*View, error) {
 	s = s.live()
 	hz, _ := s.Spec.Rate.Float64()
-	v := &View{Period: 1 / hz}
+	v := &View{Period: 1 / hz, Deviation: []Deviation{}, Runs: []Run{}}
 	m := s.materials()
 	programs := [2]*controller{s.controller(s.Asked, false, m), s.controller(s.Stored, false, m)}
 	now, err := s.sampled(m, 0)

@@ -30,6 +30,9 @@ type Bode struct {
 	Phase []float64 `json:"phase_deg"` // without jumps
 }
 
+// endless stands for what is infinite: a report can draw it.
+const endless = 1e12
+
 // transfer is -c*(z*I-a)^-1*b on the unit circle.
 type transfer struct {
 	a      matrix
@@ -58,7 +61,7 @@ func (t *transfer) at(w float64) complex128 {
 	var x mat.VecDense
 	if err := x.SolveVec(m, rhs); err != nil {
 		if _, near := err.(mat.Condition); !near {
-			return cmplx.Inf() // exactly on a pole
+			return endless // exactly on a pole
 		}
 	}
 	var re, im float64
@@ -133,7 +136,7 @@ func (t *transfer) read() (m Margins, curve Bode) {
 }
 
 func (m *Margins) sees(l complex128, w float64) {
-	if s := 1 / cmplx.Abs(1+l); s > m.Peak {
+	if s := math.Min(endless, 1/cmplx.Abs(1+l)); s > m.Peak {
 		m.Peak, m.PeakAt = s, w/(2*math.Pi)
 	}
 }

@@ -1,7 +1,11 @@
 package loop
 
 import (
+	"fmt"
 	"math"
+	"os"
+	"os/exec"
+	"strings"
 	"testing"
 )
 
@@ -123,5 +127,45 @@ func TestLater(t *testing.T) {
 				t.Errorf("%s: margins %v of a loop that is stable %v", delay, v.Cuts[0].Margins[1], v.Stable[1])
 			}
 		}
+	}
+}
+
+// The numbers above are what scipy.signal says today.
+func TestMarginsAgainstScipy(t *testing.T) {
+	const python = "/usr/bin/python3"
+	if err := exec.Command(python, "-c", "import scipy.signal").Run(); err != nil {
+		if os.Getenv("GAINWRIGHT_NEED_TOOLS") == "1" {
+			t.Fatalf("python3-scipy is needed: %v", err)
+		}
+		t.Skip("python3-scipy is not there")
+	}
+	out, err := exec.Command(python, "testdata/margins.py").Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	e := math.Exp(-1)
+	lag, _ := filter([]float64{e, 1 - 2*e}, []float64{1, -1 - e, e}, 1).read()
+	loops := map[string]Margins{"lag": lag, "motor": view(t, system(t, motor)).Cuts[0].Margins[0]}
+	seen := 0
+	for line := range strings.Lines(string(out)) {
+		var name string
+		var gain, phase, crossover, delay, peak, at float64
+		if _, err := fmt.Sscan(line, &name, &gain, &phase, &crossover, &delay, &peak, &at); err != nil {
+			t.Fatalf("%q: %v", line, err)
+		}
+		m, ok := loops[name]
+		if !ok {
+			t.Fatalf("no loop %s", name)
+		}
+		seen++
+		close(t, name+" gain margin", m.GainUp, gain, 1e-7)
+		close(t, name+" phase margin", m.Phase, phase, 1e-7)
+		close(t, name+" crossover", m.Crossover, crossover, 1e-7)
+		close(t, name+" delay margin", m.Delay, delay, 1e-7)
+		close(t, name+" sensitivity peak", m.Peak, peak, 1e-7)
+		close(t, name+" its place", m.PeakAt, at, 1e-4)
+	}
+	if seen != len(loops) {
+		t.Errorf("%d loops in %q", seen, out)
 	}
 }

@@ -1,8 +1,6 @@
 package loop
 
-import (
-	"math"
-)
+import "math"
 
 // off is how far the share that an output gives in one loop may be off the straight line, less that in the other loop, in the output's unit:
 // steps of the actuator, and around 0 the least effort with the dead band that it is to overcome.

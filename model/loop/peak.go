@@ -3,6 +3,7 @@ package loop
 import (
 	"fmt"
 	"math"
+	"math/cmplx"
 )
 
 // slack is the relative error allowed for each entry of a matrix and each step of a recursion in float64, products and sums of up to
@@ -33,7 +34,7 @@ func decays(a matrix) (*decay, error) {
 	for i := range n {
 		power[i][i] = 1
 	}
-	most := min(1<<17, int(2e9/float64(n*n*n)))
+	most := min(1<<17, int(3e9/float64(n*n*n)))
 	p, r := 0.0, 0.0
 	for k := 1; k <= most; k++ {
 		now := norm(power)
@@ -52,7 +53,19 @@ func decays(a matrix) (*decay, error) {
 			break
 		}
 	}
-	return nil, fmt.Errorf("what rounding does adds up without end: the loop has a pole on or outside the unit circle, or too close to it, that shows here")
+	if radius(a) < lost {
+		return nil, fmt.Errorf("the loop of %d states decays too slowly for a proof in the steps allowed", n)
+	}
+	return nil, fmt.Errorf("what rounding does adds up without end: the loop has a pole on or outside the unit circle, or too close to it, that the roundings reach")
+}
+
+// radius is the size of the largest eigenvalue.
+func radius(a matrix) float64 {
+	most := 0.0
+	for _, p := range a.eigenvalues() {
+		most = math.Max(most, cmplx.Abs(p))
+	}
+	return most
 }
 
 // balance scales the states by powers of two, exactly, so that rows and columns are about as large.

@@ -3,6 +3,7 @@ package loop
 import (
 	"math"
 	"math/big"
+	"strings"
 	"testing"
 
 	"gainwright/model/cert"
@@ -83,6 +84,9 @@ func TestNoDecayNoBound(t *testing.T) {
 		if d, err := decays(a); err == nil {
 			t.Errorf("%v decays, by %g", a, d.sum)
 		}
+	}
+	if _, err := decays(matrix{{1 - 1e-7}}); err == nil || !strings.Contains(err.Error(), "too slowly") {
+		t.Errorf("a pole at 1 - 1e-7: %v", err)
 	}
 	if d, err := decays(matrix{{0.999}}); err != nil || d.sum < 1000 || d.sum > 1400 {
 		t.Errorf("0.999: %v, %v; the sum is 1000", d, err)

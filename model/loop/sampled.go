@@ -5,8 +5,6 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/mat"
-
 	"gainwright/model/plant"
 )
 
@@ -20,7 +18,7 @@ type sampled struct {
 }
 
 // mostOrder keeps a spec from asking for a computation without end.
-const mostOrder = 160
+const mostOrder = 80
 
 // sample makes it. quantities are those to be seen beside the sensors' own; extra delays every output by whole ticks more.
 func sample(pl *plant.Plant, l *plant.Linear, period float64, inputs int, units []float64, outputs int, quantities []int, extra int) (*sampled, error) {
@@ -130,7 +128,7 @@ func sample(pl *plant.Plant, l *plant.Linear, period float64, inputs int, units 
 	now := 0.0
 	advance := func(until float64) {
 		if until > now && n > 0 {
-			phi, gamma := plant.Discretise(a2(a), b2(b), until-now)
+			phi, gamma := plant.Discretise(a.dense(), b.dense(), until-now)
 			next := zeros(n, width)
 			next.add(0, 0, 1, from(phi, n, n), x)
 			next.add(0, 0, 1, from(gamma, n, nu), u)
@@ -173,10 +171,6 @@ func sample(pl *plant.Plant, l *plant.Linear, period float64, inputs int, units 
 	}
 	return out, nil
 }
-
-func a2(a matrix) mat.Matrix { return a.dense() }
-
-func b2(b matrix) mat.Matrix { return b.dense() }
 
 // ticks cuts a delay into whole ticks and a rest of less than one.
 func ticks(delay, period float64) (whole int, rest float64) {

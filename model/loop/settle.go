@@ -1,20 +1,21 @@
 package loop
 
+import "math/big"
+
 import (
 	"gainwright/model/program"
 )
 
-// unit is what one count stands for; 1 in a real program.
-func unit(lsb interface{ Float64() (float64, bool) }, none bool) float64 {
-	if none {
+// unit is what one count stands for; 1 in a real program, which has none.
+func unit(lsb *big.Rat) float64 {
+	if lsb == nil {
 		return 1
 	}
 	v, _ := lsb.Float64()
 	return v
 }
 
-// settled runs a program on constant raw inputs until its counters stand still, and returns the value of every operation in units,
-// and whether each state is held or reset.
+// settled runs a program on constant raw inputs until its counters and switches stand still, and returns the value of every operation in units.
 func settled(p *program.Program, integer bool, raw []int64) []float64 {
 	const least, most = 50, 200_000
 	still, before := 0, make([]float64, len(p.States))
@@ -29,7 +30,7 @@ func settled(p *program.Program, integer bool, raw []int64) []float64 {
 		tick = func() []float64 {
 			m.Tick(raw, coefs)
 			for i, v := range m.Values {
-				values[i] = float64(v) * unit(p.Ops[i].LSB, p.Ops[i].LSB == nil)
+				values[i] = float64(v) * unit(p.Ops[i].LSB)
 			}
 			out := make([]float64, len(m.State))
 			for i, v := range m.State {
@@ -41,7 +42,7 @@ func settled(p *program.Program, integer bool, raw []int64) []float64 {
 		m := program.NewReal(p)
 		in, coefs := make([]float64, len(raw)), realCoefs(p)
 		for i, r := range raw {
-			in[i] = float64(r) * unit(p.Inputs[i].LSB, p.Inputs[i].LSB == nil)
+			in[i] = float64(r) * unit(p.Inputs[i].LSB)
 		}
 		tick = func() []float64 {
 			m.Tick(in, coefs, nil)

@@ -35,7 +35,7 @@ type materials struct {
 func (s *System) materials() *materials {
 	m := &materials{linear: s.Plant.Linear(), raw: make([]int64, len(s.Asked.Inputs))}
 	for i, in := range s.Asked.Inputs {
-		m.units = append(m.units, unit(in.LSB, in.LSB == nil))
+		m.units = append(m.units, unit(in.LSB))
 		if in.IsSwitch {
 			m.raw[i] = 1
 		}
@@ -98,7 +98,7 @@ func (s *System) driving() []int {
 
 // notes say what the view takes as linear and is not.
 func (s *System) notes(c *controller) []string {
-	out := slices.Clone(c.notes)
+	out := append([]string{}, c.notes...)
 	if _, ok := s.Plant.Model.(*plant.Linear); !ok {
 		out = append(out, "the plant is linearised at rest, dry friction left out")
 	}

@@ -45,7 +45,7 @@ func (s *System) watch(kind string, j *joint, m *materials) *watcher {
 		j: j, w: make([]float64, len(j.a)), seen: j.quantities(), moved: make([]float64, len(s.Scenario.Watch)),
 		states: make([]program.ID, len(c.p.States)), start: make([]float64, len(c.states))}
 	for i := range c.p.Ops {
-		w.scales = append(w.scales, unit(c.p.Ops[i].LSB, c.p.Ops[i].LSB == nil))
+		w.scales = append(w.scales, unit(c.p.Ops[i].LSB))
 		if c.p.Ops[i].Kind == program.State {
 			w.states[c.p.Ops[i].Index] = program.ID(i)
 		}
@@ -154,7 +154,7 @@ func (w *watcher) acts(t *simulate.Tick) string {
 		if s.Bool && (t.Whole.State[i] != 0) == (t.Real.State[s.Real] != 0) {
 			continue
 		}
-		scale := unit(s.LSB, s.LSB == nil)
+		scale := unit(s.LSB)
 		want := 0.0 // a held value is the same in both
 		if slices.Contains(w.c.states, i) {
 			switch w.c.moves[i] {
