@@ -159,10 +159,15 @@ func (e *emitter) quotient(bits uint) string {
 	return e.primitive(primitive{kind: "quotient", shift: bits})
 }
 
-// quotientText is the function that divides sides. 16 bits by 32 take a library some 150 instructions where the
-// processor has no division.
+// quotientText is the function that divides sides. On ARMv6-M a bit of the quotient is five instructions: the
+// comparison leaves it in the carry, and a subtraction that succeeds leaves it there.
 func (e *emitter) quotientText(name string, bits uint) string {
-	return string(render("quotient", map[string]any{"Name": name, "Upper": e.upper, "Bits": bits, "Steps": strings.Repeat("    "+e.upper+"_BIT\n", int(bits))}))
+	code := []string{".syntax unified"}
+	for range bits {
+		code = append(code, "adds %0, %0, %0", "cmp %0, %2", "bcc 1f", "subs %0, %0, %2", "1: adcs %1, %1")
+	}
+	return string(render("quotient", map[string]any{"Name": name, "Upper": e.upper, "Bits": bits,
+		"Code": assembly("    ", code, `: "+l"(lesser), "+l"(q) : "l"(larger) : "cc"`)}))
 }
 
 // angle is the function in C that means the same everywhere.

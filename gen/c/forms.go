@@ -8,7 +8,7 @@ import (
 
 // form is a function as AVR takes it: inline assembly.
 func (e *emitter) form(p primitive, name string) string {
-	data := map[string]any{"Name": name, "Keep": e.keep(p.kind)}
+	data := map[string]any{"Name": name, "About": p.about(), "Keep": e.keep(p.kind)}
 	switch p.kind {
 	case "round":
 		from, to := bytesOf(p.typ), bytesOf(p.to)
@@ -42,12 +42,20 @@ func (e *emitter) scaledForm(s scaled) string {
 	if s.kind == "mac" {
 		out = `: "+d"(y), "=&a"(part)`
 	}
-	return string(render("avr_"+s.kind+"_k", map[string]any{"Name": s.name, "Factor": s.factor, "Keep": e.keep(s.kind),
+	return string(render("avr_"+s.kind+"_k", map[string]any{"Name": s.name, "About": s.about(), "Factor": s.factor, "Keep": e.keep(s.kind),
 		"Code": assembly("    ", factorAVR(s.k, s.kind == "mac"), out+` : "a"(a), "i"(`+s.factor+`)`)}))
 }
 
 func (e *emitter) scaledTwin(s scaled) string {
-	return string(render(s.kind+"_k", map[string]any{"Name": s.name, "Factor": s.factor, "T": localType(program.I16)}))
+	return string(render(s.kind+"_k", map[string]any{"Name": s.name, "About": s.about(), "Factor": s.factor, "T": localType(program.I16)}))
+}
+
+// about says what the function gives.
+func (s scaled) about() string {
+	if s.kind == "mac" {
+		return "y + a * " + s.factor + ", which must fit, as must the product."
+	}
+	return "a * " + s.factor + ", which must fit."
 }
 
 // keep tells whether a form stays one function in memory, which small code calls.

@@ -74,7 +74,8 @@ func TestFilesOfTwoSpecsDoNotCompile(t *testing.T) {
 
 // all is everything written for a unit.
 func all(u *model.Unit) map[string]string {
-	return map[string]string{"header": string(Header(u)), "stream": string(Stream(u)), "vectors": string(Vectors(u, DefaultTicks))}
+	return map[string]string{"header": string(Header(u)), "small header": string(HeaderFor(u, Options{Prefer: Size})), "stream": string(Stream(u)),
+		"vectors": string(Vectors(u, DefaultTicks)), "board": string(Board(u, DefaultTicks)), "loop": string(LoopExample(u))}
 }
 
 // TestTextIsNarrowASCII also runs over a spec with names as long as they may be.

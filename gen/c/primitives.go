@@ -37,6 +37,28 @@ func (e *emitter) primitive(p primitive) string {
 	return name
 }
 
+// about says what a function gives.
+func (p primitive) about() string {
+	switch {
+	case p.kind == "round":
+		return fmt.Sprintf("x / 2^%d to the nearest whole number, halves up; x + 2^%d must fit.", p.shift, p.shift-1)
+	case p.kind == "up":
+		return fmt.Sprintf("x * 2^%d.", p.shift)
+	case strings.HasPrefix(p.kind, "mul"):
+		return "a * b, which must fit" + p.second() + "."
+	case strings.HasPrefix(p.kind, "mac"):
+		return "y + a * b, which must fit, as must a * b" + p.second() + "."
+	}
+	return ""
+}
+
+func (p primitive) second() string {
+	if strings.HasSuffix(p.kind, "p") {
+		return "; b is not negative"
+	}
+	return ""
+}
+
 // limits is a clamp between constants, which has a form of its own; one side may be missing.
 type limits struct {
 	name         string
@@ -187,7 +209,7 @@ func (e *emitter) portable(p primitive, name string) string {
 	if p.kind == "quotient" {
 		return e.quotientText(name, p.shift)
 	}
-	data := map[string]any{"Name": name, "T": localType(p.typ), "To": localType(p.to), "Shift": p.shift}
+	data := map[string]any{"Name": name, "T": localType(p.typ), "To": localType(p.to), "Shift": p.shift, "About": p.about()}
 	kind := p.kind
 	switch kind {
 	case "round":

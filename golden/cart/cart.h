@@ -22,46 +22,17 @@
  *     for any number of ticks from cart_init, with the state written by the functions below alone.
  *
  * Constants, as asked and as stored (relative error):
- *     rate_least                    -25 deg/s       -> -25         exact
- *     rate_most                     25 deg/s        -> 25          exact
- *     rate_wanted                   256             -> 256         exact
- *     rate_one                      1               -> 1           exact
- *     rate_enough                   256             -> 256         exact
- *     rate_sum_now_low              -6400 deg/s     -> -6400       exact
- *     rate_sum_now_high             6400 deg/s      -> 6400        exact
- *     rate_mean                     0.00390625      -> 0.00390625  exact
- *     rate_inside_low               -250.137 deg/s  -> -250.137    exact
- *     rate_inside_high              250.13 deg/s    -> 250.13      exact
- *     lean_limited_low              -90 deg         -> -90         exact
- *     lean_limited_high             90 deg          -> 90          exact
- *     tilt_lead                     0.0049 s        -> 0.00490355  +7.3e-04
- *     tilt_state_pull               0.02            -> 0.0200043   +2.1e-04
- *     upright_inside_low            -35 deg         -> -35         exact
- *     upright_inside_high           35 deg          -> 35          exact
- *     upright_released_low          -8 deg          -> -8          exact
- *     upright_released_high         8 deg           -> 8           exact
- *     balance_kp                    -0.06 deg/cm    -> -0.059967   -5.5e-04
- *     balance_slow_pull             0.0909091       -> 0.0908203   -9.8e-04
- *     balance_kd                    -0.2 deg/cm*s   -> -0.199939   -3.1e-04
- *     balance_limited_low           -8 deg          -> -8          exact
- *     balance_limited_high          8 deg           -> 8           exact
- *     effort_kp                     21 duty/deg     -> 21          exact     live, at start
- *     effort_kd                     0.8 duty/deg*s  -> 0.799561    -5.5e-04  live, at start
- *     effort_ki                     140 duty/deg/s  -> 140.039     +2.8e-04  live, at start
- *     effort_integral_limited_low   -255 duty       -> -255        exact
- *     effort_integral_limited_high  255 duty        -> 255         exact
- *     effort_limited_low            -255 duty       -> -255        exact
- *     effort_limited_high           255 duty        -> 255         exact
- *     drive_limited_low             -255 duty       -> -255        exact
- *     drive_limited_high            255 duty        -> 255         exact
- *     drive_back_half               -0.5 duty       -> -0.5        exact
- *     drive_back_share              0.929412        -> 0.929688    +3.0e-04
- *     drive_back_least              -18 duty        -> -18         exact
- *     drive_fore_half               0.5 duty        -> 0.5         exact
- *     drive_fore_share              0.929412        -> 0.929688    +3.0e-04
- *     drive_fore_least              18 duty         -> 18          exact
- *     drive_held_low                -255 duty       -> -255        exact
- *     drive_held_high               255 duty        -> 255         exact
+ *     tilt_lead          0.0049 s        -> 0.00490355  +7.3e-04
+ *     tilt_state_pull    0.02            -> 0.0200043   +2.1e-04
+ *     balance_kp         -0.06 deg/cm    -> -0.059967   -5.5e-04
+ *     balance_slow_pull  0.0909091       -> 0.0908203   -9.8e-04
+ *     balance_kd         -0.2 deg/cm*s   -> -0.199939   -3.1e-04
+ *     effort_kp          21 duty/deg     -> 21          exact     live, at start
+ *     effort_kd          0.8 duty/deg*s  -> 0.799561    -5.5e-04  live, at start
+ *     effort_ki          140 duty/deg/s  -> 140.039     +2.8e-04  live, at start
+ *     drive_back_share   0.929412        -> 0.929688    +3.0e-04
+ *     drive_fore_share   0.929412        -> 0.929688    +3.0e-04
+ *     and 30 more, each stored exactly
  *
  * Cautions:
  *     This code moves a machine. Run it first with the wheels off the ground or the belt off.
@@ -88,69 +59,52 @@ typedef char cart_needs_arithmetic_right_shift[
 
 /* ---- Constants ------------------------------------------------------------------------------- */
 
-#define CART_RATE_LEAST                            (-3275)        /* -25 deg/s */
-#define CART_RATE_MOST                             3275           /* 25 deg/s */
-#define CART_RATE_WANTED                           256            /* 256 */
-#define CART_RATE_ENOUGH                           256            /* 256 */
-#define CART_RATE_SUM_NOW_LOW                      (-INT32_C(838400))  /* -6400 deg/s */
-#define CART_RATE_SUM_NOW_HIGH                     INT32_C(838400)  /* 6400 deg/s */
-#define CART_PITCH_RATE_FINE_FACTOR                INT32_C(256)   /* times pitch_rate_raw */
-#define CART_RATE_INSIDE_LOW                       (-INT32_C(8388608))  /* -250.137 deg/s */
-#define CART_RATE_INSIDE_HIGH                      INT32_C(8388352)  /* 250.13 deg/s */
-#define CART_RATE_ROUNDED_SHIFT                    8              /* bits rounded off */
-#define CART_LEAN_ARCTANGENT_QUOTIENT_BITS         14             /* bits of the quotient */
-#define CART_LEAN_ARCTANGENT_STEP_BITS             8              /* bits from entry to entry */
-#define CART_LEAN_ARCTANGENT_QUARTER               11520          /* a right angle */
-#define CART_LEAN_LIMITED_LOW                      (-11520)       /* -90 deg */
-#define CART_LEAN_LIMITED_HIGH                     11520          /* 90 deg */
-#define CART_TILT_LEAD_FACTOR                      INT32_C(314)   /* times rate_rounded */
-#define CART_LEAN_FINE_FACTOR                      INT32_C(65536)  /* times lean_limited */
-#define CART_TILT_STATE_SEEN_ROUNDED_SHIFT         16             /* bits rounded off */
-#define CART_TILT_STATE_PULL_FACTOR                INT32_C(1311)  /* times tilt_state_gap */
-#define CART_TILT_ROUNDED_SHIFT                    16             /* bits rounded off */
-#define CART_UPRIGHT_INSIDE_LOW                    (-4480)        /* -35 deg */
-#define CART_UPRIGHT_INSIDE_HIGH                   4480           /* 35 deg */
-#define CART_UPRIGHT_RELEASED_LOW                  (-1024)        /* -8 deg */
-#define CART_UPRIGHT_RELEASED_HIGH                 1024           /* 8 deg */
-#define CART_BALANCE_P_FACTOR                      (-INT32_C(393))  /* times balance_error */
-#define CART_TRAVEL_FINE_FACTOR                    INT32_C(65536)  /* times travel_raw */
-#define CART_TRAVEL_FINE_2_FACTOR                  INT32_C(16)    /* times travel_raw */
-#define CART_BALANCE_SLOW_FROM_ROUNDED_SHIFT       12             /* bits rounded off */
-#define CART_BALANCE_SLOW_PULL_FACTOR              INT32_C(372)   /* times balance_ahead */
-#define CART_BALANCE_D_FACTOR                      INT32_C(1489)  /* times balance_ahead */
-#define CART_BALANCE_LIMITED_LOW                   (-INT32_C(1048576))  /* -8 deg */
-#define CART_BALANCE_LIMITED_HIGH                  INT32_C(1048576)  /* 8 deg */
-#define CART_BALANCE_ROUNDED_SHIFT                 6              /* bits rounded off */
-#define CART_TILT_FINE_FACTOR                      INT32_C(16)    /* times tilt_rounded */
-#define CART_EFFORT_INTEGRAL_LIMITED_LOW           (-INT32_C(534773760))  /* -255 duty */
-#define CART_EFFORT_INTEGRAL_LIMITED_HIGH          INT32_C(534773760)  /* 255 duty */
-#define CART_EFFORT_INTEGRAL_LIMITED_ROUNDED_SHIFT 6              /* bits rounded off */
-#define CART_EFFORT_LIMITED_LOW                    (-INT32_C(8355840))  /* -255 duty */
-#define CART_EFFORT_LIMITED_HIGH                   INT32_C(8355840)  /* 255 duty */
-#define CART_EFFORT_ROUNDED_SHIFT                  8              /* bits rounded off */
-#define CART_DRIVE_LIMITED_LOW                     (-32640)       /* -255 duty */
-#define CART_DRIVE_LIMITED_HIGH                    32640          /* 255 duty */
-#define CART_DRIVE_BACK_HALF                       (-64)          /* -0.5 duty */
-#define CART_DRIVE_BACK_SHARE_FACTOR               INT32_C(476)   /* times drive_limited */
-#define CART_DRIVE_BACK_LEAST                      (-INT32_C(1179648))  /* -18 duty */
-#define CART_DRIVE_FORE_HALF                       64             /* 0.5 duty */
-#define CART_DRIVE_FORE_SHARE_FACTOR               INT32_C(476)   /* times drive_limited */
-#define CART_DRIVE_FORE_LEAST                      INT32_C(1179648)  /* 18 duty */
-#define CART_DRIVE_HELD_LOW                        (-INT32_C(16711680))  /* -255 duty */
-#define CART_DRIVE_HELD_HIGH                       INT32_C(16711680)  /* 255 duty */
-#define CART_DRIVE_COUNT_ROUNDED_SHIFT             16             /* bits rounded off */
-#define CART_EFFORT_KP_START                       336            /* for 21 duty/deg */
-#define CART_EFFORT_KD_START                       (-200)         /* for 0.8 duty/deg*s */
-#define CART_EFFORT_KI_START                       717            /* for 140 duty/deg/s */
-#define CART_EFFORT_KP_HIGH                        INT32_C(60000000)  /* largest setting */
-#define CART_EFFORT_KP_MERGE                       INT64_C(562949953)  /* times the setting */
-#define CART_EFFORT_KP_MERGE_SHIFT                 45             /* bits rounded off */
-#define CART_EFFORT_KD_HIGH                        INT32_C(3000000)  /* largest setting */
-#define CART_EFFORT_KD_MERGE                       (-INT64_C(550057970))  /* times the setting */
-#define CART_EFFORT_KD_MERGE_SHIFT                 41             /* bits rounded off */
-#define CART_EFFORT_KI_HIGH                        INT32_C(400000000)  /* largest setting */
-#define CART_EFFORT_KI_MERGE                       INT64_C(720575940)  /* times the setting */
-#define CART_EFFORT_KI_MERGE_SHIFT                 47             /* bits rounded off */
+#define CART_RATE_WANTED                  256                    /* 256 */
+#define CART_RATE_INSIDE_LOW              (-INT32_C(8388608))    /* -250.137 deg/s */
+#define CART_RATE_INSIDE_HIGH             INT32_C(8388352)       /* 250.13 deg/s */
+#define CART_RATE_LEAST                   (-3275)                /* -25 deg/s */
+#define CART_RATE_MOST                    3275                   /* 25 deg/s */
+#define CART_RATE_ENOUGH                  256                    /* 256 */
+#define CART_RATE_SUM_NOW_LOW             (-INT32_C(838400))     /* -6400 deg/s */
+#define CART_RATE_SUM_NOW_HIGH            INT32_C(838400)        /* 6400 deg/s */
+#define CART_LEAN_ARCTANGENT_STEP_BITS    8                      /* bits from entry to entry */
+#define CART_LEAN_ARCTANGENT_QUARTER      11520                  /* a right angle */
+#define CART_LEAN_LIMITED_LOW             (-11520)               /* -90 deg */
+#define CART_LEAN_LIMITED_HIGH            11520                  /* 90 deg */
+#define CART_TILT_STATE_PULL_FACTOR       1311                   /* times tilt_state_gap */
+#define CART_TILT_LEAD_FACTOR             314                    /* times rate_rounded */
+#define CART_UPRIGHT_INSIDE_LOW           (-4480)                /* -35 deg */
+#define CART_UPRIGHT_INSIDE_HIGH          4480                   /* 35 deg */
+#define CART_UPRIGHT_RELEASED_LOW         (-1024)                /* -8 deg */
+#define CART_UPRIGHT_RELEASED_HIGH        1024                   /* 8 deg */
+#define CART_TRAVEL_FINE_FACTOR           INT32_C(32768)         /* times travel_raw */
+#define CART_TRAVEL_FINE_2_FACTOR         16                     /* times travel_raw */
+#define CART_BALANCE_SLOW_PULL_FACTOR     186                    /* times balance_ahead */
+#define CART_BALANCE_P_FACTOR             (-393)                 /* times balance_error */
+#define CART_BALANCE_D_FACTOR             1489                   /* times balance_ahead */
+#define CART_BALANCE_LIMITED_LOW          (-INT32_C(1048576))    /* -8 deg */
+#define CART_BALANCE_LIMITED_HIGH         INT32_C(1048576)       /* 8 deg */
+#define CART_TILT_FINE_FACTOR             16                     /* times tilt_rounded */
+#define CART_EFFORT_INTEGRAL_LIMITED_LOW  (-INT32_C(534773760))  /* -255 duty */
+#define CART_EFFORT_INTEGRAL_LIMITED_HIGH INT32_C(534773760)     /* 255 duty */
+#define CART_EFFORT_LIMITED_LOW           (-INT32_C(8355840))    /* -255 duty */
+#define CART_EFFORT_LIMITED_HIGH          INT32_C(8355840)       /* 255 duty */
+#define CART_DRIVE_BACK_SHARE_FACTOR      476                    /* times effort_rounded */
+#define CART_DRIVE_FORE_HALF              64                     /* 0.5 duty */
+#define CART_DRIVE_FORE_LEAST             INT32_C(1179648)       /* 18 duty */
+#define CART_DRIVE_BACK_HALF              (-64)                  /* -0.5 duty */
+#define CART_DRIVE_BACK_LEAST             (-INT32_C(1179648))    /* -18 duty */
+#define CART_DRIVE_HELD_LOW               (-INT32_C(16711680))   /* -255 duty */
+#define CART_DRIVE_HELD_HIGH              INT32_C(16711680)      /* 255 duty */
+#define CART_EFFORT_KP_START              336                    /* for 21 duty/deg */
+#define CART_EFFORT_KD_START              (-200)                 /* for 0.8 duty/deg*s */
+#define CART_EFFORT_KI_START              717                    /* for 140 duty/deg/s */
+#define CART_EFFORT_KP_HIGH               INT32_C(60000)         /* largest setting */
+#define CART_EFFORT_KP_MERGE              INT32_C(8389)          /* times the setting */
+#define CART_EFFORT_KD_HIGH               INT32_C(30000)         /* largest setting */
+#define CART_EFFORT_KD_MERGE              (-INT32_C(13114))      /* times the setting */
+#define CART_EFFORT_KI_HIGH               INT32_C(40000)         /* largest setting */
+#define CART_EFFORT_KI_MERGE              INT32_C(13422)         /* times the setting */
 
 /* A table names each entry with its weight in the checksum: (weight, entry). */
 #define CART_ENTRY(w, n) (n),
@@ -171,76 +125,57 @@ typedef char cart_needs_arithmetic_right_shift[
 
 /* These are the numbers that were certified: with one of them changed this does not compile. */
 typedef char cart_constants_1_are_as_generated[(
-       1u * (uint64_t)CART_RATE_LEAST
-    +  3u * (uint64_t)CART_RATE_MOST
-    +  5u * (uint64_t)CART_RATE_WANTED
-    +  7u * (uint64_t)CART_RATE_ENOUGH
-    +  9u * (uint64_t)CART_RATE_SUM_NOW_LOW
-    + 11u * (uint64_t)CART_RATE_SUM_NOW_HIGH
-    + 13u * (uint64_t)CART_PITCH_RATE_FINE_FACTOR
-    + 15u * (uint64_t)CART_RATE_INSIDE_LOW
-    + 17u * (uint64_t)CART_RATE_INSIDE_HIGH
-    + 19u * (uint64_t)CART_RATE_ROUNDED_SHIFT
-    + 21u * (uint64_t)CART_LEAN_ARCTANGENT_QUOTIENT_BITS
-    + 23u * (uint64_t)CART_LEAN_ARCTANGENT_STEP_BITS
-    + 25u * (uint64_t)CART_LEAN_ARCTANGENT_QUARTER
-    + 27u * (uint64_t)CART_LEAN_LIMITED_LOW
-    + 29u * (uint64_t)CART_LEAN_LIMITED_HIGH
-    + 31u * (uint64_t)CART_TILT_LEAD_FACTOR
-    ) == UINT64_C(0x11e9f12) ? 1 : -1];
+       1u * (uint64_t)CART_RATE_WANTED
+    +  3u * (uint64_t)CART_RATE_INSIDE_LOW
+    +  5u * (uint64_t)CART_RATE_INSIDE_HIGH
+    +  7u * (uint64_t)CART_RATE_LEAST
+    +  9u * (uint64_t)CART_RATE_MOST
+    + 11u * (uint64_t)CART_RATE_ENOUGH
+    + 13u * (uint64_t)CART_RATE_SUM_NOW_LOW
+    + 15u * (uint64_t)CART_RATE_SUM_NOW_HIGH
+    + 17u * (uint64_t)CART_LEAN_ARCTANGENT_STEP_BITS
+    + 19u * (uint64_t)CART_LEAN_ARCTANGENT_QUARTER
+    + 21u * (uint64_t)CART_LEAN_LIMITED_LOW
+    + 23u * (uint64_t)CART_LEAN_LIMITED_HIGH
+    + 25u * (uint64_t)CART_TILT_STATE_PULL_FACTOR
+    + 27u * (uint64_t)CART_TILT_LEAD_FACTOR
+    + 29u * (uint64_t)CART_UPRIGHT_INSIDE_LOW
+    + 31u * (uint64_t)CART_UPRIGHT_INSIDE_HIGH
+    ) == UINT64_C(0x11e2c43) ? 1 : -1];
 typedef char cart_constants_2_are_as_generated[(
-       1u * (uint64_t)CART_LEAN_FINE_FACTOR
-    +  3u * (uint64_t)CART_TILT_STATE_SEEN_ROUNDED_SHIFT
-    +  5u * (uint64_t)CART_TILT_STATE_PULL_FACTOR
-    +  7u * (uint64_t)CART_TILT_ROUNDED_SHIFT
-    +  9u * (uint64_t)CART_UPRIGHT_INSIDE_LOW
-    + 11u * (uint64_t)CART_UPRIGHT_INSIDE_HIGH
-    + 13u * (uint64_t)CART_UPRIGHT_RELEASED_LOW
-    + 15u * (uint64_t)CART_UPRIGHT_RELEASED_HIGH
-    + 17u * (uint64_t)CART_BALANCE_P_FACTOR
-    + 19u * (uint64_t)CART_TRAVEL_FINE_FACTOR
-    + 21u * (uint64_t)CART_TRAVEL_FINE_2_FACTOR
-    + 23u * (uint64_t)CART_BALANCE_SLOW_FROM_ROUNDED_SHIFT
-    + 25u * (uint64_t)CART_BALANCE_SLOW_PULL_FACTOR
-    + 27u * (uint64_t)CART_BALANCE_D_FACTOR
-    + 29u * (uint64_t)CART_BALANCE_LIMITED_LOW
-    + 31u * (uint64_t)CART_BALANCE_LIMITED_HIGH
-    ) == UINT64_C(0x34eee5) ? 1 : -1];
+       1u * (uint64_t)CART_UPRIGHT_RELEASED_LOW
+    +  3u * (uint64_t)CART_UPRIGHT_RELEASED_HIGH
+    +  5u * (uint64_t)CART_TRAVEL_FINE_FACTOR
+    +  7u * (uint64_t)CART_TRAVEL_FINE_2_FACTOR
+    +  9u * (uint64_t)CART_BALANCE_SLOW_PULL_FACTOR
+    + 11u * (uint64_t)CART_BALANCE_P_FACTOR
+    + 13u * (uint64_t)CART_BALANCE_D_FACTOR
+    + 15u * (uint64_t)CART_BALANCE_LIMITED_LOW
+    + 17u * (uint64_t)CART_BALANCE_LIMITED_HIGH
+    + 19u * (uint64_t)CART_TILT_FINE_FACTOR
+    + 21u * (uint64_t)CART_EFFORT_INTEGRAL_LIMITED_LOW
+    + 23u * (uint64_t)CART_EFFORT_INTEGRAL_LIMITED_HIGH
+    + 25u * (uint64_t)CART_EFFORT_LIMITED_LOW
+    + 27u * (uint64_t)CART_EFFORT_LIMITED_HIGH
+    + 29u * (uint64_t)CART_DRIVE_BACK_SHARE_FACTOR
+    + 31u * (uint64_t)CART_DRIVE_FORE_HALF
+    ) == UINT64_C(0x40e20890) ? 1 : -1];
 typedef char cart_constants_3_are_as_generated[(
-       1u * (uint64_t)CART_BALANCE_ROUNDED_SHIFT
-    +  3u * (uint64_t)CART_TILT_FINE_FACTOR
-    +  5u * (uint64_t)CART_EFFORT_INTEGRAL_LIMITED_LOW
-    +  7u * (uint64_t)CART_EFFORT_INTEGRAL_LIMITED_HIGH
-    +  9u * (uint64_t)CART_EFFORT_INTEGRAL_LIMITED_ROUNDED_SHIFT
-    + 11u * (uint64_t)CART_EFFORT_LIMITED_LOW
-    + 13u * (uint64_t)CART_EFFORT_LIMITED_HIGH
-    + 15u * (uint64_t)CART_EFFORT_ROUNDED_SHIFT
-    + 17u * (uint64_t)CART_DRIVE_LIMITED_LOW
-    + 19u * (uint64_t)CART_DRIVE_LIMITED_HIGH
-    + 21u * (uint64_t)CART_DRIVE_BACK_HALF
-    + 23u * (uint64_t)CART_DRIVE_BACK_SHARE_FACTOR
-    + 25u * (uint64_t)CART_DRIVE_BACK_LEAST
-    + 27u * (uint64_t)CART_DRIVE_FORE_HALF
-    + 29u * (uint64_t)CART_DRIVE_FORE_SHARE_FACTOR
-    + 31u * (uint64_t)CART_DRIVE_FORE_LEAST
-    ) == UINT64_C(0x412c6214) ? 1 : -1];
-typedef char cart_constants_4_are_as_generated[(
-       1u * (uint64_t)CART_DRIVE_HELD_LOW
-    +  3u * (uint64_t)CART_DRIVE_HELD_HIGH
-    +  5u * (uint64_t)CART_DRIVE_COUNT_ROUNDED_SHIFT
-    +  7u * (uint64_t)CART_EFFORT_KP_START
-    +  9u * (uint64_t)CART_EFFORT_KD_START
-    + 11u * (uint64_t)CART_EFFORT_KI_START
-    + 13u * (uint64_t)CART_EFFORT_KP_HIGH
-    + 15u * (uint64_t)CART_EFFORT_KP_MERGE
-    + 17u * (uint64_t)CART_EFFORT_KP_MERGE_SHIFT
-    + 19u * (uint64_t)CART_EFFORT_KD_HIGH
-    + 21u * (uint64_t)CART_EFFORT_KD_MERGE
-    + 23u * (uint64_t)CART_EFFORT_KD_MERGE_SHIFT
+       1u * (uint64_t)CART_DRIVE_FORE_LEAST
+    +  3u * (uint64_t)CART_DRIVE_BACK_HALF
+    +  5u * (uint64_t)CART_DRIVE_BACK_LEAST
+    +  7u * (uint64_t)CART_DRIVE_HELD_LOW
+    +  9u * (uint64_t)CART_DRIVE_HELD_HIGH
+    + 11u * (uint64_t)CART_EFFORT_KP_START
+    + 13u * (uint64_t)CART_EFFORT_KD_START
+    + 15u * (uint64_t)CART_EFFORT_KI_START
+    + 17u * (uint64_t)CART_EFFORT_KP_HIGH
+    + 19u * (uint64_t)CART_EFFORT_KP_MERGE
+    + 21u * (uint64_t)CART_EFFORT_KD_HIGH
+    + 23u * (uint64_t)CART_EFFORT_KD_MERGE
     + 25u * (uint64_t)CART_EFFORT_KI_HIGH
     + 27u * (uint64_t)CART_EFFORT_KI_MERGE
-    + 29u * (uint64_t)CART_EFFORT_KI_MERGE_SHIFT
-    ) == UINT64_C(0x656613e27) ? 1 : -1];
+    ) == UINT64_C(0x1e1f91e) ? 1 : -1];
 typedef char cart_lean_arctangent_table_is_as_generated[(
     CART_LEAN_ARCTANGENT_TABLE(CART_WEIGHED)
     ) == UINT64_C(0x119fb75) ? 1 : -1];
@@ -270,39 +205,27 @@ typedef struct {
 
 /* What one tick leaves to the next. Only the functions below may write to it. */
 typedef struct {
-    uint8_t  first_tick;          /* the tick is the first one */
-    int16_t  rate_count;          /* ticks at rest in a row: [0, 256] */
-    int32_t  rate_sum;            /* sum at rest: [-838400, 838400] of 1/131 deg/s */
-    int32_t  tilt_state;          /* filter state: [-1269355211, 1269339513] of 1/2^23 deg */
-    uint8_t  upright_on;          /* the switch */
-    uint8_t  place_when_last;     /* upright at the last tick */
-    int16_t  place_held;          /* value held: [-32768, 32767] of 0.05 cm */
-    /* filtered value of the derivative: [-2147485696, 2147420159] of 1/1310720 cm */
-    int64_t  balance_slow;
-    int32_t  effort_integral;     /* integral term: [-534773760, 534773760] of 1/2^21 duty */
-    cart_coefs active;            /* in force in this tick; written by the step alone */
-    volatile cart_coefs pending;  /* for the next tick; written by the setters alone */
-    volatile uint8_t fresh;       /* 1: pending is whole and waits for the step */
+    uint8_t  first_tick;           /* the tick is the first one */
+    int16_t  rate_count;           /* ticks at rest in a row: [0, 256] */
+    int32_t  rate_sum;             /* sum at rest: [-838400, 838400] of 1/131 deg/s */
+    int32_t  tilt_state;           /* filter state: [-1269355211, 1269339513] of 1/2^23 deg */
+    uint8_t  upright_on;           /* the switch */
+    uint8_t  place_when_last;      /* upright at the last tick */
+    int16_t  place_held;           /* value held: [-32768, 32767] of 0.05 cm */
+    /* filtered value of the derivative: [-1073742848, 1073710079] of 1/655360 cm */
+    int32_t  balance_slow;
+    int32_t  effort_integral;      /* integral term: [-534773760, 534773760] of 1/2^21 duty */
+    volatile cart_coefs gains[3];  /* the sets that step and setters take turns with */
+    volatile uint8_t in_use;       /* the set of this tick; written by the step alone */
+    volatile uint8_t ready;        /* the newest whole set; written by the setters alone */
 } cart_state;
 
 /* ---- Primitives ------------------------------------------------------------------------------ */
 
-/* x / 2^n to the nearest whole number, halves up; n is 1 or more, and x + 2^(n-1) must fit. */
-static inline int32_t cart_round32(int32_t x, uint8_t n)
-{
-    return (int32_t)((x + ((int32_t)1 << (n - 1))) >> n);
-}
-
-/* x / 2^n to the nearest whole number, halves up; n is 1 or more, and x + 2^(n-1) must fit. */
-static inline int64_t cart_round64(int64_t x, uint8_t n)
-{
-    return (int64_t)((x + ((int64_t)1 << (n - 1))) >> n);
-}
-
 /* x limited to [lo, hi]; where lo is above hi the result is hi. */
-static inline int16_t cart_clamp16(int16_t x, int16_t lo, int16_t hi)
+static inline int_fast16_t cart_clamp16(int_fast16_t x, int_fast16_t lo, int_fast16_t hi)
 {
-    const int16_t raised = x < lo ? lo : x;
+    const int_fast16_t raised = x < lo ? lo : x;
     return raised > hi ? hi : raised;
 }
 
@@ -314,44 +237,593 @@ static inline int32_t cart_clamp32(int32_t x, int32_t lo, int32_t hi)
 }
 
 /* The smaller of a and b. */
-static inline int16_t cart_min16(int16_t a, int16_t b)
+static inline int_fast16_t cart_min16(int_fast16_t a, int_fast16_t b)
 {
     return b < a ? b : a;
 }
 
 /*
- * Four-quadrant arctangent of y over x in counts of which a right angle has 11520; 0 at (0, 0).
- * |y| and |x| are at most 65535. The quotient of the shorter and the longer side looks up the angle
+ * lesser / larger in 1/2^14, rounded down; larger is in [1, 65535], lesser at most as large.
+ * A Cortex-M0 has no division: bit by bit takes fewer instructions there than a library.
+ */
+static inline uint32_t cart_quotient_14_bits(uint32_t lesser, uint32_t larger)
+{
+#if defined(__ARM_ARCH_6M__) && defined(__GNUC__) && \
+    !defined(CART_PORTABLE)
+    uint32_t q = 0u;
+    if (lesser >= larger) {
+        lesser -= larger;
+        q = 1u;
+    }
+    __asm__(".syntax unified\n\t" "adds %0, %0, %0\n\t" "cmp %0, %2\n\t" "bcc 1f\n\t"
+            "subs %0, %0, %2\n\t" "1: adcs %1, %1\n\t" "adds %0, %0, %0\n\t" "cmp %0, %2\n\t"
+            "bcc 1f\n\t" "subs %0, %0, %2\n\t" "1: adcs %1, %1\n\t" "adds %0, %0, %0\n\t"
+            "cmp %0, %2\n\t" "bcc 1f\n\t" "subs %0, %0, %2\n\t" "1: adcs %1, %1\n\t"
+            "adds %0, %0, %0\n\t" "cmp %0, %2\n\t" "bcc 1f\n\t" "subs %0, %0, %2\n\t"
+            "1: adcs %1, %1\n\t" "adds %0, %0, %0\n\t" "cmp %0, %2\n\t" "bcc 1f\n\t"
+            "subs %0, %0, %2\n\t" "1: adcs %1, %1\n\t" "adds %0, %0, %0\n\t" "cmp %0, %2\n\t"
+            "bcc 1f\n\t" "subs %0, %0, %2\n\t" "1: adcs %1, %1\n\t" "adds %0, %0, %0\n\t"
+            "cmp %0, %2\n\t" "bcc 1f\n\t" "subs %0, %0, %2\n\t" "1: adcs %1, %1\n\t"
+            "adds %0, %0, %0\n\t" "cmp %0, %2\n\t" "bcc 1f\n\t" "subs %0, %0, %2\n\t"
+            "1: adcs %1, %1\n\t" "adds %0, %0, %0\n\t" "cmp %0, %2\n\t" "bcc 1f\n\t"
+            "subs %0, %0, %2\n\t" "1: adcs %1, %1\n\t" "adds %0, %0, %0\n\t" "cmp %0, %2\n\t"
+            "bcc 1f\n\t" "subs %0, %0, %2\n\t" "1: adcs %1, %1\n\t" "adds %0, %0, %0\n\t"
+            "cmp %0, %2\n\t" "bcc 1f\n\t" "subs %0, %0, %2\n\t" "1: adcs %1, %1\n\t"
+            "adds %0, %0, %0\n\t" "cmp %0, %2\n\t" "bcc 1f\n\t" "subs %0, %0, %2\n\t"
+            "1: adcs %1, %1\n\t" "adds %0, %0, %0\n\t" "cmp %0, %2\n\t" "bcc 1f\n\t"
+            "subs %0, %0, %2\n\t" "1: adcs %1, %1\n\t" "adds %0, %0, %0\n\t" "cmp %0, %2\n\t"
+            "bcc 1f\n\t" "subs %0, %0, %2\n\t" "1: adcs %1, %1"
+            : "+l"(lesser), "+l"(q) : "l"(larger) : "cc");
+    return q;
+#else
+    return (lesser << 14) / larger;
+#endif
+}
+
+/*
+ * What assembly does better on AVR parts with a multiplier. The functions behind #else give the
+ * same bits on any processor. Define CART_PORTABLE to have those everywhere.
+ */
+#if defined(__AVR__) && defined(__GNUC__) && defined(__AVR_HAVE_MUL__) \
+    && defined(__AVR_HAVE_MOVW__) && defined(__AVR_HAVE_LPMX__) \
+    && !defined(CART_PORTABLE)
+
+/* Let a pointer lie where it serves best. */
+#define CART_IN_X(pointer) __asm__("" : "+x"(pointer))
+#define CART_IN_YZ(pointer) __asm__("" : "+b"(pointer))
+
+/* a * b, which must fit. */
+static inline __attribute__((__always_inline__))
+int32_t cart_mul32(int32_t a, int16_t b)
+{
+    int32_t y;
+    __asm__("mul %A1, %A2\n\t" "movw %A0, r0\n\t" "mul %C1, %A2\n\t" "movw %C0, r0\n\t"
+            "mulsu %B2, %B1\n\t" "add %C0, r0\n\t" "adc %D0, r1\n\t" "mul %B1, %A2\n\t"
+            "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t" "mulsu %B2, %A1\n\t"
+            "sbci %D0, 0\n\t" "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t"
+            "mul %D1, %A2\n\t" "add %D0, r0\n\t" "mul %C1, %B2\n\t" "add %D0, r0\n\t" "clr r1"
+            : "=&d"(y) : "a"(a), "a"(b));
+    return y;
+}
+
+/* y + a * b, which must fit, as must a * b. */
+static inline __attribute__((__always_inline__))
+int32_t cart_mac16(int32_t y, int16_t a, int16_t b)
+{
+    __asm__("muls %B1, %B2\n\t" "add %C0, r0\n\t" "adc %D0, r1\n\t" "mul %A1, %A2\n\t"
+            "add %A0, r0\n\t" "adc %B0, r1\n\t" "clr r1\n\t" "adc %C0, r1\n\t" "adc %D0, r1\n\t"
+            "mulsu %B1, %A2\n\t" "sbci %D0, 0\n\t" "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t"
+            "adc %D0, r1\n\t" "mulsu %B2, %A1\n\t" "sbci %D0, 0\n\t" "add %B0, r0\n\t"
+            "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1"
+            : "+d"(y) : "a"(a), "a"(b));
+    return y;
+}
+
+/* x * 2^8. */
+static inline __attribute__((__always_inline__))
+int32_t cart_up8(int16_t x)
+{
+    int32_t y;
+    __asm__("mov %A0, r1\n\t" "mov %B0, %A1\n\t" "mov %C0, %B1\n\t" "mov %D0, %B1\n\t" "lsl %D0\n\t"
+            "sbc %D0, %D0"
+            : "=&r"(y) : "r"(x));
+    return y;
+}
+
+/* x * 2^16. */
+static inline __attribute__((__always_inline__))
+int32_t cart_up16(int16_t x)
+{
+    int32_t y;
+    __asm__("movw %C0, %A1\n\t" "mov %A0, r1\n\t" "mov %B0, r1"
+            : "=&r"(y) : "r"(x));
+    return y;
+}
+
+/* x / 2^6 to the nearest whole number, halves up; x + 2^5 must fit. */
+static inline __attribute__((__always_inline__))
+int16_t cart_round32_by6_short(int32_t x)
+{
+    int16_t y;
+    __asm__("mov %A0, %B1\n\t" "mov %B0, %C1\n\t" "mov r0, %A1\n\t" "lsl r0\n\t" "rol %A0\n\t"
+            "rol %B0\n\t" "lsl r0\n\t" "rol %A0\n\t" "rol %B0\n\t" "lsl r0\n\t" "adc %A0, r1\n\t"
+            "adc %B0, r1"
+            : "=&r"(y) : "r"(x));
+    return y;
+}
+
+/* x / 2^8 to the nearest whole number, halves up; x + 2^7 must fit. */
+static inline __attribute__((__always_inline__))
+int16_t cart_round32_by8_short(int32_t x)
+{
+    int16_t y;
+    __asm__("mov %A0, %B1\n\t" "mov %B0, %C1\n\t" "mov r0, %A1\n\t" "lsl r0\n\t" "adc %A0, r1\n\t"
+            "adc %B0, r1"
+            : "=&r"(y) : "r"(x));
+    return y;
+}
+
+/* x / 2^16 to the nearest whole number, halves up; x + 2^15 must fit. */
+static inline __attribute__((__always_inline__))
+int16_t cart_round32_by16_short(int32_t x)
+{
+    int16_t y;
+    __asm__("movw %A0, %C1\n\t" "mov r0, %B1\n\t" "lsl r0\n\t" "adc %A0, r1\n\t" "adc %B0, r1"
+            : "=&r"(y) : "r"(x));
+    return y;
+}
+
+/* x / 2^6 to the nearest whole number, halves up; x + 2^5 must fit. */
+static inline __attribute__((__always_inline__))
+int32_t cart_round32_by6(int32_t x)
+{
+    int32_t y;
+    __asm__("mov %A0, %B1\n\t" "mov %B0, %C1\n\t" "mov %C0, %D1\n\t" "mov %D0, %D1\n\t"
+            "lsl %D0\n\t" "sbc %D0, %D0\n\t" "mov r0, %A1\n\t" "lsl r0\n\t" "rol %A0\n\t"
+            "rol %B0\n\t" "rol %C0\n\t" "rol %D0\n\t" "lsl r0\n\t" "rol %A0\n\t" "rol %B0\n\t"
+            "rol %C0\n\t" "rol %D0\n\t" "lsl r0\n\t" "adc %A0, r1\n\t" "adc %B0, r1\n\t"
+            "adc %C0, r1\n\t" "adc %D0, r1"
+            : "=&r"(y) : "r"(x));
+    return y;
+}
+
+/* x / 2^11 to the nearest whole number, halves up; x + 2^10 must fit. */
+static inline __attribute__((__always_inline__))
+int32_t cart_round32_by11(int32_t x)
+{
+    int32_t y;
+    __asm__("mov %A0, %B1\n\t" "mov %B0, %C1\n\t" "mov %C0, %D1\n\t" "mov %D0, %D1\n\t"
+            "lsl %D0\n\t" "sbc %D0, %D0\n\t" "asr %C0\n\t" "ror %B0\n\t" "ror %A0\n\t" "asr %C0\n\t"
+            "ror %B0\n\t" "ror %A0\n\t" "asr %C0\n\t" "ror %B0\n\t" "ror %A0\n\t" "adc %A0, r1\n\t"
+            "adc %B0, r1\n\t" "adc %C0, r1\n\t" "adc %D0, r1"
+            : "=&r"(y) : "r"(x));
+    return y;
+}
+
+/* x / 2^18 to the nearest whole number, halves up; x + 2^17 must fit. */
+static inline __attribute__((__always_inline__))
+int32_t cart_round32_by18(int32_t x)
+{
+    int32_t y;
+    __asm__("movw %A0, %C1\n\t" "mov %C0, %D1\n\t" "lsl %C0\n\t" "sbc %C0, %C0\n\t"
+            "mov %D0, %C0\n\t" "asr %B0\n\t" "ror %A0\n\t" "asr %B0\n\t" "ror %A0\n\t"
+            "adc %A0, r1\n\t" "adc %B0, r1\n\t" "adc %C0, r1\n\t" "adc %D0, r1"
+            : "=&r"(y) : "r"(x));
+    return y;
+}
+
+/* x / 2^19 to the nearest whole number, halves up; x + 2^18 must fit. */
+static inline __attribute__((__always_inline__))
+int32_t cart_round32_by19(int32_t x)
+{
+    int32_t y;
+    __asm__("movw %A0, %C1\n\t" "mov %C0, %D1\n\t" "lsl %C0\n\t" "sbc %C0, %C0\n\t"
+            "mov %D0, %C0\n\t" "asr %B0\n\t" "ror %A0\n\t" "asr %B0\n\t" "ror %A0\n\t" "asr %B0\n\t"
+            "ror %A0\n\t" "adc %A0, r1\n\t" "adc %B0, r1\n\t" "adc %C0, r1\n\t" "adc %D0, r1"
+            : "=&r"(y) : "r"(x));
+    return y;
+}
+
+/* y + a * CART_TILT_STATE_PULL_FACTOR, which must fit, as must the product. */
+static inline __attribute__((__always_inline__))
+int32_t cart_mac_tilt_state_pull(int32_t y, int16_t a)
+{
+    uint8_t part;
+    __asm__("ldi %1, lo8(%3)\n\t" "mul %A2, %1\n\t" "add %A0, r0\n\t" "adc %B0, r1\n\t" "clr r1\n\t"
+            "adc %C0, r1\n\t" "adc %D0, r1\n\t" "mulsu %B2, %1\n\t" "sbci %D0, 0\n\t"
+            "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t" "ldi %1, hi8(%3)\n\t"
+            "mulsu %B2, %1\n\t" "add %C0, r0\n\t" "adc %D0, r1\n\t" "mul %A2, %1\n\t"
+            "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1"
+            : "+d"(y), "=&a"(part) : "a"(a), "i"(CART_TILT_STATE_PULL_FACTOR));
+    return y;
+}
+
+/* y + a * CART_TILT_LEAD_FACTOR, which must fit, as must the product. */
+static inline __attribute__((__always_inline__))
+int32_t cart_mac_tilt_lead(int32_t y, int16_t a)
+{
+    uint8_t part;
+    __asm__("ldi %1, lo8(%3)\n\t" "mul %A2, %1\n\t" "add %A0, r0\n\t" "adc %B0, r1\n\t" "clr r1\n\t"
+            "adc %C0, r1\n\t" "adc %D0, r1\n\t" "mulsu %B2, %1\n\t" "sbci %D0, 0\n\t"
+            "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t" "add %B0, %A2\n\t"
+            "adc %C0, %B2\n\t" "adc %D0, r1\n\t" "sbrc %B2, 7\n\t" "dec %D0"
+            : "+d"(y), "=&a"(part) : "a"(a), "i"(CART_TILT_LEAD_FACTOR));
+    return y;
+}
+
+/* a * CART_TRAVEL_FINE_2_FACTOR, which must fit. */
+static inline __attribute__((__always_inline__))
+int32_t cart_mul_travel_fine_2(int16_t a)
+{
+    int32_t y;
+    uint8_t part;
+    __asm__("ldi %1, lo8(%3)\n\t" "mul %A2, %1\n\t" "movw %A0, r0\n\t" "mulsu %B2, %1\n\t"
+            "sbc %D0, %D0\n\t" "mov %C0, r1\n\t" "add %B0, r0\n\t" "clr r1\n\t" "adc %C0, r1\n\t"
+            "adc %D0, r1"
+            : "=&d"(y), "=&a"(part) : "a"(a), "i"(CART_TRAVEL_FINE_2_FACTOR));
+    return y;
+}
+
+/* y + a * -CART_TILT_FINE_FACTOR, which must fit, as must the product. */
+static inline __attribute__((__always_inline__))
+int32_t cart_mac_tilt_fine(int32_t y, int16_t a)
+{
+    uint8_t part;
+    __asm__("ldi %1, lo8(%3)\n\t" "mul %A2, %1\n\t" "add %A0, r0\n\t" "adc %B0, r1\n\t" "clr r1\n\t"
+            "adc %C0, r1\n\t" "adc %D0, r1\n\t" "mulsu %B2, %1\n\t" "sbci %D0, 0\n\t"
+            "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t" "ldi %1, hi8(%3)\n\t"
+            "muls %B2, %1\n\t" "add %C0, r0\n\t" "adc %D0, r1\n\t" "mulsu %1, %A2\n\t"
+            "sbci %D0, 0\n\t" "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1"
+            : "+d"(y), "=&a"(part) : "a"(a), "i"(-CART_TILT_FINE_FACTOR));
+    return y;
+}
+
+/* a * CART_DRIVE_BACK_SHARE_FACTOR, which must fit. */
+static inline __attribute__((__always_inline__))
+int32_t cart_mul_drive_back_share(int16_t a)
+{
+    int32_t y;
+    uint8_t part;
+    __asm__("ldi %1, lo8(%3)\n\t" "mul %A2, %1\n\t" "movw %A0, r0\n\t" "mulsu %B2, %1\n\t"
+            "sbc %D0, %D0\n\t" "mov %C0, r1\n\t" "add %B0, r0\n\t" "clr r1\n\t" "adc %C0, r1\n\t"
+            "adc %D0, r1\n\t" "add %B0, %A2\n\t" "adc %C0, %B2\n\t" "adc %D0, r1\n\t"
+            "sbrc %B2, 7\n\t" "dec %D0"
+            : "=&d"(y), "=&a"(part) : "a"(a), "i"(CART_DRIVE_BACK_SHARE_FACTOR));
+    return y;
+}
+
+/* x limited to [CART_RATE_INSIDE_LOW, CART_RATE_INSIDE_HIGH]. */
+static inline __attribute__((__always_inline__))
+int32_t cart_within_rate_inside(int32_t x)
+{
+    uint8_t part;
+    __asm__("tst %D0\n\t" "brmi 1f\n\t" "cpi %B0, hi8(%2)\n\t" "ldi %1, hlo8(%2)\n\t"
+            "cpc %C0, %1\n\t" "cpc %D0, r1\n\t" "brlt 2f\n\t" "mov %A0, r1\n\t"
+            "ldi %B0, hi8(%2)\n\t" "ldi %C0, hlo8(%2)\n\t" "mov %D0, r1\n\t" "rjmp 2f\n\t"
+            "1: cpi %C0, hlo8(%3)\n\t" "ldi %1, hhi8(%3)\n\t" "cpc %D0, %1\n\t" "brge 2f\n\t"
+            "mov %A0, r1\n\t" "mov %B0, r1\n\t" "ldi %C0, hlo8(%3)\n\t" "ldi %D0, hhi8(%3)\n\t" "2:"
+            : "+d"(x), "=&d"(part) : "i"(CART_RATE_INSIDE_HIGH), "i"(CART_RATE_INSIDE_LOW));
+    return x;
+}
+
+/* x limited to [CART_RATE_SUM_NOW_LOW, CART_RATE_SUM_NOW_HIGH]. */
+static inline __attribute__((__always_inline__))
+int32_t cart_within_rate_sum_now(int32_t x)
+{
+    uint8_t part;
+    __asm__("tst %D0\n\t" "brmi 1f\n\t" "cpi %B0, hi8(%2)\n\t" "ldi %1, hlo8(%2)\n\t"
+            "cpc %C0, %1\n\t" "cpc %D0, r1\n\t" "brlt 2f\n\t" "mov %A0, r1\n\t"
+            "ldi %B0, hi8(%2)\n\t" "ldi %C0, hlo8(%2)\n\t" "mov %D0, r1\n\t" "rjmp 2f\n\t"
+            "1: cpi %B0, hi8(%3)\n\t" "ldi %1, hlo8(%3)\n\t" "cpc %C0, %1\n\t"
+            "ldi %1, hhi8(%3)\n\t" "cpc %D0, %1\n\t" "brge 2f\n\t" "mov %A0, r1\n\t"
+            "ldi %B0, hi8(%3)\n\t" "ldi %C0, hlo8(%3)\n\t" "ldi %D0, hhi8(%3)\n\t" "2:"
+            : "+d"(x), "=&d"(part) : "i"(CART_RATE_SUM_NOW_HIGH), "i"(CART_RATE_SUM_NOW_LOW));
+    return x;
+}
+
+/* x limited to [CART_LEAN_LIMITED_LOW, CART_LEAN_LIMITED_HIGH]. */
+static inline __attribute__((__always_inline__))
+int16_t cart_within_lean_limited(int16_t x)
+{
+    __asm__("tst %B0\n\t" "brmi 1f\n\t" "cpi %B0, hi8(%1)\n\t" "brlt 2f\n\t" "mov %A0, r1\n\t"
+            "ldi %B0, hi8(%1)\n\t" "rjmp 2f\n\t" "1: cpi %B0, hi8(%2)\n\t" "brge 2f\n\t"
+            "mov %A0, r1\n\t" "ldi %B0, hi8(%2)\n\t" "2:"
+            : "+d"(x) : "i"(CART_LEAN_LIMITED_HIGH), "i"(CART_LEAN_LIMITED_LOW));
+    return x;
+}
+
+/* x limited to [CART_BALANCE_LIMITED_LOW, CART_BALANCE_LIMITED_HIGH]. */
+static inline __attribute__((__always_inline__))
+int32_t cart_within_balance_limited(int32_t x)
+{
+    uint8_t part;
+    __asm__("tst %D0\n\t" "brmi 1f\n\t" "cpi %C0, hlo8(%2)\n\t" "cpc %D0, r1\n\t" "brlt 2f\n\t"
+            "mov %A0, r1\n\t" "mov %B0, r1\n\t" "ldi %C0, hlo8(%2)\n\t" "mov %D0, r1\n\t"
+            "rjmp 2f\n\t" "1: cpi %C0, hlo8(%3)\n\t" "ldi %1, hhi8(%3)\n\t" "cpc %D0, %1\n\t"
+            "brge 2f\n\t" "mov %A0, r1\n\t" "mov %B0, r1\n\t" "ldi %C0, hlo8(%3)\n\t"
+            "ldi %D0, hhi8(%3)\n\t" "2:"
+            : "+d"(x), "=&d"(part) : "i"(CART_BALANCE_LIMITED_HIGH), "i"(CART_BALANCE_LIMITED_LOW));
+    return x;
+}
+
+/* x limited to [CART_EFFORT_INTEGRAL_LIMITED_LOW, CART_EFFORT_INTEGRAL_LIMITED_HIGH]. */
+static inline __attribute__((__always_inline__))
+int32_t cart_within_effort_integral_limited(int32_t x)
+{
+    uint8_t part;
+    __asm__("tst %D0\n\t" "brmi 1f\n\t" "cpi %C0, hlo8(%2)\n\t" "ldi %1, hhi8(%2)\n\t"
+            "cpc %D0, %1\n\t" "brlt 2f\n\t" "mov %A0, r1\n\t" "mov %B0, r1\n\t"
+            "ldi %C0, hlo8(%2)\n\t" "ldi %D0, hhi8(%2)\n\t" "rjmp 2f\n\t" "1: cpi %C0, hlo8(%3)\n\t"
+            "ldi %1, hhi8(%3)\n\t" "cpc %D0, %1\n\t" "brge 2f\n\t" "mov %A0, r1\n\t"
+            "mov %B0, r1\n\t" "ldi %C0, hlo8(%3)\n\t" "ldi %D0, hhi8(%3)\n\t" "2:"
+            : "+d"(x), "=&d"(part) : "i"(CART_EFFORT_INTEGRAL_LIMITED_HIGH),
+                "i"(CART_EFFORT_INTEGRAL_LIMITED_LOW));
+    return x;
+}
+
+/* x limited to [CART_EFFORT_LIMITED_LOW, CART_EFFORT_LIMITED_HIGH]. */
+static inline __attribute__((__always_inline__))
+int32_t cart_within_effort_limited(int32_t x)
+{
+    uint8_t part;
+    __asm__("tst %D0\n\t" "brmi 1f\n\t" "cpi %B0, hi8(%2)\n\t" "ldi %1, hlo8(%2)\n\t"
+            "cpc %C0, %1\n\t" "cpc %D0, r1\n\t" "brlt 2f\n\t" "mov %A0, r1\n\t"
+            "ldi %B0, hi8(%2)\n\t" "ldi %C0, hlo8(%2)\n\t" "mov %D0, r1\n\t" "rjmp 2f\n\t"
+            "1: cpi %B0, hi8(%3)\n\t" "ldi %1, hlo8(%3)\n\t" "cpc %C0, %1\n\t"
+            "ldi %1, hhi8(%3)\n\t" "cpc %D0, %1\n\t" "brge 2f\n\t" "mov %A0, r1\n\t"
+            "ldi %B0, hi8(%3)\n\t" "ldi %C0, hlo8(%3)\n\t" "ldi %D0, hhi8(%3)\n\t" "2:"
+            : "+d"(x), "=&d"(part) : "i"(CART_EFFORT_LIMITED_HIGH), "i"(CART_EFFORT_LIMITED_LOW));
+    return x;
+}
+
+/* x limited to [CART_DRIVE_HELD_LOW, CART_DRIVE_HELD_HIGH]. */
+static inline __attribute__((__always_inline__))
+int32_t cart_within_drive_held(int32_t x)
+{
+    uint8_t part;
+    __asm__("tst %D0\n\t" "brmi 1f\n\t" "cpi %C0, hlo8(%2)\n\t" "cpc %D0, r1\n\t" "brlt 2f\n\t"
+            "mov %A0, r1\n\t" "mov %B0, r1\n\t" "ldi %C0, hlo8(%2)\n\t" "mov %D0, r1\n\t"
+            "rjmp 2f\n\t" "1: cpi %C0, hlo8(%3)\n\t" "ldi %1, hhi8(%3)\n\t" "cpc %D0, %1\n\t"
+            "brge 2f\n\t" "mov %A0, r1\n\t" "mov %B0, r1\n\t" "ldi %C0, hlo8(%3)\n\t"
+            "ldi %D0, hhi8(%3)\n\t" "2:"
+            : "+d"(x), "=&d"(part) : "i"(CART_DRIVE_HELD_HIGH), "i"(CART_DRIVE_HELD_LOW));
+    return x;
+}
+
+/* The arctangent of -y over x, as its twin says it, with its table in program memory. */
+static inline __attribute__((__always_inline__))
+int16_t cart_angle_lean_arctangent(int16_t y, int16_t x)
+{
+    static const int16_t table[66] __attribute__((__progmem__)) = {
+        CART_LEAN_ARCTANGENT_TABLE(CART_ENTRY) };
+    uint16_t lesser, larger;
+    uint8_t entry, part, steep, rise;
+    const int16_t *at;
+    int16_t angle;
+    /* The quotient of the lengths: an entry, and a part of the step to the next one, in 1/256. */
+    __asm__("movw %A0, %A5\n\t" "tst %B0\n\t" "brpl 1f\n\t" "neg %B0\n\t" "neg %A0\n\t"
+            "sbc %B0, r1\n\t" "1: movw %A1, %A6\n\t" "tst %B1\n\t" "brpl 1f\n\t" "neg %B1\n\t"
+            "neg %A1\n\t" "sbc %B1, r1\n\t" "1: clr %4\n\t" "cp %A0, %A1\n\t" "cpc %B0, %B1\n\t"
+            "brne 1f\n\t" "ldi %2, 63\n\t" "ldi %3, 255\n\t" "cp %A0, r1\n\t" "cpc %B0, r1\n\t"
+            "brne 2f\n\t" "clr %2\n\t" "clr %3\n\t" "2: rjmp 3f\n\t" "1: brcs 1f\n\t"
+            "movw r0, %A0\n\t" "movw %A0, %A1\n\t" "movw %A1, r0\n\t" "clr r1\n\t" "inc %4\n\t"
+            "1: ldi %2, 0xff\n\t" "lsl %A0\n\t" "rol %B0\n\t" "cp %A0, %A1\n\t" "cpc %B0, %B1\n\t"
+            "brcs 1f\n\t" "sub %A0, %A1\n\t" "sbc %B0, %B1\n\t" "1: rol %2\n\t" "lsl %A0\n\t"
+            "rol %B0\n\t" "cp %A0, %A1\n\t" "cpc %B0, %B1\n\t" "brcs 1f\n\t" "sub %A0, %A1\n\t"
+            "sbc %B0, %B1\n\t" "1: rol %2\n\t" "lsl %A0\n\t" "rol %B0\n\t" "cp %A0, %A1\n\t"
+            "cpc %B0, %B1\n\t" "brcs 1f\n\t" "sub %A0, %A1\n\t" "sbc %B0, %B1\n\t" "1: rol %2\n\t"
+            "lsl %A0\n\t" "rol %B0\n\t" "cp %A0, %A1\n\t" "cpc %B0, %B1\n\t" "brcs 1f\n\t"
+            "sub %A0, %A1\n\t" "sbc %B0, %B1\n\t" "1: rol %2\n\t" "lsl %A0\n\t" "rol %B0\n\t"
+            "cp %A0, %A1\n\t" "cpc %B0, %B1\n\t" "brcs 1f\n\t" "sub %A0, %A1\n\t" "sbc %B0, %B1\n\t"
+            "1: rol %2\n\t" "lsl %A0\n\t" "rol %B0\n\t" "cp %A0, %A1\n\t" "cpc %B0, %B1\n\t"
+            "brcs 1f\n\t" "sub %A0, %A1\n\t" "sbc %B0, %B1\n\t" "1: rol %2\n\t" "lsl %A0\n\t"
+            "rol %B0\n\t" "cp %A0, %A1\n\t" "cpc %B0, %B1\n\t" "brcs 1f\n\t" "sub %A0, %A1\n\t"
+            "sbc %B0, %B1\n\t" "1: rol %3\n\t" "lsl %A0\n\t" "rol %B0\n\t" "cp %A0, %A1\n\t"
+            "cpc %B0, %B1\n\t" "brcs 1f\n\t" "sub %A0, %A1\n\t" "sbc %B0, %B1\n\t" "1: rol %3\n\t"
+            "lsl %A0\n\t" "rol %B0\n\t" "cp %A0, %A1\n\t" "cpc %B0, %B1\n\t" "brcs 1f\n\t"
+            "sub %A0, %A1\n\t" "sbc %B0, %B1\n\t" "1: rol %3\n\t" "lsl %A0\n\t" "rol %B0\n\t"
+            "cp %A0, %A1\n\t" "cpc %B0, %B1\n\t" "brcs 1f\n\t" "sub %A0, %A1\n\t" "sbc %B0, %B1\n\t"
+            "1: rol %3\n\t" "lsl %A0\n\t" "rol %B0\n\t" "cp %A0, %A1\n\t" "cpc %B0, %B1\n\t"
+            "brcs 1f\n\t" "sub %A0, %A1\n\t" "sbc %B0, %B1\n\t" "1: rol %3\n\t" "lsl %A0\n\t"
+            "rol %B0\n\t" "cp %A0, %A1\n\t" "cpc %B0, %B1\n\t" "brcs 1f\n\t" "sub %A0, %A1\n\t"
+            "sbc %B0, %B1\n\t" "1: rol %3\n\t" "lsl %A0\n\t" "rol %B0\n\t" "cp %A0, %A1\n\t"
+            "cpc %B0, %B1\n\t" "brcs 1f\n\t" "sub %A0, %A1\n\t" "sbc %B0, %B1\n\t" "1: rol %3\n\t"
+            "lsl %A0\n\t" "rol %B0\n\t" "cp %A0, %A1\n\t" "cpc %B0, %B1\n\t" "brcs 1f\n\t"
+            "sub %A0, %A1\n\t" "sbc %B0, %B1\n\t" "1: rol %3\n\t" "com %2\n\t" "com %3\n\t" "3:"
+            : "=&r"(lesser), "=&r"(larger), "=&d"(entry), "=&d"(part), "=&r"(steep) : "r"(y),
+                "r"(x));
+    at = &table[entry];
+    /* The entry and that part of the rise to the next one; octant, half and sign. */
+    __asm__("lpm %A0, Z+\n\t" "lpm %B0, Z+\n\t" "lpm %1, Z\n\t" "sub %1, %A0\n\t" "mul %1, %3\n\t"
+            "lsl r0\n\t" "adc %A0, r1\n\t" "clr r1\n\t" "adc %B0, r1\n\t" "tst %4\n\t" "breq 1f\n\t"
+            "neg %B0\n\t" "neg %A0\n\t" "sbc %B0, r1\n\t" "subi %A0, lo8(-(%7))\n\t"
+            "sbci %B0, hi8(-(%7))\n\t" "1: tst %B6\n\t" "brpl 1f\n\t" "neg %B0\n\t" "neg %A0\n\t"
+            "sbc %B0, r1\n\t" "subi %A0, lo8(-2*(%7))\n\t" "sbci %B0, hi8(-2*(%7))\n\t"
+            "1: cp r1, %A5\n\t" "cpc r1, %B5\n\t" "brge 1f\n\t" "neg %B0\n\t" "neg %A0\n\t"
+            "sbc %B0, r1\n\t" "1:"
+            : "=&d"(angle), "=&r"(rise), "+z"(at) : "r"(part), "r"(steep), "r"(y), "r"(x),
+                "i"(CART_LEAN_ARCTANGENT_QUARTER));
+    return angle;
+}
+
+#else
+
+#define CART_IN_X(pointer) ((void)0)
+#define CART_IN_YZ(pointer) ((void)0)
+
+/* a * b, which must fit. */
+static inline int32_t cart_mul32(int32_t a, int_fast16_t b)
+{
+    return (int32_t)a * (int32_t)b;
+}
+
+/* y + a * b, which must fit, as must a * b. */
+static inline int32_t cart_mac16(int32_t y, int_fast16_t a, int_fast16_t b)
+{
+    return y + (int32_t)a * (int32_t)b;
+}
+
+/* x * 2^8. */
+static inline int32_t cart_up8(int_fast16_t x)
+{
+    return (int32_t)x * INT32_C(256);
+}
+
+/* x * 2^16. */
+static inline int32_t cart_up16(int_fast16_t x)
+{
+    return (int32_t)x * INT32_C(65536);
+}
+
+/* x / 2^6 to the nearest whole number, halves up; x + 2^5 must fit. */
+static inline int_fast16_t cart_round32_by6_short(int32_t x)
+{
+    return (int_fast16_t)((x + INT32_C(32)) >> 6);
+}
+
+/* x / 2^8 to the nearest whole number, halves up; x + 2^7 must fit. */
+static inline int_fast16_t cart_round32_by8_short(int32_t x)
+{
+    return (int_fast16_t)((x + INT32_C(128)) >> 8);
+}
+
+/* x / 2^16 to the nearest whole number, halves up; x + 2^15 must fit. */
+static inline int_fast16_t cart_round32_by16_short(int32_t x)
+{
+    return (int_fast16_t)((x + INT32_C(32768)) >> 16);
+}
+
+/* x / 2^6 to the nearest whole number, halves up; x + 2^5 must fit. */
+static inline int32_t cart_round32_by6(int32_t x)
+{
+    return (int32_t)((x + INT32_C(32)) >> 6);
+}
+
+/* x / 2^11 to the nearest whole number, halves up; x + 2^10 must fit. */
+static inline int32_t cart_round32_by11(int32_t x)
+{
+    return (int32_t)((x + INT32_C(1024)) >> 11);
+}
+
+/* x / 2^18 to the nearest whole number, halves up; x + 2^17 must fit. */
+static inline int32_t cart_round32_by18(int32_t x)
+{
+    return (int32_t)((x + INT32_C(131072)) >> 18);
+}
+
+/* x / 2^19 to the nearest whole number, halves up; x + 2^18 must fit. */
+static inline int32_t cart_round32_by19(int32_t x)
+{
+    return (int32_t)((x + INT32_C(262144)) >> 19);
+}
+
+/* y + a * CART_TILT_STATE_PULL_FACTOR, which must fit, as must the product. */
+static inline int32_t cart_mac_tilt_state_pull(int32_t y, int_fast16_t a)
+{
+    return y + (int32_t)a * CART_TILT_STATE_PULL_FACTOR;
+}
+
+/* y + a * CART_TILT_LEAD_FACTOR, which must fit, as must the product. */
+static inline int32_t cart_mac_tilt_lead(int32_t y, int_fast16_t a)
+{
+    return y + (int32_t)a * CART_TILT_LEAD_FACTOR;
+}
+
+/* a * CART_TRAVEL_FINE_2_FACTOR, which must fit. */
+static inline int32_t cart_mul_travel_fine_2(int_fast16_t a)
+{
+    return (int32_t)a * CART_TRAVEL_FINE_2_FACTOR;
+}
+
+/* y + a * -CART_TILT_FINE_FACTOR, which must fit, as must the product. */
+static inline int32_t cart_mac_tilt_fine(int32_t y, int_fast16_t a)
+{
+    return y + (int32_t)a * -CART_TILT_FINE_FACTOR;
+}
+
+/* a * CART_DRIVE_BACK_SHARE_FACTOR, which must fit. */
+static inline int32_t cart_mul_drive_back_share(int_fast16_t a)
+{
+    return (int32_t)a * CART_DRIVE_BACK_SHARE_FACTOR;
+}
+
+/* x limited to [CART_RATE_INSIDE_LOW, CART_RATE_INSIDE_HIGH]. */
+static inline int32_t cart_within_rate_inside(int32_t x)
+{
+    return cart_clamp32(x, CART_RATE_INSIDE_LOW, CART_RATE_INSIDE_HIGH);
+}
+
+/* x limited to [CART_RATE_SUM_NOW_LOW, CART_RATE_SUM_NOW_HIGH]. */
+static inline int32_t cart_within_rate_sum_now(int32_t x)
+{
+    return cart_clamp32(x, CART_RATE_SUM_NOW_LOW, CART_RATE_SUM_NOW_HIGH);
+}
+
+/* x limited to [CART_LEAN_LIMITED_LOW, CART_LEAN_LIMITED_HIGH]. */
+static inline int_fast16_t cart_within_lean_limited(int_fast16_t x)
+{
+    return cart_clamp16(x, CART_LEAN_LIMITED_LOW, CART_LEAN_LIMITED_HIGH);
+}
+
+/* x limited to [CART_BALANCE_LIMITED_LOW, CART_BALANCE_LIMITED_HIGH]. */
+static inline int32_t cart_within_balance_limited(int32_t x)
+{
+    return cart_clamp32(x, CART_BALANCE_LIMITED_LOW, CART_BALANCE_LIMITED_HIGH);
+}
+
+/* x limited to [CART_EFFORT_INTEGRAL_LIMITED_LOW, CART_EFFORT_INTEGRAL_LIMITED_HIGH]. */
+static inline int32_t cart_within_effort_integral_limited(int32_t x)
+{
+    return cart_clamp32(x, CART_EFFORT_INTEGRAL_LIMITED_LOW, CART_EFFORT_INTEGRAL_LIMITED_HIGH);
+}
+
+/* x limited to [CART_EFFORT_LIMITED_LOW, CART_EFFORT_LIMITED_HIGH]. */
+static inline int32_t cart_within_effort_limited(int32_t x)
+{
+    return cart_clamp32(x, CART_EFFORT_LIMITED_LOW, CART_EFFORT_LIMITED_HIGH);
+}
+
+/* x limited to [CART_DRIVE_HELD_LOW, CART_DRIVE_HELD_HIGH]. */
+static inline int32_t cart_within_drive_held(int32_t x)
+{
+    return cart_clamp32(x, CART_DRIVE_HELD_LOW, CART_DRIVE_HELD_HIGH);
+}
+
+/*
+ * Four-quadrant arctangent of -y over x in counts of which a right angle has 11520; 0 at (0, 0).
+ * |y| and |x| are at most 32768. The quotient of the shorter and the longer side looks up the angle
  * within its octant, and the line between two entries gives the rest.
  * Within 1.41 counts of the true angle, for every y and x.
  */
-static inline int16_t cart_angle_lean_arctangent(int32_t y, int32_t x)
+static inline int_fast16_t cart_angle_lean_arctangent(int_fast16_t y, int_fast16_t x)
 {
     static const int16_t table[66] = { CART_LEAN_ARCTANGENT_TABLE(CART_ENTRY) };
-    const uint32_t ay     = (uint32_t)(y < 0 ? -y : y);
-    const uint32_t ax     = (uint32_t)(x < 0 ? -x : x);
+    const uint32_t ay     = (uint32_t)(y < 0 ? -(int32_t)y : (int32_t)y);
+    const uint32_t ax     = (uint32_t)(x < 0 ? -(int32_t)x : (int32_t)x);
     const uint32_t lesser = ay < ax ? ay : ax;
     const uint32_t larger = ay < ax ? ax : ay;
-    int16_t angle = 0;
+    int_fast16_t angle = 0;
     if (larger != 0u) {
-        const uint32_t q = (lesser << CART_LEAN_ARCTANGENT_QUOTIENT_BITS) / larger;
+        const uint32_t q = cart_quotient_14_bits(lesser, larger);
         const uint32_t i = q >> CART_LEAN_ARCTANGENT_STEP_BITS;
         const int32_t rise = (int32_t)table[i + 1u] - (int32_t)table[i];
         const int32_t part = (int32_t)(q - (i << CART_LEAN_ARCTANGENT_STEP_BITS));
         const int32_t more = (rise * part + 128) >> CART_LEAN_ARCTANGENT_STEP_BITS;
-        angle = (int16_t)(table[i] + more);
+        angle = (int_fast16_t)(table[i] + more);
         if (ay > ax) {
-            angle = (int16_t)(CART_LEAN_ARCTANGENT_QUARTER - angle);
+            angle = (int_fast16_t)(CART_LEAN_ARCTANGENT_QUARTER - angle);
         }
         if (x < 0) {
-            angle = (int16_t)(2 * CART_LEAN_ARCTANGENT_QUARTER - angle);
+            angle = (int_fast16_t)(2 * CART_LEAN_ARCTANGENT_QUARTER - angle);
         }
-        if (y < 0) {
-            angle = (int16_t)-angle;
+        if (y > 0) {
+            angle = (int_fast16_t)-angle;
         }
     }
     return angle;
 }
+
+#endif
 
 /* ---- Start ----------------------------------------------------------------------------------- */
 
@@ -367,97 +839,104 @@ static inline void cart_init(cart_state *s)
     s->place_held = 0;
     s->balance_slow = 0;
     s->effort_integral = 0;
-    s->active.effort_kp = CART_EFFORT_KP_START;
-    s->pending.effort_kp = CART_EFFORT_KP_START;
-    s->active.effort_kd = CART_EFFORT_KD_START;
-    s->pending.effort_kd = CART_EFFORT_KD_START;
-    s->active.effort_ki = CART_EFFORT_KI_START;
-    s->pending.effort_ki = CART_EFFORT_KI_START;
-    s->fresh = 0u;
+    s->gains[0].effort_kp = CART_EFFORT_KP_START;
+    s->gains[0].effort_kd = CART_EFFORT_KD_START;
+    s->gains[0].effort_ki = CART_EFFORT_KI_START;
+    s->ready = 0u;
+    s->in_use = 0u;
 }
 
 /* ---- Live gains ------------------------------------------------------------------------------ */
 
 /*
  * A setter may be called between two ticks, or from another interrupt level than the step with
- * interrupts on, also where storing 16 bits takes two instructions. The flag "fresh" is one byte
- * and so is read and written whole. All accesses to it and to "pending" are volatile, and happen
- * in the order written.
+ * interrupts on, also where storing 16 bits takes two instructions. There are three sets of
+ * coefficients. "ready" names the newest whole one, "in_use" the one that the step works with;
+ * each is one byte and so is read and written whole. All accesses to the three are volatile, and
+ * happen in the order written. A setter writes to a set that is neither ready nor in use, and
+ * then makes it the ready one.
  *
- *   The step interrupts a setter. It runs to its end before the setter goes on. Before "fresh = 0"
- *   and after "fresh = 1" pending is whole. In between, fresh is 0 and the step leaves pending
- *   alone: the new gain waits for the next tick.
+ *   The step interrupts a setter. It runs to its end before the setter goes on. It takes the set
+ *   that is ready, which is not the one that the setter is writing to.
  *
- *   A setter interrupts the step. It runs to its end before the step goes on, and leaves fresh at
- *   1. Before the step's "fresh = 0", the step will copy what the setter wrote, whole. While the
- *   step copies, the copy may end up half old and half new; the step then finds fresh at 1, throws
- *   the copy away, and the next tick takes the new gain. After that, the copy is whole and the
- *   next tick takes the newer one.
+ *   A setter interrupts a step, once or more. It runs to its end before the step goes on. If the
+ *   step has said which set is in use, no setter writes to that one. If it has only read which set
+ *   is ready, setters may have written to that one since, but whole, and the step takes it with
+ *   the newer gains.
  *
  * So a tick uses all coefficients of a call or none. This needs one processor and contexts that
  * nest, as interrupts do, with all setters called from one context and the step from one. Threads
  * that take turns by time slice, and a second core, need a lock around setters and step.
  */
 
+/* The first act of a step: says which set it uses, the newest whole one. */
+static inline const volatile cart_coefs *cart_take_gains(cart_state *s)
+{
+    const uint8_t newest = s->ready;
+    s->in_use = newest;
+    return &s->gains[newest];
+}
+
+/* A set that is neither ready nor in use. */
+static inline uint8_t cart_spare_gains(const cart_state *s)
+{
+    const uint8_t newest = s->ready;
+    const uint8_t used = s->in_use;
+    if (newest == used) {
+        return newest == 0u ? 1u : 0u;
+    }
+    return (uint8_t)(3u - newest - used);
+}
+
 /*
- * Sets effort.kp from the next tick on. x counts 0.000001 duty/deg.
- * In:  any x, limited to [0, 60000000], which is [0, 60] duty/deg
- *      21000000 at start, 21 duty/deg
+ * Sets effort.kp from the next tick on. x counts 0.001 duty/deg.
+ * In:  any x, limited to [0, 60000], which is [0, 60] duty/deg
+ *      21000 at start, 21 duty/deg
  */
 static inline void cart_set_effort_kp(cart_state *s, int32_t x)
 {
     const int32_t limited = cart_clamp32(x, 0, CART_EFFORT_KP_HIGH);
-    const int16_t effort_kp = (int16_t)cart_round64((int64_t)limited * CART_EFFORT_KP_MERGE,
-            CART_EFFORT_KP_MERGE_SHIFT);
-    s->fresh = 0u; /* from here on the step leaves pending alone */
-    s->pending.effort_kp = effort_kp;
-    s->fresh = 1u; /* pending is whole again */
+    const int16_t effort_kp = (int16_t)cart_round32_by19(limited * CART_EFFORT_KP_MERGE);
+    const uint8_t latest = s->ready;
+    const uint8_t spare = cart_spare_gains(s);
+    s->gains[spare].effort_kp = effort_kp;
+    s->gains[spare].effort_kd = s->gains[latest].effort_kd;
+    s->gains[spare].effort_ki = s->gains[latest].effort_ki;
+    s->ready = spare;
 }
 
 /*
- * Sets effort.kd from the next tick on. x counts 0.000001 duty/deg*s.
- * In:  any x, limited to [0, 3000000], which is [0, 3] duty/deg*s
- *      800000 at start, 0.8 duty/deg*s
+ * Sets effort.kd from the next tick on. x counts 0.0001 duty/deg*s.
+ * In:  any x, limited to [0, 30000], which is [0, 3] duty/deg*s
+ *      8000 at start, 0.8 duty/deg*s
  */
 static inline void cart_set_effort_kd(cart_state *s, int32_t x)
 {
     const int32_t limited = cart_clamp32(x, 0, CART_EFFORT_KD_HIGH);
-    const int16_t effort_kd = (int16_t)cart_round64((int64_t)limited * CART_EFFORT_KD_MERGE,
-            CART_EFFORT_KD_MERGE_SHIFT);
-    s->fresh = 0u; /* from here on the step leaves pending alone */
-    s->pending.effort_kd = effort_kd;
-    s->fresh = 1u; /* pending is whole again */
+    const int16_t effort_kd = (int16_t)cart_round32_by19(limited * CART_EFFORT_KD_MERGE);
+    const uint8_t latest = s->ready;
+    const uint8_t spare = cart_spare_gains(s);
+    s->gains[spare].effort_kp = s->gains[latest].effort_kp;
+    s->gains[spare].effort_kd = effort_kd;
+    s->gains[spare].effort_ki = s->gains[latest].effort_ki;
+    s->ready = spare;
 }
 
 /*
- * Sets effort.ki from the next tick on. x counts 0.000001 duty/deg/s.
- * In:  any x, limited to [0, 400000000], which is [0, 400] duty/deg/s
- *      140000000 at start, 140 duty/deg/s
+ * Sets effort.ki from the next tick on. x counts 0.01 duty/deg/s.
+ * In:  any x, limited to [0, 40000], which is [0, 400] duty/deg/s
+ *      14000 at start, 140 duty/deg/s
  */
 static inline void cart_set_effort_ki(cart_state *s, int32_t x)
 {
     const int32_t limited = cart_clamp32(x, 0, CART_EFFORT_KI_HIGH);
-    const int16_t effort_ki = (int16_t)cart_round64((int64_t)limited * CART_EFFORT_KI_MERGE,
-            CART_EFFORT_KI_MERGE_SHIFT);
-    s->fresh = 0u; /* from here on the step leaves pending alone */
-    s->pending.effort_ki = effort_ki;
-    s->fresh = 1u; /* pending is whole again */
-}
-
-/* The first act of a step: takes over what the setters left, whole or not at all. */
-static inline void cart_take_gains(cart_state *s)
-{
-    if (s->fresh != 0u) {
-        s->fresh = 0u;
-        const int16_t effort_kp = s->pending.effort_kp;
-        const int16_t effort_kd = s->pending.effort_kd;
-        const int16_t effort_ki = s->pending.effort_ki;
-        if (s->fresh == 0u) { /* no setter came in between: the copy is whole */
-            s->active.effort_kp = effort_kp;
-            s->active.effort_kd = effort_kd;
-            s->active.effort_ki = effort_ki;
-        }
-    }
+    const int16_t effort_ki = (int16_t)cart_round32_by18(limited * CART_EFFORT_KI_MERGE);
+    const uint8_t latest = s->ready;
+    const uint8_t spare = cart_spare_gains(s);
+    s->gains[spare].effort_kp = s->gains[latest].effort_kp;
+    s->gains[spare].effort_kd = s->gains[latest].effort_kd;
+    s->gains[spare].effort_ki = effort_ki;
+    s->ready = spare;
 }
 
 /* ---- One tick -------------------------------------------------------------------------------- */
@@ -465,19 +944,7 @@ static inline void cart_take_gains(cart_state *s)
 /* One tick: reads in, moves the state on, fills out. The three must not overlap. */
 static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
 {
-    cart_take_gains(s);
-
-    /* The raw inputs, with their whole range. */
-    /* as handed in: [-32768, 32767] of 1/2^14 g */
-    const int16_t accel_forward_raw = in->accel_forward;
-    /* as handed in: [-32768, 32767] of 1/2^14 g */
-    const int16_t accel_up_raw      = in->accel_up;
-    /* as handed in: [-32768, 32767] of 1/131 deg/s */
-    const int16_t pitch_rate_raw    = in->pitch_rate;
-    /* as handed in: [-32768, 32767] of 0.05 cm */
-    const int16_t travel_raw        = in->travel;
-    /* as handed in */
-    const uint8_t armed_raw         = (uint8_t)(in->armed != 0);
+    CART_IN_X(in);
 
     /*
      * inputs
@@ -496,10 +963,10 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
      * Error: none in accel_forward, accel_up, pitch_rate, travel, armed, first_tick against real
      *        numbers that are fed the same inputs
      */
-    /* turned round: counts_per_unit is negative: [-32767, 32768] of 1/2^14 g */
-    const int32_t accel_forward_turned = -(int32_t)accel_forward_raw;
     /* the tick is the first one, as the tick starts */
-    const uint8_t first_tick_before    = s->first_tick;
+    const uint8_t first_tick_before = s->first_tick;
+    /* For the next tick: the tick is the first one. */
+    s->first_tick = 0u;
 
     /*
      * rate (bias_at_rest)
@@ -511,46 +978,39 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
      * Error: rate at most 0.00382 deg/s against real numbers that are fed the same inputs
      * Error: rate at most 0.00382 deg/s against the whole controller in real numbers
      */
-    /* not faster one way */
-    const uint8_t rate_slow_down    = (uint8_t)(CART_RATE_LEAST <= pitch_rate_raw);
-    /* not faster the other way */
-    const uint8_t rate_slow_up      = (uint8_t)(pitch_rate_raw <= CART_RATE_MOST);
-    /* at rest */
-    const uint8_t rate_resting      = (uint8_t)(rate_slow_down & rate_slow_up);
-    /* in motion */
-    const uint8_t rate_moving       = (uint8_t)(rate_resting == 0);
     /* ticks at rest in a row, as the tick starts: [0, 256] */
-    const int16_t rate_count_before = s->rate_count;
+    const int_fast16_t rate_count_before = s->rate_count;
     /* the mean stands */
-    const uint8_t rate_ready_before = (uint8_t)(CART_RATE_WANTED <= rate_count_before);
+    const uint8_t      rate_ready_before = (uint8_t)(CART_RATE_WANTED <= rate_count_before);
     /* the mean is still being taken */
-    const uint8_t rate_open         = (uint8_t)(rate_ready_before == 0);
-    /* one more: [1, 257] */
-    const int16_t rate_more         = (int16_t)(rate_count_before + 1);
-    /* ticks at rest, this one included: [1, 256] */
-    const int16_t rate_counted      = cart_min16(rate_more, CART_RATE_ENOUGH);
-    /* motion before the mean stands */
-    const uint8_t rate_restart      = (uint8_t)(rate_open & rate_moving);
-    /* sum at rest, as the tick starts: [-838400, 838400] of 1/131 deg/s */
-    const int32_t rate_sum_before   = s->rate_sum;
-    /* sum with this tick: [-871168, 871167] of 1/131 deg/s */
-    const int32_t rate_sum_more     = rate_sum_before + (int32_t)pitch_rate_raw;
-    /* never more than average * limit: [-838400, 838400] of 1/131 deg/s */
-    const int32_t rate_sum_now      = cart_clamp32(rate_sum_more, CART_RATE_SUM_NOW_LOW,
-            CART_RATE_SUM_NOW_HIGH);
-    /* mean at rest: [-838400, 838400] of 1/33536 deg/s */
-    const int32_t rate_mean         = rate_sum_before;
-    /* mean where it stands, else 0: [-838400, 838400] of 1/33536 deg/s */
-    const int32_t rate_bias         = rate_ready_before != 0 ? rate_mean : 0;
+    const uint8_t      rate_open         = (uint8_t)(rate_ready_before == 0);
+    /* as handed in: [-32768, 32767] of 1/131 deg/s */
+    const int_fast16_t pitch_rate_raw    = in->pitch_rate;
     /* as other steps see it: [-8388608, 8388352] of 1/33536 deg/s */
-    const int32_t pitch_rate_fine   = (int32_t)pitch_rate_raw * CART_PITCH_RATE_FINE_FACTOR;
+    const int32_t      pitch_rate_fine   = cart_up8(pitch_rate_raw);
+    /* sum at rest, as the tick starts: [-838400, 838400] of 1/131 deg/s */
+    const int32_t      rate_sum_before   = s->rate_sum;
+    /* mean where it stands, else 0: [-838400, 838400] of 1/33536 deg/s */
+    const int32_t      rate_bias         = rate_ready_before != 0 ? rate_sum_before : 0;
     /* rate less bias: [-9227008, 9226752] of 1/33536 deg/s */
-    const int32_t rate_unbiased     = pitch_rate_fine - rate_bias;
+    const int32_t      rate_unbiased     = pitch_rate_fine - rate_bias;
     /* inside what the raw input can say: [-8388608, 8388352] of 1/33536 deg/s */
-    const int32_t rate_inside       = cart_clamp32(rate_unbiased, CART_RATE_INSIDE_LOW,
-            CART_RATE_INSIDE_HIGH);
+    const int32_t      rate_inside       = cart_within_rate_inside(rate_unbiased);
     /* as other steps see it: [-32768, 32767] of 1/131 deg/s */
-    const int16_t rate_rounded      = (int16_t)cart_round32(rate_inside, CART_RATE_ROUNDED_SHIFT);
+    const int_fast16_t rate_rounded      = cart_round32_by8_short(rate_inside);
+    /* one more: [1, 257] */
+    const int_fast16_t rate_more         = rate_count_before + 1;
+    /* sum with this tick: [-871168, 871167] of 1/131 deg/s */
+    const int32_t      rate_sum_more     = rate_sum_before + (int32_t)pitch_rate_raw;
+    /* For the next tick: ticks at rest in a row; sum at rest. */
+    if (rate_open != 0 && !(CART_RATE_LEAST <= pitch_rate_raw && pitch_rate_raw <=
+            CART_RATE_MOST)) {
+        s->rate_count = 0;
+        s->rate_sum = 0;
+    } else if (rate_open != 0) {
+        s->rate_count = (int16_t)cart_min16(rate_more, CART_RATE_ENOUGH);
+        s->rate_sum = cart_within_rate_sum_now(rate_sum_more);
+    }
 
     /*
      * lean (angle)
@@ -562,11 +1022,15 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
      * Error: lean at most 0.011 deg against real numbers that are fed the same inputs
      * Error: lean at most 0.011 deg against the whole controller in real numbers
      */
+    /* as handed in: [-32768, 32767] of 1/2^14 g */
+    const int_fast16_t accel_forward_raw = in->accel_forward;
+    /* as handed in: [-32768, 32767] of 1/2^14 g */
+    const int_fast16_t accel_up_raw      = in->accel_up;
     /* direction of the vector: [-23040, 23040] of 0.0078125 deg */
-    const int16_t lean_arctangent = cart_angle_lean_arctangent(accel_forward_turned, accel_up_raw);
+    const int_fast16_t lean_arctangent   = cart_angle_lean_arctangent(accel_forward_raw,
+            accel_up_raw);
     /* limited: [-11520, 11520] of 0.0078125 deg */
-    const int16_t lean_limited    = cart_clamp16(lean_arctangent, CART_LEAN_LIMITED_LOW,
-            CART_LEAN_LIMITED_HIGH);
+    const int_fast16_t lean_limited      = cart_within_lean_limited(lean_arctangent);
 
     /*
      * tilt (complementary)
@@ -580,28 +1044,24 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
      * Error: tilt at most 0.00782 deg against real numbers that are fed the same inputs
      * Error: tilt at most 0.0197 deg against the whole controller in real numbers
      */
-    /* blend * period * rate: [-10289152, 10288838] of 1/2^23 deg */
-    const int32_t tilt_lead               = (int32_t)rate_rounded * CART_TILT_LEAD_FACTOR;
     /* filter state, as the tick starts: [-1269355211, 1269339513] of 1/2^23 deg */
-    const int32_t tilt_state_before       = s->tilt_state;
-    /* as other steps see it: [-754974720, 754974720] of 1/2^23 deg */
-    const int32_t lean_fine               = (int32_t)lean_limited * CART_LEAN_FINE_FACTOR;
+    const int32_t      tilt_state_before       = s->tilt_state;
     /* state, or the start at the first tick: [-1269355211, 1269339513] of 1/2^23 deg */
-    const int32_t tilt_state_from         = first_tick_before != 0 ? lean_fine : tilt_state_before;
+    const int32_t      tilt_state_from         = first_tick_before != 0 ? cart_up16(lean_limited) :
+            tilt_state_before;
     /* state as the difference sees it: [-19369, 19369] of 0.0078125 deg */
-    const int16_t tilt_state_seen_rounded = (int16_t)cart_round32(tilt_state_from,
-            CART_TILT_STATE_SEEN_ROUNDED_SHIFT);
+    const int_fast16_t tilt_state_seen_rounded = cart_round32_by16_short(tilt_state_from);
     /* input less state: [-30889, 30889] of 0.0078125 deg */
-    const int16_t tilt_state_gap          = (int16_t)(lean_limited - tilt_state_seen_rounded);
-    /* share of the gap: [-40495479, 40495479] of 1/2^23 deg */
-    const int32_t tilt_state_pull         = (int32_t)tilt_state_gap * CART_TILT_STATE_PULL_FACTOR;
+    const int_fast16_t tilt_state_gap          = lean_limited - tilt_state_seen_rounded;
     /* state moved towards the input: [-1259066059, 1259050675] of 1/2^23 deg */
-    const int32_t tilt_state_next         = tilt_state_from + tilt_state_pull;
+    const int32_t      tilt_state_next         = cart_mac_tilt_state_pull(tilt_state_from,
+            tilt_state_gap);
     /* and led by the rate: [-1269355211, 1269339513] of 1/2^23 deg */
-    const int32_t tilt_state_led          = tilt_state_next + tilt_lead;
+    const int32_t      tilt_state_led          = cart_mac_tilt_lead(tilt_state_next, rate_rounded);
+    /* For the next tick: filter state. */
+    s->tilt_state = tilt_state_led;
     /* as other steps see it: [-19369, 19369] of 0.0078125 deg */
-    const int16_t tilt_rounded            = (int16_t)cart_round32(tilt_state_led,
-            CART_TILT_ROUNDED_SHIFT);
+    const int_fast16_t tilt_rounded = cart_round32_by16_short(tilt_state_led);
 
     /*
      * upright (window)
@@ -613,27 +1073,17 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
      * Out: upright, true or false
      * Error: none in upright against real numbers that are fed the same inputs
      */
-    /* not below the low end */
-    const uint8_t upright_inside_above   = (uint8_t)(CART_UPRIGHT_INSIDE_LOW <= tilt_rounded);
-    /* not above the high end */
-    const uint8_t upright_inside_below   = (uint8_t)(tilt_rounded <= CART_UPRIGHT_INSIDE_HIGH);
-    /* inside */
-    const uint8_t upright_inside         = (uint8_t)(upright_inside_above & upright_inside_below);
     /* the switch, as the tick starts */
-    const uint8_t upright_on_before      = s->upright_on;
-    /* not below the low end */
-    const uint8_t upright_released_above = (uint8_t)(CART_UPRIGHT_RELEASED_LOW <= tilt_rounded);
-    /* not above the high end */
-    const uint8_t upright_released_below = (uint8_t)(tilt_rounded <= CART_UPRIGHT_RELEASED_HIGH);
-    /* inside */
-    const uint8_t upright_released       = (uint8_t)(upright_released_above &
-            upright_released_below);
-    /* on already, or may come on */
-    const uint8_t upright_may            = (uint8_t)(upright_on_before | upright_released);
-    /* inside the limits and on */
-    const uint8_t upright_stays          = (uint8_t)(upright_inside & upright_may);
+    const uint8_t upright_on_before = s->upright_on;
+    /* as handed in */
+    const uint8_t armed_raw         = (uint8_t)(in->armed != 0);
     /* and armed */
-    const uint8_t upright_armed          = (uint8_t)(upright_stays & armed_raw);
+    const uint8_t upright_armed     = (uint8_t)(CART_UPRIGHT_INSIDE_LOW <= tilt_rounded &&
+            tilt_rounded <= CART_UPRIGHT_INSIDE_HIGH && (upright_on_before != 0 ||
+            (CART_UPRIGHT_RELEASED_LOW <= tilt_rounded && tilt_rounded <=
+            CART_UPRIGHT_RELEASED_HIGH)) && armed_raw != 0);
+    /* For the next tick: the switch. */
+    s->upright_on = upright_armed;
 
     /*
      * place (hold)
@@ -645,16 +1095,18 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
      * Error: none in place against real numbers that are fed the same inputs
      */
     /* upright at the last tick, as the tick starts */
-    const uint8_t place_when_last_before = s->place_when_last;
-    /* upright was off */
-    const uint8_t place_when_was_off     = (uint8_t)(place_when_last_before == 0);
-    /* upright rises */
-    const uint8_t place_when_rises       = (uint8_t)(upright_armed & place_when_was_off);
+    const uint8_t      place_when_last_before = s->place_when_last;
+    /* as handed in: [-32768, 32767] of 0.05 cm */
+    const int_fast16_t travel_raw             = in->travel;
     /* value held, as the tick starts: [-32768, 32767] of 0.05 cm */
-    const int16_t place_held_before      = s->place_held;
+    const int_fast16_t place_held_before      = s->place_held;
     /* value held from this tick on: [-32768, 32767] of 0.05 cm */
-    const int16_t place_now              = (int16_t)(place_when_rises != 0 ? travel_raw :
-            place_held_before);
+    const int_fast16_t place_now              = upright_armed != 0 && place_when_last_before == 0 ?
+            travel_raw : place_held_before;
+    /* For the next tick: upright at the last tick. */
+    s->place_when_last = upright_armed;
+    /* For the next tick: value held. */
+    s->place_held = (int16_t)place_now;
 
     /*
      * balance (pid)
@@ -665,41 +1117,40 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
      *      travel in [-1638.4, 1638.35] cm, counts [-32768, 32767] of 0.05 cm
      *      first_tick, true or false
      * Out: balance in [-8, 8] deg, counts [-16384, 16384] of 0.00048828125 deg
-     * Error: balance at most 0.0117 deg against real numbers that are fed the same inputs
+     * Error: balance at most 0.0116 deg against real numbers that are fed the same inputs
      */
-    /* target less measured: [-65535, 65535] of 0.05 cm */
-    const int32_t balance_error             = (int32_t)place_now - (int32_t)travel_raw;
-    /* proportional term: [-25755255, 25755255] of 1/2^17 deg */
-    const int32_t balance_p                 = balance_error * CART_BALANCE_P_FACTOR;
-    /* filtered value of the derivative, as the tick starts: [-2147485696, 2147420159] of
-     * 1/1310720 cm */
-    const int64_t balance_slow_before       = s->balance_slow;
-    /* as other steps see it: [-2147483648, 2147418112] of 1/1310720 cm */
-    const int32_t travel_fine               = (int32_t)travel_raw * CART_TRAVEL_FINE_FACTOR;
-    /* filtered value, or the first value: [-2147485696, 2147420159] of 1/1310720 cm */
-    const int64_t balance_slow_from         = first_tick_before != 0 ? (int64_t)travel_fine :
-            balance_slow_before;
+    /* filtered value of the derivative, as the tick starts: [-1073742848, 1073710079] of
+     * 1/655360 cm */
+    const int32_t balance_slow_before       = s->balance_slow;
+    /* filtered value, or the first value: [-1073742848, 1073710079] of 1/655360 cm */
+    const int32_t balance_slow_from         = first_tick_before != 0 ? ((int32_t)travel_raw *
+            CART_TRAVEL_FINE_FACTOR) : balance_slow_before;
     /* as other steps see it: [-524288, 524272] of 0.003125 cm */
-    const int32_t travel_fine_2             = (int32_t)travel_raw * CART_TRAVEL_FINE_2_FACTOR;
+    const int32_t travel_fine_2             = cart_mul_travel_fine_2(travel_raw);
     /* filtered value, or the first value: [-524288, 524272] of 0.003125 cm */
-    const int32_t balance_slow_from_rounded = (int32_t)cart_round64(balance_slow_from,
-            CART_BALANCE_SLOW_FROM_ROUNDED_SHIFT);
+    const int32_t balance_slow_from_rounded = cart_round32_by11(balance_slow_from);
     /* value less filtered value: [-1048560, 1048560] of 0.003125 cm */
     const int32_t balance_ahead             = travel_fine_2 - balance_slow_from_rounded;
-    /* share of the gap: [-390064320, 390064320] of 1/1310720 cm */
-    const int32_t balance_slow_pull         = balance_ahead * CART_BALANCE_SLOW_PULL_FACTOR;
-    /* filtered value moved: [-2147485696, 2147420159] of 1/1310720 cm */
-    const int64_t balance_slow_next         = balance_slow_from + (int64_t)balance_slow_pull;
+    /* share of the gap: [-195032160, 195032160] of 1/655360 cm */
+    const int32_t balance_slow_pull         = cart_mul32(balance_ahead,
+            CART_BALANCE_SLOW_PULL_FACTOR);
+    /* filtered value moved: [-1073742848, 1073710079] of 1/655360 cm */
+    const int32_t balance_slow_next         = balance_slow_from + balance_slow_pull;
+    /* For the next tick: filtered value of the derivative. */
+    s->balance_slow = balance_slow_next;
+    /* target less measured: [-65535, 65535] of 0.05 cm */
+    const int32_t      balance_error           = (int32_t)place_now - (int32_t)travel_raw;
+    /* proportional term: [-25755255, 25755255] of 1/2^17 deg */
+    const int32_t      balance_p               = cart_mul32(balance_error, CART_BALANCE_P_FACTOR);
     /* derivative term: [-1561305840, 1561305840] of 1/2^17 deg */
-    const int32_t balance_d                 = balance_ahead * CART_BALANCE_D_FACTOR;
+    const int32_t      balance_d               = cart_mul32(balance_ahead, CART_BALANCE_D_FACTOR);
     /* terms so far: [-1587061095, 1587061095] of 1/2^17 deg */
-    const int32_t balance_with_derivative   = balance_p + balance_d;
+    const int32_t      balance_with_derivative = balance_p + balance_d;
     /* effort inside its limits: [-1048576, 1048576] of 1/2^17 deg */
-    const int32_t balance_limited           = cart_clamp32(balance_with_derivative,
-            CART_BALANCE_LIMITED_LOW, CART_BALANCE_LIMITED_HIGH);
+    const int32_t      balance_limited         =
+            cart_within_balance_limited(balance_with_derivative);
     /* as other steps see it: [-16384, 16384] of 0.00048828125 deg */
-    const int16_t balance_rounded           = (int16_t)cart_round32(balance_limited,
-            CART_BALANCE_ROUNDED_SHIFT);
+    const int_fast16_t balance_rounded         = cart_round32_by6_short(balance_limited);
 
     /*
      * effort (pid)
@@ -713,47 +1164,47 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
      * Out: effort in [-255, 255] duty, counts [-32640, 32640] of 0.0078125 duty
      * Error: effort at most 0.00393 duty against real numbers that are fed the same inputs
      */
-    /* as other steps see it: [-309904, 309904] of 0.00048828125 deg */
-    const int32_t tilt_fine               = (int32_t)tilt_rounded * CART_TILT_FINE_FACTOR;
     /* target less measured: [-326288, 326288] of 0.00048828125 deg */
-    const int32_t effort_error            = (int32_t)balance_rounded - tilt_fine;
-    /* live coefficient: [0, 960] of 0.0625 duty/deg */
-    const int16_t effort_kp_live          = s->active.effort_kp;
-    /* proportional term: [-313236480, 313236480] of 1/2^15 duty */
-    const int32_t effort_p                = (int32_t)effort_kp_live * effort_error;
-    /* live coefficient: [-750, 0] of 131/2^15 duty/deg*s */
-    const int16_t effort_kd_live          = s->active.effort_kd;
-    /* derivative term, from the measured rate: [-24575250, 24576000] of 1/2^15 duty */
-    const int32_t effort_d                = (int32_t)effort_kd_live * (int32_t)rate_rounded;
-    /* terms so far: [-337811730, 337812480] of 1/2^15 duty */
-    const int32_t effort_with_derivative  = effort_p + effort_d;
+    const int32_t effort_error           = cart_mac_tilt_fine((int32_t)balance_rounded,
+            tilt_rounded);
     /* integral term, as the tick starts: [-534773760, 534773760] of 1/2^21 duty */
-    const int32_t effort_integral_before  = s->effort_integral;
+    const int32_t effort_integral_before = s->effort_integral;
+    /* The coefficients of this tick, all of one set. */
+    const volatile cart_coefs *gains = cart_take_gains(s);
+    CART_IN_YZ(gains);
     /* live coefficient: [0, 2048] of 0.0009765625 duty/deg/s */
-    const int16_t effort_ki_live          = s->active.effort_ki;
+    const int_fast16_t effort_ki_live          = gains->effort_ki;
     /* what this tick adds to the integral: [-668237824, 668237824] of 1/2^21 duty */
-    const int32_t effort_i_step           = (int32_t)effort_ki_live * effort_error;
+    const int32_t      effort_i_step           = cart_mul32(effort_error, effort_ki_live);
     /* integral with this tick: [-1203011584, 1203011584] of 1/2^21 duty */
-    const int32_t effort_integral_moved   = effort_integral_before + effort_i_step;
+    const int32_t      effort_integral_moved   = effort_integral_before + effort_i_step;
     /* integral inside its limits: [-534773760, 534773760] of 1/2^21 duty */
-    const int32_t effort_integral_limited = cart_clamp32(effort_integral_moved,
-            CART_EFFORT_INTEGRAL_LIMITED_LOW, CART_EFFORT_INTEGRAL_LIMITED_HIGH);
+    const int32_t      effort_integral_limited =
+            cart_within_effort_integral_limited(effort_integral_moved);
+    /* For the next tick: integral term. */
+    if (upright_armed == 0) {
+        s->effort_integral = 0;
+    } else {
+        s->effort_integral = effort_integral_limited;
+    }
     /* integral inside its limits: [-8355840, 8355840] of 1/2^15 duty */
-    const int32_t effort_integral_limited_rounded = cart_round32(effort_integral_limited,
-            CART_EFFORT_INTEGRAL_LIMITED_ROUNDED_SHIFT);
+    const int32_t      effort_integral_limited_rounded = cart_round32_by6(effort_integral_limited);
+    /* live coefficient: [0, 960] of 0.0625 duty/deg */
+    const int_fast16_t effort_kp_live         = gains->effort_kp;
+    /* proportional term: [-313236480, 313236480] of 1/2^15 duty */
+    const int32_t      effort_p               = cart_mul32(effort_error, effort_kp_live);
+    /* terms so far: [-321592320, 321592320] of 1/2^15 duty */
+    const int32_t      effort_with_derivative = effort_integral_limited_rounded + effort_p;
+    /* live coefficient: [-750, 0] of 131/2^15 duty/deg*s */
+    const int_fast16_t effort_kd_live         = gains->effort_kd;
     /* terms so far: [-346167570, 346168320] of 1/2^15 duty */
-    const int32_t effort_sum              = effort_with_derivative +
-            effort_integral_limited_rounded;
-    /* not enabled */
-    const uint8_t effort_off_now          = (uint8_t)(upright_armed == 0);
-    /* effort inside its limits: [-8355840, 8355840] of 1/2^15 duty */
-    const int32_t effort_limited          = cart_clamp32(effort_sum, CART_EFFORT_LIMITED_LOW,
-            CART_EFFORT_LIMITED_HIGH);
+    const int32_t      effort_sum             = cart_mac16(effort_with_derivative, effort_kd_live,
+            rate_rounded);
     /* effort, 0 while off: [-8355840, 8355840] of 1/2^15 duty */
-    const int32_t effort_enabled          = upright_armed != 0 ? effort_limited : 0;
+    const int32_t      effort_enabled         = upright_armed != 0 ?
+            cart_within_effort_limited(effort_sum) : 0;
     /* as other steps see it: [-32640, 32640] of 0.0078125 duty */
-    const int16_t effort_rounded          = (int16_t)cart_round32(effort_enabled,
-            CART_EFFORT_ROUNDED_SHIFT);
+    const int_fast16_t effort_rounded         = cart_round32_by8_short(effort_enabled);
 
     /*
      * drive (output)
@@ -765,53 +1216,17 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
      * Out: drive in [-255, 255] duty, counts [-255, 255] of 1 duty
      * Error: drive at most 0.5 duty against real numbers that are fed the same inputs
      */
-    /* inside the output's limits: [-32640, 32640] of 0.0078125 duty */
-    const int16_t drive_limited       = cart_clamp16(effort_rounded, CART_DRIVE_LIMITED_LOW,
-            CART_DRIVE_LIMITED_HIGH);
-    /* backward by half a count or more */
-    const uint8_t drive_is_back       = (uint8_t)(drive_limited <= CART_DRIVE_BACK_HALF);
     /* what is left above the least effort: [-15536640, 15536640] of 1/2^16 duty */
-    const int32_t drive_back_share    = (int32_t)drive_limited * CART_DRIVE_BACK_SHARE_FACTOR;
-    /* least effort and the share: [-16716288, 14356992] of 1/2^16 duty */
-    const int32_t drive_back          = drive_back_share + CART_DRIVE_BACK_LEAST;
-    /* backward, or rest: [-16716288, 14356992] of 1/2^16 duty */
-    const int32_t drive_back_or_rest  = drive_is_back != 0 ? drive_back : 0;
-    /* forward by half a count or more */
-    const uint8_t drive_is_fore       = (uint8_t)(CART_DRIVE_FORE_HALF <= drive_limited);
-    /* what is left above the least effort: [-15536640, 15536640] of 1/2^16 duty */
-    const int32_t drive_fore_share    = (int32_t)drive_limited * CART_DRIVE_FORE_SHARE_FACTOR;
-    /* least effort and the share: [-14356992, 16716288] of 1/2^16 duty */
-    const int32_t drive_fore          = drive_fore_share + CART_DRIVE_FORE_LEAST;
+    const int32_t      drive_back_share    = cart_mul_drive_back_share(effort_rounded);
     /* least effort added: [-16716288, 16716288] of 1/2^16 duty */
-    const int32_t drive_driven        = drive_is_fore != 0 ? drive_fore : drive_back_or_rest;
+    const int32_t      drive_driven        = CART_DRIVE_FORE_HALF <= effort_rounded ?
+            (drive_back_share + CART_DRIVE_FORE_LEAST) : (effort_rounded <= CART_DRIVE_BACK_HALF ?
+            (drive_back_share + CART_DRIVE_BACK_LEAST) : 0);
     /* inside the output's limits: [-16711680, 16711680] of 1/2^16 duty */
-    const int32_t drive_held          = cart_clamp32(drive_driven, CART_DRIVE_HELD_LOW,
-            CART_DRIVE_HELD_HIGH);
+    const int32_t      drive_held          = cart_within_drive_held(drive_driven);
     /* raw count handed out: [-255, 255] of 1 duty */
-    const int16_t drive_count_rounded = (int16_t)cart_round32(drive_held,
-            CART_DRIVE_COUNT_ROUNDED_SHIFT);
-
-    /* What the next tick starts from. */
-    s->first_tick = 0u;
-    if (rate_restart != 0) {
-        s->rate_count = 0;
-        s->rate_sum = 0;
-    } else if (rate_open != 0) {
-        s->rate_count = rate_counted;
-        s->rate_sum = rate_sum_now;
-    }
-    s->tilt_state = tilt_state_led;
-    s->upright_on = upright_armed;
-    s->place_when_last = upright_armed;
-    s->place_held = place_now;
-    s->balance_slow = balance_slow_next;
-    if (effort_off_now != 0) {
-        s->effort_integral = 0;
-    } else {
-        s->effort_integral = effort_integral_limited;
-    }
-
-    out->drive = drive_count_rounded;
+    const int_fast16_t drive_count_rounded = cart_round32_by16_short(drive_held);
+    out->drive = (int16_t)drive_count_rounded;
 }
 
 #endif /* CART_H */

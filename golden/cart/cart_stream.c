@@ -73,9 +73,9 @@ int main(void)
             w[7] = state.place_held;
             w[8] = state.balance_slow;
             w[9] = state.effort_integral;
-            w[10] = state.active.effort_kp;
-            w[11] = state.active.effort_kd;
-            w[12] = state.active.effort_ki;
+            w[10] = state.gains[state.in_use].effort_kp;
+            w[11] = state.gains[state.in_use].effort_kd;
+            w[12] = state.gains[state.in_use].effort_ki;
         }
         if (fwrite(sent, sizeof sent[0], ticks * CART_OUT, stdout) != ticks * CART_OUT) {
             return 2;

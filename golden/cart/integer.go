@@ -84,9 +84,9 @@ type State struct {
 	PlaceWhenLast bool
 	// value held: [-1638.4, 1638.35] cm, counts [-32768, 32767] of 0.05 cm
 	PlaceHeld int16
-	// filtered value of the derivative: [-1638.4, 1638.35] cm, counts [-2147485696, 2147420159]
-	// of 1/1310720 cm
-	BalanceSlow int64
+	// filtered value of the derivative: [-1638.4, 1638.35] cm, counts [-1073742848, 1073710079]
+	// of 1/655360 cm
+	BalanceSlow int32
 	// integral term: [-255, 255] duty, counts [-534773760, 534773760] of 1/2^21 duty
 	EffortIntegral int32
 	// in force in the last tick
@@ -114,18 +114,18 @@ func (s *State) Init() {
 	s.Active = s.pending
 }
 
-// SetEffortKp sets effort.kp to x*10^-6 duty/deg, limited to [0, 60], from the next Step on.
+// SetEffortKp sets effort.kp to x*10^-3 duty/deg, limited to [0, 60], from the next Step on.
 func (s *State) SetEffortKp(x int32) {
 	s.pending.EffortKp = coefEffortKp(x)
 }
 
 // coefEffortKp returns the counts that the setting x gives, rounded to nearest.
 func coefEffortKp(x int32) int16 {
-	n := min(max(int64(x), 0), 60000000)
-	return int16((n*562949953 + 1<<44) >> 45)
+	n := min(max(int64(x), 0), 60000)
+	return int16((n*8389 + 1<<18) >> 19)
 }
 
-// SetEffortKd sets effort.kd to x*10^-6 duty/deg*s, limited to [0, 3], from the next Step
+// SetEffortKd sets effort.kd to x*10^-4 duty/deg*s, limited to [0, 3], from the next Step
 // on.
 func (s *State) SetEffortKd(x int32) {
 	s.pending.EffortKd = coefEffortKd(x)
@@ -133,11 +133,11 @@ func (s *State) SetEffortKd(x int32) {
 
 // coefEffortKd returns the counts that the setting x gives, rounded to nearest.
 func coefEffortKd(x int32) int16 {
-	n := min(max(int64(x), 0), 3000000)
-	return int16((n*-550057970 + 1<<40) >> 41)
+	n := min(max(int64(x), 0), 30000)
+	return int16((n*-13114 + 1<<18) >> 19)
 }
 
-// SetEffortKi sets effort.ki to x*10^-6 duty/deg/s, limited to [0, 400], from the next Step
+// SetEffortKi sets effort.ki to x*10^-2 duty/deg/s, limited to [0, 400], from the next Step
 // on.
 func (s *State) SetEffortKi(x int32) {
 	s.pending.EffortKi = coefEffortKi(x)
@@ -145,8 +145,8 @@ func (s *State) SetEffortKi(x int32) {
 
 // coefEffortKi returns the counts that the setting x gives, rounded to nearest.
 func coefEffortKi(x int32) int16 {
-	n := min(max(int64(x), 0), 400000000)
-	return int16((n*720575940 + 1<<46) >> 47)
+	n := min(max(int64(x), 0), 40000)
+	return int16((n*13422 + 1<<17) >> 18)
 }
 
 // Step runs one tick.
@@ -424,7 +424,7 @@ func (s *State) step(in In, w *Signals) Out {
 	//      travel in [-1638.4, 1638.35] cm, counts [-32768, 32767] of 0.05 cm
 	//      first_tick, true or false
 	// Out: balance in [-8, 8] deg, counts [-16384, 16384] of 0.00048828125 deg
-	// Error: balance at most 0.0117 deg against real numbers that are fed the same inputs
+	// Error: balance at most 0.0116 deg against real numbers that are fed the same inputs
 
 	// target less measured: [-65535, 65535] of 0.05 cm
 	balanceError := int32(placeNow) - int32(in.Travel)
@@ -432,33 +432,33 @@ func (s *State) step(in In, w *Signals) Out {
 	// proportional term: [-25755255, 25755255] of 1/2^17 deg
 	balanceP := -393 * balanceError
 
-	// filtered value of the derivative, as the tick starts: [-2147485696, 2147420159] of
-	// 1/1310720 cm
+	// filtered value of the derivative, as the tick starts: [-1073742848, 1073710079] of
+	// 1/655360 cm
 	balanceSlowBefore := s.BalanceSlow
 
-	// as other steps see it: [-2147483648, 2147418112] of 1/1310720 cm
-	travelFine := 65536 * int32(in.Travel)
+	// as other steps see it: [-1073741824, 1073709056] of 1/655360 cm
+	travelFine := 32768 * int32(in.Travel)
 
-	// filtered value, or the first value: [-2147485696, 2147420159] of 1/1310720 cm
+	// filtered value, or the first value: [-1073742848, 1073710079] of 1/655360 cm
 	balanceSlowFrom := balanceSlowBefore
 	if firstTickBefore {
-		balanceSlowFrom = int64(travelFine)
+		balanceSlowFrom = travelFine
 	}
 
 	// as other steps see it: [-524288, 524272] of 0.003125 cm
 	travelFine_2 := 16 * int32(in.Travel)
 
 	// filtered value, or the first value: [-524288, 524272] of 0.003125 cm
-	balanceSlowFromRounded := int32((balanceSlowFrom + 1<<11) >> 12)
+	balanceSlowFromRounded := (balanceSlowFrom + 1<<10) >> 11
 
 	// value less filtered value: [-1048560, 1048560] of 0.003125 cm
 	balanceAhead := travelFine_2 - balanceSlowFromRounded
 
-	// share of the gap: [-390064320, 390064320] of 1/1310720 cm
-	balanceSlowPull := 372 * balanceAhead
+	// share of the gap: [-195032160, 195032160] of 1/655360 cm
+	balanceSlowPull := 186 * balanceAhead
 
-	// filtered value moved: [-2147485696, 2147420159] of 1/1310720 cm
-	balanceSlowNext := balanceSlowFrom + int64(balanceSlowPull)
+	// filtered value moved: [-1073742848, 1073710079] of 1/655360 cm
+	balanceSlowNext := balanceSlowFrom + balanceSlowPull
 
 	// derivative term: [-1561305840, 1561305840] of 1/2^17 deg
 	balanceD := 1489 * balanceAhead

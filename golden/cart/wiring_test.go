@@ -15,9 +15,9 @@ var inputs = []inputRange{
 
 // gains holds each live gain: its range of settings and its setters.
 var gains = []gainRange{
-	{"effort_kp", 0, 60000000, (*State).SetEffortKp, (*Reference).SetEffortKp},
-	{"effort_kd", 0, 3000000, (*State).SetEffortKd, (*Reference).SetEffortKd},
-	{"effort_ki", 0, 400000000, (*State).SetEffortKi, (*Reference).SetEffortKi},
+	{"effort_kp", 0, 60000, (*State).SetEffortKp, (*Reference).SetEffortKp},
+	{"effort_kd", 0, 30000, (*State).SetEffortKd, (*Reference).SetEffortKd},
+	{"effort_ki", 0, 40000, (*State).SetEffortKi, (*Reference).SetEffortKi},
 }
 
 // signals holds each signal: unit, bounds (-1: none), period (0: not angular) and the allowance for float64.
@@ -33,7 +33,7 @@ var signals = []signalBound{
 	{"tilt", "deg", 0.007812380790710449, 0.019689076786477244, 0.0, 5.358387344944759e-13},
 	{"upright", "", 0.0, -1.0, 0.0, 3.108624468950438e-14},
 	{"place", "cm", 0.0, -1.0, 0.0, 7.275957614183426e-13},
-	{"balance", "deg", 0.011601535603404045, -1.0, 0.0, 4.301737717665559e-11},
+	{"balance", "deg", 0.01159876212477684, -1.0, 0.0, 4.301737717665559e-11},
 	{"effort", "duty", 0.0039215087890625, -1.0, 0.0, 5.3951738909763236e-11},
 	{"drive", "duty", 0.5, -1.0, 0.0, 1.019465761809002e-12},
 }

@@ -23,44 +23,15 @@
  *     alone.
  *
  * Constants, as asked and as stored (relative error):
- *     rate_least                  -10 deg/s        -> -10        exact
- *     rate_most                   10 deg/s         -> 10         exact
- *     rate_wanted                 128              -> 128        exact
- *     rate_one                    1                -> 1          exact
- *     rate_enough                 128              -> 128        exact
- *     rate_sum_now_low            -1280 deg/s      -> -1280      exact
- *     rate_sum_now_high           1280 deg/s       -> 1280       exact
- *     rate_mean                   0.0078125        -> 0.0078125  exact
- *     rate_inside_low             -250.137 deg/s   -> -250.137   exact
- *     rate_inside_high            250.13 deg/s     -> 250.13     exact
- *     heading_step                0.02 s           -> 0.020009   +4.5e-04
- *     turn_kp                     3.2 duty/deg     -> 3.19977    -7.2e-05  live, at start
- *     turn_kd                     0.05 duty/deg*s  -> 0.0499725  -5.5e-04
- *     turn_ki                     0.4 duty/deg/s   -> 0.399947   -1.3e-04  live, at start
- *     turn_integral_limited_low   -8 duty          -> -8         exact
- *     turn_integral_limited_high  8 duty           -> 8          exact
- *     turn_limited_low            -120 duty        -> -120       exact
- *     turn_limited_high           120 duty         -> 120        exact
- *     left_wheel_limited_low      -255 duty        -> -255       exact
- *     left_wheel_limited_high     255 duty         -> 255        exact
- *     left_wheel_back_half        -0.5 duty        -> -0.5       exact
- *     left_wheel_back_share       0.929412         -> 0.929688   +3.0e-04
- *     left_wheel_back_least       -18 duty         -> -18        exact
- *     left_wheel_fore_half        0.5 duty         -> 0.5        exact
- *     left_wheel_fore_share       0.929412         -> 0.929688   +3.0e-04
- *     left_wheel_fore_least       18 duty          -> 18         exact
- *     left_wheel_held_low         -255 duty        -> -255       exact
- *     left_wheel_held_high        255 duty         -> 255        exact
- *     right_wheel_limited_low     -255 duty        -> -255       exact
- *     right_wheel_limited_high    255 duty         -> 255        exact
- *     right_wheel_back_half       -0.5 duty        -> -0.5       exact
- *     right_wheel_back_share      0.929412         -> 0.929688   +3.0e-04
- *     right_wheel_back_least      -18 duty         -> -18        exact
- *     right_wheel_fore_half       0.5 duty         -> 0.5        exact
- *     right_wheel_fore_share      0.929412         -> 0.929688   +3.0e-04
- *     right_wheel_fore_least      18 duty          -> 18         exact
- *     right_wheel_held_low        -255 duty        -> -255       exact
- *     right_wheel_held_high       255 duty         -> 255        exact
+ *     heading_step            0.02 s           -> 0.019989   -5.5e-04
+ *     turn_kp                 3.2 duty/deg     -> 3.19977    -7.2e-05  live, at start
+ *     turn_kd                 0.05 duty/deg*s  -> 0.0499725  -5.5e-04
+ *     turn_ki                 0.4 duty/deg/s   -> 0.399947   -1.3e-04  live, at start
+ *     left_wheel_back_share   0.929412         -> 0.929688   +3.0e-04
+ *     left_wheel_fore_share   0.929412         -> 0.929688   +3.0e-04
+ *     right_wheel_back_share  0.929412         -> 0.929688   +3.0e-04
+ *     right_wheel_fore_share  0.929412         -> 0.929688   +3.0e-04
+ *     and 30 more, each stored exactly
  *
  * Cautions:
  *     This code moves a machine. Run it first with the wheels off the ground or the belt off.
@@ -87,124 +58,94 @@ typedef char heading_needs_arithmetic_right_shift[
 
 /* ---- Constants ------------------------------------------------------------------------------- */
 
-#define HEADING_RATE_LEAST                          (-1310)       /* -10 deg/s */
-#define HEADING_RATE_MOST                           1310          /* 10 deg/s */
-#define HEADING_RATE_WANTED                         128           /* 128 */
-#define HEADING_RATE_ENOUGH                         128           /* 128 */
-#define HEADING_RATE_SUM_NOW_LOW                    (-INT32_C(167680))  /* -1280 deg/s */
-#define HEADING_RATE_SUM_NOW_HIGH                   INT32_C(167680)  /* 1280 deg/s */
-#define HEADING_RATE_MEAN_FACTOR                    INT32_C(2)    /* times rate_sum_before */
-#define HEADING_YAW_RATE_FINE_FACTOR                INT32_C(256)  /* times yaw_rate_raw */
-#define HEADING_RATE_INSIDE_LOW                     (-INT32_C(8388608))  /* -250.137 deg/s */
-#define HEADING_RATE_INSIDE_HIGH                    INT32_C(8388352)  /* 250.13 deg/s */
-#define HEADING_RATE_ROUNDED_SHIFT                  8             /* bits rounded off */
-#define HEADING_HEADING_STEP_FACTOR                 INT32_C(1001)  /* times rate_rounded */
-#define HEADING_HEADING_WRAPPED_TURN                INT64_C(2359296000)  /* one turn */
-#define HEADING_HEADING_ROUNDED_SHIFT               16            /* bits rounded off */
-#define HEADING_TURN_ERROR_SHORT_TURN               INT32_C(36000)  /* one turn */
-#define HEADING_TURN_D_FACTOR                       (-INT32_C(25))  /* times rate_rounded */
-#define HEADING_TURN_INTEGRAL_LIMITED_LOW           (-INT32_C(134217728))  /* -8 duty */
-#define HEADING_TURN_INTEGRAL_LIMITED_HIGH          INT32_C(134217728)  /* 8 duty */
-#define HEADING_TURN_INTEGRAL_LIMITED_ROUNDED_SHIFT 8             /* bits rounded off */
-#define HEADING_TURN_LIMITED_LOW                    (-INT32_C(7864320))  /* -120 duty */
-#define HEADING_TURN_LIMITED_HIGH                   INT32_C(7864320)  /* 120 duty */
-#define HEADING_TURN_ROUNDED_SHIFT                  8             /* bits rounded off */
-#define HEADING_DRIVE_FINE_FACTOR                   INT32_C(256)  /* times drive_raw */
-#define HEADING_DRIVE_FINE_2_FACTOR                 INT32_C(256)  /* times drive_raw */
-#define HEADING_LEFT_WHEEL_LIMITED_LOW              (-INT32_C(65280))  /* -255 duty */
-#define HEADING_LEFT_WHEEL_LIMITED_HIGH             INT32_C(65280)  /* 255 duty */
-#define HEADING_LEFT_WHEEL_BACK_HALF                (-128)        /* -0.5 duty */
-#define HEADING_LEFT_WHEEL_BACK_SHARE_FACTOR        INT32_C(238)  /* times left_wheel_limited */
-#define HEADING_LEFT_WHEEL_BACK_LEAST               (-INT32_C(1179648))  /* -18 duty */
-#define HEADING_LEFT_WHEEL_FORE_HALF                128           /* 0.5 duty */
-#define HEADING_LEFT_WHEEL_FORE_SHARE_FACTOR        INT32_C(238)  /* times left_wheel_limited */
-#define HEADING_LEFT_WHEEL_FORE_LEAST               INT32_C(1179648)  /* 18 duty */
-#define HEADING_LEFT_WHEEL_HELD_LOW                 (-INT32_C(16711680))  /* -255 duty */
-#define HEADING_LEFT_WHEEL_HELD_HIGH                INT32_C(16711680)  /* 255 duty */
-#define HEADING_LEFT_WHEEL_COUNT_ROUNDED_SHIFT      16            /* bits rounded off */
-#define HEADING_RIGHT_WHEEL_LIMITED_LOW             (-INT32_C(65280))  /* -255 duty */
-#define HEADING_RIGHT_WHEEL_LIMITED_HIGH            INT32_C(65280)  /* 255 duty */
-#define HEADING_RIGHT_WHEEL_BACK_HALF               (-128)        /* -0.5 duty */
-#define HEADING_RIGHT_WHEEL_BACK_SHARE_FACTOR       INT32_C(238)  /* times right_wheel_limited */
-#define HEADING_RIGHT_WHEEL_BACK_LEAST              (-INT32_C(1179648))  /* -18 duty */
-#define HEADING_RIGHT_WHEEL_FORE_HALF               128           /* 0.5 duty */
-#define HEADING_RIGHT_WHEEL_FORE_SHARE_FACTOR       INT32_C(238)  /* times right_wheel_limited */
-#define HEADING_RIGHT_WHEEL_FORE_LEAST              INT32_C(1179648)  /* 18 duty */
-#define HEADING_RIGHT_WHEEL_HELD_LOW                (-INT32_C(16711680))  /* -255 duty */
-#define HEADING_RIGHT_WHEEL_HELD_HIGH               INT32_C(16711680)  /* 255 duty */
-#define HEADING_RIGHT_WHEEL_COUNT_ROUNDED_SHIFT     16            /* bits rounded off */
-#define HEADING_TURN_KP_START                       2097          /* for 3.2 duty/deg */
-#define HEADING_TURN_KI_START                       1342          /* for 0.4 duty/deg/s */
-#define HEADING_TURN_KP_HIGH                        INT32_C(12000000)  /* largest setting */
-#define HEADING_TURN_KP_MERGE                       INT64_C(720575940)  /* times the setting */
-#define HEADING_TURN_KP_MERGE_SHIFT                 40            /* bits rounded off */
-#define HEADING_TURN_KI_HIGH                        INT32_C(4000000)  /* largest setting */
-#define HEADING_TURN_KI_MERGE                       INT64_C(922337204)  /* times the setting */
-#define HEADING_TURN_KI_MERGE_SHIFT                 38            /* bits rounded off */
+#define HEADING_RATE_WANTED                  128                  /* 128 */
+#define HEADING_RATE_MEAN_FACTOR             2                    /* times rate_sum_before */
+#define HEADING_RATE_INSIDE_LOW              (-INT32_C(8388608))  /* -250.137 deg/s */
+#define HEADING_RATE_INSIDE_HIGH             INT32_C(8388352)     /* 250.13 deg/s */
+#define HEADING_RATE_LEAST                   (-1310)              /* -10 deg/s */
+#define HEADING_RATE_MOST                    1310                 /* 10 deg/s */
+#define HEADING_RATE_ENOUGH                  128                  /* 128 */
+#define HEADING_RATE_SUM_NOW_LOW             (-INT32_C(167680))   /* -1280 deg/s */
+#define HEADING_RATE_SUM_NOW_HIGH            INT32_C(167680)      /* 1280 deg/s */
+#define HEADING_HEADING_STEP_FACTOR          500                  /* times rate_rounded */
+#define HEADING_HEADING_WRAPPED_TURN         INT32_C(1179648000)  /* one turn */
+#define HEADING_TURN_ERROR_SHORT_TURN        INT32_C(36000)       /* one turn */
+#define HEADING_TURN_INTEGRAL_LIMITED_LOW    (-INT32_C(134217728))  /* -8 duty */
+#define HEADING_TURN_INTEGRAL_LIMITED_HIGH   INT32_C(134217728)   /* 8 duty */
+#define HEADING_TURN_D_FACTOR                (-25)                /* times rate_rounded */
+#define HEADING_TURN_LIMITED_LOW             (-INT32_C(7864320))  /* -120 duty */
+#define HEADING_TURN_LIMITED_HIGH            INT32_C(7864320)     /* 120 duty */
+#define HEADING_LEFT_WHEEL_LIMITED_LOW       (-16320)             /* -255 duty */
+#define HEADING_LEFT_WHEEL_LIMITED_HIGH      16320                /* 255 duty */
+#define HEADING_LEFT_WHEEL_BACK_SHARE_FACTOR 952                  /* times left_wheel_limited */
+#define HEADING_LEFT_WHEEL_FORE_HALF         32                   /* 0.5 duty */
+#define HEADING_LEFT_WHEEL_FORE_LEAST        INT32_C(1179648)     /* 18 duty */
+#define HEADING_LEFT_WHEEL_BACK_HALF         (-32)                /* -0.5 duty */
+#define HEADING_LEFT_WHEEL_BACK_LEAST        (-INT32_C(1179648))  /* -18 duty */
+#define HEADING_LEFT_WHEEL_HELD_LOW          (-INT32_C(16711680))  /* -255 duty */
+#define HEADING_LEFT_WHEEL_HELD_HIGH         INT32_C(16711680)    /* 255 duty */
+#define HEADING_RIGHT_WHEEL_LIMITED_LOW      (-16320)             /* -255 duty */
+#define HEADING_RIGHT_WHEEL_LIMITED_HIGH     16320                /* 255 duty */
+#define HEADING_RIGHT_WHEEL_FORE_HALF        32                   /* 0.5 duty */
+#define HEADING_RIGHT_WHEEL_FORE_LEAST       INT32_C(1179648)     /* 18 duty */
+#define HEADING_RIGHT_WHEEL_BACK_HALF        (-32)                /* -0.5 duty */
+#define HEADING_RIGHT_WHEEL_BACK_LEAST       (-INT32_C(1179648))  /* -18 duty */
+#define HEADING_RIGHT_WHEEL_HELD_LOW         (-INT32_C(16711680))  /* -255 duty */
+#define HEADING_RIGHT_WHEEL_HELD_HIGH        INT32_C(16711680)    /* 255 duty */
+#define HEADING_TURN_KP_START                2097                 /* for 3.2 duty/deg */
+#define HEADING_TURN_KI_START                1342                 /* for 0.4 duty/deg/s */
+#define HEADING_TURN_KP_HIGH                 INT32_C(12000)       /* largest setting */
+#define HEADING_TURN_KP_MERGE                INT32_C(10737)       /* times the setting */
+#define HEADING_TURN_KI_HIGH                 INT32_C(40000)       /* largest setting */
+#define HEADING_TURN_KI_MERGE                INT32_C(10995)       /* times the setting */
 
 /* These are the numbers that were certified: with one of them changed this does not compile. */
 typedef char heading_constants_1_are_as_generated[(
-       1u * (uint64_t)HEADING_RATE_LEAST
-    +  3u * (uint64_t)HEADING_RATE_MOST
-    +  5u * (uint64_t)HEADING_RATE_WANTED
-    +  7u * (uint64_t)HEADING_RATE_ENOUGH
-    +  9u * (uint64_t)HEADING_RATE_SUM_NOW_LOW
-    + 11u * (uint64_t)HEADING_RATE_SUM_NOW_HIGH
-    + 13u * (uint64_t)HEADING_RATE_MEAN_FACTOR
-    + 15u * (uint64_t)HEADING_YAW_RATE_FINE_FACTOR
-    + 17u * (uint64_t)HEADING_RATE_INSIDE_LOW
-    + 19u * (uint64_t)HEADING_RATE_INSIDE_HIGH
-    + 21u * (uint64_t)HEADING_RATE_ROUNDED_SHIFT
-    + 23u * (uint64_t)HEADING_HEADING_STEP_FACTOR
-    + 25u * (uint64_t)HEADING_HEADING_WRAPPED_TURN
-    + 27u * (uint64_t)HEADING_HEADING_ROUNDED_SHIFT
-    + 29u * (uint64_t)HEADING_TURN_ERROR_SHORT_TURN
-    + 31u * (uint64_t)HEADING_TURN_D_FACTOR
-    ) == UINT64_C(0xdbcb571b6) ? 1 : -1];
+       1u * (uint64_t)HEADING_RATE_WANTED
+    +  3u * (uint64_t)HEADING_RATE_MEAN_FACTOR
+    +  5u * (uint64_t)HEADING_RATE_INSIDE_LOW
+    +  7u * (uint64_t)HEADING_RATE_INSIDE_HIGH
+    +  9u * (uint64_t)HEADING_RATE_LEAST
+    + 11u * (uint64_t)HEADING_RATE_MOST
+    + 13u * (uint64_t)HEADING_RATE_ENOUGH
+    + 15u * (uint64_t)HEADING_RATE_SUM_NOW_LOW
+    + 17u * (uint64_t)HEADING_RATE_SUM_NOW_HIGH
+    + 19u * (uint64_t)HEADING_HEADING_STEP_FACTOR
+    + 21u * (uint64_t)HEADING_HEADING_WRAPPED_TURN
+    + 23u * (uint64_t)HEADING_TURN_ERROR_SHORT_TURN
+    + 25u * (uint64_t)HEADING_TURN_INTEGRAL_LIMITED_LOW
+    + 27u * (uint64_t)HEADING_TURN_INTEGRAL_LIMITED_HIGH
+    + 29u * (uint64_t)HEADING_TURN_D_FACTOR
+    + 31u * (uint64_t)HEADING_TURN_LIMITED_LOW
+    ) == UINT64_C(0x5c719ece9) ? 1 : -1];
 typedef char heading_constants_2_are_as_generated[(
-       1u * (uint64_t)HEADING_TURN_INTEGRAL_LIMITED_LOW
-    +  3u * (uint64_t)HEADING_TURN_INTEGRAL_LIMITED_HIGH
-    +  5u * (uint64_t)HEADING_TURN_INTEGRAL_LIMITED_ROUNDED_SHIFT
-    +  7u * (uint64_t)HEADING_TURN_LIMITED_LOW
-    +  9u * (uint64_t)HEADING_TURN_LIMITED_HIGH
-    + 11u * (uint64_t)HEADING_TURN_ROUNDED_SHIFT
-    + 13u * (uint64_t)HEADING_DRIVE_FINE_FACTOR
-    + 15u * (uint64_t)HEADING_DRIVE_FINE_2_FACTOR
-    + 17u * (uint64_t)HEADING_LEFT_WHEEL_LIMITED_LOW
-    + 19u * (uint64_t)HEADING_LEFT_WHEEL_LIMITED_HIGH
-    + 21u * (uint64_t)HEADING_LEFT_WHEEL_BACK_HALF
-    + 23u * (uint64_t)HEADING_LEFT_WHEEL_BACK_SHARE_FACTOR
-    + 25u * (uint64_t)HEADING_LEFT_WHEEL_BACK_LEAST
-    + 27u * (uint64_t)HEADING_LEFT_WHEEL_FORE_HALF
-    + 29u * (uint64_t)HEADING_LEFT_WHEEL_FORE_SHARE_FACTOR
-    + 31u * (uint64_t)HEADING_LEFT_WHEEL_FORE_LEAST
-    ) == UINT64_C(0x115e4dd8) ? 1 : -1];
+       1u * (uint64_t)HEADING_TURN_LIMITED_HIGH
+    +  3u * (uint64_t)HEADING_LEFT_WHEEL_LIMITED_LOW
+    +  5u * (uint64_t)HEADING_LEFT_WHEEL_LIMITED_HIGH
+    +  7u * (uint64_t)HEADING_LEFT_WHEEL_BACK_SHARE_FACTOR
+    +  9u * (uint64_t)HEADING_LEFT_WHEEL_FORE_HALF
+    + 11u * (uint64_t)HEADING_LEFT_WHEEL_FORE_LEAST
+    + 13u * (uint64_t)HEADING_LEFT_WHEEL_BACK_HALF
+    + 15u * (uint64_t)HEADING_LEFT_WHEEL_BACK_LEAST
+    + 17u * (uint64_t)HEADING_LEFT_WHEEL_HELD_LOW
+    + 19u * (uint64_t)HEADING_LEFT_WHEEL_HELD_HIGH
+    + 21u * (uint64_t)HEADING_RIGHT_WHEEL_LIMITED_LOW
+    + 23u * (uint64_t)HEADING_RIGHT_WHEEL_LIMITED_HIGH
+    + 25u * (uint64_t)HEADING_RIGHT_WHEEL_FORE_HALF
+    + 27u * (uint64_t)HEADING_RIGHT_WHEEL_FORE_LEAST
+    + 29u * (uint64_t)HEADING_RIGHT_WHEEL_BACK_HALF
+    + 31u * (uint64_t)HEADING_RIGHT_WHEEL_BACK_LEAST
+    ) == UINT64_C(0x1e71808) ? 1 : -1];
 typedef char heading_constants_3_are_as_generated[(
-       1u * (uint64_t)HEADING_LEFT_WHEEL_HELD_LOW
-    +  3u * (uint64_t)HEADING_LEFT_WHEEL_HELD_HIGH
-    +  5u * (uint64_t)HEADING_LEFT_WHEEL_COUNT_ROUNDED_SHIFT
-    +  7u * (uint64_t)HEADING_RIGHT_WHEEL_LIMITED_LOW
-    +  9u * (uint64_t)HEADING_RIGHT_WHEEL_LIMITED_HIGH
-    + 11u * (uint64_t)HEADING_RIGHT_WHEEL_BACK_HALF
-    + 13u * (uint64_t)HEADING_RIGHT_WHEEL_BACK_SHARE_FACTOR
-    + 15u * (uint64_t)HEADING_RIGHT_WHEEL_BACK_LEAST
-    + 17u * (uint64_t)HEADING_RIGHT_WHEEL_FORE_HALF
-    + 19u * (uint64_t)HEADING_RIGHT_WHEEL_FORE_SHARE_FACTOR
-    + 21u * (uint64_t)HEADING_RIGHT_WHEEL_FORE_LEAST
-    + 23u * (uint64_t)HEADING_RIGHT_WHEEL_HELD_LOW
-    + 25u * (uint64_t)HEADING_RIGHT_WHEEL_HELD_HIGH
-    + 27u * (uint64_t)HEADING_RIGHT_WHEEL_COUNT_ROUNDED_SHIFT
-    + 29u * (uint64_t)HEADING_TURN_KP_START
-    + 31u * (uint64_t)HEADING_TURN_KI_START
-    ) == UINT64_C(0x46bb0cf) ? 1 : -1];
-typedef char heading_constants_4_are_as_generated[(
-       1u * (uint64_t)HEADING_TURN_KP_HIGH
-    +  3u * (uint64_t)HEADING_TURN_KP_MERGE
-    +  5u * (uint64_t)HEADING_TURN_KP_MERGE_SHIFT
-    +  7u * (uint64_t)HEADING_TURN_KI_HIGH
-    +  9u * (uint64_t)HEADING_TURN_KI_MERGE
-    + 11u * (uint64_t)HEADING_TURN_KI_MERGE_SHIFT
-    ) == UINT64_C(0x27203730a) ? 1 : -1];
+       1u * (uint64_t)HEADING_RIGHT_WHEEL_HELD_LOW
+    +  3u * (uint64_t)HEADING_RIGHT_WHEEL_HELD_HIGH
+    +  5u * (uint64_t)HEADING_TURN_KP_START
+    +  7u * (uint64_t)HEADING_TURN_KI_START
+    +  9u * (uint64_t)HEADING_TURN_KP_HIGH
+    + 11u * (uint64_t)HEADING_TURN_KP_MERGE
+    + 13u * (uint64_t)HEADING_TURN_KI_HIGH
+    + 15u * (uint64_t)HEADING_TURN_KI_MERGE
+    ) == UINT64_C(0x20c345f) ? 1 : -1];
 
 /* ---- Types ----------------------------------------------------------------------------------- */
 
@@ -230,28 +171,16 @@ typedef struct {
 
 /* What one tick leaves to the next. Only the functions below may write to it. */
 typedef struct {
-    int16_t  rate_count;             /* ticks at rest in a row: [0, 128] */
-    int32_t  rate_sum;               /* sum at rest: [-167680, 167680] of 1/131 deg/s */
-    int32_t  heading_sum;            /* sum over time: [-1179648000, 1179647999] of 1/6553600 deg */
-    int32_t  turn_integral;          /* integral term: [-134217728, 134217728] of 1/2^24 duty */
-    heading_coefs active;            /* in force in this tick; written by the step alone */
-    volatile heading_coefs pending;  /* for the next tick; written by the setters alone */
-    volatile uint8_t fresh;          /* 1: pending is whole and waits for the step */
+    int16_t  rate_count;              /* ticks at rest in a row: [0, 128] */
+    int32_t  rate_sum;                /* sum at rest: [-167680, 167680] of 1/131 deg/s */
+    int32_t  heading_sum;             /* sum over time: [-589824000, 589823999] of 1/3276800 deg */
+    int32_t  turn_integral;           /* integral term: [-134217728, 134217728] of 1/2^24 duty */
+    volatile heading_coefs gains[3];  /* the sets that step and setters take turns with */
+    volatile uint8_t in_use;          /* the set of this tick; written by the step alone */
+    volatile uint8_t ready;           /* the newest whole set; written by the setters alone */
 } heading_state;
 
 /* ---- Primitives ------------------------------------------------------------------------------ */
-
-/* x / 2^n to the nearest whole number, halves up; n is 1 or more, and x + 2^(n-1) must fit. */
-static inline int32_t heading_round32(int32_t x, uint8_t n)
-{
-    return (int32_t)((x + ((int32_t)1 << (n - 1))) >> n);
-}
-
-/* x / 2^n to the nearest whole number, halves up; n is 1 or more, and x + 2^(n-1) must fit. */
-static inline int64_t heading_round64(int64_t x, uint8_t n)
-{
-    return (int64_t)((x + ((int64_t)1 << (n - 1))) >> n);
-}
 
 /* x limited to [lo, hi]; where lo is above hi the result is hi. */
 static inline int32_t heading_clamp32(int32_t x, int32_t lo, int32_t hi)
@@ -261,7 +190,7 @@ static inline int32_t heading_clamp32(int32_t x, int32_t lo, int32_t hi)
 }
 
 /* The smaller of a and b. */
-static inline int16_t heading_min16(int16_t a, int16_t b)
+static inline int_fast16_t heading_min16(int_fast16_t a, int_fast16_t b)
 {
     return b < a ? b : a;
 }
@@ -273,12 +202,389 @@ static inline int32_t heading_wrap32(int32_t x, int32_t turn)
     return (int32_t)(x >= half ? x - turn : (x < -half ? x + turn : x));
 }
 
-/* x less one turn where that brings it into [-turn/2, turn/2); x must be within one turn of it. */
-static inline int64_t heading_wrap64(int64_t x, int64_t turn)
+/*
+ * What assembly does better on AVR parts with a multiplier. The functions behind #else give the
+ * same bits on any processor. Define HEADING_PORTABLE to have those everywhere.
+ */
+#if defined(__AVR__) && defined(__GNUC__) && defined(__AVR_HAVE_MUL__) \
+    && defined(__AVR_HAVE_MOVW__) && defined(__AVR_HAVE_LPMX__) \
+    && !defined(HEADING_PORTABLE)
+
+/* Let a pointer lie where it serves best. */
+#define HEADING_IN_X(pointer) __asm__("" : "+x"(pointer))
+#define HEADING_IN_YZ(pointer) __asm__("" : "+b"(pointer))
+
+/* a * b, which must fit. */
+static inline __attribute__((__always_inline__))
+int32_t heading_mul32(int32_t a, int16_t b)
 {
-    const int64_t half = (int64_t)(turn / 2);
-    return (int64_t)(x >= half ? x - turn : (x < -half ? x + turn : x));
+    int32_t y;
+    __asm__("mul %A1, %A2\n\t" "movw %A0, r0\n\t" "mul %C1, %A2\n\t" "movw %C0, r0\n\t"
+            "mulsu %B2, %B1\n\t" "add %C0, r0\n\t" "adc %D0, r1\n\t" "mul %B1, %A2\n\t"
+            "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t" "mulsu %B2, %A1\n\t"
+            "sbci %D0, 0\n\t" "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t"
+            "mul %D1, %A2\n\t" "add %D0, r0\n\t" "mul %C1, %B2\n\t" "add %D0, r0\n\t" "clr r1"
+            : "=&d"(y) : "a"(a), "a"(b));
+    return y;
 }
+
+/* y + a * b, which must fit, as must a * b; b is not negative. */
+static inline __attribute__((__always_inline__))
+int32_t heading_mac16p(int32_t y, int16_t a, int16_t b)
+{
+    __asm__("mulsu %B1, %B2\n\t" "add %C0, r0\n\t" "adc %D0, r1\n\t" "mul %A1, %A2\n\t"
+            "add %A0, r0\n\t" "adc %B0, r1\n\t" "clr r1\n\t" "adc %C0, r1\n\t" "adc %D0, r1\n\t"
+            "mul %A1, %B2\n\t" "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t"
+            "mulsu %B1, %A2\n\t" "sbci %D0, 0\n\t" "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t"
+            "adc %D0, r1"
+            : "+d"(y) : "a"(a), "a"(b));
+    return y;
+}
+
+/* x * 2^8. */
+static inline __attribute__((__always_inline__))
+int32_t heading_up8(int16_t x)
+{
+    int32_t y;
+    __asm__("mov %A0, r1\n\t" "mov %B0, %A1\n\t" "mov %C0, %B1\n\t" "mov %D0, %B1\n\t" "lsl %D0\n\t"
+            "sbc %D0, %D0"
+            : "=&r"(y) : "r"(x));
+    return y;
+}
+
+/* x / 2^8 to the nearest whole number, halves up; x + 2^7 must fit. */
+static inline __attribute__((__always_inline__))
+int16_t heading_round32_by8_short(int32_t x)
+{
+    int16_t y;
+    __asm__("mov %A0, %B1\n\t" "mov %B0, %C1\n\t" "mov r0, %A1\n\t" "lsl r0\n\t" "adc %A0, r1\n\t"
+            "adc %B0, r1"
+            : "=&r"(y) : "r"(x));
+    return y;
+}
+
+/* x / 2^15 to the nearest whole number, halves up; x + 2^14 must fit. */
+static inline __attribute__((__always_inline__))
+int16_t heading_round32_by15_short(int32_t x)
+{
+    int16_t y;
+    __asm__("movw %A0, %C1\n\t" "mov r0, %B1\n\t" "lsl r0\n\t" "rol %A0\n\t" "rol %B0\n\t"
+            "lsl r0\n\t" "adc %A0, r1\n\t" "adc %B0, r1"
+            : "=&r"(y) : "r"(x));
+    return y;
+}
+
+/* x / 2^16 to the nearest whole number, halves up; x + 2^15 must fit. */
+static inline __attribute__((__always_inline__))
+int16_t heading_round32_by16_short(int32_t x)
+{
+    int16_t y;
+    __asm__("movw %A0, %C1\n\t" "mov r0, %B1\n\t" "lsl r0\n\t" "adc %A0, r1\n\t" "adc %B0, r1"
+            : "=&r"(y) : "r"(x));
+    return y;
+}
+
+/* x / 2^2 to the nearest whole number, halves up; x + 2^1 must fit. */
+static inline __attribute__((__always_inline__))
+int32_t heading_round32_by2(int32_t x)
+{
+    int32_t y;
+    __asm__("movw %A0, %A1\n\t" "movw %C0, %C1\n\t" "asr %D0\n\t" "ror %C0\n\t" "ror %B0\n\t"
+            "ror %A0\n\t" "asr %D0\n\t" "ror %C0\n\t" "ror %B0\n\t" "ror %A0\n\t" "adc %A0, r1\n\t"
+            "adc %B0, r1\n\t" "adc %C0, r1\n\t" "adc %D0, r1"
+            : "=&r"(y) : "r"(x));
+    return y;
+}
+
+/* x / 2^8 to the nearest whole number, halves up; x + 2^7 must fit. */
+static inline __attribute__((__always_inline__))
+int32_t heading_round32_by8(int32_t x)
+{
+    int32_t y;
+    __asm__("mov %A0, %B1\n\t" "mov %B0, %C1\n\t" "mov %C0, %D1\n\t" "mov %D0, %D1\n\t"
+            "lsl %D0\n\t" "sbc %D0, %D0\n\t" "mov r0, %A1\n\t" "lsl r0\n\t" "adc %A0, r1\n\t"
+            "adc %B0, r1\n\t" "adc %C0, r1\n\t" "adc %D0, r1"
+            : "=&r"(y) : "r"(x));
+    return y;
+}
+
+/* x / 2^14 to the nearest whole number, halves up; x + 2^13 must fit. */
+static inline __attribute__((__always_inline__))
+int32_t heading_round32_by14(int32_t x)
+{
+    int32_t y;
+    __asm__("movw %A0, %C1\n\t" "mov %C0, %D1\n\t" "lsl %C0\n\t" "sbc %C0, %C0\n\t"
+            "mov %D0, %C0\n\t" "mov r0, %B1\n\t" "lsl r0\n\t" "rol %A0\n\t" "rol %B0\n\t"
+            "rol %C0\n\t" "lsl r0\n\t" "rol %A0\n\t" "rol %B0\n\t" "rol %C0\n\t" "lsl r0\n\t"
+            "adc %A0, r1\n\t" "adc %B0, r1\n\t" "adc %C0, r1\n\t" "adc %D0, r1"
+            : "=&r"(y) : "r"(x));
+    return y;
+}
+
+/* x / 2^15 to the nearest whole number, halves up; x + 2^14 must fit. */
+static inline __attribute__((__always_inline__))
+int32_t heading_round32_by15(int32_t x)
+{
+    int32_t y;
+    __asm__("movw %A0, %C1\n\t" "mov %C0, %D1\n\t" "lsl %C0\n\t" "sbc %C0, %C0\n\t"
+            "mov %D0, %C0\n\t" "mov r0, %B1\n\t" "lsl r0\n\t" "rol %A0\n\t" "rol %B0\n\t"
+            "rol %C0\n\t" "lsl r0\n\t" "adc %A0, r1\n\t" "adc %B0, r1\n\t" "adc %C0, r1\n\t"
+            "adc %D0, r1"
+            : "=&r"(y) : "r"(x));
+    return y;
+}
+
+/* y + a * HEADING_HEADING_STEP_FACTOR, which must fit, as must the product. */
+static inline __attribute__((__always_inline__))
+int32_t heading_mac_heading_step(int32_t y, int16_t a)
+{
+    uint8_t part;
+    __asm__("ldi %1, lo8(%3)\n\t" "mul %A2, %1\n\t" "add %A0, r0\n\t" "adc %B0, r1\n\t" "clr r1\n\t"
+            "adc %C0, r1\n\t" "adc %D0, r1\n\t" "mulsu %B2, %1\n\t" "sbci %D0, 0\n\t"
+            "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t" "add %B0, %A2\n\t"
+            "adc %C0, %B2\n\t" "adc %D0, r1\n\t" "sbrc %B2, 7\n\t" "dec %D0"
+            : "+d"(y), "=&a"(part) : "a"(a), "i"(HEADING_HEADING_STEP_FACTOR));
+    return y;
+}
+
+/* y + a * HEADING_TURN_D_FACTOR, which must fit, as must the product. */
+static inline __attribute__((__always_inline__))
+int32_t heading_mac_turn_d(int32_t y, int16_t a)
+{
+    uint8_t part;
+    __asm__("ldi %1, lo8(%3)\n\t" "mul %A2, %1\n\t" "add %A0, r0\n\t" "adc %B0, r1\n\t" "clr r1\n\t"
+            "adc %C0, r1\n\t" "adc %D0, r1\n\t" "mulsu %B2, %1\n\t" "sbci %D0, 0\n\t"
+            "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t" "ldi %1, hi8(%3)\n\t"
+            "muls %B2, %1\n\t" "add %C0, r0\n\t" "adc %D0, r1\n\t" "mulsu %1, %A2\n\t"
+            "sbci %D0, 0\n\t" "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1"
+            : "+d"(y), "=&a"(part) : "a"(a), "i"(HEADING_TURN_D_FACTOR));
+    return y;
+}
+
+/* a * HEADING_LEFT_WHEEL_BACK_SHARE_FACTOR, which must fit. */
+static inline __attribute__((__always_inline__))
+int32_t heading_mul_left_wheel_back_share(int16_t a)
+{
+    int32_t y;
+    uint8_t part;
+    __asm__("ldi %1, lo8(%3)\n\t" "mul %A2, %1\n\t" "movw %A0, r0\n\t" "mulsu %B2, %1\n\t"
+            "sbc %D0, %D0\n\t" "mov %C0, r1\n\t" "add %B0, r0\n\t" "clr r1\n\t" "adc %C0, r1\n\t"
+            "adc %D0, r1\n\t" "ldi %1, hi8(%3)\n\t" "mulsu %B2, %1\n\t" "add %C0, r0\n\t"
+            "adc %D0, r1\n\t" "mul %A2, %1\n\t" "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t"
+            "adc %D0, r1"
+            : "=&d"(y), "=&a"(part) : "a"(a), "i"(HEADING_LEFT_WHEEL_BACK_SHARE_FACTOR));
+    return y;
+}
+
+/* x limited to [HEADING_RATE_INSIDE_LOW, HEADING_RATE_INSIDE_HIGH]. */
+static inline __attribute__((__always_inline__))
+int32_t heading_within_rate_inside(int32_t x)
+{
+    uint8_t part;
+    __asm__("tst %D0\n\t" "brmi 1f\n\t" "cpi %B0, hi8(%2)\n\t" "ldi %1, hlo8(%2)\n\t"
+            "cpc %C0, %1\n\t" "cpc %D0, r1\n\t" "brlt 2f\n\t" "mov %A0, r1\n\t"
+            "ldi %B0, hi8(%2)\n\t" "ldi %C0, hlo8(%2)\n\t" "mov %D0, r1\n\t" "rjmp 2f\n\t"
+            "1: cpi %C0, hlo8(%3)\n\t" "ldi %1, hhi8(%3)\n\t" "cpc %D0, %1\n\t" "brge 2f\n\t"
+            "mov %A0, r1\n\t" "mov %B0, r1\n\t" "ldi %C0, hlo8(%3)\n\t" "ldi %D0, hhi8(%3)\n\t" "2:"
+            : "+d"(x), "=&d"(part) : "i"(HEADING_RATE_INSIDE_HIGH), "i"(HEADING_RATE_INSIDE_LOW));
+    return x;
+}
+
+/* x limited to [HEADING_RATE_SUM_NOW_LOW, HEADING_RATE_SUM_NOW_HIGH]. */
+static inline __attribute__((__always_inline__))
+int32_t heading_within_rate_sum_now(int32_t x)
+{
+    uint8_t part;
+    __asm__("tst %D0\n\t" "brmi 1f\n\t" "cpi %B0, hi8(%2)\n\t" "ldi %1, hlo8(%2)\n\t"
+            "cpc %C0, %1\n\t" "cpc %D0, r1\n\t" "brlt 2f\n\t" "mov %A0, r1\n\t"
+            "ldi %B0, hi8(%2)\n\t" "ldi %C0, hlo8(%2)\n\t" "mov %D0, r1\n\t" "rjmp 2f\n\t"
+            "1: cpi %B0, hi8(%3)\n\t" "ldi %1, hlo8(%3)\n\t" "cpc %C0, %1\n\t"
+            "ldi %1, hhi8(%3)\n\t" "cpc %D0, %1\n\t" "brge 2f\n\t" "mov %A0, r1\n\t"
+            "ldi %B0, hi8(%3)\n\t" "ldi %C0, hlo8(%3)\n\t" "ldi %D0, hhi8(%3)\n\t" "2:"
+            : "+d"(x), "=&d"(part) : "i"(HEADING_RATE_SUM_NOW_HIGH), "i"(HEADING_RATE_SUM_NOW_LOW));
+    return x;
+}
+
+/* x limited to [HEADING_TURN_INTEGRAL_LIMITED_LOW, HEADING_TURN_INTEGRAL_LIMITED_HIGH]. */
+static inline __attribute__((__always_inline__))
+int32_t heading_within_turn_integral_limited(int32_t x)
+{
+    __asm__("tst %D0\n\t" "brmi 1f\n\t" "cpi %D0, hhi8(%1)\n\t" "brlt 2f\n\t" "mov %A0, r1\n\t"
+            "mov %B0, r1\n\t" "mov %C0, r1\n\t" "ldi %D0, hhi8(%1)\n\t" "rjmp 2f\n\t"
+            "1: cpi %D0, hhi8(%2)\n\t" "brge 2f\n\t" "mov %A0, r1\n\t" "mov %B0, r1\n\t"
+            "mov %C0, r1\n\t" "ldi %D0, hhi8(%2)\n\t" "2:"
+            : "+d"(x) : "i"(HEADING_TURN_INTEGRAL_LIMITED_HIGH),
+                "i"(HEADING_TURN_INTEGRAL_LIMITED_LOW));
+    return x;
+}
+
+/* x limited to [HEADING_TURN_LIMITED_LOW, HEADING_TURN_LIMITED_HIGH]. */
+static inline __attribute__((__always_inline__))
+int32_t heading_within_turn_limited(int32_t x)
+{
+    uint8_t part;
+    __asm__("tst %D0\n\t" "brmi 1f\n\t" "cpi %C0, hlo8(%2)\n\t" "cpc %D0, r1\n\t" "brlt 2f\n\t"
+            "mov %A0, r1\n\t" "mov %B0, r1\n\t" "ldi %C0, hlo8(%2)\n\t" "mov %D0, r1\n\t"
+            "rjmp 2f\n\t" "1: cpi %C0, hlo8(%3)\n\t" "ldi %1, hhi8(%3)\n\t" "cpc %D0, %1\n\t"
+            "brge 2f\n\t" "mov %A0, r1\n\t" "mov %B0, r1\n\t" "ldi %C0, hlo8(%3)\n\t"
+            "ldi %D0, hhi8(%3)\n\t" "2:"
+            : "+d"(x), "=&d"(part) : "i"(HEADING_TURN_LIMITED_HIGH), "i"(HEADING_TURN_LIMITED_LOW));
+    return x;
+}
+
+/* x limited to [HEADING_LEFT_WHEEL_LIMITED_LOW, HEADING_LEFT_WHEEL_LIMITED_HIGH]. */
+static inline __attribute__((__always_inline__))
+int32_t heading_within_left_wheel_limited(int32_t x)
+{
+    uint8_t part;
+    __asm__("tst %D0\n\t" "brmi 1f\n\t" "cpi %A0, lo8(%2)\n\t" "ldi %1, hi8(%2)\n\t"
+            "cpc %B0, %1\n\t" "cpc %C0, r1\n\t" "cpc %D0, r1\n\t" "brlt 2f\n\t"
+            "ldi %A0, lo8(%2)\n\t" "ldi %B0, hi8(%2)\n\t" "mov %C0, r1\n\t" "mov %D0, r1\n\t"
+            "rjmp 2f\n\t" "1: cpi %A0, lo8(%3)\n\t" "ldi %1, hi8(%3)\n\t" "cpc %B0, %1\n\t"
+            "ldi %1, hlo8(%3)\n\t" "cpc %C0, %1\n\t" "ldi %1, hhi8(%3)\n\t" "cpc %D0, %1\n\t"
+            "brge 2f\n\t" "ldi %A0, lo8(%3)\n\t" "ldi %B0, hi8(%3)\n\t" "ldi %C0, hlo8(%3)\n\t"
+            "ldi %D0, hhi8(%3)\n\t" "2:"
+            : "+d"(x), "=&d"(part) : "i"(HEADING_LEFT_WHEEL_LIMITED_HIGH),
+                "i"(HEADING_LEFT_WHEEL_LIMITED_LOW));
+    return x;
+}
+
+/* x limited to [HEADING_LEFT_WHEEL_HELD_LOW, HEADING_LEFT_WHEEL_HELD_HIGH]. */
+static inline __attribute__((__always_inline__))
+int32_t heading_within_left_wheel_held(int32_t x)
+{
+    uint8_t part;
+    __asm__("tst %D0\n\t" "brmi 1f\n\t" "cpi %C0, hlo8(%2)\n\t" "cpc %D0, r1\n\t" "brlt 2f\n\t"
+            "mov %A0, r1\n\t" "mov %B0, r1\n\t" "ldi %C0, hlo8(%2)\n\t" "mov %D0, r1\n\t"
+            "rjmp 2f\n\t" "1: cpi %C0, hlo8(%3)\n\t" "ldi %1, hhi8(%3)\n\t" "cpc %D0, %1\n\t"
+            "brge 2f\n\t" "mov %A0, r1\n\t" "mov %B0, r1\n\t" "ldi %C0, hlo8(%3)\n\t"
+            "ldi %D0, hhi8(%3)\n\t" "2:"
+            : "+d"(x), "=&d"(part) : "i"(HEADING_LEFT_WHEEL_HELD_HIGH),
+                "i"(HEADING_LEFT_WHEEL_HELD_LOW));
+    return x;
+}
+
+#else
+
+#define HEADING_IN_X(pointer) ((void)0)
+#define HEADING_IN_YZ(pointer) ((void)0)
+
+/* a * b, which must fit. */
+static inline int32_t heading_mul32(int32_t a, int_fast16_t b)
+{
+    return (int32_t)a * (int32_t)b;
+}
+
+/* y + a * b, which must fit, as must a * b; b is not negative. */
+static inline int32_t heading_mac16p(int32_t y, int_fast16_t a, int_fast16_t b)
+{
+    return y + (int32_t)a * (int32_t)b;
+}
+
+/* x * 2^8. */
+static inline int32_t heading_up8(int_fast16_t x)
+{
+    return (int32_t)x * INT32_C(256);
+}
+
+/* x / 2^8 to the nearest whole number, halves up; x + 2^7 must fit. */
+static inline int_fast16_t heading_round32_by8_short(int32_t x)
+{
+    return (int_fast16_t)((x + INT32_C(128)) >> 8);
+}
+
+/* x / 2^15 to the nearest whole number, halves up; x + 2^14 must fit. */
+static inline int_fast16_t heading_round32_by15_short(int32_t x)
+{
+    return (int_fast16_t)((x + INT32_C(16384)) >> 15);
+}
+
+/* x / 2^16 to the nearest whole number, halves up; x + 2^15 must fit. */
+static inline int_fast16_t heading_round32_by16_short(int32_t x)
+{
+    return (int_fast16_t)((x + INT32_C(32768)) >> 16);
+}
+
+/* x / 2^2 to the nearest whole number, halves up; x + 2^1 must fit. */
+static inline int32_t heading_round32_by2(int32_t x)
+{
+    return (int32_t)((x + INT32_C(2)) >> 2);
+}
+
+/* x / 2^8 to the nearest whole number, halves up; x + 2^7 must fit. */
+static inline int32_t heading_round32_by8(int32_t x)
+{
+    return (int32_t)((x + INT32_C(128)) >> 8);
+}
+
+/* x / 2^14 to the nearest whole number, halves up; x + 2^13 must fit. */
+static inline int32_t heading_round32_by14(int32_t x)
+{
+    return (int32_t)((x + INT32_C(8192)) >> 14);
+}
+
+/* x / 2^15 to the nearest whole number, halves up; x + 2^14 must fit. */
+static inline int32_t heading_round32_by15(int32_t x)
+{
+    return (int32_t)((x + INT32_C(16384)) >> 15);
+}
+
+/* y + a * HEADING_HEADING_STEP_FACTOR, which must fit, as must the product. */
+static inline int32_t heading_mac_heading_step(int32_t y, int_fast16_t a)
+{
+    return y + (int32_t)a * HEADING_HEADING_STEP_FACTOR;
+}
+
+/* y + a * HEADING_TURN_D_FACTOR, which must fit, as must the product. */
+static inline int32_t heading_mac_turn_d(int32_t y, int_fast16_t a)
+{
+    return y + (int32_t)a * HEADING_TURN_D_FACTOR;
+}
+
+/* a * HEADING_LEFT_WHEEL_BACK_SHARE_FACTOR, which must fit. */
+static inline int32_t heading_mul_left_wheel_back_share(int_fast16_t a)
+{
+    return (int32_t)a * HEADING_LEFT_WHEEL_BACK_SHARE_FACTOR;
+}
+
+/* x limited to [HEADING_RATE_INSIDE_LOW, HEADING_RATE_INSIDE_HIGH]. */
+static inline int32_t heading_within_rate_inside(int32_t x)
+{
+    return heading_clamp32(x, HEADING_RATE_INSIDE_LOW, HEADING_RATE_INSIDE_HIGH);
+}
+
+/* x limited to [HEADING_RATE_SUM_NOW_LOW, HEADING_RATE_SUM_NOW_HIGH]. */
+static inline int32_t heading_within_rate_sum_now(int32_t x)
+{
+    return heading_clamp32(x, HEADING_RATE_SUM_NOW_LOW, HEADING_RATE_SUM_NOW_HIGH);
+}
+
+/* x limited to [HEADING_TURN_INTEGRAL_LIMITED_LOW, HEADING_TURN_INTEGRAL_LIMITED_HIGH]. */
+static inline int32_t heading_within_turn_integral_limited(int32_t x)
+{
+    return heading_clamp32(x, HEADING_TURN_INTEGRAL_LIMITED_LOW,
+        HEADING_TURN_INTEGRAL_LIMITED_HIGH);
+}
+
+/* x limited to [HEADING_TURN_LIMITED_LOW, HEADING_TURN_LIMITED_HIGH]. */
+static inline int32_t heading_within_turn_limited(int32_t x)
+{
+    return heading_clamp32(x, HEADING_TURN_LIMITED_LOW, HEADING_TURN_LIMITED_HIGH);
+}
+
+/* x limited to [HEADING_LEFT_WHEEL_LIMITED_LOW, HEADING_LEFT_WHEEL_LIMITED_HIGH]. */
+static inline int32_t heading_within_left_wheel_limited(int32_t x)
+{
+    return heading_clamp32(x, HEADING_LEFT_WHEEL_LIMITED_LOW, HEADING_LEFT_WHEEL_LIMITED_HIGH);
+}
+
+/* x limited to [HEADING_LEFT_WHEEL_HELD_LOW, HEADING_LEFT_WHEEL_HELD_HIGH]. */
+static inline int32_t heading_within_left_wheel_held(int32_t x)
+{
+    return heading_clamp32(x, HEADING_LEFT_WHEEL_HELD_LOW, HEADING_LEFT_WHEEL_HELD_HIGH);
+}
+
+#endif
 
 /* ---- Start ----------------------------------------------------------------------------------- */
 
@@ -289,78 +595,84 @@ static inline void heading_init(heading_state *s)
     s->rate_sum = 0;
     s->heading_sum = 0;
     s->turn_integral = 0;
-    s->active.turn_kp = HEADING_TURN_KP_START;
-    s->pending.turn_kp = HEADING_TURN_KP_START;
-    s->active.turn_ki = HEADING_TURN_KI_START;
-    s->pending.turn_ki = HEADING_TURN_KI_START;
-    s->fresh = 0u;
+    s->gains[0].turn_kp = HEADING_TURN_KP_START;
+    s->gains[0].turn_ki = HEADING_TURN_KI_START;
+    s->ready = 0u;
+    s->in_use = 0u;
 }
 
 /* ---- Live gains ------------------------------------------------------------------------------ */
 
 /*
  * A setter may be called between two ticks, or from another interrupt level than the step with
- * interrupts on, also where storing 16 bits takes two instructions. The flag "fresh" is one byte
- * and so is read and written whole. All accesses to it and to "pending" are volatile, and happen
- * in the order written.
+ * interrupts on, also where storing 16 bits takes two instructions. There are three sets of
+ * coefficients. "ready" names the newest whole one, "in_use" the one that the step works with;
+ * each is one byte and so is read and written whole. All accesses to the three are volatile, and
+ * happen in the order written. A setter writes to a set that is neither ready nor in use, and
+ * then makes it the ready one.
  *
- *   The step interrupts a setter. It runs to its end before the setter goes on. Before "fresh = 0"
- *   and after "fresh = 1" pending is whole. In between, fresh is 0 and the step leaves pending
- *   alone: the new gain waits for the next tick.
+ *   The step interrupts a setter. It runs to its end before the setter goes on. It takes the set
+ *   that is ready, which is not the one that the setter is writing to.
  *
- *   A setter interrupts the step. It runs to its end before the step goes on, and leaves fresh at
- *   1. Before the step's "fresh = 0", the step will copy what the setter wrote, whole. While the
- *   step copies, the copy may end up half old and half new; the step then finds fresh at 1, throws
- *   the copy away, and the next tick takes the new gain. After that, the copy is whole and the
- *   next tick takes the newer one.
+ *   A setter interrupts a step, once or more. It runs to its end before the step goes on. If the
+ *   step has said which set is in use, no setter writes to that one. If it has only read which set
+ *   is ready, setters may have written to that one since, but whole, and the step takes it with
+ *   the newer gains.
  *
  * So a tick uses all coefficients of a call or none. This needs one processor and contexts that
  * nest, as interrupts do, with all setters called from one context and the step from one. Threads
  * that take turns by time slice, and a second core, need a lock around setters and step.
  */
 
+/* The first act of a step: says which set it uses, the newest whole one. */
+static inline const volatile heading_coefs *heading_take_gains(heading_state *s)
+{
+    const uint8_t newest = s->ready;
+    s->in_use = newest;
+    return &s->gains[newest];
+}
+
+/* A set that is neither ready nor in use. */
+static inline uint8_t heading_spare_gains(const heading_state *s)
+{
+    const uint8_t newest = s->ready;
+    const uint8_t used = s->in_use;
+    if (newest == used) {
+        return newest == 0u ? 1u : 0u;
+    }
+    return (uint8_t)(3u - newest - used);
+}
+
 /*
- * Sets turn.kp from the next tick on. x counts 0.000001 duty/deg.
- * In:  any x, limited to [0, 12000000], which is [0, 12] duty/deg
- *      3200000 at start, 3.2 duty/deg
+ * Sets turn.kp from the next tick on. x counts 0.001 duty/deg.
+ * In:  any x, limited to [0, 12000], which is [0, 12] duty/deg
+ *      3200 at start, 3.2 duty/deg
  */
 static inline void heading_set_turn_kp(heading_state *s, int32_t x)
 {
     const int32_t limited = heading_clamp32(x, 0, HEADING_TURN_KP_HIGH);
-    const int16_t turn_kp = (int16_t)heading_round64((int64_t)limited * HEADING_TURN_KP_MERGE,
-            HEADING_TURN_KP_MERGE_SHIFT);
-    s->fresh = 0u; /* from here on the step leaves pending alone */
-    s->pending.turn_kp = turn_kp;
-    s->fresh = 1u; /* pending is whole again */
+    const int16_t turn_kp = (int16_t)heading_round32_by14(limited * HEADING_TURN_KP_MERGE);
+    const uint8_t latest = s->ready;
+    const uint8_t spare = heading_spare_gains(s);
+    s->gains[spare].turn_kp = turn_kp;
+    s->gains[spare].turn_ki = s->gains[latest].turn_ki;
+    s->ready = spare;
 }
 
 /*
- * Sets turn.ki from the next tick on. x counts 0.000001 duty/deg/s.
- * In:  any x, limited to [0, 4000000], which is [0, 4] duty/deg/s
- *      400000 at start, 0.4 duty/deg/s
+ * Sets turn.ki from the next tick on. x counts 0.0001 duty/deg/s.
+ * In:  any x, limited to [0, 40000], which is [0, 4] duty/deg/s
+ *      4000 at start, 0.4 duty/deg/s
  */
 static inline void heading_set_turn_ki(heading_state *s, int32_t x)
 {
     const int32_t limited = heading_clamp32(x, 0, HEADING_TURN_KI_HIGH);
-    const int16_t turn_ki = (int16_t)heading_round64((int64_t)limited * HEADING_TURN_KI_MERGE,
-            HEADING_TURN_KI_MERGE_SHIFT);
-    s->fresh = 0u; /* from here on the step leaves pending alone */
-    s->pending.turn_ki = turn_ki;
-    s->fresh = 1u; /* pending is whole again */
-}
-
-/* The first act of a step: takes over what the setters left, whole or not at all. */
-static inline void heading_take_gains(heading_state *s)
-{
-    if (s->fresh != 0u) {
-        s->fresh = 0u;
-        const int16_t turn_kp = s->pending.turn_kp;
-        const int16_t turn_ki = s->pending.turn_ki;
-        if (s->fresh == 0u) { /* no setter came in between: the copy is whole */
-            s->active.turn_kp = turn_kp;
-            s->active.turn_ki = turn_ki;
-        }
-    }
+    const int16_t turn_ki = (int16_t)heading_round32_by15(limited * HEADING_TURN_KI_MERGE);
+    const uint8_t latest = s->ready;
+    const uint8_t spare = heading_spare_gains(s);
+    s->gains[spare].turn_kp = s->gains[latest].turn_kp;
+    s->gains[spare].turn_ki = turn_ki;
+    s->ready = spare;
 }
 
 /* ---- One tick -------------------------------------------------------------------------------- */
@@ -368,17 +680,7 @@ static inline void heading_take_gains(heading_state *s)
 /* One tick: reads in, moves the state on, fills out. The three must not overlap. */
 static inline void heading_step(heading_state *s, const heading_in *in, heading_out *out)
 {
-    heading_take_gains(s);
-
-    /* The raw inputs, with their whole range. */
-    /* as handed in: [-32768, 32767] of 1/131 deg/s */
-    const int16_t yaw_rate_raw = in->yaw_rate;
-    /* as handed in: [-32768, 32767] of 0.01 deg */
-    const int16_t wanted_raw   = in->wanted;
-    /* as handed in: [-32768, 32767] of 1 duty */
-    const int16_t drive_raw    = in->drive;
-    /* as handed in */
-    const uint8_t moving_raw   = (uint8_t)(in->moving != 0);
+    HEADING_IN_X(in);
 
     /*
      * inputs
@@ -405,47 +707,40 @@ static inline void heading_step(heading_state *s, const heading_in *in, heading_
      * Error: rate at most 0.00382 deg/s against real numbers that are fed the same inputs
      * Error: rate at most 0.00382 deg/s against the whole controller in real numbers
      */
-    /* not faster one way */
-    const uint8_t rate_slow_down    = (uint8_t)(HEADING_RATE_LEAST <= yaw_rate_raw);
-    /* not faster the other way */
-    const uint8_t rate_slow_up      = (uint8_t)(yaw_rate_raw <= HEADING_RATE_MOST);
-    /* at rest */
-    const uint8_t rate_resting      = (uint8_t)(rate_slow_down & rate_slow_up);
-    /* in motion */
-    const uint8_t rate_moving       = (uint8_t)(rate_resting == 0);
     /* ticks at rest in a row, as the tick starts: [0, 128] */
-    const int16_t rate_count_before = s->rate_count;
+    const int_fast16_t rate_count_before = s->rate_count;
     /* the mean stands */
-    const uint8_t rate_ready_before = (uint8_t)(HEADING_RATE_WANTED <= rate_count_before);
+    const uint8_t      rate_ready_before = (uint8_t)(HEADING_RATE_WANTED <= rate_count_before);
     /* the mean is still being taken */
-    const uint8_t rate_open         = (uint8_t)(rate_ready_before == 0);
-    /* one more: [1, 129] */
-    const int16_t rate_more         = (int16_t)(rate_count_before + 1);
-    /* ticks at rest, this one included: [1, 128] */
-    const int16_t rate_counted      = heading_min16(rate_more, HEADING_RATE_ENOUGH);
-    /* motion before the mean stands */
-    const uint8_t rate_restart      = (uint8_t)(rate_open & rate_moving);
-    /* sum at rest, as the tick starts: [-167680, 167680] of 1/131 deg/s */
-    const int32_t rate_sum_before   = s->rate_sum;
-    /* sum with this tick: [-200448, 200447] of 1/131 deg/s */
-    const int32_t rate_sum_more     = rate_sum_before + (int32_t)yaw_rate_raw;
-    /* never more than average * limit: [-167680, 167680] of 1/131 deg/s */
-    const int32_t rate_sum_now      = heading_clamp32(rate_sum_more, HEADING_RATE_SUM_NOW_LOW,
-            HEADING_RATE_SUM_NOW_HIGH);
-    /* mean at rest: [-335360, 335360] of 1/33536 deg/s */
-    const int32_t rate_mean         = rate_sum_before * HEADING_RATE_MEAN_FACTOR;
-    /* mean where it stands, else 0: [-335360, 335360] of 1/33536 deg/s */
-    const int32_t rate_bias         = rate_ready_before != 0 ? rate_mean : 0;
+    const uint8_t      rate_open         = (uint8_t)(rate_ready_before == 0);
+    /* as handed in: [-32768, 32767] of 1/131 deg/s */
+    const int_fast16_t yaw_rate_raw      = in->yaw_rate;
     /* as other steps see it: [-8388608, 8388352] of 1/33536 deg/s */
-    const int32_t yaw_rate_fine     = (int32_t)yaw_rate_raw * HEADING_YAW_RATE_FINE_FACTOR;
+    const int32_t      yaw_rate_fine     = heading_up8(yaw_rate_raw);
+    /* sum at rest, as the tick starts: [-167680, 167680] of 1/131 deg/s */
+    const int32_t      rate_sum_before   = s->rate_sum;
+    /* mean where it stands, else 0: [-335360, 335360] of 1/33536 deg/s */
+    const int32_t      rate_bias         = rate_ready_before != 0 ? heading_mul32(rate_sum_before,
+            HEADING_RATE_MEAN_FACTOR) : 0;
     /* rate less bias: [-8723968, 8723712] of 1/33536 deg/s */
-    const int32_t rate_unbiased     = yaw_rate_fine - rate_bias;
+    const int32_t      rate_unbiased     = yaw_rate_fine - rate_bias;
     /* inside what the raw input can say: [-8388608, 8388352] of 1/33536 deg/s */
-    const int32_t rate_inside       = heading_clamp32(rate_unbiased, HEADING_RATE_INSIDE_LOW,
-            HEADING_RATE_INSIDE_HIGH);
+    const int32_t      rate_inside       = heading_within_rate_inside(rate_unbiased);
     /* as other steps see it: [-32768, 32767] of 1/131 deg/s */
-    const int16_t rate_rounded      = (int16_t)heading_round32(rate_inside,
-            HEADING_RATE_ROUNDED_SHIFT);
+    const int_fast16_t rate_rounded      = heading_round32_by8_short(rate_inside);
+    /* one more: [1, 129] */
+    const int_fast16_t rate_more         = rate_count_before + 1;
+    /* sum with this tick: [-200448, 200447] of 1/131 deg/s */
+    const int32_t      rate_sum_more     = rate_sum_before + (int32_t)yaw_rate_raw;
+    /* For the next tick: ticks at rest in a row; sum at rest. */
+    if (rate_open != 0 && !(HEADING_RATE_LEAST <= yaw_rate_raw && yaw_rate_raw <=
+            HEADING_RATE_MOST)) {
+        s->rate_count = 0;
+        s->rate_sum = 0;
+    } else if (rate_open != 0) {
+        s->rate_count = (int16_t)heading_min16(rate_more, HEADING_RATE_ENOUGH);
+        s->rate_sum = heading_within_rate_sum_now(rate_sum_more);
+    }
 
     /*
      * heading (integrate)
@@ -457,20 +752,24 @@ static inline void heading_step(heading_state *s, const heading_in *in, heading_
      * Out: heading in [-180, 180] deg, counts [-18000, 18000] of 0.01 deg
      * Error: heading at most 0.005 deg against real numbers that are fed the same inputs
      */
-    /* sum over time, as the tick starts: [-1179648000, 1179647999] of 1/6553600 deg */
+    /* sum over time, as the tick starts: [-589824000, 589823999] of 1/3276800 deg */
     const int32_t heading_sum_before = s->heading_sum;
-    /* what this tick adds: [-32800768, 32799767] of 1/6553600 deg */
-    const int32_t heading_step_      = (int32_t)rate_rounded * HEADING_HEADING_STEP_FACTOR;
-    /* sum with this tick: [-1212448768, 1212447766] of 1/6553600 deg */
-    const int32_t heading_next       = heading_sum_before + heading_step_;
-    /* whole turns taken off: [-1179648000, 1179647999] of 1/6553600 deg */
-    const int32_t heading_wrapped    = (int32_t)heading_wrap64(heading_next,
-            HEADING_HEADING_WRAPPED_TURN);
+    /* sum with this tick: [-606208000, 606207499] of 1/3276800 deg */
+    const int32_t heading_next       = heading_mac_heading_step(heading_sum_before, rate_rounded);
+    /* whole turns taken off: [-589824000, 589823999] of 1/3276800 deg */
+    const int32_t heading_wrapped    = heading_wrap32(heading_next, HEADING_HEADING_WRAPPED_TURN);
+    /* as handed in */
+    const uint8_t moving_raw         = (uint8_t)(in->moving != 0);
     /* moving is off */
     const uint8_t heading_reset      = (uint8_t)(moving_raw == 0);
+    /* For the next tick: sum over time. */
+    if (heading_reset != 0) {
+        s->heading_sum = 0;
+    } else {
+        s->heading_sum = heading_wrapped;
+    }
     /* as other steps see it: [-18000, 18000] of 0.01 deg */
-    const int16_t heading_rounded    = (int16_t)heading_round32(heading_wrapped,
-            HEADING_HEADING_ROUNDED_SHIFT);
+    const int_fast16_t heading_rounded = heading_round32_by15_short(heading_wrapped);
 
     /*
      * turn (pid)
@@ -484,45 +783,47 @@ static inline void heading_step(heading_state *s, const heading_in *in, heading_
      * Out: turn in [-120, 120] duty, counts [-30720, 30720] of 0.00390625 duty
      * Error: turn at most 0.00197 duty against real numbers that are fed the same inputs
      */
+    /* as handed in: [-32768, 32767] of 0.01 deg */
+    const int_fast16_t wanted_raw       = in->wanted;
     /* target less measured: [-50768, 50767] of 0.01 deg */
-    const int32_t turn_error            = (int32_t)wanted_raw - (int32_t)heading_rounded;
+    const int32_t      turn_error       = (int32_t)wanted_raw - (int32_t)heading_rounded;
     /* error, the short way round: [-18000, 17999] of 0.01 deg */
-    const int16_t turn_error_short      = (int16_t)heading_wrap32(turn_error,
+    const int_fast16_t turn_error_short = (int_fast16_t)heading_wrap32(turn_error,
             HEADING_TURN_ERROR_SHORT_TURN);
-    /* live coefficient: [0, 7864] of 25/2^14 duty/deg */
-    const int16_t turn_kp_live          = s->active.turn_kp;
-    /* proportional term: [-141552000, 141544136] of 1/2^16 duty */
-    const int32_t turn_p                = (int32_t)turn_kp_live * (int32_t)turn_error_short;
-    /* derivative term, from the measured rate: [-819175, 819200] of 1/2^16 duty */
-    const int32_t turn_d                = (int32_t)rate_rounded * HEADING_TURN_D_FACTOR;
-    /* terms so far: [-142371175, 142363336] of 1/2^16 duty */
-    const int32_t turn_with_derivative  = turn_p + turn_d;
-    /* integral term, as the tick starts: [-134217728, 134217728] of 1/2^24 duty */
-    const int32_t turn_integral_before  = s->turn_integral;
+    /* The coefficients of this tick, all of one set. */
+    const volatile heading_coefs *gains = heading_take_gains(s);
+    HEADING_IN_YZ(gains);
     /* live coefficient: [0, 13422] of 25/2^22 duty/deg/s */
-    const int16_t turn_ki_live          = s->active.turn_ki;
-    /* what this tick adds to the integral: [-241596000, 241582578] of 1/2^24 duty */
-    const int32_t turn_i_step           = (int32_t)turn_ki_live * (int32_t)turn_error_short;
+    const int_fast16_t turn_ki_live          = gains->turn_ki;
+    /* integral term, as the tick starts: [-134217728, 134217728] of 1/2^24 duty */
+    const int32_t      turn_integral_before  = s->turn_integral;
     /* integral with this tick: [-375813728, 375800306] of 1/2^24 duty */
-    const int32_t turn_integral_moved   = turn_integral_before + turn_i_step;
+    const int32_t      turn_integral_moved   = heading_mac16p(turn_integral_before,
+            turn_error_short, turn_ki_live);
     /* integral inside its limits: [-134217728, 134217728] of 1/2^24 duty */
-    const int32_t turn_integral_limited = heading_clamp32(turn_integral_moved,
-            HEADING_TURN_INTEGRAL_LIMITED_LOW, HEADING_TURN_INTEGRAL_LIMITED_HIGH);
+    const int32_t      turn_integral_limited =
+            heading_within_turn_integral_limited(turn_integral_moved);
+    /* For the next tick: integral term. */
+    if (heading_reset != 0) {
+        s->turn_integral = 0;
+    } else {
+        s->turn_integral = turn_integral_limited;
+    }
     /* integral inside its limits: [-524288, 524288] of 1/2^16 duty */
-    const int32_t turn_integral_limited_rounded = heading_round32(turn_integral_limited,
-            HEADING_TURN_INTEGRAL_LIMITED_ROUNDED_SHIFT);
+    const int32_t      turn_integral_limited_rounded = heading_round32_by8(turn_integral_limited);
+    /* live coefficient: [0, 7864] of 25/2^14 duty/deg */
+    const int_fast16_t turn_kp_live         = gains->turn_kp;
+    /* terms so far: [-142076288, 142068424] of 1/2^16 duty */
+    const int32_t      turn_with_derivative = heading_mac16p(turn_integral_limited_rounded,
+            turn_error_short, turn_kp_live);
     /* terms so far: [-142895463, 142887624] of 1/2^16 duty */
-    const int32_t turn_sum              = turn_with_derivative + turn_integral_limited_rounded;
-    /* not enabled */
-    const uint8_t turn_off_now          = (uint8_t)(moving_raw == 0);
-    /* effort inside its limits: [-7864320, 7864320] of 1/2^16 duty */
-    const int32_t turn_limited          = heading_clamp32(turn_sum, HEADING_TURN_LIMITED_LOW,
-            HEADING_TURN_LIMITED_HIGH);
+    const int32_t      turn_sum             = heading_mac_turn_d(turn_with_derivative,
+            rate_rounded);
     /* effort, 0 while off: [-7864320, 7864320] of 1/2^16 duty */
-    const int32_t turn_enabled          = moving_raw != 0 ? turn_limited : 0;
+    const int32_t      turn_enabled         = moving_raw != 0 ?
+            heading_within_turn_limited(turn_sum) : 0;
     /* as other steps see it: [-30720, 30720] of 0.00390625 duty */
-    const int16_t turn_rounded          = (int16_t)heading_round32(turn_enabled,
-            HEADING_TURN_ROUNDED_SHIFT);
+    const int_fast16_t turn_rounded         = heading_round32_by8_short(turn_enabled);
 
     /*
      * left (sum)
@@ -531,13 +832,17 @@ static inline void heading_step(heading_state *s, const heading_in *in, heading_
      *     y = sum of factor * signal + offset, limited
      * In:  drive in [-32768, 32767] duty, counts [-32768, 32767] of 1 duty
      *      turn in [-120, 120] duty, counts [-30720, 30720] of 0.00390625 duty
-     * Out: left in [-32888, 32887] duty, counts [-8419328, 8419072] of 0.00390625 duty
-     * Error: none in left against real numbers that are fed the same inputs
+     * Out: left in [-32888, 32887] duty, counts [-2104832, 2104768] of 0.015625 duty
+     * Error: left at most 0.00782 duty against real numbers that are fed the same inputs
      */
+    /* as handed in: [-32768, 32767] of 1 duty */
+    const int_fast16_t drive_raw    = in->drive;
     /* as other steps see it: [-8388608, 8388352] of 0.00390625 duty */
-    const int32_t drive_fine = (int32_t)drive_raw * HEADING_DRIVE_FINE_FACTOR;
+    const int32_t      drive_fine   = heading_up8(drive_raw);
     /* sum so far: [-8419328, 8419072] of 0.00390625 duty */
-    const int32_t left_sum   = drive_fine - (int32_t)turn_rounded;
+    const int32_t      left_sum     = drive_fine - (int32_t)turn_rounded;
+    /* as other steps see it: [-2104832, 2104768] of 0.015625 duty */
+    const int32_t      left_rounded = heading_round32_by2(left_sum);
 
     /*
      * right (sum)
@@ -546,13 +851,13 @@ static inline void heading_step(heading_state *s, const heading_in *in, heading_
      *     y = sum of factor * signal + offset, limited
      * In:  drive in [-32768, 32767] duty, counts [-32768, 32767] of 1 duty
      *      turn in [-120, 120] duty, counts [-30720, 30720] of 0.00390625 duty
-     * Out: right in [-32888, 32887] duty, counts [-8419328, 8419072] of 0.00390625 duty
-     * Error: none in right against real numbers that are fed the same inputs
+     * Out: right in [-32888, 32887] duty, counts [-2104832, 2104768] of 0.015625 duty
+     * Error: right at most 0.00782 duty against real numbers that are fed the same inputs
      */
-    /* as other steps see it: [-8388608, 8388352] of 0.00390625 duty */
-    const int32_t drive_fine_2 = (int32_t)drive_raw * HEADING_DRIVE_FINE_2_FACTOR;
     /* sum so far: [-8419328, 8419072] of 0.00390625 duty */
-    const int32_t right_sum    = drive_fine_2 + (int32_t)turn_rounded;
+    const int32_t right_sum     = drive_fine + (int32_t)turn_rounded;
+    /* as other steps see it: [-2104832, 2104768] of 0.015625 duty */
+    const int32_t right_rounded = heading_round32_by2(right_sum);
 
     /*
      * left_wheel (output)
@@ -560,40 +865,26 @@ static inline void heading_step(heading_state *s, const heading_in *in, heading_
      * nothing; limited and rounded to whole counts.
      *     0 below half a count of left; else its sign * (least + |left| * (limit -
      *     least)/limit), limited and rounded
-     * In:  left in [-32888, 32887] duty, counts [-8419328, 8419072] of 0.00390625 duty
+     * In:  left in [-32888, 32887] duty, counts [-2104832, 2104768] of 0.015625 duty
      * Out: left_wheel in [-255, 255] duty, counts [-255, 255] of 1 duty
      * Error: left_wheel at most 0.5 duty against real numbers that are fed the same inputs
      */
-    /* inside the output's limits: [-65280, 65280] of 0.00390625 duty */
-    const int32_t left_wheel_limited       = heading_clamp32(left_sum,
-            HEADING_LEFT_WHEEL_LIMITED_LOW, HEADING_LEFT_WHEEL_LIMITED_HIGH);
-    /* backward by half a count or more */
-    const uint8_t left_wheel_is_back       = (uint8_t)(left_wheel_limited <=
-            HEADING_LEFT_WHEEL_BACK_HALF);
+    /* inside the output's limits: [-16320, 16320] of 0.015625 duty */
+    const int_fast16_t left_wheel_limited       =
+            (int_fast16_t)heading_within_left_wheel_limited(left_rounded);
     /* what is left above the least effort: [-15536640, 15536640] of 1/2^16 duty */
-    const int32_t left_wheel_back_share    = left_wheel_limited *
-            HEADING_LEFT_WHEEL_BACK_SHARE_FACTOR;
-    /* least effort and the share: [-16716288, 14356992] of 1/2^16 duty */
-    const int32_t left_wheel_back          = left_wheel_back_share + HEADING_LEFT_WHEEL_BACK_LEAST;
-    /* backward, or rest: [-16716288, 14356992] of 1/2^16 duty */
-    const int32_t left_wheel_back_or_rest  = left_wheel_is_back != 0 ? left_wheel_back : 0;
-    /* forward by half a count or more */
-    const uint8_t left_wheel_is_fore       = (uint8_t)(HEADING_LEFT_WHEEL_FORE_HALF <=
-            left_wheel_limited);
-    /* what is left above the least effort: [-15536640, 15536640] of 1/2^16 duty */
-    const int32_t left_wheel_fore_share    = left_wheel_limited *
-            HEADING_LEFT_WHEEL_FORE_SHARE_FACTOR;
-    /* least effort and the share: [-14356992, 16716288] of 1/2^16 duty */
-    const int32_t left_wheel_fore          = left_wheel_fore_share + HEADING_LEFT_WHEEL_FORE_LEAST;
+    const int32_t      left_wheel_back_share    =
+            heading_mul_left_wheel_back_share(left_wheel_limited);
     /* least effort added: [-16716288, 16716288] of 1/2^16 duty */
-    const int32_t left_wheel_driven        = left_wheel_is_fore != 0 ? left_wheel_fore :
-            left_wheel_back_or_rest;
+    const int32_t      left_wheel_driven        = HEADING_LEFT_WHEEL_FORE_HALF <= left_wheel_limited
+            ? (left_wheel_back_share + HEADING_LEFT_WHEEL_FORE_LEAST) : (left_wheel_limited <=
+            HEADING_LEFT_WHEEL_BACK_HALF ? (left_wheel_back_share + HEADING_LEFT_WHEEL_BACK_LEAST) :
+            0);
     /* inside the output's limits: [-16711680, 16711680] of 1/2^16 duty */
-    const int32_t left_wheel_held          = heading_clamp32(left_wheel_driven,
-            HEADING_LEFT_WHEEL_HELD_LOW, HEADING_LEFT_WHEEL_HELD_HIGH);
+    const int32_t      left_wheel_held          = heading_within_left_wheel_held(left_wheel_driven);
     /* raw count handed out: [-255, 255] of 1 duty */
-    const int16_t left_wheel_count_rounded = (int16_t)heading_round32(left_wheel_held,
-            HEADING_LEFT_WHEEL_COUNT_ROUNDED_SHIFT);
+    const int_fast16_t left_wheel_count_rounded = heading_round32_by16_short(left_wheel_held);
+    out->left_wheel = (int16_t)left_wheel_count_rounded;
 
     /*
      * right_wheel (output)
@@ -601,64 +892,27 @@ static inline void heading_step(heading_state *s, const heading_in *in, heading_
      * nothing; limited and rounded to whole counts.
      *     0 below half a count of right; else its sign * (least + |right| * (limit -
      *     least)/limit), limited and rounded
-     * In:  right in [-32888, 32887] duty, counts [-8419328, 8419072] of 0.00390625 duty
+     * In:  right in [-32888, 32887] duty, counts [-2104832, 2104768] of 0.015625 duty
      * Out: right_wheel in [-255, 255] duty, counts [-255, 255] of 1 duty
      * Error: right_wheel at most 0.5 duty against real numbers that are fed the same inputs
      */
-    /* inside the output's limits: [-65280, 65280] of 0.00390625 duty */
-    const int32_t right_wheel_limited       = heading_clamp32(right_sum,
-            HEADING_RIGHT_WHEEL_LIMITED_LOW, HEADING_RIGHT_WHEEL_LIMITED_HIGH);
-    /* backward by half a count or more */
-    const uint8_t right_wheel_is_back       = (uint8_t)(right_wheel_limited <=
-            HEADING_RIGHT_WHEEL_BACK_HALF);
+    /* inside the output's limits: [-16320, 16320] of 0.015625 duty */
+    const int_fast16_t right_wheel_limited       =
+            (int_fast16_t)heading_within_left_wheel_limited(right_rounded);
     /* what is left above the least effort: [-15536640, 15536640] of 1/2^16 duty */
-    const int32_t right_wheel_back_share    = right_wheel_limited *
-            HEADING_RIGHT_WHEEL_BACK_SHARE_FACTOR;
-    /* least effort and the share: [-16716288, 14356992] of 1/2^16 duty */
-    const int32_t right_wheel_back          = right_wheel_back_share +
-            HEADING_RIGHT_WHEEL_BACK_LEAST;
-    /* backward, or rest: [-16716288, 14356992] of 1/2^16 duty */
-    const int32_t right_wheel_back_or_rest  = right_wheel_is_back != 0 ? right_wheel_back : 0;
-    /* forward by half a count or more */
-    const uint8_t right_wheel_is_fore       = (uint8_t)(HEADING_RIGHT_WHEEL_FORE_HALF <=
-            right_wheel_limited);
-    /* what is left above the least effort: [-15536640, 15536640] of 1/2^16 duty */
-    const int32_t right_wheel_fore_share    = right_wheel_limited *
-            HEADING_RIGHT_WHEEL_FORE_SHARE_FACTOR;
-    /* least effort and the share: [-14356992, 16716288] of 1/2^16 duty */
-    const int32_t right_wheel_fore          = right_wheel_fore_share +
-            HEADING_RIGHT_WHEEL_FORE_LEAST;
+    const int32_t      right_wheel_back_share    =
+            heading_mul_left_wheel_back_share(right_wheel_limited);
     /* least effort added: [-16716288, 16716288] of 1/2^16 duty */
-    const int32_t right_wheel_driven        = right_wheel_is_fore != 0 ? right_wheel_fore :
-            right_wheel_back_or_rest;
+    const int32_t      right_wheel_driven        = HEADING_RIGHT_WHEEL_FORE_HALF <=
+            right_wheel_limited ? (right_wheel_back_share + HEADING_RIGHT_WHEEL_FORE_LEAST) :
+            (right_wheel_limited <= HEADING_RIGHT_WHEEL_BACK_HALF ? (right_wheel_back_share +
+            HEADING_RIGHT_WHEEL_BACK_LEAST) : 0);
     /* inside the output's limits: [-16711680, 16711680] of 1/2^16 duty */
-    const int32_t right_wheel_held          = heading_clamp32(right_wheel_driven,
-            HEADING_RIGHT_WHEEL_HELD_LOW, HEADING_RIGHT_WHEEL_HELD_HIGH);
+    const int32_t      right_wheel_held          =
+            heading_within_left_wheel_held(right_wheel_driven);
     /* raw count handed out: [-255, 255] of 1 duty */
-    const int16_t right_wheel_count_rounded = (int16_t)heading_round32(right_wheel_held,
-            HEADING_RIGHT_WHEEL_COUNT_ROUNDED_SHIFT);
-
-    /* What the next tick starts from. */
-    if (rate_restart != 0) {
-        s->rate_count = 0;
-        s->rate_sum = 0;
-    } else if (rate_open != 0) {
-        s->rate_count = rate_counted;
-        s->rate_sum = rate_sum_now;
-    }
-    if (heading_reset != 0) {
-        s->heading_sum = 0;
-    } else {
-        s->heading_sum = heading_wrapped;
-    }
-    if (turn_off_now != 0) {
-        s->turn_integral = 0;
-    } else {
-        s->turn_integral = turn_integral_limited;
-    }
-
-    out->left_wheel = left_wheel_count_rounded;
-    out->right_wheel = right_wheel_count_rounded;
+    const int_fast16_t right_wheel_count_rounded = heading_round32_by16_short(right_wheel_held);
+    out->right_wheel = (int16_t)right_wheel_count_rounded;
 }
 
 #endif /* HEADING_H */

@@ -63,8 +63,8 @@ int main(void)
             w[3] = state.rate_sum;
             w[4] = state.heading_sum;
             w[5] = state.turn_integral;
-            w[6] = state.active.turn_kp;
-            w[7] = state.active.turn_ki;
+            w[6] = state.gains[state.in_use].turn_kp;
+            w[7] = state.gains[state.in_use].turn_ki;
         }
         if (fwrite(sent, sizeof sent[0], ticks * HEADING_OUT, stdout) != ticks * HEADING_OUT) {
             return 2;

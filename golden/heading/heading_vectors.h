@@ -170,8 +170,8 @@ static inline uint16_t heading_selftest(void)
     }
     if (state.rate_count != 0
         || state.rate_sum != 0
-        || state.heading_sum != (-INT32_C(170773603))
-        || state.turn_integral != (-INT32_C(77721930))) {
+        || state.heading_sum != (-INT32_C(85301500))
+        || state.turn_integral != (-INT32_C(77747428))) {
         return 64u + 1u;
     }
     return 0u;

@@ -42,9 +42,9 @@ type Signals struct {
 	Heading int16
 	// turn in [-120, 120] duty, counts [-30720, 30720] of 0.00390625 duty
 	Turn int16
-	// left in [-32888, 32887] duty, counts [-8419328, 8419072] of 0.00390625 duty
+	// left in [-32888, 32887] duty, counts [-2104832, 2104768] of 0.015625 duty
 	Left int32
-	// right in [-32888, 32887] duty, counts [-8419328, 8419072] of 0.00390625 duty
+	// right in [-32888, 32887] duty, counts [-2104832, 2104768] of 0.015625 duty
 	Right int32
 	// left_wheel in [-255, 255] duty, counts [-255, 255] of 1 duty
 	LeftWheel int16
@@ -66,7 +66,7 @@ type State struct {
 	RateCount int16
 	// sum at rest: [-1280, 1280] deg/s, counts [-167680, 167680] of 1/131 deg/s
 	RateSum int32
-	// sum over time: [-180, 180] deg, counts [-1179648000, 1179647999] of 1/6553600 deg
+	// sum over time: [-180, 180] deg, counts [-589824000, 589823999] of 1/3276800 deg
 	HeadingSum int32
 	// integral term: [-8, 8] duty, counts [-134217728, 134217728] of 1/2^24 duty
 	TurnIntegral int32
@@ -89,26 +89,26 @@ func (s *State) Init() {
 	s.Active = s.pending
 }
 
-// SetTurnKp sets turn.kp to x*10^-6 duty/deg, limited to [0, 12], from the next Step on.
+// SetTurnKp sets turn.kp to x*10^-3 duty/deg, limited to [0, 12], from the next Step on.
 func (s *State) SetTurnKp(x int32) {
 	s.pending.TurnKp = coefTurnKp(x)
 }
 
 // coefTurnKp returns the counts that the setting x gives, rounded to nearest.
 func coefTurnKp(x int32) int16 {
-	n := min(max(int64(x), 0), 12000000)
-	return int16((n*720575940 + 1<<39) >> 40)
+	n := min(max(int64(x), 0), 12000)
+	return int16((n*10737 + 1<<13) >> 14)
 }
 
-// SetTurnKi sets turn.ki to x*10^-6 duty/deg/s, limited to [0, 4], from the next Step on.
+// SetTurnKi sets turn.ki to x*10^-4 duty/deg/s, limited to [0, 4], from the next Step on.
 func (s *State) SetTurnKi(x int32) {
 	s.pending.TurnKi = coefTurnKi(x)
 }
 
 // coefTurnKi returns the counts that the setting x gives, rounded to nearest.
 func coefTurnKi(x int32) int16 {
-	n := min(max(int64(x), 0), 4000000)
-	return int16((n*922337204 + 1<<37) >> 38)
+	n := min(max(int64(x), 0), 40000)
+	return int16((n*10995 + 1<<14) >> 15)
 }
 
 // Step runs one tick.
@@ -240,23 +240,23 @@ func (s *State) step(in In, w *Signals) Out {
 	// Out: heading in [-180, 180] deg, counts [-18000, 18000] of 0.01 deg
 	// Error: heading at most 0.005 deg against real numbers that are fed the same inputs
 
-	// sum over time, as the tick starts: [-1179648000, 1179647999] of 1/6553600 deg
+	// sum over time, as the tick starts: [-589824000, 589823999] of 1/3276800 deg
 	headingSumBefore := s.HeadingSum
 
-	// what this tick adds: [-32800768, 32799767] of 1/6553600 deg
-	headingStep := 1001 * int32(rateRounded)
+	// what this tick adds: [-16384000, 16383500] of 1/3276800 deg
+	headingStep := 500 * int32(rateRounded)
 
-	// sum with this tick: [-1212448768, 1212447766] of 1/6553600 deg
+	// sum with this tick: [-606208000, 606207499] of 1/3276800 deg
 	headingNext := headingSumBefore + headingStep
 
-	// whole turns taken off: [-1179648000, 1179647999] of 1/6553600 deg
-	headingWrapped := int32(wrap64(int64(headingNext), 2359296000))
+	// whole turns taken off: [-589824000, 589823999] of 1/3276800 deg
+	headingWrapped := wrap32(headingNext, 1179648000)
 
 	// moving is off
 	headingReset := !in.Moving
 
 	// as other steps see it: [-18000, 18000] of 0.01 deg
-	headingRounded := int16((headingWrapped + 1<<15) >> 16)
+	headingRounded := int16((headingWrapped + 1<<14) >> 15)
 	if w != nil {
 		w.Heading = headingRounded
 	}
@@ -339,16 +339,19 @@ func (s *State) step(in In, w *Signals) Out {
 	//     y = sum of factor * signal + offset, limited
 	// In:  drive in [-32768, 32767] duty, counts [-32768, 32767] of 1 duty
 	//      turn in [-120, 120] duty, counts [-30720, 30720] of 0.00390625 duty
-	// Out: left in [-32888, 32887] duty, counts [-8419328, 8419072] of 0.00390625 duty
-	// Error: none in left against real numbers that are fed the same inputs
+	// Out: left in [-32888, 32887] duty, counts [-2104832, 2104768] of 0.015625 duty
+	// Error: left at most 0.00782 duty against real numbers that are fed the same inputs
 
 	// as other steps see it: [-8388608, 8388352] of 0.00390625 duty
 	driveFine := 256 * int32(in.Drive)
 
 	// sum so far: [-8419328, 8419072] of 0.00390625 duty
 	leftSum := driveFine - int32(turnRounded)
+
+	// as other steps see it: [-2104832, 2104768] of 0.015625 duty
+	leftRounded := (leftSum + 1<<1) >> 2
 	if w != nil {
-		w.Left = leftSum
+		w.Left = leftRounded
 	}
 
 	// right (sum)
@@ -357,16 +360,19 @@ func (s *State) step(in In, w *Signals) Out {
 	//     y = sum of factor * signal + offset, limited
 	// In:  drive in [-32768, 32767] duty, counts [-32768, 32767] of 1 duty
 	//      turn in [-120, 120] duty, counts [-30720, 30720] of 0.00390625 duty
-	// Out: right in [-32888, 32887] duty, counts [-8419328, 8419072] of 0.00390625 duty
-	// Error: none in right against real numbers that are fed the same inputs
+	// Out: right in [-32888, 32887] duty, counts [-2104832, 2104768] of 0.015625 duty
+	// Error: right at most 0.00782 duty against real numbers that are fed the same inputs
 
 	// as other steps see it: [-8388608, 8388352] of 0.00390625 duty
 	driveFine_2 := 256 * int32(in.Drive)
 
 	// sum so far: [-8419328, 8419072] of 0.00390625 duty
 	rightSum := driveFine_2 + int32(turnRounded)
+
+	// as other steps see it: [-2104832, 2104768] of 0.015625 duty
+	rightRounded := (rightSum + 1<<1) >> 2
 	if w != nil {
-		w.Right = rightSum
+		w.Right = rightRounded
 	}
 
 	// left_wheel (output)
@@ -374,18 +380,18 @@ func (s *State) step(in In, w *Signals) Out {
 	// nothing; limited and rounded to whole counts.
 	//     0 below half a count of left; else its sign * (least + |left| * (limit -
 	//     least)/limit), limited and rounded
-	// In:  left in [-32888, 32887] duty, counts [-8419328, 8419072] of 0.00390625 duty
+	// In:  left in [-32888, 32887] duty, counts [-2104832, 2104768] of 0.015625 duty
 	// Out: left_wheel in [-255, 255] duty, counts [-255, 255] of 1 duty
 	// Error: left_wheel at most 0.5 duty against real numbers that are fed the same inputs
 
-	// inside the output's limits: [-65280, 65280] of 0.00390625 duty
-	leftWheelLimited := min(max(leftSum, -65280), 65280)
+	// inside the output's limits: [-16320, 16320] of 0.015625 duty
+	leftWheelLimited := int16(min(max(leftRounded, -16320), 16320))
 
 	// backward by half a count or more
-	leftWheelIsBack := leftWheelLimited <= -128
+	leftWheelIsBack := leftWheelLimited <= -32
 
 	// what is left above the least effort: [-15536640, 15536640] of 1/2^16 duty
-	leftWheelBackShare := 238 * leftWheelLimited
+	leftWheelBackShare := 952 * int32(leftWheelLimited)
 
 	// least effort and the share: [-16716288, 14356992] of 1/2^16 duty
 	leftWheelBack := leftWheelBackShare + -1179648
@@ -397,10 +403,10 @@ func (s *State) step(in In, w *Signals) Out {
 	}
 
 	// forward by half a count or more
-	leftWheelIsFore := 128 <= leftWheelLimited
+	leftWheelIsFore := 32 <= leftWheelLimited
 
 	// what is left above the least effort: [-15536640, 15536640] of 1/2^16 duty
-	leftWheelForeShare := 238 * leftWheelLimited
+	leftWheelForeShare := 952 * int32(leftWheelLimited)
 
 	// least effort and the share: [-14356992, 16716288] of 1/2^16 duty
 	leftWheelFore := leftWheelForeShare + 1179648
@@ -425,18 +431,18 @@ func (s *State) step(in In, w *Signals) Out {
 	// nothing; limited and rounded to whole counts.
 	//     0 below half a count of right; else its sign * (least + |right| * (limit -
 	//     least)/limit), limited and rounded
-	// In:  right in [-32888, 32887] duty, counts [-8419328, 8419072] of 0.00390625 duty
+	// In:  right in [-32888, 32887] duty, counts [-2104832, 2104768] of 0.015625 duty
 	// Out: right_wheel in [-255, 255] duty, counts [-255, 255] of 1 duty
 	// Error: right_wheel at most 0.5 duty against real numbers that are fed the same inputs
 
-	// inside the output's limits: [-65280, 65280] of 0.00390625 duty
-	rightWheelLimited := min(max(rightSum, -65280), 65280)
+	// inside the output's limits: [-16320, 16320] of 0.015625 duty
+	rightWheelLimited := int16(min(max(rightRounded, -16320), 16320))
 
 	// backward by half a count or more
-	rightWheelIsBack := rightWheelLimited <= -128
+	rightWheelIsBack := rightWheelLimited <= -32
 
 	// what is left above the least effort: [-15536640, 15536640] of 1/2^16 duty
-	rightWheelBackShare := 238 * rightWheelLimited
+	rightWheelBackShare := 952 * int32(rightWheelLimited)
 
 	// least effort and the share: [-16716288, 14356992] of 1/2^16 duty
 	rightWheelBack := rightWheelBackShare + -1179648
@@ -448,10 +454,10 @@ func (s *State) step(in In, w *Signals) Out {
 	}
 
 	// forward by half a count or more
-	rightWheelIsFore := 128 <= rightWheelLimited
+	rightWheelIsFore := 32 <= rightWheelLimited
 
 	// what is left above the least effort: [-15536640, 15536640] of 1/2^16 duty
-	rightWheelForeShare := 238 * rightWheelLimited
+	rightWheelForeShare := 952 * int32(rightWheelLimited)
 
 	// least effort and the share: [-14356992, 16716288] of 1/2^16 duty
 	rightWheelFore := rightWheelForeShare + 1179648
@@ -479,18 +485,6 @@ func (s *State) step(in In, w *Signals) Out {
 
 // wrap32 takes at most one turn off x, leaving [-turn/2, turn/2) where |x| < 3*turn/2.
 func wrap32(x, turn int32) int32 {
-	r := x
-	if x >= turn/2 {
-		r = x - turn
-	}
-	if x < -turn/2 {
-		r = x + turn
-	}
-	return r
-}
-
-// wrap64 takes at most one turn off x, leaving [-turn/2, turn/2) where |x| < 3*turn/2.
-func wrap64(x, turn int64) int64 {
 	r := x
 	if x >= turn/2 {
 		r = x - turn

@@ -35,11 +35,11 @@ func (w *Signals) Real() RealSignals {
 	return RealSignals{
 		Drive:      float64(w.Drive),
 		Heading:    float64(w.Heading) / 100.0,
-		Left:       float64(w.Left) / 256.0,
+		Left:       float64(w.Left) / 64.0,
 		LeftWheel:  float64(w.LeftWheel),
 		Moving:     w.Moving,
 		Rate:       float64(w.Rate) / 131.0,
-		Right:      float64(w.Right) / 256.0,
+		Right:      float64(w.Right) / 64.0,
 		RightWheel: float64(w.RightWheel),
 		Turn:       float64(w.Turn) / 256.0,
 		Wanted:     float64(w.Wanted) / 100.0,
@@ -229,7 +229,7 @@ func (r *Reference) Heading(rate float64, moving bool) float64 {
 	// sum over time, as the tick starts
 	headingSumBefore := r.headingSum
 	// what this tick adds
-	headingStep := float64(0.020009002685546874*rate) + 0
+	headingStep := float64(0.019989013671875*rate) + 0
 	// sum with this tick
 	headingNext := headingSumBefore + headingStep
 	// whole turns taken off
@@ -309,8 +309,8 @@ func (r *Reference) Turn(
 //	y = sum of factor * signal + offset, limited
 //	In:  drive in [-32768, 32767] duty, counts [-32768, 32767] of 1 duty
 //	     turn in [-120, 120] duty, counts [-30720, 30720] of 0.00390625 duty
-//	Out: left in [-32888, 32887] duty, counts [-8419328, 8419072] of 0.00390625 duty
-//	Error: none in left against real numbers that are fed the same inputs
+//	Out: left in [-32888, 32887] duty, counts [-2104832, 2104768] of 0.015625 duty
+//	Error: left at most 0.00782 duty against real numbers that are fed the same inputs
 func (r *Reference) Left(drive float64, turn float64) float64 {
 	// sum so far
 	leftSum := drive - turn
@@ -326,8 +326,8 @@ func (r *Reference) Left(drive float64, turn float64) float64 {
 //	y = sum of factor * signal + offset, limited
 //	In:  drive in [-32768, 32767] duty, counts [-32768, 32767] of 1 duty
 //	     turn in [-120, 120] duty, counts [-30720, 30720] of 0.00390625 duty
-//	Out: right in [-32888, 32887] duty, counts [-8419328, 8419072] of 0.00390625 duty
-//	Error: none in right against real numbers that are fed the same inputs
+//	Out: right in [-32888, 32887] duty, counts [-2104832, 2104768] of 0.015625 duty
+//	Error: right at most 0.00782 duty against real numbers that are fed the same inputs
 func (r *Reference) Right(drive float64, turn float64) float64 {
 	// sum so far
 	rightSum := drive + turn
@@ -342,7 +342,7 @@ func (r *Reference) Right(drive float64, turn float64) float64 {
 //	nothing; limited and rounded to whole counts.
 //	0 below half a count of left; else its sign * (least + |left| * (limit -
 //	least)/limit), limited and rounded
-//	In:  left in [-32888, 32887] duty, counts [-8419328, 8419072] of 0.00390625 duty
+//	In:  left in [-32888, 32887] duty, counts [-2104832, 2104768] of 0.015625 duty
 //	Out: left_wheel in [-255, 255] duty, counts [-255, 255] of 1 duty
 //	Error: left_wheel at most 0.5 duty against real numbers that are fed the same inputs
 func (r *Reference) LeftWheel(left float64) float64 {
@@ -383,7 +383,7 @@ func (r *Reference) LeftWheel(left float64) float64 {
 //	nothing; limited and rounded to whole counts.
 //	0 below half a count of right; else its sign * (least + |right| * (limit -
 //	least)/limit), limited and rounded
-//	In:  right in [-32888, 32887] duty, counts [-8419328, 8419072] of 0.00390625 duty
+//	In:  right in [-32888, 32887] duty, counts [-2104832, 2104768] of 0.015625 duty
 //	Out: right_wheel in [-255, 255] duty, counts [-255, 255] of 1 duty
 //	Error: right_wheel at most 0.5 duty against real numbers that are fed the same inputs
 func (r *Reference) RightWheel(right float64) float64 {

@@ -14,8 +14,8 @@ var inputs = []inputRange{
 
 // gains holds each live gain: its range of settings and its setters.
 var gains = []gainRange{
-	{"turn_kp", 0, 12000000, (*State).SetTurnKp, (*Reference).SetTurnKp},
-	{"turn_ki", 0, 4000000, (*State).SetTurnKi, (*Reference).SetTurnKi},
+	{"turn_kp", 0, 12000, (*State).SetTurnKp, (*Reference).SetTurnKp},
+	{"turn_ki", 0, 40000, (*State).SetTurnKi, (*Reference).SetTurnKi},
 }
 
 // signals holds each signal: unit, bounds (-1: none), period (0: not angular) and the allowance for float64.
@@ -25,10 +25,10 @@ var signals = []signalBound{
 	{"drive", "duty", 0.0, 0.0, 0.0, 2.1827872842550278e-11},
 	{"moving", "", 0.0, 0.0, 0.0, 2.1827872842550278e-11},
 	{"rate", "deg/s", 0.0038167938931297713, 0.0038167938931297713, 0.0, 8.154210131544306e-12},
-	{"heading", "deg", 0.005, -1.0, 360.0, 2.464761728049325e-13},
+	{"heading", "deg", 0.005, -1.0, 360.0, 2.4646951146678475e-13},
 	{"turn", "duty", 0.00196075439453125, -1.0, 0.0, 1.0651270535325889e-11},
-	{"left", "duty", 0.0, -1.0, 0.0, 1.460520593354886e-11},
-	{"right", "duty", 0.0, -1.0, 0.0, 1.460520593354886e-11},
+	{"left", "duty", 0.0078125, -1.0, 0.0, 2.190780890032329e-11},
+	{"right", "duty", 0.0078125, -1.0, 0.0, 2.190780890032329e-11},
 	{"left_wheel", "duty", 0.5, -1.0, 0.0, 1.019465761809002e-12},
 	{"right_wheel", "duty", 0.5, -1.0, 0.0, 1.019465761809002e-12},
 }

@@ -23,15 +23,12 @@
  *         alone.
  *
  * Constants, as asked and as stored (relative error):
- *     smooth_output_pull          0.166667             -> 0.166672   +3.1e-05
- *     heat_target                 37 degC              -> 37         exact
- *     heat_kp                     12 percent/degC      -> 12         exact     live, at start
- *     heat_slow_pull              0.0909091            -> 0.0908203  -9.8e-04
- *     heat_kd                     60 percent/degC*s    -> 59.95      -8.3e-04
- *     heat_ki                     0.02 percent/degC/s  -> 0.0200195  +9.8e-04  live, at start
- *     heat_integral_limited_high  60 percent           -> 60         exact
- *     heat_limited_high           100 percent          -> 100        exact
- *     heater_limited_high         100 percent          -> 100        exact
+ *     smooth_output_pull  0.166667             -> 0.166656   -6.1e-05
+ *     heat_kp             12 percent/degC      -> 12         exact     live, at start
+ *     heat_slow_pull      0.0909091            -> 0.0908203  -9.8e-04
+ *     heat_kd             60 percent/degC*s    -> 59.95      -8.3e-04
+ *     heat_ki             0.02 percent/degC/s  -> 0.0199951  -2.4e-04  live, at start
+ *     and 4 more, each stored exactly
  *
  * Cautions:
  *     This code moves a machine. Run it first with the wheels off the ground or the belt off.
@@ -58,60 +55,40 @@ typedef char incubator_needs_arithmetic_right_shift[
 
 /* ---- Constants ------------------------------------------------------------------------------- */
 
-#define INCUBATOR_TEMPERATURE_FINE_FACTOR          INT32_C(65536)  /* times temperature_raw */
-#define INCUBATOR_SMOOTH_OUTPUT_SEEN_ROUNDED_SHIFT 16            /* bits rounded off */
-#define INCUBATOR_SMOOTH_OUTPUT_PULL_FACTOR        INT32_C(10923)  /* times smooth_output_gap */
-#define INCUBATOR_SMOOTH_ROUNDED_SHIFT             16            /* bits rounded off */
-#define INCUBATOR_SMOOTH_FINE_FACTOR               INT32_C(16)   /* times smooth_rounded */
-#define INCUBATOR_HEAT_TARGET                      INT32_C(75776)  /* 37 degC */
-#define INCUBATOR_SMOOTH_FINE_2_FACTOR             INT32_C(65536)  /* times smooth_rounded */
-#define INCUBATOR_HEAT_SLOW_FROM_ROUNDED_SHIFT     12            /* bits rounded off */
-#define INCUBATOR_HEAT_SLOW_PULL_FACTOR            INT32_C(372)  /* times heat_ahead */
-#define INCUBATOR_HEAT_D_FACTOR                    (-INT32_C(218))  /* times heat_ahead */
-#define INCUBATOR_HEAT_INTEGRAL_LIMITED_HIGH       INT32_C(1258291200)  /* 60 percent */
-#define INCUBATOR_HEAT_INTEGRAL_LIMITED_ROUNDED_SHIFT 8          /* bits rounded off */
-#define INCUBATOR_HEAT_LIMITED_HIGH                INT32_C(8192000)  /* 100 percent */
-#define INCUBATOR_HEAT_ROUNDED_SHIFT               8             /* bits rounded off */
-#define INCUBATOR_HEATER_LIMITED_HIGH              32000         /* 100 percent */
-#define INCUBATOR_HEATER_COUNT_ROUNDED_SHIFT       5             /* bits rounded off */
-#define INCUBATOR_HEAT_KP_START                    480           /* for 12 percent/degC */
-#define INCUBATOR_HEAT_KI_START                    205           /* for 0.02 percent/degC/s */
-#define INCUBATOR_HEAT_KP_HIGH                     INT32_C(50000000)  /* largest setting */
-#define INCUBATOR_HEAT_KP_MERGE                    INT64_C(703687442)  /* times the setting */
-#define INCUBATOR_HEAT_KP_MERGE_SHIFT              44            /* bits rounded off */
-#define INCUBATOR_HEAT_KI_HIGH                     INT32_C(200000)  /* largest setting */
-#define INCUBATOR_HEAT_KI_MERGE                    INT64_C(703687442)  /* times the setting */
-#define INCUBATOR_HEAT_KI_MERGE_SHIFT              36            /* bits rounded off */
+#define INCUBATOR_TEMPERATURE_FINE_FACTOR    INT32_C(32768)      /* times temperature_raw */
+#define INCUBATOR_SMOOTH_OUTPUT_PULL_FACTOR  5461                /* times smooth_output_gap */
+#define INCUBATOR_HEAT_TARGET                4736                /* 37 degC */
+#define INCUBATOR_SMOOTH_FINE_FACTOR         INT32_C(32768)      /* times smooth_rounded */
+#define INCUBATOR_SMOOTH_FINE_2_FACTOR       16                  /* times smooth_rounded */
+#define INCUBATOR_HEAT_SLOW_PULL_FACTOR      186                 /* times heat_ahead */
+#define INCUBATOR_HEAT_INTEGRAL_LIMITED_HIGH INT32_C(629145600)  /* 60 percent */
+#define INCUBATOR_HEAT_D_FACTOR              (-218)              /* times heat_ahead */
+#define INCUBATOR_HEAT_LIMITED_HIGH          INT32_C(8192000)    /* 100 percent */
+#define INCUBATOR_HEAT_KP_START              7680                /* for 12 percent/degC */
+#define INCUBATOR_HEAT_KI_START              1638                /* for 0.02 percent/degC/s */
+#define INCUBATOR_HEAT_KP_HIGH               INT32_C(50000)      /* largest setting */
+#define INCUBATOR_HEAT_KP_MERGE              INT32_C(10486)      /* times the setting */
+#define INCUBATOR_HEAT_KI_HIGH               INT32_C(20000)      /* largest setting */
+#define INCUBATOR_HEAT_KI_MERGE              INT32_C(13422)      /* times the setting */
 
 /* These are the numbers that were certified: with one of them changed this does not compile. */
 typedef char incubator_constants_1_are_as_generated[(
        1u * (uint64_t)INCUBATOR_TEMPERATURE_FINE_FACTOR
-    +  3u * (uint64_t)INCUBATOR_SMOOTH_OUTPUT_SEEN_ROUNDED_SHIFT
-    +  5u * (uint64_t)INCUBATOR_SMOOTH_OUTPUT_PULL_FACTOR
-    +  7u * (uint64_t)INCUBATOR_SMOOTH_ROUNDED_SHIFT
-    +  9u * (uint64_t)INCUBATOR_SMOOTH_FINE_FACTOR
-    + 11u * (uint64_t)INCUBATOR_HEAT_TARGET
-    + 13u * (uint64_t)INCUBATOR_SMOOTH_FINE_2_FACTOR
-    + 15u * (uint64_t)INCUBATOR_HEAT_SLOW_FROM_ROUNDED_SHIFT
-    + 17u * (uint64_t)INCUBATOR_HEAT_SLOW_PULL_FACTOR
-    + 19u * (uint64_t)INCUBATOR_HEAT_D_FACTOR
-    + 21u * (uint64_t)INCUBATOR_HEAT_INTEGRAL_LIMITED_HIGH
-    + 23u * (uint64_t)INCUBATOR_HEAT_INTEGRAL_LIMITED_ROUNDED_SHIFT
-    + 25u * (uint64_t)INCUBATOR_HEAT_LIMITED_HIGH
-    + 27u * (uint64_t)INCUBATOR_HEAT_ROUNDED_SHIFT
-    + 29u * (uint64_t)INCUBATOR_HEATER_LIMITED_HIGH
-    + 31u * (uint64_t)INCUBATOR_HEATER_COUNT_ROUNDED_SHIFT
-    ) == UINT64_C(0x6335ec2ec) ? 1 : -1];
-typedef char incubator_constants_2_are_as_generated[(
-       1u * (uint64_t)INCUBATOR_HEAT_KP_START
-    +  3u * (uint64_t)INCUBATOR_HEAT_KI_START
-    +  5u * (uint64_t)INCUBATOR_HEAT_KP_HIGH
-    +  7u * (uint64_t)INCUBATOR_HEAT_KP_MERGE
-    +  9u * (uint64_t)INCUBATOR_HEAT_KP_MERGE_SHIFT
-    + 11u * (uint64_t)INCUBATOR_HEAT_KI_HIGH
-    + 13u * (uint64_t)INCUBATOR_HEAT_KI_MERGE
-    + 15u * (uint64_t)INCUBATOR_HEAT_KI_MERGE_SHIFT
-    ) == UINT64_C(0x355e4a997) ? 1 : -1];
+    +  3u * (uint64_t)INCUBATOR_SMOOTH_OUTPUT_PULL_FACTOR
+    +  5u * (uint64_t)INCUBATOR_HEAT_TARGET
+    +  7u * (uint64_t)INCUBATOR_SMOOTH_FINE_FACTOR
+    +  9u * (uint64_t)INCUBATOR_SMOOTH_FINE_2_FACTOR
+    + 11u * (uint64_t)INCUBATOR_HEAT_SLOW_PULL_FACTOR
+    + 13u * (uint64_t)INCUBATOR_HEAT_INTEGRAL_LIMITED_HIGH
+    + 15u * (uint64_t)INCUBATOR_HEAT_D_FACTOR
+    + 17u * (uint64_t)INCUBATOR_HEAT_LIMITED_HIGH
+    + 19u * (uint64_t)INCUBATOR_HEAT_KP_START
+    + 21u * (uint64_t)INCUBATOR_HEAT_KI_START
+    + 23u * (uint64_t)INCUBATOR_HEAT_KP_HIGH
+    + 25u * (uint64_t)INCUBATOR_HEAT_KP_MERGE
+    + 27u * (uint64_t)INCUBATOR_HEAT_KI_HIGH
+    + 29u * (uint64_t)INCUBATOR_HEAT_KI_MERGE
+    ) == UINT64_C(0x1eff812b1) ? 1 : -1];
 
 /* ---- Types ----------------------------------------------------------------------------------- */
 
@@ -127,48 +104,23 @@ typedef struct {
 
 /* The numbers that the live gains become. */
 typedef struct {
-    int16_t  heat_kp;  /* heat.kp x 1, one count is 0.025 */
-    int16_t  heat_ki;  /* heat.ki x 1, one count is 0.00009765625 */
+    int16_t  heat_kp;  /* heat.kp x 1, one count is 0.0015625 */
+    int16_t  heat_ki;  /* heat.ki x 1, one count is 1/81920 */
 } incubator_coefs;
 
 /* What one tick leaves to the next. Only the functions below may write to it. */
 typedef struct {
-    uint8_t  first_tick;               /* the tick is the first one */
-    int64_t  smooth_output;            /* filter state: [-2147516416, 2147450879] of 1/2^23 degC */
-    /* filtered value of the derivative: [-2147485696, 2147420159] of 1/2^23 degC */
-    int64_t  heat_slow;
-    int32_t  heat_integral;            /* integral term: [0, 1258291200] of 1/20971520 percent */
-    incubator_coefs active;            /* in force in this tick; written by the step alone */
-    volatile incubator_coefs pending;  /* for the next tick; written by the setters alone */
-    volatile uint8_t fresh;            /* 1: pending is whole and waits for the step */
+    uint8_t  first_tick;                /* the tick is the first one */
+    int32_t  smooth_output;             /* filter state: [-1073758208, 1073725439] of 1/2^22 degC */
+    /* filtered value of the derivative: [-1073742848, 1073710079] of 1/2^22 degC */
+    int32_t  heat_slow;
+    int32_t  heat_integral;             /* integral term: [0, 629145600] of 1/10485760 percent */
+    volatile incubator_coefs gains[3];  /* the sets that step and setters take turns with */
+    volatile uint8_t in_use;            /* the set of this tick; written by the step alone */
+    volatile uint8_t ready;             /* the newest whole set; written by the setters alone */
 } incubator_state;
 
 /* ---- Primitives ------------------------------------------------------------------------------ */
-
-/* x / 2^n to the nearest whole number, halves up; n is 1 or more, and x + 2^(n-1) must fit. */
-static inline int16_t incubator_round16(int16_t x, uint8_t n)
-{
-    return (int16_t)((x + ((int16_t)1 << (n - 1))) >> n);
-}
-
-/* x / 2^n to the nearest whole number, halves up; n is 1 or more, and x + 2^(n-1) must fit. */
-static inline int32_t incubator_round32(int32_t x, uint8_t n)
-{
-    return (int32_t)((x + ((int32_t)1 << (n - 1))) >> n);
-}
-
-/* x / 2^n to the nearest whole number, halves up; n is 1 or more, and x + 2^(n-1) must fit. */
-static inline int64_t incubator_round64(int64_t x, uint8_t n)
-{
-    return (int64_t)((x + ((int64_t)1 << (n - 1))) >> n);
-}
-
-/* x limited to [lo, hi]; where lo is above hi the result is hi. */
-static inline int16_t incubator_clamp16(int16_t x, int16_t lo, int16_t hi)
-{
-    const int16_t raised = x < lo ? lo : x;
-    return raised > hi ? hi : raised;
-}
 
 /* x limited to [lo, hi]; where lo is above hi the result is hi. */
 static inline int32_t incubator_clamp32(int32_t x, int32_t lo, int32_t hi)
@@ -177,12 +129,209 @@ static inline int32_t incubator_clamp32(int32_t x, int32_t lo, int32_t hi)
     return raised > hi ? hi : raised;
 }
 
-/* x limited to [lo, hi]; where lo is above hi the result is hi. */
-static inline int64_t incubator_clamp64(int64_t x, int64_t lo, int64_t hi)
+/*
+ * What assembly does better on AVR parts with a multiplier. The functions behind #else give the
+ * same bits on any processor. Define INCUBATOR_PORTABLE to have those everywhere.
+ */
+#if defined(__AVR__) && defined(__GNUC__) && defined(__AVR_HAVE_MUL__) \
+    && defined(__AVR_HAVE_MOVW__) && defined(__AVR_HAVE_LPMX__) \
+    && !defined(INCUBATOR_PORTABLE)
+
+/* Let a pointer lie where it serves best. */
+#define INCUBATOR_IN_X(pointer) __asm__("" : "+x"(pointer))
+#define INCUBATOR_IN_YZ(pointer) __asm__("" : "+b"(pointer))
+
+/* a * b, which must fit. */
+static inline __attribute__((__always_inline__))
+int32_t incubator_mul32(int32_t a, int16_t b)
 {
-    const int64_t raised = x < lo ? lo : x;
-    return raised > hi ? hi : raised;
+    int32_t y;
+    __asm__("mul %A1, %A2\n\t" "movw %A0, r0\n\t" "mul %C1, %A2\n\t" "movw %C0, r0\n\t"
+            "mulsu %B2, %B1\n\t" "add %C0, r0\n\t" "adc %D0, r1\n\t" "mul %B1, %A2\n\t"
+            "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t" "mulsu %B2, %A1\n\t"
+            "sbci %D0, 0\n\t" "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t"
+            "mul %D1, %A2\n\t" "add %D0, r0\n\t" "mul %C1, %B2\n\t" "add %D0, r0\n\t" "clr r1"
+            : "=&d"(y) : "a"(a), "a"(b));
+    return y;
 }
+
+/* x / 2^5 to the nearest whole number, halves up; x + 2^4 must fit. */
+static inline __attribute__((__always_inline__))
+int16_t incubator_round16_by5(int16_t x)
+{
+    int16_t y;
+    __asm__("movw %A0, %A1\n\t" "asr %B0\n\t" "ror %A0\n\t" "asr %B0\n\t" "ror %A0\n\t"
+            "asr %B0\n\t" "ror %A0\n\t" "asr %B0\n\t" "ror %A0\n\t" "asr %B0\n\t" "ror %A0\n\t"
+            "adc %A0, r1\n\t" "adc %B0, r1"
+            : "=&r"(y) : "r"(x));
+    return y;
+}
+
+/* x / 2^8 to the nearest whole number, halves up; x + 2^7 must fit. */
+static inline __attribute__((__always_inline__))
+int16_t incubator_round32_by8_short(int32_t x)
+{
+    int16_t y;
+    __asm__("mov %A0, %B1\n\t" "mov %B0, %C1\n\t" "mov r0, %A1\n\t" "lsl r0\n\t" "adc %A0, r1\n\t"
+            "adc %B0, r1"
+            : "=&r"(y) : "r"(x));
+    return y;
+}
+
+/* x / 2^15 to the nearest whole number, halves up; x + 2^14 must fit. */
+static inline __attribute__((__always_inline__))
+int16_t incubator_round32_by15_short(int32_t x)
+{
+    int16_t y;
+    __asm__("movw %A0, %C1\n\t" "mov r0, %B1\n\t" "lsl r0\n\t" "rol %A0\n\t" "rol %B0\n\t"
+            "lsl r0\n\t" "adc %A0, r1\n\t" "adc %B0, r1"
+            : "=&r"(y) : "r"(x));
+    return y;
+}
+
+/* x / 2^7 to the nearest whole number, halves up; x + 2^6 must fit. */
+static inline __attribute__((__always_inline__))
+int32_t incubator_round32_by7(int32_t x)
+{
+    int32_t y;
+    __asm__("mov %A0, %B1\n\t" "mov %B0, %C1\n\t" "mov %C0, %D1\n\t" "mov %D0, %D1\n\t"
+            "lsl %D0\n\t" "sbc %D0, %D0\n\t" "mov r0, %A1\n\t" "lsl r0\n\t" "rol %A0\n\t"
+            "rol %B0\n\t" "rol %C0\n\t" "rol %D0\n\t" "lsl r0\n\t" "adc %A0, r1\n\t"
+            "adc %B0, r1\n\t" "adc %C0, r1\n\t" "adc %D0, r1"
+            : "=&r"(y) : "r"(x));
+    return y;
+}
+
+/* x / 2^11 to the nearest whole number, halves up; x + 2^10 must fit. */
+static inline __attribute__((__always_inline__))
+int32_t incubator_round32_by11(int32_t x)
+{
+    int32_t y;
+    __asm__("mov %A0, %B1\n\t" "mov %B0, %C1\n\t" "mov %C0, %D1\n\t" "mov %D0, %D1\n\t"
+            "lsl %D0\n\t" "sbc %D0, %D0\n\t" "asr %C0\n\t" "ror %B0\n\t" "ror %A0\n\t" "asr %C0\n\t"
+            "ror %B0\n\t" "ror %A0\n\t" "asr %C0\n\t" "ror %B0\n\t" "ror %A0\n\t" "adc %A0, r1\n\t"
+            "adc %B0, r1\n\t" "adc %C0, r1\n\t" "adc %D0, r1"
+            : "=&r"(y) : "r"(x));
+    return y;
+}
+
+/* x / 2^14 to the nearest whole number, halves up; x + 2^13 must fit. */
+static inline __attribute__((__always_inline__))
+int32_t incubator_round32_by14(int32_t x)
+{
+    int32_t y;
+    __asm__("movw %A0, %C1\n\t" "mov %C0, %D1\n\t" "lsl %C0\n\t" "sbc %C0, %C0\n\t"
+            "mov %D0, %C0\n\t" "mov r0, %B1\n\t" "lsl r0\n\t" "rol %A0\n\t" "rol %B0\n\t"
+            "rol %C0\n\t" "lsl r0\n\t" "rol %A0\n\t" "rol %B0\n\t" "rol %C0\n\t" "lsl r0\n\t"
+            "adc %A0, r1\n\t" "adc %B0, r1\n\t" "adc %C0, r1\n\t" "adc %D0, r1"
+            : "=&r"(y) : "r"(x));
+    return y;
+}
+
+/* a * INCUBATOR_SMOOTH_FINE_2_FACTOR, which must fit. */
+static inline __attribute__((__always_inline__))
+int32_t incubator_mul_smooth_fine_2(int16_t a)
+{
+    int32_t y;
+    uint8_t part;
+    __asm__("ldi %1, lo8(%3)\n\t" "mul %A2, %1\n\t" "movw %A0, r0\n\t" "mulsu %B2, %1\n\t"
+            "sbc %D0, %D0\n\t" "mov %C0, r1\n\t" "add %B0, r0\n\t" "clr r1\n\t" "adc %C0, r1\n\t"
+            "adc %D0, r1"
+            : "=&d"(y), "=&a"(part) : "a"(a), "i"(INCUBATOR_SMOOTH_FINE_2_FACTOR));
+    return y;
+}
+
+/* x limited to [0, INCUBATOR_HEAT_INTEGRAL_LIMITED_HIGH]. */
+static inline __attribute__((__always_inline__))
+int32_t incubator_within_heat_integral_limited(int32_t x)
+{
+    uint8_t part;
+    __asm__("tst %D0\n\t" "brmi 1f\n\t" "cpi %C0, hlo8(%2)\n\t" "ldi %1, hhi8(%2)\n\t"
+            "cpc %D0, %1\n\t" "brlt 2f\n\t" "mov %A0, r1\n\t" "mov %B0, r1\n\t"
+            "ldi %C0, hlo8(%2)\n\t" "ldi %D0, hhi8(%2)\n\t" "rjmp 2f\n\t" "1: mov %A0, r1\n\t"
+            "mov %B0, r1\n\t" "mov %C0, r1\n\t" "mov %D0, r1\n\t" "2:"
+            : "+d"(x), "=&d"(part) : "i"(INCUBATOR_HEAT_INTEGRAL_LIMITED_HIGH), "i"(0));
+    return x;
+}
+
+/* x limited to [0, INCUBATOR_HEAT_LIMITED_HIGH]. */
+static inline __attribute__((__always_inline__))
+int32_t incubator_within_heat_limited(int32_t x)
+{
+    __asm__("tst %D0\n\t" "brmi 1f\n\t" "cpi %C0, hlo8(%1)\n\t" "cpc %D0, r1\n\t" "brlt 2f\n\t"
+            "mov %A0, r1\n\t" "mov %B0, r1\n\t" "ldi %C0, hlo8(%1)\n\t" "mov %D0, r1\n\t"
+            "rjmp 2f\n\t" "1: mov %A0, r1\n\t" "mov %B0, r1\n\t" "mov %C0, r1\n\t" "mov %D0, r1\n\t"
+            "2:"
+            : "+d"(x) : "i"(INCUBATOR_HEAT_LIMITED_HIGH), "i"(0));
+    return x;
+}
+
+#else
+
+#define INCUBATOR_IN_X(pointer) ((void)0)
+#define INCUBATOR_IN_YZ(pointer) ((void)0)
+
+/* a * b, which must fit. */
+static inline int32_t incubator_mul32(int32_t a, int_fast16_t b)
+{
+    return (int32_t)a * (int32_t)b;
+}
+
+/* x / 2^5 to the nearest whole number, halves up; x + 2^4 must fit. */
+static inline int_fast16_t incubator_round16_by5(int_fast16_t x)
+{
+    return (int_fast16_t)((x + 16) >> 5);
+}
+
+/* x / 2^8 to the nearest whole number, halves up; x + 2^7 must fit. */
+static inline int_fast16_t incubator_round32_by8_short(int32_t x)
+{
+    return (int_fast16_t)((x + INT32_C(128)) >> 8);
+}
+
+/* x / 2^15 to the nearest whole number, halves up; x + 2^14 must fit. */
+static inline int_fast16_t incubator_round32_by15_short(int32_t x)
+{
+    return (int_fast16_t)((x + INT32_C(16384)) >> 15);
+}
+
+/* x / 2^7 to the nearest whole number, halves up; x + 2^6 must fit. */
+static inline int32_t incubator_round32_by7(int32_t x)
+{
+    return (int32_t)((x + INT32_C(64)) >> 7);
+}
+
+/* x / 2^11 to the nearest whole number, halves up; x + 2^10 must fit. */
+static inline int32_t incubator_round32_by11(int32_t x)
+{
+    return (int32_t)((x + INT32_C(1024)) >> 11);
+}
+
+/* x / 2^14 to the nearest whole number, halves up; x + 2^13 must fit. */
+static inline int32_t incubator_round32_by14(int32_t x)
+{
+    return (int32_t)((x + INT32_C(8192)) >> 14);
+}
+
+/* a * INCUBATOR_SMOOTH_FINE_2_FACTOR, which must fit. */
+static inline int32_t incubator_mul_smooth_fine_2(int_fast16_t a)
+{
+    return (int32_t)a * INCUBATOR_SMOOTH_FINE_2_FACTOR;
+}
+
+/* x limited to [0, INCUBATOR_HEAT_INTEGRAL_LIMITED_HIGH]. */
+static inline int32_t incubator_within_heat_integral_limited(int32_t x)
+{
+    return incubator_clamp32(x, 0, INCUBATOR_HEAT_INTEGRAL_LIMITED_HIGH);
+}
+
+/* x limited to [0, INCUBATOR_HEAT_LIMITED_HIGH]. */
+static inline int32_t incubator_within_heat_limited(int32_t x)
+{
+    return incubator_clamp32(x, 0, INCUBATOR_HEAT_LIMITED_HIGH);
+}
+
+#endif
 
 /* ---- Start ----------------------------------------------------------------------------------- */
 
@@ -193,78 +342,84 @@ static inline void incubator_init(incubator_state *s)
     s->smooth_output = 0;
     s->heat_slow = 0;
     s->heat_integral = 0;
-    s->active.heat_kp = INCUBATOR_HEAT_KP_START;
-    s->pending.heat_kp = INCUBATOR_HEAT_KP_START;
-    s->active.heat_ki = INCUBATOR_HEAT_KI_START;
-    s->pending.heat_ki = INCUBATOR_HEAT_KI_START;
-    s->fresh = 0u;
+    s->gains[0].heat_kp = INCUBATOR_HEAT_KP_START;
+    s->gains[0].heat_ki = INCUBATOR_HEAT_KI_START;
+    s->ready = 0u;
+    s->in_use = 0u;
 }
 
 /* ---- Live gains ------------------------------------------------------------------------------ */
 
 /*
  * A setter may be called between two ticks, or from another interrupt level than the step with
- * interrupts on, also where storing 16 bits takes two instructions. The flag "fresh" is one byte
- * and so is read and written whole. All accesses to it and to "pending" are volatile, and happen
- * in the order written.
+ * interrupts on, also where storing 16 bits takes two instructions. There are three sets of
+ * coefficients. "ready" names the newest whole one, "in_use" the one that the step works with;
+ * each is one byte and so is read and written whole. All accesses to the three are volatile, and
+ * happen in the order written. A setter writes to a set that is neither ready nor in use, and
+ * then makes it the ready one.
  *
- *   The step interrupts a setter. It runs to its end before the setter goes on. Before "fresh = 0"
- *   and after "fresh = 1" pending is whole. In between, fresh is 0 and the step leaves pending
- *   alone: the new gain waits for the next tick.
+ *   The step interrupts a setter. It runs to its end before the setter goes on. It takes the set
+ *   that is ready, which is not the one that the setter is writing to.
  *
- *   A setter interrupts the step. It runs to its end before the step goes on, and leaves fresh at
- *   1. Before the step's "fresh = 0", the step will copy what the setter wrote, whole. While the
- *   step copies, the copy may end up half old and half new; the step then finds fresh at 1, throws
- *   the copy away, and the next tick takes the new gain. After that, the copy is whole and the
- *   next tick takes the newer one.
+ *   A setter interrupts a step, once or more. It runs to its end before the step goes on. If the
+ *   step has said which set is in use, no setter writes to that one. If it has only read which set
+ *   is ready, setters may have written to that one since, but whole, and the step takes it with
+ *   the newer gains.
  *
  * So a tick uses all coefficients of a call or none. This needs one processor and contexts that
  * nest, as interrupts do, with all setters called from one context and the step from one. Threads
  * that take turns by time slice, and a second core, need a lock around setters and step.
  */
 
+/* The first act of a step: says which set it uses, the newest whole one. */
+static inline const volatile incubator_coefs *incubator_take_gains(incubator_state *s)
+{
+    const uint8_t newest = s->ready;
+    s->in_use = newest;
+    return &s->gains[newest];
+}
+
+/* A set that is neither ready nor in use. */
+static inline uint8_t incubator_spare_gains(const incubator_state *s)
+{
+    const uint8_t newest = s->ready;
+    const uint8_t used = s->in_use;
+    if (newest == used) {
+        return newest == 0u ? 1u : 0u;
+    }
+    return (uint8_t)(3u - newest - used);
+}
+
 /*
- * Sets heat.kp from the next tick on. x counts 0.000001 percent/degC.
- * In:  any x, limited to [0, 50000000], which is [0, 50] percent/degC
- *      12000000 at start, 12 percent/degC
+ * Sets heat.kp from the next tick on. x counts 0.001 percent/degC.
+ * In:  any x, limited to [0, 50000], which is [0, 50] percent/degC
+ *      12000 at start, 12 percent/degC
  */
 static inline void incubator_set_heat_kp(incubator_state *s, int32_t x)
 {
     const int32_t limited = incubator_clamp32(x, 0, INCUBATOR_HEAT_KP_HIGH);
-    const int16_t heat_kp = (int16_t)incubator_round64((int64_t)limited * INCUBATOR_HEAT_KP_MERGE,
-            INCUBATOR_HEAT_KP_MERGE_SHIFT);
-    s->fresh = 0u; /* from here on the step leaves pending alone */
-    s->pending.heat_kp = heat_kp;
-    s->fresh = 1u; /* pending is whole again */
+    const int16_t heat_kp = (int16_t)incubator_round32_by14(limited * INCUBATOR_HEAT_KP_MERGE);
+    const uint8_t latest = s->ready;
+    const uint8_t spare = incubator_spare_gains(s);
+    s->gains[spare].heat_kp = heat_kp;
+    s->gains[spare].heat_ki = s->gains[latest].heat_ki;
+    s->ready = spare;
 }
 
 /*
- * Sets heat.ki from the next tick on. x counts 0.000001 percent/degC/s.
- * In:  any x, limited to [0, 200000], which is [0, 0.2] percent/degC/s
- *      20000 at start, 0.02 percent/degC/s
+ * Sets heat.ki from the next tick on. x counts 0.00001 percent/degC/s.
+ * In:  any x, limited to [0, 20000], which is [0, 0.2] percent/degC/s
+ *      2000 at start, 0.02 percent/degC/s
  */
 static inline void incubator_set_heat_ki(incubator_state *s, int32_t x)
 {
     const int32_t limited = incubator_clamp32(x, 0, INCUBATOR_HEAT_KI_HIGH);
-    const int16_t heat_ki = (int16_t)incubator_round64((int64_t)limited * INCUBATOR_HEAT_KI_MERGE,
-            INCUBATOR_HEAT_KI_MERGE_SHIFT);
-    s->fresh = 0u; /* from here on the step leaves pending alone */
-    s->pending.heat_ki = heat_ki;
-    s->fresh = 1u; /* pending is whole again */
-}
-
-/* The first act of a step: takes over what the setters left, whole or not at all. */
-static inline void incubator_take_gains(incubator_state *s)
-{
-    if (s->fresh != 0u) {
-        s->fresh = 0u;
-        const int16_t heat_kp = s->pending.heat_kp;
-        const int16_t heat_ki = s->pending.heat_ki;
-        if (s->fresh == 0u) { /* no setter came in between: the copy is whole */
-            s->active.heat_kp = heat_kp;
-            s->active.heat_ki = heat_ki;
-        }
-    }
+    const int16_t heat_ki = (int16_t)incubator_round32_by14(limited * INCUBATOR_HEAT_KI_MERGE);
+    const uint8_t latest = s->ready;
+    const uint8_t spare = incubator_spare_gains(s);
+    s->gains[spare].heat_kp = s->gains[latest].heat_kp;
+    s->gains[spare].heat_ki = heat_ki;
+    s->ready = spare;
 }
 
 /* ---- One tick -------------------------------------------------------------------------------- */
@@ -272,11 +427,7 @@ static inline void incubator_take_gains(incubator_state *s)
 /* One tick: reads in, moves the state on, fills out. The three must not overlap. */
 static inline void incubator_step(incubator_state *s, const incubator_in *in, incubator_out *out)
 {
-    incubator_take_gains(s);
-
-    /* The raw inputs, with their whole range. */
-    /* as handed in: [-32768, 32767] of 0.0078125 degC */
-    const int16_t temperature_raw = in->temperature;
+    INCUBATOR_IN_X(in);
 
     /*
      * inputs
@@ -288,6 +439,8 @@ static inline void incubator_step(incubator_state *s, const incubator_in *in, in
      */
     /* the tick is the first one, as the tick starts */
     const uint8_t first_tick_before = s->first_tick;
+    /* For the next tick: the tick is the first one. */
+    s->first_tick = 0u;
 
     /*
      * smooth (low_pass)
@@ -299,28 +452,28 @@ static inline void incubator_step(incubator_state *s, const incubator_in *in, in
      * Error: smooth at most 0.00782 degC against real numbers that are fed the same inputs
      * Error: smooth at most 0.00782 degC against the whole controller in real numbers
      */
-    /* filter state, as the tick starts: [-2147516416, 2147450879] of 1/2^23 degC */
-    const int64_t smooth_output_before       = s->smooth_output;
-    /* as other steps see it: [-2147483648, 2147418112] of 1/2^23 degC */
-    const int32_t temperature_fine           = (int32_t)temperature_raw *
-            INCUBATOR_TEMPERATURE_FINE_FACTOR;
-    /* state, or the start at the first tick: [-2147516416, 2147450879] of 1/2^23 degC */
-    const int64_t smooth_output_from         = first_tick_before != 0 ? (int64_t)temperature_fine :
-            smooth_output_before;
+    /* as handed in: [-32768, 32767] of 0.0078125 degC */
+    const int_fast16_t temperature_raw            = in->temperature;
+    /* filter state, as the tick starts: [-1073758208, 1073725439] of 1/2^22 degC */
+    const int32_t      smooth_output_before       = s->smooth_output;
+    /* state, or the start at the first tick: [-1073758208, 1073725439] of 1/2^22 degC */
+    const int32_t      smooth_output_from         = first_tick_before != 0 ?
+            ((int32_t)temperature_raw * INCUBATOR_TEMPERATURE_FINE_FACTOR) : smooth_output_before;
     /* state as the difference sees it: [-32768, 32767] of 0.0078125 degC */
-    const int16_t smooth_output_seen_rounded = (int16_t)incubator_round64(smooth_output_from,
-            INCUBATOR_SMOOTH_OUTPUT_SEEN_ROUNDED_SHIFT);
+    const int_fast16_t smooth_output_seen_rounded =
+            incubator_round32_by15_short(smooth_output_from);
     /* input less state: [-65535, 65535] of 0.0078125 degC */
-    const int32_t smooth_output_gap          = (int32_t)temperature_raw -
+    const int32_t      smooth_output_gap          = (int32_t)temperature_raw -
             (int32_t)smooth_output_seen_rounded;
-    /* share of the gap: [-715838805, 715838805] of 1/2^23 degC */
-    const int32_t smooth_output_pull         = smooth_output_gap *
-            INCUBATOR_SMOOTH_OUTPUT_PULL_FACTOR;
-    /* state moved towards the input: [-2147516416, 2147450879] of 1/2^23 degC */
-    const int64_t smooth_output_next         = smooth_output_from + (int64_t)smooth_output_pull;
+    /* share of the gap: [-357886635, 357886635] of 1/2^22 degC */
+    const int32_t      smooth_output_pull         = incubator_mul32(smooth_output_gap,
+            INCUBATOR_SMOOTH_OUTPUT_PULL_FACTOR);
+    /* state moved towards the input: [-1073758208, 1073725439] of 1/2^22 degC */
+    const int32_t      smooth_output_next         = smooth_output_from + smooth_output_pull;
+    /* For the next tick: filter state. */
+    s->smooth_output = smooth_output_next;
     /* as other steps see it: [-32768, 32767] of 0.0078125 degC */
-    const int16_t smooth_rounded             = (int16_t)incubator_round64(smooth_output_next,
-            INCUBATOR_SMOOTH_ROUNDED_SHIFT);
+    const int_fast16_t smooth_rounded = incubator_round32_by15_short(smooth_output_next);
 
     /*
      * heat (pid)
@@ -332,57 +485,59 @@ static inline void incubator_step(incubator_state *s, const incubator_in *in, in
      * Out: heat in [0, 100] percent, counts [0, 32000] of 0.003125 percent
      * Error: heat at most 0.00423 percent against real numbers that are fed the same inputs
      */
-    /* as other steps see it: [-524288, 524272] of 0.00048828125 degC */
-    const int32_t smooth_fine            = (int32_t)smooth_rounded * INCUBATOR_SMOOTH_FINE_FACTOR;
-    /* target less measured: [-448496, 600064] of 0.00048828125 degC */
-    const int32_t heat_error             = INCUBATOR_HEAT_TARGET - smooth_fine;
-    /* live coefficient: [0, 2000] of 0.025 percent/degC */
-    const int16_t heat_kp_live           = s->active.heat_kp;
-    /* proportional term: [-896992000, 1200128000] of 1/81920 percent */
-    const int32_t heat_p                 = (int32_t)heat_kp_live * heat_error;
-    /* filtered value of the derivative, as the tick starts: [-2147485696, 2147420159] of 1/2^23
+    /* target less measured: [-28031, 37504] of 0.0078125 degC */
+    const int32_t heat_error             = INCUBATOR_HEAT_TARGET - (int32_t)smooth_rounded;
+    /* filtered value of the derivative, as the tick starts: [-1073742848, 1073710079] of 1/2^22
      * degC */
-    const int64_t heat_slow_before       = s->heat_slow;
-    /* as other steps see it: [-2147483648, 2147418112] of 1/2^23 degC */
-    const int32_t smooth_fine_2          = (int32_t)smooth_rounded * INCUBATOR_SMOOTH_FINE_2_FACTOR;
-    /* filtered value, or the first value: [-2147485696, 2147420159] of 1/2^23 degC */
-    const int64_t heat_slow_from         = first_tick_before != 0 ? (int64_t)smooth_fine_2 :
-            heat_slow_before;
+    const int32_t heat_slow_before       = s->heat_slow;
+    /* filtered value, or the first value: [-1073742848, 1073710079] of 1/2^22 degC */
+    const int32_t heat_slow_from         = first_tick_before != 0 ? ((int32_t)smooth_rounded *
+            INCUBATOR_SMOOTH_FINE_FACTOR) : heat_slow_before;
+    /* as other steps see it: [-524288, 524272] of 0.00048828125 degC */
+    const int32_t smooth_fine_2          = incubator_mul_smooth_fine_2(smooth_rounded);
     /* filtered value, or the first value: [-524288, 524272] of 0.00048828125 degC */
-    const int32_t heat_slow_from_rounded = (int32_t)incubator_round64(heat_slow_from,
-            INCUBATOR_HEAT_SLOW_FROM_ROUNDED_SHIFT);
+    const int32_t heat_slow_from_rounded = incubator_round32_by11(heat_slow_from);
     /* value less filtered value: [-1048560, 1048560] of 0.00048828125 degC */
-    const int32_t heat_ahead             = smooth_fine - heat_slow_from_rounded;
-    /* share of the gap: [-390064320, 390064320] of 1/2^23 degC */
-    const int32_t heat_slow_pull         = heat_ahead * INCUBATOR_HEAT_SLOW_PULL_FACTOR;
-    /* filtered value moved: [-2147485696, 2147420159] of 1/2^23 degC */
-    const int64_t heat_slow_next         = heat_slow_from + (int64_t)heat_slow_pull;
-    /* derivative term: [-228586080, 228586080] of 1/81920 percent */
-    const int32_t heat_d                 = heat_ahead * INCUBATOR_HEAT_D_FACTOR;
-    /* terms so far: [-1125578080, 1428714080] of 1/81920 percent */
-    const int32_t heat_with_derivative   = heat_p + heat_d;
-    /* integral term, as the tick starts: [0, 1258291200] of 1/20971520 percent */
-    const int32_t heat_integral_before   = s->heat_integral;
-    /* live coefficient: [0, 2048] of 0.00009765625 percent/degC/s */
-    const int16_t heat_ki_live           = s->active.heat_ki;
-    /* what this tick adds to the integral: [-918519808, 1228931072] of 1/20971520 percent */
-    const int32_t heat_i_step            = (int32_t)heat_ki_live * heat_error;
-    /* integral with this tick: [-918519808, 2487222272] of 1/20971520 percent */
-    const int64_t heat_integral_moved    = (int64_t)heat_integral_before + (int64_t)heat_i_step;
-    /* integral inside its limits: [0, 1258291200] of 1/20971520 percent */
-    const int32_t heat_integral_limited  = (int32_t)incubator_clamp64(heat_integral_moved, 0,
-            INCUBATOR_HEAT_INTEGRAL_LIMITED_HIGH);
+    const int32_t heat_ahead             = smooth_fine_2 - heat_slow_from_rounded;
+    /* share of the gap: [-195032160, 195032160] of 1/2^22 degC */
+    const int32_t heat_slow_pull         = incubator_mul32(heat_ahead,
+            INCUBATOR_HEAT_SLOW_PULL_FACTOR);
+    /* filtered value moved: [-1073742848, 1073710079] of 1/2^22 degC */
+    const int32_t heat_slow_next         = heat_slow_from + heat_slow_pull;
+    /* For the next tick: filtered value of the derivative. */
+    s->heat_slow = heat_slow_next;
+    /* integral term, as the tick starts: [0, 629145600] of 1/10485760 percent */
+    const int32_t heat_integral_before = s->heat_integral;
+    /* The coefficients of this tick, all of one set. */
+    const volatile incubator_coefs *gains = incubator_take_gains(s);
+    INCUBATOR_IN_YZ(gains);
+    /* live coefficient: [0, 16384] of 1/81920 percent/degC/s */
+    const int_fast16_t heat_ki_live          = gains->heat_ki;
+    /* what this tick adds to the integral: [-459259904, 614465536] of 1/10485760 percent */
+    const int32_t      heat_i_step           = incubator_mul32(heat_error, heat_ki_live);
+    /* integral with this tick: [-459259904, 1243611136] of 1/10485760 percent */
+    const int32_t      heat_integral_moved   = heat_integral_before + heat_i_step;
+    /* integral inside its limits: [0, 629145600] of 1/10485760 percent */
+    const int32_t      heat_integral_limited =
+            incubator_within_heat_integral_limited(heat_integral_moved);
+    /* For the next tick: integral term. */
+    s->heat_integral = heat_integral_limited;
     /* integral inside its limits: [0, 4915200] of 1/81920 percent */
-    const int32_t heat_integral_limited_rounded = incubator_round32(heat_integral_limited,
-            INCUBATOR_HEAT_INTEGRAL_LIMITED_ROUNDED_SHIFT);
-    /* terms so far: [-1125578080, 1433629280] of 1/81920 percent */
-    const int32_t heat_sum               = heat_with_derivative + heat_integral_limited_rounded;
+    const int32_t      heat_integral_limited_rounded = incubator_round32_by7(heat_integral_limited);
+    /* live coefficient: [0, 32001] of 0.0015625 percent/degC */
+    const int_fast16_t heat_kp_live         = gains->heat_kp;
+    /* proportional term: [-897020031, 1200165504] of 1/81920 percent */
+    const int32_t      heat_p               = incubator_mul32(heat_error, heat_kp_live);
+    /* terms so far: [-897020031, 1205080704] of 1/81920 percent */
+    const int32_t      heat_with_derivative = heat_integral_limited_rounded + heat_p;
+    /* derivative term: [-228586080, 228586080] of 1/81920 percent */
+    const int32_t      heat_d               = incubator_mul32(heat_ahead, INCUBATOR_HEAT_D_FACTOR);
+    /* terms so far: [-1125606111, 1433666784] of 1/81920 percent */
+    const int32_t      heat_sum             = heat_with_derivative + heat_d;
     /* effort inside its limits: [0, 8192000] of 1/81920 percent */
-    const int32_t heat_limited           = incubator_clamp32(heat_sum, 0,
-            INCUBATOR_HEAT_LIMITED_HIGH);
+    const int32_t      heat_limited         = incubator_within_heat_limited(heat_sum);
     /* as other steps see it: [0, 32000] of 0.003125 percent */
-    const int16_t heat_rounded           = (int16_t)incubator_round32(heat_limited,
-            INCUBATOR_HEAT_ROUNDED_SHIFT);
+    const int_fast16_t heat_rounded         = incubator_round32_by8_short(heat_limited);
 
     /*
      * heater (output)
@@ -392,20 +547,9 @@ static inline void incubator_step(incubator_state *s, const incubator_in *in, in
      * Out: heater in [0, 100] percent, counts [0, 1000] of 0.1 percent
      * Error: heater at most 0.05 percent against real numbers that are fed the same inputs
      */
-    /* inside the output's limits: [0, 32000] of 0.003125 percent */
-    const int16_t heater_limited       = incubator_clamp16(heat_rounded, 0,
-            INCUBATOR_HEATER_LIMITED_HIGH);
     /* raw count handed out: [0, 1000] of 0.1 percent */
-    const int16_t heater_count_rounded = incubator_round16(heater_limited,
-            INCUBATOR_HEATER_COUNT_ROUNDED_SHIFT);
-
-    /* What the next tick starts from. */
-    s->first_tick = 0u;
-    s->smooth_output = smooth_output_next;
-    s->heat_slow = heat_slow_next;
-    s->heat_integral = heat_integral_limited;
-
-    out->heater = heater_count_rounded;
+    const int_fast16_t heater_count_rounded = incubator_round16_by5(heat_rounded);
+    out->heater = (int16_t)heater_count_rounded;
 }
 
 #endif /* INCUBATOR_H */

@@ -59,8 +59,8 @@ int main(void)
             w[2] = state.smooth_output;
             w[3] = state.heat_slow;
             w[4] = state.heat_integral;
-            w[5] = state.active.heat_kp;
-            w[6] = state.active.heat_ki;
+            w[5] = state.gains[state.in_use].heat_kp;
+            w[6] = state.gains[state.in_use].heat_ki;
         }
         if (fwrite(sent, sizeof sent[0], ticks * INCUBATOR_OUT, stdout) != ticks * INCUBATOR_OUT) {
             return 2;

@@ -34,9 +34,9 @@ type Signals struct {
 
 // Coefs holds the live coefficients: gains merged with constants, in counts.
 type Coefs struct {
-	// heat.kp times 1; one count is 0.025
+	// heat.kp times 1; one count is 0.0015625
 	HeatKp int16
-	// heat.ki times 1; one count is 0.00009765625
+	// heat.ki times 1; one count is 1/81920
 	HeatKi int16
 }
 
@@ -44,12 +44,12 @@ type Coefs struct {
 type State struct {
 	// the tick is the first one
 	FirstTick bool
-	// filter state: [-256.004, 255.996] degC, counts [-2147516416, 2147450879] of 1/2^23 degC
-	SmoothOutput int64
-	// filtered value of the derivative: [-256, 255.992] degC, counts [-2147485696, 2147420159]
-	// of 1/2^23 degC
-	HeatSlow int64
-	// integral term: [0, 60] percent, counts [0, 1258291200] of 1/20971520 percent
+	// filter state: [-256.004, 255.996] degC, counts [-1073758208, 1073725439] of 1/2^22 degC
+	SmoothOutput int32
+	// filtered value of the derivative: [-256, 255.992] degC, counts [-1073742848, 1073710079]
+	// of 1/2^22 degC
+	HeatSlow int32
+	// integral term: [0, 60] percent, counts [0, 629145600] of 1/10485760 percent
 	HeatIntegral int32
 	// in force in the last tick
 	Active Coefs
@@ -65,23 +65,23 @@ func (s *State) Init() {
 		HeatSlow:     0,
 		SmoothOutput: 0,
 	}
-	s.pending.HeatKp = 480
-	s.pending.HeatKi = 205
+	s.pending.HeatKp = 7680
+	s.pending.HeatKi = 1638
 	s.Active = s.pending
 }
 
-// SetHeatKp sets heat.kp to x*10^-6 percent/degC, limited to [0, 50], from the next Step on.
+// SetHeatKp sets heat.kp to x*10^-3 percent/degC, limited to [0, 50], from the next Step on.
 func (s *State) SetHeatKp(x int32) {
 	s.pending.HeatKp = coefHeatKp(x)
 }
 
 // coefHeatKp returns the counts that the setting x gives, rounded to nearest.
 func coefHeatKp(x int32) int16 {
-	n := min(max(int64(x), 0), 50000000)
-	return int16((n*703687442 + 1<<43) >> 44)
+	n := min(max(int64(x), 0), 50000)
+	return int16((n*10486 + 1<<13) >> 14)
 }
 
-// SetHeatKi sets heat.ki to x*10^-6 percent/degC/s, limited to [0, 0.2], from the next Step
+// SetHeatKi sets heat.ki to x*10^-5 percent/degC/s, limited to [0, 0.2], from the next Step
 // on.
 func (s *State) SetHeatKi(x int32) {
 	s.pending.HeatKi = coefHeatKi(x)
@@ -89,8 +89,8 @@ func (s *State) SetHeatKi(x int32) {
 
 // coefHeatKi returns the counts that the setting x gives, rounded to nearest.
 func coefHeatKi(x int32) int16 {
-	n := min(max(int64(x), 0), 200000)
-	return int16((n*703687442 + 1<<35) >> 36)
+	n := min(max(int64(x), 0), 20000)
+	return int16((n*13422 + 1<<13) >> 14)
 }
 
 // Step runs one tick.
@@ -131,32 +131,32 @@ func (s *State) step(in In, w *Signals) Out {
 	// Error: smooth at most 0.00782 degC against real numbers that are fed the same inputs
 	// Error: smooth at most 0.00782 degC against the whole controller in real numbers
 
-	// filter state, as the tick starts: [-2147516416, 2147450879] of 1/2^23 degC
+	// filter state, as the tick starts: [-1073758208, 1073725439] of 1/2^22 degC
 	smoothOutputBefore := s.SmoothOutput
 
-	// as other steps see it: [-2147483648, 2147418112] of 1/2^23 degC
-	temperatureFine := 65536 * int32(in.Temperature)
+	// as other steps see it: [-1073741824, 1073709056] of 1/2^22 degC
+	temperatureFine := 32768 * int32(in.Temperature)
 
-	// state, or the start at the first tick: [-2147516416, 2147450879] of 1/2^23 degC
+	// state, or the start at the first tick: [-1073758208, 1073725439] of 1/2^22 degC
 	smoothOutputFrom := smoothOutputBefore
 	if firstTickBefore {
-		smoothOutputFrom = int64(temperatureFine)
+		smoothOutputFrom = temperatureFine
 	}
 
 	// state as the difference sees it: [-32768, 32767] of 0.0078125 degC
-	smoothOutputSeenRounded := int16((smoothOutputFrom + 1<<15) >> 16)
+	smoothOutputSeenRounded := int16((smoothOutputFrom + 1<<14) >> 15)
 
 	// input less state: [-65535, 65535] of 0.0078125 degC
 	smoothOutputGap := int32(in.Temperature) - int32(smoothOutputSeenRounded)
 
-	// share of the gap: [-715838805, 715838805] of 1/2^23 degC
-	smoothOutputPull := 10923 * smoothOutputGap
+	// share of the gap: [-357886635, 357886635] of 1/2^22 degC
+	smoothOutputPull := 5461 * smoothOutputGap
 
-	// state moved towards the input: [-2147516416, 2147450879] of 1/2^23 degC
-	smoothOutputNext := smoothOutputFrom + int64(smoothOutputPull)
+	// state moved towards the input: [-1073758208, 1073725439] of 1/2^22 degC
+	smoothOutputNext := smoothOutputFrom + smoothOutputPull
 
 	// as other steps see it: [-32768, 32767] of 0.0078125 degC
-	smoothRounded := int16((smoothOutputNext + 1<<15) >> 16)
+	smoothRounded := int16((smoothOutputNext + 1<<14) >> 15)
 	if w != nil {
 		w.Smooth = smoothRounded
 	}
@@ -171,62 +171,62 @@ func (s *State) step(in In, w *Signals) Out {
 	// Out: heat in [0, 100] percent, counts [0, 32000] of 0.003125 percent
 	// Error: heat at most 0.00423 percent against real numbers that are fed the same inputs
 
-	// as other steps see it: [-524288, 524272] of 0.00048828125 degC
-	smoothFine := 16 * int32(smoothRounded)
+	// target less measured: [-28031, 37504] of 0.0078125 degC
+	heatError := 4736 - int32(smoothRounded)
 
-	// target less measured: [-448496, 600064] of 0.00048828125 degC
-	heatError := 75776 - smoothFine
-
-	// proportional term: [-896992000, 1200128000] of 1/81920 percent
+	// proportional term: [-897020031, 1200165504] of 1/81920 percent
 	heatP := int32(s.Active.HeatKp) * heatError
 
-	// filtered value of the derivative, as the tick starts: [-2147485696, 2147420159] of 1/2^23
+	// filtered value of the derivative, as the tick starts: [-1073742848, 1073710079] of 1/2^22
 	// degC
 	heatSlowBefore := s.HeatSlow
 
-	// as other steps see it: [-2147483648, 2147418112] of 1/2^23 degC
-	smoothFine_2 := 65536 * int32(smoothRounded)
+	// as other steps see it: [-1073741824, 1073709056] of 1/2^22 degC
+	smoothFine := 32768 * int32(smoothRounded)
 
-	// filtered value, or the first value: [-2147485696, 2147420159] of 1/2^23 degC
+	// filtered value, or the first value: [-1073742848, 1073710079] of 1/2^22 degC
 	heatSlowFrom := heatSlowBefore
 	if firstTickBefore {
-		heatSlowFrom = int64(smoothFine_2)
+		heatSlowFrom = smoothFine
 	}
 
+	// as other steps see it: [-524288, 524272] of 0.00048828125 degC
+	smoothFine_2 := 16 * int32(smoothRounded)
+
 	// filtered value, or the first value: [-524288, 524272] of 0.00048828125 degC
-	heatSlowFromRounded := int32((heatSlowFrom + 1<<11) >> 12)
+	heatSlowFromRounded := (heatSlowFrom + 1<<10) >> 11
 
 	// value less filtered value: [-1048560, 1048560] of 0.00048828125 degC
-	heatAhead := smoothFine - heatSlowFromRounded
+	heatAhead := smoothFine_2 - heatSlowFromRounded
 
-	// share of the gap: [-390064320, 390064320] of 1/2^23 degC
-	heatSlowPull := 372 * heatAhead
+	// share of the gap: [-195032160, 195032160] of 1/2^22 degC
+	heatSlowPull := 186 * heatAhead
 
-	// filtered value moved: [-2147485696, 2147420159] of 1/2^23 degC
-	heatSlowNext := heatSlowFrom + int64(heatSlowPull)
+	// filtered value moved: [-1073742848, 1073710079] of 1/2^22 degC
+	heatSlowNext := heatSlowFrom + heatSlowPull
 
 	// derivative term: [-228586080, 228586080] of 1/81920 percent
 	heatD := -218 * heatAhead
 
-	// terms so far: [-1125578080, 1428714080] of 1/81920 percent
+	// terms so far: [-1125606111, 1428751584] of 1/81920 percent
 	heatWithDerivative := heatP + heatD
 
-	// integral term, as the tick starts: [0, 1258291200] of 1/20971520 percent
+	// integral term, as the tick starts: [0, 629145600] of 1/10485760 percent
 	heatIntegralBefore := s.HeatIntegral
 
-	// what this tick adds to the integral: [-918519808, 1228931072] of 1/20971520 percent
+	// what this tick adds to the integral: [-459259904, 614465536] of 1/10485760 percent
 	heatIStep := int32(s.Active.HeatKi) * heatError
 
-	// integral with this tick: [-918519808, 2487222272] of 1/20971520 percent
-	heatIntegralMoved := int64(heatIntegralBefore) + int64(heatIStep)
+	// integral with this tick: [-459259904, 1243611136] of 1/10485760 percent
+	heatIntegralMoved := heatIntegralBefore + heatIStep
 
-	// integral inside its limits: [0, 1258291200] of 1/20971520 percent
-	heatIntegralLimited := int32(min(max(heatIntegralMoved, 0), 1258291200))
+	// integral inside its limits: [0, 629145600] of 1/10485760 percent
+	heatIntegralLimited := min(max(heatIntegralMoved, 0), 629145600)
 
 	// integral inside its limits: [0, 4915200] of 1/81920 percent
-	heatIntegralLimitedRounded := (heatIntegralLimited + 1<<7) >> 8
+	heatIntegralLimitedRounded := (heatIntegralLimited + 1<<6) >> 7
 
-	// terms so far: [-1125578080, 1433629280] of 1/81920 percent
+	// terms so far: [-1125606111, 1433666784] of 1/81920 percent
 	heatSum := heatWithDerivative + heatIntegralLimitedRounded
 
 	// effort inside its limits: [0, 8192000] of 1/81920 percent

@@ -54,7 +54,7 @@ func (r *Reference) Init() {
 		smoothOutput: 0.0,
 	}
 	r.pending.HeatKp = 12.0
-	r.pending.HeatKi = 0.02001953125
+	r.pending.HeatKi = 0.0199951171875
 	r.latch()
 }
 
@@ -66,12 +66,12 @@ type realCoefs struct {
 
 // SetHeatKp sets heat.kp as the method of State does: to the coefficients that the integers store.
 func (r *Reference) SetHeatKp(x int32) {
-	r.pending.HeatKp = float64(coefHeatKp(x)) / 40.0
+	r.pending.HeatKp = float64(coefHeatKp(x)) / 640.0
 }
 
 // SetHeatKi sets heat.ki as the method of State does: to the coefficients that the integers store.
 func (r *Reference) SetHeatKi(x int32) {
-	r.pending.HeatKi = float64(coefHeatKi(x)) / 10240.0
+	r.pending.HeatKi = float64(coefHeatKi(x)) / 81920.0
 }
 
 // latch puts new settings in force.
@@ -130,7 +130,7 @@ func (r *Reference) Smooth(firstTick bool, temperature float64) float64 {
 	// input less state
 	smoothOutputGap := temperature - smoothOutputSeen
 	// share of the gap
-	smoothOutputPull := float64(0.1666717529296875*smoothOutputGap) + 0
+	smoothOutputPull := float64(0.166656494140625*smoothOutputGap) + 0
 	// state moved towards the input
 	smoothOutputNext := smoothOutputFrom + smoothOutputPull
 	// as other steps see it

@@ -11,16 +11,16 @@ var inputs = []inputRange{
 
 // gains holds each live gain: its range of settings and its setters.
 var gains = []gainRange{
-	{"heat_kp", 0, 50000000, (*State).SetHeatKp, (*Reference).SetHeatKp},
-	{"heat_ki", 0, 200000, (*State).SetHeatKi, (*Reference).SetHeatKi},
+	{"heat_kp", 0, 50000, (*State).SetHeatKp, (*Reference).SetHeatKp},
+	{"heat_ki", 0, 20000, (*State).SetHeatKi, (*Reference).SetHeatKi},
 }
 
 // signals holds each signal: unit, bounds (-1: none), period (0: not angular) and the allowance for float64.
 var signals = []signalBound{
 	{"temperature", "degC", 0.0, 0.0, 0.0, 5.684341886080802e-14},
 	{"first_tick", "", 0.0, 0.0, 0.0, 5.684341886080802e-14},
-	{"smooth", "degC", 0.007812380790710449, 0.007812380790710449, 0.0, 9.094808239851204e-13},
-	{"heat", "percent", 0.004229086637496948, -1.0, 0.0, 1.0491821864425099e-10},
+	{"smooth", "degC", 0.0078122615814208984, 0.0078122615814208984, 0.0, 9.094808239851204e-13},
+	{"heat", "percent", 0.004228436946868897, -1.0, 0.0, 1.0492096332373469e-10},
 	{"heater", "percent", 0.05, -1.0, 0.0, 8.881784197001252e-14},
 }
 

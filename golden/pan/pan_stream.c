@@ -17,7 +17,7 @@
 
 #include "pan.h"
 
-#if PAN_STAMP != UINT32_C(0x8dccd935)
+#if PAN_STAMP != UINT32_C(0x8c90ada9)
 #error "pan.h comes from another spec than this file: run generate"
 #endif
 
@@ -68,9 +68,9 @@ int main(void)
             w[7] = state.quiet_y2;
             w[8] = state.quiet_left1;
             w[9] = state.quiet_left2;
-            w[10] = state.active.push_kp;
-            w[11] = state.active.push_kd;
-            w[12] = state.active.push_ki;
+            w[10] = state.gains[state.in_use].push_kp;
+            w[11] = state.gains[state.in_use].push_kd;
+            w[12] = state.gains[state.in_use].push_ki;
         }
         if (fwrite(sent, sizeof sent[0], ticks * PAN_OUT, stdout) != ticks * PAN_OUT) {
             return 2;

@@ -9,7 +9,7 @@
 
 #include "pan.h"
 
-#if PAN_STAMP != UINT32_C(0x8dccd935)
+#if PAN_STAMP != UINT32_C(0x8c90ada9)
 #error "pan.h comes from another spec than this file: run generate"
 #endif
 

@@ -18,7 +18,7 @@
 
 #include "spindle.h"
 
-#if SPINDLE_STAMP != UINT32_C(0xe322537b)
+#if SPINDLE_STAMP != UINT32_C(0x4993d477)
 #error "spindle.h comes from another spec than this file: run generate"
 #endif
 
@@ -63,8 +63,8 @@ int main(void)
             w[4] = state.smooth_y2;
             w[5] = state.smooth_left1;
             w[6] = state.push_integral;
-            w[7] = state.active.push_kp;
-            w[8] = state.active.push_ki;
+            w[7] = state.gains[state.in_use].push_kp;
+            w[8] = state.gains[state.in_use].push_ki;
         }
         if (fwrite(sent, sizeof sent[0], ticks * SPINDLE_OUT, stdout) != ticks * SPINDLE_OUT) {
             return 2;

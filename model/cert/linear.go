@@ -139,7 +139,7 @@ func (r recursion) bounds(of func(sym int) interval.Range, taps int) (out []inte
 		add(inputs[sym])
 	}
 	add(r.start)
-	gains, loss, err := Peak(den, numerators, taps)
+	gains, loss, err := peaks(den, numerators, taps)
 	if err != nil {
 		return nil, 0, err
 	}
