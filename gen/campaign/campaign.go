@@ -210,7 +210,7 @@ func compile(s *arbitrary.Spec) (u *model.Unit, took time.Duration, fails *Failu
 // emit writes all texts and parses the Go.
 func emit(u *model.Unit) (fails *Failure) {
 	defer guarded(&fails)
-	if string(c.Header(u)) != string(c.Header(u)) {
+	if first, again := c.Header(u), c.Header(u); string(first) != string(again) {
 		return &Failure{What: "bytes", Why: "the header differs from one time to the next"}
 	}
 	for name, text := range golang.Package(u) {

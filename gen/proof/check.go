@@ -60,7 +60,7 @@ func Admits(u *model.Unit, header []byte) ([]Admit, error) {
 	return out, nil
 }
 
-var noFact = fmt.Errorf("the certificate does not say this")
+var errNoFact = fmt.Errorf("the certificate does not say this")
 
 // admitted is the fact behind an admission about the range of a variable: the value itself, or what is
 // rounded to become the value.
@@ -68,12 +68,12 @@ func admitted(u *model.Unit, value, variable, low, high string) (Admit, error) {
 	id, fact, ok := certified(u, value)
 	lo, hi := rational(low), rational(high)
 	if !ok || lo == nil || hi == nil {
-		return Admit{}, noFact
+		return Admit{}, errNoFact
 	}
 	from, to := fact.Lo, fact.Hi
 	if op := &u.Integer.Ops[id]; variable != value {
 		if op.Kind != program.Round || c.Locals(u)[op.Args[0]] != variable {
-			return Admit{}, noFact
+			return Admit{}, errNoFact
 		}
 		// floor((x + half)/2^n) in [a, b] says that x is in [a*2^n - half, b*2^n + half - 1]
 		unit := new(big.Rat).SetInt(new(big.Int).Lsh(big.NewInt(1), op.Shift))
@@ -83,7 +83,7 @@ func admitted(u *model.Unit, value, variable, low, high string) (Admit, error) {
 		to.Sub(to, big.NewRat(1, 1))
 	}
 	if lo.Cmp(from) > 0 || hi.Cmp(to) < 0 {
-		return Admit{}, noFact
+		return Admit{}, errNoFact
 	}
 	return fact, nil
 }
@@ -94,11 +94,11 @@ func admittedState(u *model.Unit, state, variable, low, high string) (Admit, err
 	n := slices.IndexFunc(states, func(m c.Member) bool { return m.Name == state })
 	lo, hi := rational(low), rational(high)
 	if n < 0 || lo == nil || hi == nil || !takes(u, c.Locals(u), n, variable) {
-		return Admit{}, noFact
+		return Admit{}, errNoFact
 	}
 	r := u.Certificate.States[n]
 	if lo.Cmp(r.Lo) > 0 || hi.Cmp(r.Hi) < 0 {
-		return Admit{}, noFact
+		return Admit{}, errNoFact
 	}
 	s := u.Integer.States[n].Section
 	return Admit{Value: "s->" + state, Lo: r.Lo, Hi: r.Hi, Peak: s < len(u.Certificate.Taps) && u.Certificate.Taps[s] > 0}, nil
@@ -109,16 +109,16 @@ func admittedSum(u *model.Unit, value, a, sign, b, compare, limit string) (Admit
 	id, fact, ok := certified(u, value)
 	k := rational(limit)
 	if !ok || k == nil {
-		return Admit{}, noFact
+		return Admit{}, errNoFact
 	}
 	op := &u.Integer.Ops[id]
 	name := written(u)
 	kind := map[string]program.Kind{"+": program.Add, "-": program.Sub}[sign]
 	if op.Kind != kind || name(op.Args[0]) != a || name(op.Args[1]) != b {
-		return Admit{}, noFact
+		return Admit{}, errNoFact
 	}
 	if compare == "<" && k.Cmp(fact.Lo) > 0 || compare == ">" && k.Cmp(fact.Hi) < 0 {
-		return Admit{}, noFact
+		return Admit{}, errNoFact
 	}
 	return fact, nil
 }

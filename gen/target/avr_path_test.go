@@ -109,8 +109,7 @@ func TestNoGuess(t *testing.T) {
 // Beside a condition stands one instruction that makes both ways last the same, so that the longest path is
 // the one taken.
 var snippets = func() []string {
-	var out []string
-	for _, one := range []string{"add r24, r25", "adc r24, r25", "sub r24, r25", "subi r24, 5", "sbc r24, r25", "sbci r24, 5", "and r24, r25",
+	out := []string{"add r24, r25", "adc r24, r25", "sub r24, r25", "subi r24, 5", "sbc r24, r25", "sbci r24, 5", "and r24, r25",
 		"andi r24, 5", "or r24, r25", "ori r24, 5", "eor r24, r25", "com r24", "neg r24", "inc r24", "dec r24", "cp r24, r25", "cpc r24, r25",
 		"cpi r24, 5", "mov r24, r25", "movw r24, r22", "ldi r24, 5", "lsr r24", "ror r24", "asr r24", "swap r24", "bst r24, 3", "bld r24, 3",
 		"in r24, 0x3f", "out 0x2a, r24", "nop", "wdr", "sec", "clc", "sez", "clz", "sen", "cln", "sev", "clv", "ses", "cls", "seh", "clh", "set", "clt",
@@ -119,9 +118,7 @@ var snippets = func() []string {
 		"ldi r30, 0\n ldi r31, 5\n ldd r24, Z+3", "ldi r30, 0\n ldi r31, 5\n std Z+3, r24", "ldi r26, 0\n ldi r27, 5\n st X, r24",
 		"ldi r26, 0\n ldi r27, 5\n st X+, r24", "ldi r26, 1\n ldi r27, 5\n st -X, r24", "lds r24, 0x0500", "sts 0x0500, r24", "push r24\n pop r24",
 		"sbi 0x1e, 3", "cbi 0x1e, 3", "ldi r30, 0\n ldi r31, 0\n lpm r24, Z", "ldi r30, 0\n ldi r31, 0\n lpm r24, Z+", "ldi r30, 0\n ldi r31, 0\n lpm",
-		"rjmp 1f\n1:", "jmp 1f\n1:", "rcall .+0\n pop r0\n pop r0", "call f0", "rcall f0"} {
-		out = append(out, one)
-	}
+		"rjmp 1f\n1:", "jmp 1f\n1:", "rcall .+0\n pop r0\n pop r0", "call f0", "rcall f0"}
 	for _, flag := range []string{"z", "c", "n", "v", "h", "t"} {
 		branches := map[string][]string{"z": {"breq", "brne"}, "c": {"brcs", "brcc"}, "n": {"brmi", "brpl"}, "v": {"brvs", "brvc"}, "h": {"brhs", "brhc"}, "t": {"brts", "brtc"}}
 		for _, b := range branches[flag] {
