@@ -21,6 +21,7 @@ type body struct {
 	stored  []bool       // groups of states
 	given   []bool       // outputs
 	latched bool         // the live gains of this tick
+	reads   [][]program.ID
 }
 
 func (e *emitter) body() string {
@@ -185,10 +186,26 @@ func (w *body) needed(g group) []program.ID {
 			ids = append(ids, id)
 		}
 	}
-	for i, op := range w.p.Ops {
-		if op.Kind == program.State && w.uses[i].live && slices.Contains(g, op.Index) {
-			ids = append(ids, program.ID(i))
+	if w.reads == nil { // once: this is asked for each group after each section
+		w.reads = make([][]program.ID, len(w.p.States))
+		for i, op := range w.p.Ops {
+			if op.Kind == program.State && w.uses[i].live {
+				w.reads[op.Index] = append(w.reads[op.Index], program.ID(i))
+			}
 		}
 	}
+	for _, n := range g {
+		ids = append(ids, w.reads[n]...)
+	}
+	slices.Sort(ids[len(ids)-w.readsOf(g):])
 	return ids
+}
+
+// readsOf counts the reads of a group's old states.
+func (w *body) readsOf(g group) int {
+	n := 0
+	for _, m := range g {
+		n += len(w.reads[m])
+	}
+	return n
 }
