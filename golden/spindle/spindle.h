@@ -72,6 +72,7 @@ typedef char spindle_needs_arithmetic_right_shift[
 #define SPINDLE_EFFORT_OF_WANTED_FACTOR    INT32_C(23593)         /* times wanted_raw */
 #define SPINDLE_EFFORT_LIMITED_LOW         (-INT32_C(524288000))  /* -1000 duty */
 #define SPINDLE_EFFORT_LIMITED_HIGH        INT32_C(524288000)     /* 1000 duty */
+#define SPINDLE_EFFORT_FINE_FACTOR         INT32_C(8)             /* times effort_rounded */
 #define SPINDLE_PUSH_KP_START              2458                   /* for 0.6 duty/rad/s */
 #define SPINDLE_PUSH_KI_START              590                    /* for 9 duty/rad/s/s */
 #define SPINDLE_PUSH_KP_HIGH               INT32_C(40000)         /* largest setting */
@@ -95,15 +96,16 @@ typedef char spindle_constants_1_are_as_generated[(
     + 23u * (uint64_t)SPINDLE_EFFORT_OF_WANTED_FACTOR
     + 25u * (uint64_t)SPINDLE_EFFORT_LIMITED_LOW
     + 27u * (uint64_t)SPINDLE_EFFORT_LIMITED_HIGH
-    + 29u * (uint64_t)SPINDLE_PUSH_KP_START
-    + 31u * (uint64_t)SPINDLE_PUSH_KI_START
-    ) == UINT64_C(0xc36149c3) ? 1 : -1];
+    + 29u * (uint64_t)SPINDLE_EFFORT_FINE_FACTOR
+    + 31u * (uint64_t)SPINDLE_PUSH_KP_START
+    ) == UINT64_C(0xc361166d) ? 1 : -1];
 typedef char spindle_constants_2_are_as_generated[(
-       1u * (uint64_t)SPINDLE_PUSH_KP_HIGH
-    +  3u * (uint64_t)SPINDLE_PUSH_KP_MERGE
-    +  5u * (uint64_t)SPINDLE_PUSH_KI_HIGH
-    +  7u * (uint64_t)SPINDLE_PUSH_KI_MERGE
-    ) == UINT64_C(0x6b84c) ? 1 : -1];
+       1u * (uint64_t)SPINDLE_PUSH_KI_START
+    +  3u * (uint64_t)SPINDLE_PUSH_KP_HIGH
+    +  5u * (uint64_t)SPINDLE_PUSH_KP_MERGE
+    +  7u * (uint64_t)SPINDLE_PUSH_KI_HIGH
+    +  9u * (uint64_t)SPINDLE_PUSH_KI_MERGE
+    ) == UINT64_C(0xa73d2) ? 1 : -1];
 
 /* ---- Types ----------------------------------------------------------------------------------- */
 
@@ -149,10 +151,10 @@ static inline int32_t spindle_clamp32(int32_t x, int32_t lo, int32_t hi)
     return raised > hi ? hi : raised;
 }
 
-/* x / 2^5 to the nearest whole number, halves up; x + 2^4 must fit. */
-static inline int_fast16_t spindle_round16_by5(int_fast16_t x)
+/* x / 2^8 to the nearest whole number, halves up; x + 2^7 must fit. */
+static inline int_fast16_t spindle_round32_by8_short(int32_t x)
 {
-    return (int_fast16_t)((x + 16) >> 5);
+    return (int_fast16_t)((x + INT32_C(128)) >> 8);
 }
 
 /* x / 2^11 to the nearest whole number, halves up; x + 2^10 must fit. */
@@ -448,8 +450,10 @@ static inline void spindle_step(spindle_state *s, const spindle_in *in, spindle_
      * Out: duty in [-1000, 1000] duty, counts [-1000, 1000] of 1 duty
      * Error: duty at most 0.5 duty against real numbers that are fed the same inputs
      */
+    /* as other steps see it: [-256000, 256000] of 0.00390625 duty */
+    const int32_t      effort_fine        = (int32_t)effort_rounded * SPINDLE_EFFORT_FINE_FACTOR;
     /* raw count handed out: [-1000, 1000] of 1 duty */
-    const int_fast16_t duty_count_rounded = spindle_round16_by5(effort_rounded);
+    const int_fast16_t duty_count_rounded = spindle_round32_by8_short(effort_fine);
     out->duty = (int16_t)duty_count_rounded;
 }
 
