@@ -3,8 +3,6 @@ package model
 import (
 	"math"
 	"os"
-	"runtime"
-	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -105,7 +103,7 @@ func TestLongCartStaysUp(t *testing.T) {
 	}
 }
 
-// 600 s of the cart, both loops, take at most 2 s on one core; many runs use two cores.
+// 600 s of the cart, both loops, take at most 2 s on one core. (cmd/gainwright: BenchmarkRuns compares two cores with one.)
 func TestLongSpeed(t *testing.T) {
 	long(t)
 	s := closed(t, "cart")
@@ -116,41 +114,6 @@ func TestLongSpeed(t *testing.T) {
 		t.Errorf("605 s of the cart took %v", one)
 	}
 	t.Logf("605 s of the cart, both loops: %v", one)
-	if runtime.NumCPU() < 2 {
-		t.Skip("one core only")
-	}
-	if busy := load(); busy > 0.7 {
-		t.Skipf("others use %.1f cores of this machine: how much faster two are cannot be seen", busy)
-	}
-	took := func(cores int) time.Duration {
-		defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(cores))
-		start := time.Now()
-		s.Study(24, 1, nil)
-		return time.Since(start)
-	}
-	a, b := took(1), took(2)
-	t.Logf("24 runs on one core %v, on two %v: ratio %.2f", a, b, a.Seconds()/b.Seconds())
-	if a.Seconds()/b.Seconds() < 1.7 {
-		t.Errorf("two cores are %.2f times as fast as one", a.Seconds()/b.Seconds())
-	}
-}
-
-// load is how many cores others have used over a moment in which this test did nothing; 0 where the system does not tell.
-func load() float64 {
-	busy := func() (ticks float64) {
-		text, _ := os.ReadFile("/proc/stat")
-		f := strings.Fields(strings.SplitN(string(text), "\n", 2)[0])
-		for i, v := range f {
-			if i == 1 || i == 2 || i == 3 { // user, nice, system, in hundredths of a second
-				x, _ := strconv.ParseFloat(v, 64)
-				ticks += x
-			}
-		}
-		return ticks
-	}
-	before := busy()
-	time.Sleep(2 * time.Second)
-	return (busy() - before) / 200
 }
 
 func BenchmarkCart600s(b *testing.B) {

@@ -90,7 +90,7 @@ func (r *Rig) Sense(c *Chance, raw []int64) {
 		case t.delay == 0:
 		case len(t.samples) > 0:
 			q = t.samples[0]
-			t.samples = t.samples[1:]
+			t.samples = slices.Delete(t.samples, 0, 1) // the few that wait move up: no new memory
 		default: // a tick so early that its sample is not there yet
 			t.next = r.ticks + 1
 		}
@@ -142,7 +142,7 @@ func (r *Rig) Advance(jitter float64, loads []float64) {
 	for r.now < until {
 		for len(r.pending) > 0 && r.pending[0].at <= r.now {
 			r.share[r.pending[0].actuator] = r.pending[0].share
-			r.pending = r.pending[1:]
+			r.pending = slices.Delete(r.pending, 0, 1)
 		}
 		next := until
 		if len(r.pending) > 0 {
