@@ -30,7 +30,9 @@ func (e *emitter) angleCall(id program.ID) string {
 			a.side = program.I32
 		}
 	}
-	return e.narrowed(op.Type, e.arctan(id, a)+"("+e.argument(y, a.side)+", "+e.argument(x, a.side)+")", e.arctanType(op.Table))
+	name := e.arctan(id, a)
+	e.calls[name]++
+	return e.narrowed(op.Type, name+"("+e.argument(y, a.side)+", "+e.argument(x, a.side)+")", e.arctanType(op.Table))
 }
 
 // untwist makes an angle of a side that has been turned round one of the raw side, and notes which: the
@@ -195,7 +197,7 @@ func (e *emitter) angleForm(a arctan) string {
 	data := e.frame(a)
 	t := a.table
 	short := e.options.Prefer == Size
-	data["Keep"], data["Short"] = short, short
+	data["Keep"], data["Short"] = e.keep(a.name), short
 	out := `: "=&r"(lesser), "=&r"(larger), "=&d"(entry), "=&d"(part), "=&r"(steep)`
 	if short {
 		out += `, "=&d"(bits)`

@@ -8,7 +8,7 @@ import (
 
 // form is a function as AVR takes it: inline assembly.
 func (e *emitter) form(p primitive, name string) string {
-	data := map[string]any{"Name": name, "About": p.about(), "Keep": e.keep(p.kind)}
+	data := map[string]any{"Name": name, "About": p.about(), "Keep": e.keep(name)}
 	switch p.kind {
 	case "round":
 		from, to := bytesOf(p.typ), bytesOf(p.to)
@@ -26,7 +26,7 @@ func (e *emitter) form(p primitive, name string) string {
 	}
 	kind, shape := p.kind[:3], p.kind[3:]
 	data["First"] = "int16_t"
-	if shape == "32" {
+	if shape == "17" || shape == "32" {
 		data["First"] = "int32_t"
 	}
 	out := `: "=&d"(y) : "a"(a), "a"(b)`
@@ -42,7 +42,7 @@ func (e *emitter) scaledForm(s scaled) string {
 	if s.kind == "mac" {
 		out = `: "+d"(y), "=&a"(part)`
 	}
-	return string(render("avr_"+s.kind+"_k", map[string]any{"Name": s.name, "About": s.about(), "Factor": s.factor, "Keep": e.keep(s.kind),
+	return string(render("avr_"+s.kind+"_k", map[string]any{"Name": s.name, "About": s.about(), "Factor": s.factor, "Keep": false,
 		"Code": assembly("    ", factorAVR(s.k, s.kind == "mac"), out+` : "a"(a), "i"(`+s.factor+`)`)}))
 }
 
@@ -58,10 +58,8 @@ func (s scaled) about() string {
 	return "a * " + s.factor + ", which must fit."
 }
 
-// keep tells whether a form stays one function in memory, which small code calls.
-func (e *emitter) keep(kind string) bool {
-	return e.options.Prefer == Size && (strings.HasPrefix(kind, "mul") || strings.HasPrefix(kind, "mac"))
-}
+// keep tells whether a form stays one function in memory: in small code, where more than one place calls it.
+func (e *emitter) keep(name string) bool { return e.options.Prefer == Size && e.calls[name] > 1 }
 
 func (e *emitter) limitForm(l limits) string {
 	code := limitAVR(bytesOf(l.typ), l.lo, l.hi)

@@ -53,13 +53,16 @@ func formsUnderTest(t *testing.T) (text string, trials []trialOf) {
 		f, w := both(primitive{kind: "up", shift: shift})
 		add(trialOf{f, "x = next();", f + "((int16_t)x)", w + "((int16_t)x)", true})
 	}
-	for _, kind := range []string{"mul16", "mul16p", "mul32", "mac16", "mac16p"} {
+	for _, kind := range []string{"mul16", "mul16p", "mul17", "mul32", "mac16", "mac16p", "mac17"} {
 		f, w := both(primitive{kind: kind})
 		draw, first, second := "x = next(); y = next(); z = next();", "(int16_t)x", "(int16_t)y"
 		if strings.HasSuffix(kind, "p") {
 			second = "(int16_t)(y & 0x7fff)"
 		}
-		if kind == "mul32" {
+		switch kind {
+		case "mul17", "mac17":
+			first = "(((x & 0x1ffff) ^ 0x10000) - 0x10000)"
+		case "mul32":
 			first = "x"
 		}
 		args := "(" + first + ", " + second + ")"
@@ -229,7 +232,8 @@ func TestFormsAreUsed(t *testing.T) {
 	u := cart(t)
 	for _, o := range []Preference{Speed, Size} {
 		text := string(HeaderFor(u, Options{Prefer: o}))
-		for _, want := range []string{"mulsu", "__progmem__", "#if defined(__AVR__)", "!defined(CART_PORTABLE)", "cart_mac_pull(", "cart_mac16"} {
+		pull := map[Preference]string{Speed: "cart_mac_pull(", Size: "cart_mac16p("}[o] // small code shares one multiplication
+		for _, want := range []string{"mulsu", "__progmem__", "#if defined(__AVR__)", "!defined(CART_PORTABLE)", pull, "cart_mac16p"} {
 			if !strings.Contains(text, want) {
 				t.Errorf("preference %d: no %s", o, want)
 			}

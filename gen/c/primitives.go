@@ -59,72 +59,6 @@ func (p primitive) second() string {
 	return ""
 }
 
-// limits is a clamp between constants, which has a form of its own; one side may be missing.
-type limits struct {
-	name         string
-	typ          program.Type
-	lo, hi       *int64
-	least, most  string // their macros
-	kind, inputs string // the function that does the same, and what it takes
-}
-
-// limit is a clamp, minimum or maximum by constants, as the call of a function that knows them.
-func (e *emitter) limit(id program.ID, w program.Type) (string, bool) {
-	op := e.p.Ops[id]
-	if !e.forms || w == program.I64 || w == program.I16 && op.Kind != program.Clamp {
-		return "", false
-	}
-	l := limits{typ: w}
-	x := op.Args[0]
-	side := func(i int, value **int64, macro *string) bool {
-		a := e.p.Ops[op.Args[i]]
-		if a.Kind != program.Const {
-			return false
-		}
-		v := a.K.Num().Int64()
-		*value, *macro = &v, e.constant(op.Args[i])
-		return true
-	}
-	switch op.Kind {
-	case program.Clamp:
-		if !side(1, &l.lo, &l.least) || !side(2, &l.hi, &l.most) || *l.lo > 0 || *l.hi < 0 || *l.lo >= *l.hi {
-			return "", false
-		}
-		l.kind, l.inputs = "clamp", "x, "+l.least+", "+l.most
-	case program.Min, program.Max:
-		at := 1
-		if e.p.Ops[x].Kind == program.Const {
-			at, x = 0, op.Args[1]
-		}
-		value, macro := &l.hi, &l.most
-		l.kind = "min"
-		if op.Kind == program.Max {
-			value, macro, l.kind = &l.lo, &l.least, "max"
-		}
-		if !side(at, value, macro) {
-			return "", false
-		}
-		l.inputs = "x, " + *macro
-	default:
-		return "", false
-	}
-	return e.limitOf(op.Name, l) + "(" + e.argument(x, w) + ")", true
-}
-
-// limitOf returns the name of the function with these limits.
-func (e *emitter) limitOf(role string, l limits) string {
-	equal := func(a, b *int64) bool { return a == b || a != nil && b != nil && *a == *b }
-	for _, k := range e.limits {
-		if k.typ == l.typ && equal(k.lo, l.lo) && equal(k.hi, l.hi) {
-			return k.name
-		}
-	}
-	l.name = e.name + "_within_" + role
-	e.primitive(primitive{kind: l.kind, typ: l.typ})
-	e.limits = append(e.limits, l)
-	return l.name
-}
-
 // primitives writes the functions that were used: those that are the same everywhere, and those that have
 // a form of their own on AVR.
 func (e *emitter) primitives() string {
@@ -169,7 +103,7 @@ func (e *emitter) primitives() string {
 
 // ordered lists the functions in use, always in the same order.
 func (e *emitter) ordered() []primitive {
-	kinds := []string{"clamp", "min", "max", "abs", "wrap", "mul16", "mul16p", "mul32", "mac16", "mac16p", "up", "round", "quotient"}
+	kinds := []string{"clamp", "min", "max", "abs", "wrap", "mul16", "mul16p", "mul17", "mul32", "mac16", "mac16p", "mac17", "up", "round", "quotient"}
 	rank := map[string]int{}
 	for i, k := range kinds {
 		rank[k] = i
@@ -220,7 +154,7 @@ func (e *emitter) portable(p primitive, name string) string {
 	}
 	if strings.HasPrefix(kind, "mul") || strings.HasPrefix(kind, "mac") {
 		data["First"], data["Second"] = localType(program.I16), localType(program.I16)
-		if kind == "mul32" {
+		if shape := kind[3:]; shape == "17" || shape == "32" {
 			data["First"] = "int32_t"
 		}
 		kind = kind[:3]

@@ -25,7 +25,7 @@ func (e *emitter) fuses(sum, product program.ID) bool {
 		return false
 	}
 	f, ok := e.factorsOf(product, op.Kind == program.Sub)
-	if !ok || f.form == "32" {
+	if !ok || f.form == "32" || !e.addsUp(sum) {
 		return false
 	}
 	if op.Args[1] == product {
@@ -41,6 +41,18 @@ func (e *emitter) fuses(sum, product program.ID) bool {
 		}
 	}
 	return true
+}
+
+// addsUp tells whether a sum fits 32 bits by the ranges of its operands alone. Where it takes the certificate to
+// see that it does, a product stays a value of its own, of which an analyser can be told what the certificate knows.
+func (e *emitter) addsUp(sum program.ID) bool {
+	op := e.p.Ops[sum]
+	a, b := e.p.Ops[op.Args[0]], e.p.Ops[op.Args[1]]
+	lo, hi := a.Lo+b.Lo, a.Hi+b.Hi
+	if op.Kind == program.Sub {
+		lo, hi = a.Lo-b.Hi, a.Hi-b.Lo
+	}
+	return program.Holding(lo, hi) != program.I64
 }
 
 // product is a multiplication of two values.
@@ -113,116 +125,4 @@ func (e *emitter) byteMove(id program.ID) (bits uint, ok bool) {
 func inside(op program.Op, t program.Type) bool {
 	lo, hi := t.Range()
 	return op.Lo >= lo && op.Hi <= hi
-}
-
-// factors are the two factors of a product of 32 bits, and the form that multiplies them:
-//
-//	16    two signed numbers of 16 bits
-//	16p   the same, the second one not negative
-//	32    32 bits and 16 bits
-//	k     16 bits and a constant of 16 bits
-type factors struct {
-	form          string
-	product       program.ID
-	first, second program.ID // second is None for a constant
-	k             int64
-}
-
-// factorsOf finds the form of a product; turned asks for the negated product, which a product by a constant can
-// give.
-func (e *emitter) factorsOf(id program.ID, turned bool) (f factors, ok bool) {
-	op := e.p.Ops[id]
-	if !e.forms || op.Type != program.I32 || e.width(id) != program.I32 || e.p.Ops[op.Args[0]].Kind == program.Const {
-		return f, false
-	}
-	f = factors{product: id, first: op.Args[0], second: program.None}
-	var second program.Op
-	switch op.Kind {
-	case program.Mul:
-		f.second = op.Args[1]
-		if turned || e.p.Ops[f.second].Kind == program.Const {
-			return f, false
-		}
-		if e.swaps(f.first, f.second) {
-			f.first, f.second = f.second, f.first
-		}
-		second = e.p.Ops[f.second]
-	case program.Scale:
-		f.k = op.K.Num().Int64()
-		if _, moves := e.byteMove(id); moves || f.k >= -1 && f.k <= 1 {
-			return f, false
-		}
-		if turned {
-			f.k = -f.k
-		}
-		second.Lo, second.Hi = f.k, f.k
-	}
-	switch first := e.p.Ops[f.first]; {
-	case !inside(second, program.I16) || first.Type.Bits() > 32:
-		return f, false
-	case !inside(first, program.I16):
-		f.form = "32"
-	case op.Kind == program.Scale:
-		f.form = "k"
-	case second.Lo >= 0:
-		f.form = "16p"
-	default:
-		f.form = "16"
-	}
-	return f, true
-}
-
-// swaps tells whether b makes the better first factor: the first one may be wide or negative.
-func (e *emitter) swaps(a, b program.ID) bool {
-	x, y := e.p.Ops[a], e.p.Ops[b]
-	if !inside(y, program.I16) {
-		return true
-	}
-	return inside(x, program.I16) && x.Lo >= 0 && (y.Lo < 0 || x.Hi < y.Hi)
-}
-
-// times is the call that multiplies, and adds to a sum where there is one.
-func (e *emitter) times(f factors, sum string) string {
-	kind, before := "mul", ""
-	if sum != "" {
-		kind, before = "mac", sum+", "
-	}
-	if f.form == "k" {
-		return e.scaled(f, kind) + "(" + before + e.argument(f.first, program.I16) + ")"
-	}
-	w, second := program.I16, ""
-	if f.form == "32" {
-		w = program.I32
-	}
-	if f.second == program.None {
-		second = e.factor(f.product, program.I16)
-		if f.k != e.p.Ops[f.product].K.Num().Int64() {
-			second = "-" + second
-		}
-	} else {
-		second = e.argument(f.second, program.I16)
-	}
-	return e.primitive(primitive{kind: kind + f.form}) + "(" + before + e.argument(f.first, w) + ", " + second + ")"
-}
-
-// scaled is a multiplication by one constant as a function, which may add the product to a sum.
-type scaled struct {
-	name, kind, factor string
-	k                  int64
-}
-
-// scaled returns the name of the function.
-func (e *emitter) scaled(f factors, kind string) string {
-	for _, s := range e.scales {
-		if s.kind == kind && s.k == f.k {
-			return s.name
-		}
-	}
-	op := e.p.Ops[f.product]
-	s := scaled{name: e.name + "_" + kind + "_" + op.Name, kind: kind, factor: e.factor(f.product, program.I16), k: f.k}
-	if f.k != op.K.Num().Int64() {
-		s.factor = "-" + s.factor
-	}
-	e.scales = append(e.scales, s)
-	return s.name
 }

@@ -1,0 +1,91 @@
+package c
+
+// roundAVR divides operand 1, of the given bytes, by 2^shift into operand 0, halves up: it shifts by less
+// than 8 bits, to the right or to the left, whichever is shorter, moves bytes, and adds the last bit that
+// was shifted out. r0 may be used by any assembly, r1 holds 0.
+func roundAVR(from, to int, shift uint) []string {
+	right, left := roundRight(from, to, shift), roundLeft(from, to, shift)
+	if left != nil && len(left) < len(right) {
+		return left
+	}
+	return right
+}
+
+// taken copies to bytes of operand 1, from byte at on, into operand 0, and the sign into those beyond its end; real is
+// the number of bytes that are no sign.
+func taken(from, to, at int) (code []string, real int) {
+	for i := 0; i < to; i++ {
+		switch {
+		case at+i >= from:
+			if i == 0 || at+i == from {
+				code = append(code, "mov "+reg(0, i)+", "+reg(1, from-1), "lsl "+reg(0, i), "sbc "+reg(0, i)+", "+reg(0, i))
+			} else {
+				code = append(code, "mov "+reg(0, i)+", "+reg(0, i-1))
+			}
+			continue
+		case i%2 == 0 && at%2 == 0 && i+1 < to && at+i+1 < from:
+			code = append(code, "movw "+reg(0, i)+", "+reg(1, at+i))
+			real += 2
+			i++
+			continue
+		}
+		code = append(code, "mov "+reg(0, i)+", "+reg(1, at+i))
+		real++
+	}
+	return code, real
+}
+
+// roundRight shifts by the bits beyond whole bytes; the last one goes into the carry.
+func roundRight(from, to int, shift uint) []string {
+	at, bits := int(shift/8), int(shift%8)
+	code, real := taken(from, to, at)
+	if bits == 0 {
+		code = append(code, "mov r0, "+reg(1, at-1), "lsl r0")
+		return append(code, carried(to)...)
+	}
+	above := at+real < from // a byte above the result, some bits of which come down
+	if above {
+		code = append(code, "mov r0, "+reg(1, at+real))
+	}
+	for range bits {
+		down := "asr"
+		if above {
+			code = append(code, "asr r0")
+			down = "ror"
+		}
+		for i := real - 1; i >= 0; i-- {
+			code = append(code, down+" "+reg(0, i))
+			down = "ror"
+		}
+	}
+	return append(code, carried(to)...)
+}
+
+// roundLeft shifts the other way, out of the byte below, which is r0.
+func roundLeft(from, to int, shift uint) []string {
+	at, bits := int(shift/8)+1, 8-int(shift%8)
+	if bits == 8 || at > from {
+		return nil
+	}
+	code, real := taken(from, to, at)
+	if real < to {
+		real++ // the first byte of sign takes what leaves the last byte
+	}
+	code = append(code, "mov r0, "+reg(1, at-1))
+	for range bits {
+		code = append(code, "lsl r0")
+		for i := range real {
+			code = append(code, "rol "+reg(0, i))
+		}
+	}
+	return append(append(code, "lsl r0"), carried(to)...)
+}
+
+// carried adds the carry to operand 0.
+func carried(to int) []string {
+	var code []string
+	for i := range to {
+		code = append(code, "adc "+reg(0, i)+", r1")
+	}
+	return code
+}
