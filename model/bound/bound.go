@@ -39,6 +39,7 @@ func Ranges(p *program.Program, declared bool) (*cert.Evaluator, []int, error) {
 		w := func() *widening { return newWidening(p, spans[s], states[s], whole) }
 		if e.Section(s); coupled(e.Matrix(s)) { // a box of such states is rarely inductive: peak gains first
 			if taps[s], err = solveLinear(e, p, s, w(), taps, Unbounded{"", s}); err == nil {
+				shorten(e, spans[s], states[s], whole)
 				continue
 			}
 		}
@@ -48,8 +49,27 @@ func Ranges(p *program.Program, declared bool) (*cert.Evaluator, []int, error) {
 		if err != nil {
 			return e, taps, err
 		}
+		shorten(e, spans[s], states[s], whole)
 	}
 	return e, taps, nil
+}
+
+// shorten gives the ranges of a real program's section few digits, outwards: along a chain of filters they would grow without end.
+// Counts have no digits behind the point.
+func shorten(e *cert.Evaluator, span program.Span, states []int, whole bool) {
+	if whole {
+		return
+	}
+	for i := span.First; i < span.End; i++ {
+		e.Ranges[i] = outwards(e.Ranges[i])
+	}
+	for _, n := range states {
+		e.States[n] = outwards(e.States[n])
+	}
+}
+
+func outwards(r interval.Range) interval.Range {
+	return interval.Range{Lo: outward(r.Lo, -1), Hi: outward(r.Hi, 1)}
 }
 
 func bySection(p *program.Program) [][]int {
@@ -108,7 +128,7 @@ func solve(e *cert.Evaluator, p *program.Program, section int, w *widening) erro
 			if r, ok := e.Rest(n); ok && round < guesses {
 				next = next.Hull(r)
 				if !w.whole {
-					next = interval.Range{Lo: outward(next.Lo, -1), Hi: outward(next.Hi, 1)}
+					next = outwards(next)
 				}
 				e.States[n] = w.round(next)
 				startOver(w.tracks, i)

@@ -37,7 +37,7 @@ func Differences(stored, integer *program.Program, ranges []interval.Range, chai
 		out.Signals[s] = make([]*interval.Range, len(integer.Sections[s].Signals))
 		for j := range out.Signals[s] {
 			if r := d.Signal(s, j); r != nil {
-				widened := interval.Range{Lo: outward(r.Lo, -1), Hi: outward(r.Hi, 1)}
+				widened := outwards(*r)
 				out.Signals[s][j] = &widened
 			}
 		}
@@ -69,7 +69,7 @@ func differBoxes(d *cert.Differences, section int, states []int) error {
 			next := old.Hull(*after)
 			if r, ok := d.Rest(n); ok && round < guesses {
 				next = next.Hull(r)
-				next = interval.Range{Lo: outward(next.Lo, -1), Hi: outward(next.Hi, 1)}
+				next = outwards(next)
 				d.States[n] = &next
 				startOver(tracks, i)
 				continue

@@ -96,7 +96,10 @@ func solveLinear(e *cert.Evaluator, p *program.Program, section int, w *widening
 			}
 			if !e.States[n].Holds(reach) {
 				stable = false
-				e.States[n] = e.States[n].Hull(reach)
+				if reach = e.States[n].Hull(reach); !w.whole {
+					reach = outwards(reach)
+				}
+				e.States[n] = reach
 			}
 		}
 		for i, n := range w.states {
@@ -169,7 +172,7 @@ func differLinear(d *cert.Differences, p *program.Program, section int, taps []i
 			}
 			if !d.States[n].Holds(bounds[i]) {
 				stable = false
-				wider := d.States[n].Hull(interval.Range{Lo: outward(bounds[i].Lo, -1), Hi: outward(bounds[i].Hi, 1)})
+				wider := d.States[n].Hull(outwards(bounds[i]))
 				d.States[n] = &wider
 			}
 		}

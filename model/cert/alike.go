@@ -101,39 +101,72 @@ type result struct {
 	err   error
 }
 
-// memory keeps the last results of Peak, which depend on its arguments alone: the same sums are asked for by each round of a
-// search, and again by the check.
-var memory = struct {
+// memory keeps the last results of functions that depend on their arguments alone: the same sums are asked for by each round of
+// a search, and again by the check.
+type memory[T any] struct {
 	sync.Mutex
-	results map[string]result
+	results map[string]T
 	order   []string
-}{results: map[string]result{}}
+}
 
 const mostRemembered = 64
 
-func remembered(den []*big.Rat, numerators [][]*big.Rat, taps int) result {
-	var s strings.Builder
-	s.WriteString(strconv.Itoa(taps) + ":" + textOf(den))
-	for _, b := range numerators {
-		s.WriteString("/" + textOf(b))
-	}
-	key := s.String()
-	memory.Lock()
-	r, known := memory.results[key]
-	memory.Unlock()
+var (
+	peakMemory     memory[result]
+	adjugateMemory memory[resolvent]
+)
+
+// of returns the result for the arguments that key stands for; find works it out where it is not remembered.
+func (m *memory[T]) of(key string, find func() T) T {
+	m.Lock()
+	r, known := m.results[key]
+	m.Unlock()
 	if known {
 		return r
 	}
-	r.gains, r.loss, r.err = Peak(den, numerators, taps)
-	memory.Lock()
-	defer memory.Unlock()
-	if _, twice := memory.results[key]; twice {
+	r = find()
+	m.Lock()
+	defer m.Unlock()
+	if _, twice := m.results[key]; twice {
 		return r
 	}
-	if len(memory.order) == mostRemembered {
-		delete(memory.results, memory.order[0])
-		memory.order = memory.order[1:]
+	if m.results == nil {
+		m.results = map[string]T{}
 	}
-	memory.results[key], memory.order = r, append(memory.order, key)
+	if len(m.order) == mostRemembered {
+		delete(m.results, m.order[0])
+		m.order = m.order[1:]
+	}
+	m.results[key], m.order = r, append(m.order, key)
 	return r
+}
+
+// resolvent is what adjugate returns; nothing changes it.
+type resolvent struct {
+	c []*big.Rat
+	n [][][]*big.Rat
+}
+
+func knownAdjugate(a [][]*big.Rat) (c []*big.Rat, n [][][]*big.Rat) {
+	var key strings.Builder
+	for _, row := range a {
+		key.WriteString(textOf(row) + "/")
+	}
+	r := adjugateMemory.of(key.String(), func() (r resolvent) {
+		r.c, r.n = adjugate(a)
+		return r
+	})
+	return r.c, r.n
+}
+
+func remembered(den []*big.Rat, numerators [][]*big.Rat, taps int) result {
+	var key strings.Builder
+	key.WriteString(strconv.Itoa(taps) + ":" + textOf(den))
+	for _, b := range numerators {
+		key.WriteString("/" + textOf(b))
+	}
+	return peakMemory.of(key.String(), func() (r result) {
+		r.gains, r.loss, r.err = Peak(den, numerators, taps)
+		return r
+	})
 }

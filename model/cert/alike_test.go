@@ -68,7 +68,7 @@ func TestPeaksForget(t *testing.T) {
 			t.Fatal(got, want, err, err2)
 		}
 	}
-	if len(memory.results) > mostRemembered || len(memory.order) != len(memory.results) {
-		t.Errorf("%d results are kept, %d in order", len(memory.results), len(memory.order))
+	if len(peakMemory.results) > mostRemembered || len(peakMemory.order) != len(peakMemory.results) {
+		t.Errorf("%d results are kept, %d in order", len(peakMemory.results), len(peakMemory.order))
 	}
 }

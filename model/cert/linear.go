@@ -118,7 +118,7 @@ func (r recursion) bounds(of func(sym int) interval.Range, taps int) (out []inte
 			}
 		}
 	}
-	den, adj := adjugate(a)
+	den, adj := knownAdjugate(a)
 	for len(den) > 1 && den[len(den)-1].Sign() == 0 {
 		den = den[:len(den)-1]
 	}
