@@ -65,8 +65,30 @@ func (f Finding) String() string {
 // List collects findings; the zero value is ready to use.
 type List []Finding
 
-// Add appends one finding.
-func (l *List) Add(f Finding) { *l = append(*l, f) }
+// Add appends one finding. What it repeats of a spec, which is untrusted text, is cut and made printable.
+func (l *List) Add(f Finding) {
+	f.Key, f.Message, f.Remedy = clip(f.Key), clip(f.Message), clip(f.Remedy)
+	f.Because = slices.Clone(f.Because)
+	for i := range f.Because {
+		f.Because[i] = clip(f.Because[i])
+	}
+	*l = append(*l, f)
+}
+
+// mostText is the length of a text that a person still reads, in bytes.
+const mostText = 480
+
+func clip(text string) string {
+	if len(text) > mostText {
+		text = text[:mostText] + "..."
+	}
+	return strings.Map(func(c rune) rune {
+		if c < ' ' || c > '~' {
+			return '?'
+		}
+		return c
+	}, text)
+}
 
 // Failed tells whether the list holds an error.
 func (l List) Failed() bool {

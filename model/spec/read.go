@@ -15,7 +15,7 @@ import (
 const (
 	maxSource   = 256 << 10 // bytes
 	maxDepth    = 8         // lists and maps inside one another
-	maxEntries  = 4096      // of one section
+	maxEntries  = 1024      // of one section
 	maxScalar   = 1 << 10   // bytes of one text
 	maxFindings = 1000
 	maxCompares = 1 << 17 // comparisons of misspelt names with good ones

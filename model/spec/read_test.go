@@ -155,12 +155,16 @@ func TestHostile(t *testing.T) {
 	}
 	var names strings.Builder
 	names.WriteString("outputs: {}\nsteps: {a: {kind: b}}\ninputs:\n")
-	for i := range 4000 {
+	for i := range maxEntries {
 		fmt.Fprintf(&names, "  abcdefghijklmnopqrstuvwx%04d: {raw: bool}\n", i)
 	}
 	names.WriteString("accuracy:\n")
-	for i := 0; names.Len() < n-40; i++ {
+	for i := range maxEntries {
 		fmt.Fprintf(&names, "  abcdefghijklmnopqrstuvwy%d: 1 g\n", i)
+	}
+	names.WriteString("formats:\n")
+	for i := range maxEntries {
+		fmt.Fprintf(&names, "  abcdefghijklmnopqrstuvwz%d: Q8.7\n", i)
 	}
 	for name, c := range map[string]struct{ text, rule string }{
 		"too large":     {strings.Repeat("#\n", n), "too-large"},
@@ -210,7 +214,7 @@ func TestManyEntries(t *testing.T) {
 		fmt.Fprintf(&b, "  s%d: {kind: clamp}\n", i)
 	}
 	s, found := Read("m.yaml", []byte(b.String()))
-	if len(s.Steps) != maxEntries || !strings.Contains(show(found), "4097 entries; at most 4096 are read [too-many]") {
+	if len(s.Steps) != maxEntries || !strings.Contains(show(found), fmt.Sprintf("%d entries; at most %d are read [too-many]", maxEntries+1, maxEntries)) {
 		t.Errorf("got %d steps\n%s", len(s.Steps), show(found))
 	}
 }

@@ -2,8 +2,8 @@ package steps
 
 import (
 	"fmt"
+	"maps"
 	"slices"
-	"sort"
 	"strings"
 
 	"gainwright/model/finding"
@@ -76,7 +76,7 @@ func references(s *spec.Step, k *Kind) []reference {
 }
 
 // checkKeys reports unknown and missing keys, values of the wrong shape, and names that nothing has.
-func checkKeys(s *spec.Step, known map[string]bool, report *finding.List) *Kind {
+func checkKeys(s *spec.Step, good *goodNames, report *finding.List) *Kind {
 	say := func(pos finding.Pos, key, rule, remedy, format string, args ...any) {
 		path := "steps." + s.Name
 		if key != "" {
@@ -130,37 +130,63 @@ func checkKeys(s *spec.Step, known map[string]bool, report *finding.List) *Kind 
 			ok = false
 		}
 	}
-	var names []string
-	for n := range known {
-		names = append(names, n)
-	}
-	sort.Strings(names)
 	for _, r := range references(s, k) {
-		if known[r.name] {
+		if good.known[r.name] {
 			continue
 		}
 		ok = false
-		good := names
-		if step, _, dotted := strings.Cut(r.name, "."); dotted && known[step] {
-			good = nil
-			for _, n := range names {
-				if strings.HasPrefix(n, step+".") {
-					good = append(good, n)
-				}
-			}
-			say(r.pos, r.key, "unknown-signal", nearestOr(r.name, good, oneOf(good, step)), "%s has no signal of the name %q", step, r.name)
+		if step, _, dotted := strings.Cut(r.name, "."); dotted && good.known[step] {
+			own := good.of(step)
+			say(r.pos, r.key, "unknown-signal", nearestOr(r.name, own, oneOf(own, step)), "%s has no signal of the name %q", step, r.name)
 			continue
 		}
 		if strings.Contains(r.name, " ") && k.param(r.key).Form == Condition {
 			say(r.pos, r.key, "not-a-condition", "armed, not armed, armed rises or armed falls, where armed is a switch", "%q is no condition", r.name)
 			continue
 		}
-		say(r.pos, r.key, "unknown-signal", nearestOr(r.name, good, oneOf(good, "the name of an input or step")), "%q is neither an input nor a step", r.name)
+		say(r.pos, r.key, "unknown-signal", good.nearest(r.name), "%q is neither an input nor a step", r.name)
 	}
 	if !ok {
 		return nil
 	}
 	return k
+}
+
+// goodNames are the names that a step may use.
+type goodNames struct {
+	known    map[string]bool
+	sorted   []string // empty until it is asked for
+	compares int      // comparisons left for suggestions, so that thousands of misspelt names do not take minutes
+}
+
+const mostCompares = 1 << 17
+
+func (g *goodNames) list() []string {
+	if len(g.sorted) == 0 {
+		g.sorted = slices.Sorted(maps.Keys(g.known))
+	}
+	return g.sorted
+}
+
+// of lists the further signals of a step.
+func (g *goodNames) of(step string) (out []string) {
+	if g.compares -= len(g.known); g.compares < 0 {
+		return nil
+	}
+	for _, n := range g.list() {
+		if strings.HasPrefix(n, step+".") {
+			out = append(out, n)
+		}
+	}
+	return out
+}
+
+func (g *goodNames) nearest(name string) string {
+	const otherwise = "the name of an input or step"
+	if g.compares -= len(g.known); g.compares < 0 {
+		return otherwise
+	}
+	return nearestOr(name, g.list(), oneOf(g.list(), otherwise))
 }
 
 func nearestOr(name string, good []string, otherwise string) string {

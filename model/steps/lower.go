@@ -41,8 +41,9 @@ func readKeys(s *spec.Spec, found *finding.List) (known map[string]bool, kinds m
 			}
 		}
 	}
+	good := &goodNames{known: known, compares: mostCompares}
 	for i := range s.Steps {
-		kinds[s.Steps[i].Name] = checkKeys(&s.Steps[i], known, found)
+		kinds[s.Steps[i].Name] = checkKeys(&s.Steps[i], good, found)
 	}
 	return known, kinds
 }
