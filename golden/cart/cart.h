@@ -294,6 +294,20 @@ static inline uint32_t cart_quotient_14_bits(uint32_t lesser, uint32_t larger)
 
 /* a * b, which must fit. */
 static inline __attribute__((__always_inline__))
+int32_t cart_mul17(int32_t a, int16_t b)
+{
+    int32_t y;
+    __asm__("mul %A1, %A2\n\t" "movw %A0, r0\n\t" "mulsu %B2, %B1\n\t" "movw %C0, r0\n\t"
+            "mul %B1, %A2\n\t" "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t"
+            "mulsu %B2, %A1\n\t" "sbci %D0, 0\n\t" "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t"
+            "adc %D0, r1\n\t" "sbrs %C1, 0\n\t" "rjmp 1f\n\t" "sub %C0, %A2\n\t" "sbc %D0, %B2\n\t"
+            "1:"
+            : "=&d"(y) : "a"(a), "a"(b));
+    return y;
+}
+
+/* a * b, which must fit. */
+static inline __attribute__((__always_inline__))
 int32_t cart_mul32(int32_t a, int16_t b)
 {
     int32_t y;
@@ -650,6 +664,12 @@ int16_t cart_angle_lean_arctangent(int16_t y, int16_t x)
 
 #define CART_IN_X(pointer) ((void)0)
 #define CART_IN_YZ(pointer) ((void)0)
+
+/* a * b, which must fit. */
+static inline int32_t cart_mul17(int32_t a, int_fast16_t b)
+{
+    return (int32_t)a * (int32_t)b;
+}
 
 /* a * b, which must fit. */
 static inline int32_t cart_mul32(int32_t a, int_fast16_t b)
@@ -1141,7 +1161,7 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
     /* target less measured: [-65535, 65535] of 0.05 cm */
     const int32_t      balance_error           = (int32_t)place_now - (int32_t)travel_raw;
     /* proportional term: [-25755255, 25755255] of 1/2^17 deg */
-    const int32_t      balance_p               = cart_mul32(balance_error, CART_BALANCE_P_FACTOR);
+    const int32_t      balance_p               = cart_mul17(balance_error, CART_BALANCE_P_FACTOR);
     /* derivative term: [-1561305840, 1561305840] of 1/2^17 deg */
     const int32_t      balance_d               = cart_mul32(balance_ahead, CART_BALANCE_D_FACTOR);
     /* terms so far: [-1587061095, 1587061095] of 1/2^17 deg */

@@ -155,6 +155,20 @@ int32_t incubator_mul32(int32_t a, int16_t b)
     return y;
 }
 
+/* y + a * b, which must fit, as must a * b. */
+static inline __attribute__((__always_inline__))
+int32_t incubator_mac17(int32_t y, int32_t a, int16_t b)
+{
+    __asm__("mul %A1, %A2\n\t" "add %A0, r0\n\t" "adc %B0, r1\n\t" "clr r1\n\t" "adc %C0, r1\n\t"
+            "adc %D0, r1\n\t" "mulsu %B2, %B1\n\t" "add %C0, r0\n\t" "adc %D0, r1\n\t"
+            "mul %B1, %A2\n\t" "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t"
+            "mulsu %B2, %A1\n\t" "sbci %D0, 0\n\t" "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t"
+            "adc %D0, r1\n\t" "sbrs %C1, 0\n\t" "rjmp 1f\n\t" "sub %C0, %A2\n\t" "sbc %D0, %B2\n\t"
+            "1:"
+            : "+d"(y) : "a"(a), "a"(b));
+    return y;
+}
+
 /* x / 2^5 to the nearest whole number, halves up; x + 2^4 must fit. */
 static inline __attribute__((__always_inline__))
 int16_t incubator_round16_by5(int16_t x)
@@ -275,6 +289,12 @@ int32_t incubator_within_heat_limited(int32_t x)
 static inline int32_t incubator_mul32(int32_t a, int_fast16_t b)
 {
     return (int32_t)a * (int32_t)b;
+}
+
+/* y + a * b, which must fit, as must a * b. */
+static inline int32_t incubator_mac17(int32_t y, int32_t a, int_fast16_t b)
+{
+    return y + (int32_t)a * (int32_t)b;
 }
 
 /* x / 2^5 to the nearest whole number, halves up; x + 2^4 must fit. */
@@ -465,11 +485,9 @@ static inline void incubator_step(incubator_state *s, const incubator_in *in, in
     /* input less state: [-65535, 65535] of 0.0078125 degC */
     const int32_t      smooth_output_gap          = (int32_t)temperature_raw -
             (int32_t)smooth_output_seen_rounded;
-    /* share of the gap: [-357886635, 357886635] of 1/2^22 degC */
-    const int32_t      smooth_output_pull         = incubator_mul32(smooth_output_gap,
-            INCUBATOR_SMOOTH_OUTPUT_PULL_FACTOR);
     /* state moved towards the input: [-1073758208, 1073725439] of 1/2^22 degC */
-    const int32_t      smooth_output_next         = smooth_output_from + smooth_output_pull;
+    const int32_t      smooth_output_next         = incubator_mac17(smooth_output_from,
+            smooth_output_gap, INCUBATOR_SMOOTH_OUTPUT_PULL_FACTOR);
     /* For the next tick: filter state. */
     s->smooth_output = smooth_output_next;
     /* as other steps see it: [-32768, 32767] of 0.0078125 degC */
@@ -506,17 +524,16 @@ static inline void incubator_step(incubator_state *s, const incubator_in *in, in
     const int32_t heat_slow_next         = heat_slow_from + heat_slow_pull;
     /* For the next tick: filtered value of the derivative. */
     s->heat_slow = heat_slow_next;
-    /* integral term, as the tick starts: [0, 629145600] of 1/10485760 percent */
-    const int32_t heat_integral_before = s->heat_integral;
     /* The coefficients of this tick, all of one set. */
     const volatile incubator_coefs *gains = incubator_take_gains(s);
     INCUBATOR_IN_YZ(gains);
     /* live coefficient: [0, 16384] of 1/81920 percent/degC/s */
     const int_fast16_t heat_ki_live          = gains->heat_ki;
-    /* what this tick adds to the integral: [-459259904, 614465536] of 1/10485760 percent */
-    const int32_t      heat_i_step           = incubator_mul32(heat_error, heat_ki_live);
+    /* integral term, as the tick starts: [0, 629145600] of 1/10485760 percent */
+    const int32_t      heat_integral_before  = s->heat_integral;
     /* integral with this tick: [-459259904, 1243611136] of 1/10485760 percent */
-    const int32_t      heat_integral_moved   = heat_integral_before + heat_i_step;
+    const int32_t      heat_integral_moved   = incubator_mac17(heat_integral_before, heat_error,
+            heat_ki_live);
     /* integral inside its limits: [0, 629145600] of 1/10485760 percent */
     const int32_t      heat_integral_limited =
             incubator_within_heat_integral_limited(heat_integral_moved);
@@ -526,10 +543,9 @@ static inline void incubator_step(incubator_state *s, const incubator_in *in, in
     const int32_t      heat_integral_limited_rounded = incubator_round32_by7(heat_integral_limited);
     /* live coefficient: [0, 32001] of 0.0015625 percent/degC */
     const int_fast16_t heat_kp_live         = gains->heat_kp;
-    /* proportional term: [-897020031, 1200165504] of 1/81920 percent */
-    const int32_t      heat_p               = incubator_mul32(heat_error, heat_kp_live);
     /* terms so far: [-897020031, 1205080704] of 1/81920 percent */
-    const int32_t      heat_with_derivative = heat_integral_limited_rounded + heat_p;
+    const int32_t      heat_with_derivative = incubator_mac17(heat_integral_limited_rounded,
+            heat_error, heat_kp_live);
     /* derivative term: [-228586080, 228586080] of 1/81920 percent */
     const int32_t      heat_d               = incubator_mul32(heat_ahead, INCUBATOR_HEAT_D_FACTOR);
     /* terms so far: [-1125606111, 1433666784] of 1/81920 percent */
