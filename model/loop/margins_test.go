@@ -95,7 +95,7 @@ func TestPolesMove(t *testing.T) {
 		}
 	}
 	v := view(t, s)
-	// z^2 - 1.5113307896 z + 0.5488116361 + k*(0.002058581 z + 0.0016857593), REFERENCES: ZOH of the motor at 50 ms
+	// z^2 - 1.5113307896 z + 0.5488116361 + k*(0.002058581 z + 0.0016857593), the zero-order hold of the motor at 50 ms by scipy 1.10.1
 	at := func(k float64) complex128 {
 		b, c := -1.5113307896+k*0.002058581, 0.5488116361+k*0.0016857593
 		return complex(-b/2, math.Sqrt(c-b*b/4))

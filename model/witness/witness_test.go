@@ -25,7 +25,8 @@ func compile(t *testing.T, path string) *model.Unit {
 
 // TestReferenceSection holds the bounds of the reference section against published figures, and the witnesses against the bounds.
 //
-// REFERENCES 1b of the project's anchors, computed with scipy 1.10.1 and exact fractions: the range for |x| <= 32767 is 35818.27, with
+// A low-pass of 50 Hz at 1 kHz with Q = 1/sqrt(2) after the W3C audio EQ cookbook note, coefficients of 14 fraction bits. Its figures are
+// computed outside this project with scipy 1.10.1 (impulse response sums) and exact fractions: the range for |x| <= 32767 is 35818.27, with
 // the rounding of the recursion on top; rounding to nearest is bounded by ||1/A||_1 / 2 = 6.821167 and an adversary attains 6.821131;
 // the worst-sign input reaches 35817.
 func TestReferenceSection(t *testing.T) {
@@ -50,7 +51,8 @@ func TestReferenceSection(t *testing.T) {
 	}
 }
 
-// TestSlowSection: REFERENCES 1c, the same computation at 5 Hz: rounding up to 560 counts in direct form, a dead band of 512.
+// TestSlowSection: the same filter and computation at 5 Hz: rounding up to 560 counts in direct form, a dead band of 512 (found by trying
+// every fixed point).
 func TestSlowSection(t *testing.T) {
 	u := compile(t, "../../testdata/specs/slow_section.yaml")
 	warned := false
