@@ -99,9 +99,9 @@ func (s *System) bound(d *Deviation, j *joint, quantity int, scale float64, runs
 	for _, sensor := range s.Plant.Sensors {
 		entries = append(entries, entry{j.sensor(sensor.Input), unit(c.p.Inputs[sensor.Input].LSB), &d.Sensors, column(ins, sensor.Input)})
 	}
-	for _, o := range s.driving() {
-		if off := s.off(c, o); off > 0 {
-			entries = append(entries, entry{j.at(o), off, &d.Actuators, none})
+	for i := range s.Plant.Actuators {
+		if off := s.off(c, i); off > 0 {
+			entries = append(entries, entry{j.actuator(i), off, &d.Actuators, none})
 		}
 	}
 	gains := make([][]float64, len(entries)) // to the quantity and to the arguments of the arctangents

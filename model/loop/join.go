@@ -53,6 +53,15 @@ func (j *joint) at(output int) []float64 {
 	return col
 }
 
+// actuator is where what one actuator adds of its own enters: two that take one output may drive against each other.
+func (j *joint) actuator(which int) []float64 {
+	col := make([]float64, len(j.a))
+	for i := range j.s.acts {
+		col[i] = j.s.acts[i][which]
+	}
+	return col
+}
+
 // residue is where a rounding enters, and sensor where an error of an input does.
 func (j *joint) residue(r int) []float64 { return j.enters(j.c.e, j.c.f, r) }
 

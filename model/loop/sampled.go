@@ -13,6 +13,7 @@ import (
 // that is taken, between two ticks cuts the tick into pieces in each of which the plant's inputs stand still.
 type sampled struct {
 	p, g matrix
+	acts matrix // what an actuator gives beyond its straight line, by actuator, in the unit of its output
 	y    matrix // of the controller's inputs; 0 for those that no sensor fills
 	q    matrix // of the quantities asked for, in SI units, at the tick
 }
@@ -53,8 +54,9 @@ func sample(pl *plant.Plant, l *plant.Linear, period float64, inputs int, units 
 	if order > mostOrder {
 		return nil, fmt.Errorf("the plant with its delays has %d states in a tick; at most %d are followed", order, mostOrder)
 	}
-	width := order + outputs
-	// rows over z and the outputs of this tick
+	own := order + outputs // what each actuator adds of its own
+	width := own + len(pl.Actuators)
+	// rows over z, the outputs of this tick and what the actuators add to them
 	x := zeros(n, width)
 	for i := range n {
 		x[i][i] = 1
@@ -65,7 +67,7 @@ func sample(pl *plant.Plant, l *plant.Linear, period float64, inputs int, units 
 		clear(u[act.Input])
 		k := supply(pl, act) / act.Full
 		if ago == 0 && now {
-			u[act.Input][order+act.Output] = k
+			u[act.Input][order+act.Output], u[act.Input][own+i] = k, k
 		} else {
 			u[act.Input][acts[i].first+ago-1] = k
 		}
@@ -150,7 +152,7 @@ func sample(pl *plant.Plant, l *plant.Linear, period float64, inputs int, units 
 	both := zeros(order, width)
 	copy(both, x)
 	for i, act := range acts {
-		both[act.first][order+pl.Actuators[i].Output] = 1
+		both[act.first][order+pl.Actuators[i].Output], both[act.first][own+i] = 1, 1
 		for k := 1; k < act.long; k++ {
 			both[act.first+k][act.first+k-1] = 1
 		}
@@ -164,10 +166,11 @@ func sample(pl *plant.Plant, l *plant.Linear, period float64, inputs int, units 
 			both[tap.first+k][tap.first+k-1] = 1
 		}
 	}
-	out.p, out.g = zeros(order, order), zeros(order, outputs)
+	out.p, out.g, out.acts = zeros(order, order), zeros(order, outputs), zeros(order, len(pl.Actuators))
 	for i := range both {
 		copy(out.p[i], both[i][:order])
-		copy(out.g[i], both[i][order:])
+		copy(out.g[i], both[i][order:own])
+		copy(out.acts[i], both[i][own:])
 	}
 	return out, nil
 }

@@ -106,8 +106,8 @@ func TestNothingElseEnters(t *testing.T) {
 			for i := range s.Plant.Actuators {
 				a := &s.Plant.Actuators[i]
 				e := a.Full*(a.Share(tick.Outputs[simulate.Integer][a.Output])-a.Share(tick.Outputs[simulate.Reference][a.Output])) - out[a.Output]
-				inside(a.From, e, s.off(c, a.Output))
-				for k, g := range j.at(a.Output) {
+				inside(a.From, e, s.off(c, i))
+				for k, g := range j.actuator(i) {
 					next[k] += g * e
 				}
 			}
@@ -118,6 +118,40 @@ func TestNothingElseEnters(t *testing.T) {
 		})
 		if ticks < 300 || biggest == 0 {
 			t.Errorf("%s: %d ticks, largest difference %g: nothing was tried", name, ticks, biggest)
+		}
+	}
+}
+
+// Two actuators that take one output and drive against each other: on the straight line they cancel, their dead bands do not.
+func TestActuatorsAgainstEachOther(t *testing.T) {
+	v := view(t, system(t, `controller: twin
+rate: 100 Hz
+inputs:
+  x: {raw: int16, unit: m, counts_per_unit: 1000, range: [-10, 10]}
+  want: {raw: int16, unit: m, counts_per_unit: 1000, range: [-10, 10]}
+steps:
+  c: {kind: pid, target: want, measured: x, kp: 20, unit: duty, limits: [-1000, 1000]}
+outputs:
+  o: {from: c, raw: int16, unit: duty, limits: [-1000, 1000]}
+plant:
+  kind: state_space
+  inputs: {one: N, two: N}
+  outputs: {x: m}
+  a: [[-1]]
+  b: [[1, 1]]
+  c: [[1]]
+  actuators:
+    one: {from: o, full: 1000 duty, gives: 1000 N, dead_band: 20 duty}
+    two: {from: o, full: 1000 duty, gives: -1000 N, delay: 15 ms}
+  sensors: {x: {of: x, noise: 0.0005 m}}
+scenario:
+  duration: 20 s
+  set_points: {want: {0 s: 0 m, 1 s: ramp to 0 m, 15 s: ramp to 2 m}}
+  watch: {x: {target: want, band: 10 m}}
+`))
+	for _, r := range v.Runs {
+		if d := v.Deviation[0]; !r.Speaks || r.Largest[0] < 1 || d.Bound < r.Largest[0] {
+			t.Errorf("%s: %g m apart where at most %g is proven (%s)", r.Kind, r.Largest[0], d.Bound, d.Why)
 		}
 	}
 }
