@@ -157,7 +157,7 @@ func scaleFormats(u *Unit) {
 	u.Findings = append(u.Findings, done.Findings...)
 	u.Stored, u.Integer = done.Stored, done.Integer
 	for _, c := range done.Constants {
-		u.Constants = append(u.Constants, Constant{Name: c.Name, Unit: c.Unit, Asked: c.Asked, Stored: c.Stored, Count: c.Count, LSB: c.LSB, Live: c.Live, Given: c.Given, Line: u.place(c.Section).Line, Section: c.Section})
+		u.Constants = append(u.Constants, Constant{Name: c.Name, Unit: c.Unit, Asked: c.Asked, Stored: c.Stored, Count: c.Count, LSB: c.LSB, Live: c.Live, Given: c.Given, Start: c.Start, Line: u.place(c.Section).Line, Section: c.Section})
 	}
 }
 

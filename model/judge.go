@@ -3,6 +3,7 @@ package model
 import (
 	"fmt"
 	"math/big"
+	"strings"
 
 	"gainwright/model/finding"
 	"gainwright/model/interval"
@@ -48,9 +49,13 @@ func (u *Unit) judgeConstants() {
 		pc, _ := rel.Float64()
 		asked, _ := c.Asked.Float64()
 		stored, _ := c.Stored.Float64()
+		remedy := "a narrower tuning range or raw range leaves more bits for it"
+		if c.Start {
+			remedy = strings.TrimSpace(fmt.Sprintf("start: %.6g %s", stored, c.Unit))
+		}
 		u.Findings.Add(finding.Finding{Pos: u.place(c.Section), Severity: finding.Warning, Rule: "gain-rounded", Key: c.Name,
 			Message: fmt.Sprintf("stored as %.6g where %.6g is asked, %.2g %% off", stored, asked, pc*100),
-			Because: []string{fmt.Sprintf("it is %d counts in its format", c.Count)}, Remedy: "a narrower tuning range or raw range leaves more bits for it"})
+			Because: []string{fmt.Sprintf("it is %d counts in its format", c.Count)}, Remedy: remedy})
 	}
 }
 

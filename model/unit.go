@@ -58,6 +58,7 @@ type Constant struct {
 	Section int
 	Live    bool // a live gain: Stored is the value at start
 	Given   bool // the spec names it, by a key
+	Start   bool // where a state starts
 }
 
 // Bound is the arithmetic rounding of one signal against the stored real program.

@@ -156,6 +156,9 @@ func (c *chooser) leaves(g *group, f func(id program.ID)) {
 				f(a)
 			}
 		}
+		if op.Kind == program.Scale && !isProduct(op) && !isCopy(op) && c.of[op.Args[0]] != nil { // turned round
+			f(op.Args[0])
+		}
 	}
 }
 
@@ -165,15 +168,6 @@ func (c *chooser) choosePlain(g *group) {
 	if op := &c.p.Ops[g.root]; op.Kind == program.Angle {
 		c.chooseAngle(g, op)
 		return
-	}
-	for _, id := range g.members {
-		if op := &c.p.Ops[id]; op.Kind == program.Scale && !isProduct(op) { // turned round
-			if from := c.of[op.Args[0]]; from != nil {
-				c.choose(from)
-				g.base, g.n = from.base, from.n
-				return
-			}
-		}
 	}
 	best, found, busy := 0, false, false
 	c.leaves(g, func(a program.ID) {

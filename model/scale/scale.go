@@ -35,6 +35,7 @@ type Constant struct {
 	Section       int
 	Live          bool
 	Given         bool // the spec names it
+	Start         bool // where a state starts
 }
 
 // Result is an integer program whose types and ranges are still to be found.
@@ -431,8 +432,14 @@ func (e *emitter) closeSection(section int) {
 		if !s.Bool {
 			s.LSB = e.lsb(e.reader[n])
 		}
-		s.Start = new(big.Rat).SetInt(nearest(new(big.Rat).Quo(s.Start, s.LSB)))
-		e.result.Stored.States[n].Start = new(big.Rat).Mul(s.Start, s.LSB)
+		asked := s.Start
+		s.Start = new(big.Rat).SetInt(nearest(new(big.Rat).Quo(asked, s.LSB)))
+		stored := new(big.Rat).Mul(s.Start, s.LSB)
+		e.result.Stored.States[n].Start = stored
+		if !s.Bool && asked.Sign() != 0 && s.Start.Num().IsInt64() {
+			e.result.Constants = append(e.result.Constants, Constant{Name: s.Name + "_start", Unit: s.Unit, Asked: asked, Stored: stored, Count: s.Start.Num().Int64(),
+				LSB: s.LSB, Section: section, Start: true})
+		}
 		for _, id := range []*program.ID{&s.Next, &s.Enable, &s.Reset, &s.ResetTo} {
 			switch {
 			case *id == program.None:
