@@ -66,7 +66,11 @@ func derivativeNoise(u *Unit, say teller) {
 			c := u.Integer.Coefs[u.Stored.Ops[d.Args[0]].Index]
 			k = new(big.Rat).Mul(new(big.Rat).SetInt64(c.Setter.Apply(c.Setter.XStart)), c.LSB)
 		}
-		lsb := u.sensorCount(d.Args[len(d.Args)-1])
+		lsb := 0.0
+		counts, _ := u.sensorCounts(d.Args[len(d.Args)-1])
+		for _, c := range counts {
+			lsb = math.Max(lsb, c)
+		}
 		effort := sec.Signals[0].Value
 		span := u.reach[effort]
 		full := f64(span.Hi) - f64(span.Lo)
@@ -80,24 +84,53 @@ func derivativeNoise(u *Unit, say teller) {
 	}
 }
 
-// sensorCount is one count, in units, of the input that a value of the real program comes from; 0 where it comes from several or none.
-func (u *Unit) sensorCount(id program.ID) float64 {
-	for range 64 {
-		op := &u.Stored.Ops[id]
-		switch op.Kind {
-		case program.Input:
-			return f64(u.Stored.Inputs[op.Index].LSB)
-		case program.Scale, program.Sub, program.Add, program.Clamp, program.Wrap:
-			next := op.Args[0]
-			if u.Stored.Ops[next].Kind == program.Const && len(op.Args) > 1 {
-				next = op.Args[1]
-			}
-			id = next
-		default:
-			return 0
-		}
+// sensorCounts is how much one count of each input that a value of the real program reads at once moves it, in the value's unit: through
+// sums, fixed factors, limits and turns. whole tells that nothing else goes into it, such as a state or a live gain.
+func (u *Unit) sensorCounts(id program.ID) (counts map[int]float64, whole bool) {
+	type gains struct {
+		by    map[int]float64 // by input, with the sign
+		whole bool
 	}
-	return 0
+	known := map[program.ID]gains{}
+	var look func(id program.ID) gains
+	look = func(id program.ID) gains {
+		if g, ok := known[id]; ok {
+			return g
+		}
+		op := &u.Stored.Ops[id]
+		g := gains{map[int]float64{}, true}
+		add := func(arg program.ID, k float64) {
+			a := look(arg)
+			g.whole = g.whole && a.whole
+			for i, c := range a.by {
+				g.by[i] += k * c
+			}
+		}
+		switch op.Kind {
+		case program.Const:
+		case program.Input:
+			g.by[op.Index] = f64(u.Stored.Inputs[op.Index].LSB)
+		case program.Scale:
+			add(op.Args[0], f64(op.K))
+		case program.Clamp, program.Wrap:
+			add(op.Args[0], 1)
+		case program.Add:
+			add(op.Args[0], 1)
+			add(op.Args[1], 1)
+		case program.Sub:
+			add(op.Args[0], 1)
+			add(op.Args[1], -1)
+		default:
+			g.whole = false
+		}
+		known[id] = g
+		return g
+	}
+	g := look(id)
+	for i, c := range g.by {
+		g.by[i] = math.Abs(c)
+	}
+	return g.by, g.whole
 }
 
 // integralStall tells which live settings of ki are stored as 0. Increments are added unrounded, so that an integral
@@ -128,15 +161,20 @@ func filterSpeed(u *Unit, say teller) {
 	h := 1 / f64(u.Spec.Rate)
 	for s, sec := range u.Asked.Sections {
 		for _, set := range sec.Settings {
-			if set.Name != "time_constant" && set.Name != "derivative_filter.time_constant" {
+			key := set.Name
+			switch key {
+			case "time_constant":
+			case "derivative_time_constant":
+				key = "derivative_filter"
+			default:
 				continue
 			}
 			switch ticks := f64(set.Value) / h; {
 			case ticks > 0 && ticks < 0.5:
-				say(s, finding.Warning, "steps."+sec.Name+"."+set.Name, "a longer time constant, or leave the filter out",
+				say(s, finding.Warning, "steps."+sec.Name+"."+key, "a longer time constant, or leave the filter out",
 					fmt.Sprintf("the time constant is %.2g ticks: the filter passes nearly everything", ticks))
 			case ticks > 1e5:
-				say(s, finding.Warning, "steps."+sec.Name+"."+set.Name, "a slower rate for this controller, or a shorter time constant",
+				say(s, finding.Warning, "steps."+sec.Name+"."+key, "a slower rate for this controller, or a shorter time constant",
 					fmt.Sprintf("the time constant is %.2g ticks: constants this small need wide words", ticks))
 			}
 		}
@@ -241,15 +279,18 @@ func limitOutOfReach(u *Unit, say teller) {
 		for _, so := range u.Spec.Outputs {
 			declared = declared || so.Name == o.Name && so.Lo != nil
 		}
+		if o.Turned {
+			r = r.Neg() // the raw count is turned, the limits are not
+		}
 		slack := new(big.Rat).Mul(o.LSB, big.NewRat(2, 1))
 		for _, side := range []struct {
-			name        string
+			name, end   string
 			limit, gets *big.Rat
 			short       bool
-		}{{"upper", o.Hi, r.Hi, new(big.Rat).Add(r.Hi, slack).Cmp(o.Hi) < 0}, {"lower", o.Lo, r.Lo, new(big.Rat).Sub(r.Lo, slack).Cmp(o.Lo) > 0}} {
+		}{{"upper", "most", o.Hi, r.Hi, new(big.Rat).Add(r.Hi, slack).Cmp(o.Hi) < 0}, {"lower", "least", o.Lo, r.Lo, new(big.Rat).Sub(r.Lo, slack).Cmp(o.Lo) > 0}} {
 			if declared && side.short {
 				say(op.Section, finding.Warning, "outputs."+o.Name+".limits", "limits that can be reached, or larger gains or limits upstream",
-					fmt.Sprintf("the output can never reach its %s limit %.5g %s: it gets to %.5g at most", side.name, f64(side.limit), o.Unit, f64(side.gets)))
+					fmt.Sprintf("the output can never reach its %s limit %.5g %s: it gets to %.5g at %s", side.name, f64(side.limit), o.Unit, f64(side.gets), side.end))
 			}
 		}
 	}
@@ -263,8 +304,12 @@ func coarseInput(u *Unit, say teller) {
 				if sig.Name != a.Name {
 					continue
 				}
-				count := u.sensorCount(sig.Value)
-				if want := u.accuracy(a); want != nil && count > 2*f64(want) {
+				counts, whole := u.sensorCounts(sig.Value)
+				count := 0.0
+				for _, c := range counts {
+					count = c
+				}
+				if want := u.accuracy(a); whole && len(counts) == 1 && want != nil && count > 2*f64(want) {
 					say(s, finding.Warning, "accuracy."+a.Name, fmt.Sprintf("%.3g %s or more", count, u.Stored.Ops[sig.Value].Unit),
 						fmt.Sprintf("one count of the sensor is %.3g %s, coarser than the accuracy asked for", count, u.Stored.Ops[sig.Value].Unit))
 				}

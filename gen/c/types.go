@@ -78,7 +78,7 @@ func rawInput(in program.InputInfo) string {
 	if in.IsSwitch || in.Type == program.Bool {
 		return "0 is off, anything else is on"
 	}
-	text := "one count is " + strings.TrimSpace(contract.Exact(in.LSB)+" "+in.Unit)
+	text := "one count is " + strings.TrimSpace(contract.Exact(in.Count())+" "+in.Unit)
 	if in.Offset != nil && in.Offset.Sign() != 0 {
 		text += ", 0 is " + strings.TrimSpace(contract.Exact(in.Offset)+" "+in.Unit)
 	}
@@ -89,7 +89,7 @@ func rawInput(in program.InputInfo) string {
 }
 
 func rawOutput(out program.Output, value program.Op) string {
-	return "one count is " + strings.TrimSpace(contract.Exact(out.LSB)+" "+out.Unit) + fmt.Sprintf(", [%d, %d]", value.Lo, value.Hi)
+	return "one count is " + strings.TrimSpace(contract.Exact(out.Count())+" "+out.Unit) + fmt.Sprintf(", [%d, %d]", value.Lo, value.Hi)
 }
 
 // short says what counts a value can reach and what one of them stands for.

@@ -52,7 +52,7 @@ func (e *emitter) inOut(f *jen.File) {
 	f.Comment("// In holds the raw values that a tick reads.")
 	f.Type().Id("In").StructFunc(func(g *jen.Group) {
 		for i, in := range e.p.Inputs {
-			text := fmt.Sprintf("raw; one count is %s %s", contract.Exact(in.LSB), in.Unit)
+			text := fmt.Sprintf("raw; one count is %s %s", contract.Exact(in.Count()), in.Unit)
 			if in.IsSwitch {
 				text = "a switch"
 			} else if in.Lo != nil && in.Hi != nil {
@@ -64,7 +64,7 @@ func (e *emitter) inOut(f *jen.File) {
 	f.Comment("// Out holds the raw values that a tick hands back.")
 	f.Type().Id("Out").StructFunc(func(g *jen.Group) {
 		for i, o := range e.p.Outputs {
-			text := fmt.Sprintf("one count is %s %s", contract.Exact(o.LSB), o.Unit)
+			text := fmt.Sprintf("one count is %s %s", contract.Exact(o.Count()), o.Unit)
 			if o.Lo != nil && o.Hi != nil {
 				text += fmt.Sprintf("; limits [%s, %s]", contract.Decimal(o.Lo), contract.Decimal(o.Hi))
 			}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/big"
+	"strings"
 
 	"gainwright/gen/contract"
 	"gainwright/model"
@@ -43,7 +44,10 @@ func (v Value) Range() string { return "[" + v.span[0] + ", " + v.span[1] + "]" 
 // Values lists the signals and the states of a unit.
 func Values(u *model.Unit) (signals, states []Value) {
 	p := u.Integer
-	isInput := map[string]bool{}
+	isInput, turned := map[string]bool{}, map[string]bool{}
+	for _, o := range p.Outputs {
+		turned[o.Name] = o.Turned
+	}
 	for _, in := range p.Inputs {
 		isInput[in.Name] = true
 	}
@@ -53,7 +57,11 @@ func Values(u *model.Unit) (signals, states []Value) {
 				continue // first_tick is the program's own
 			}
 			op := p.Ops[sig.Value]
-			signals = append(signals, value(p, sig.Name, s.Name, "", op.Unit, op.LSB, op.Type, op.Lo, op.Hi))
+			v := value(p, sig.Name, s.Name, "", op.Unit, op.LSB, op.Type, op.Lo, op.Hi)
+			if s.Kind == "output" && turned[sig.Name] {
+				v.turn()
+			}
+			signals = append(signals, v)
 		}
 	}
 	states = []Value{}
@@ -81,6 +89,19 @@ func value(p *program.Program, name, step, doc, unit string, lsb *big.Rat, t pro
 		v.Headroom = headroom(t, lo, hi)
 	}
 	return v
+}
+
+// turn gives the value of an output whose raw counts are turned round the sign that it has in units.
+func (v *Value) turn() {
+	minus := func(text string) string {
+		if text == "0" {
+			return text
+		}
+		return strings.TrimPrefix("-"+text, "--")
+	}
+	v.Low, v.High = 0-v.High, 0-v.Low // no negative zero
+	v.span[0], v.span[1] = minus(v.span[1]), minus(v.span[0])
+	v.LSB, v.PerUnit = minus(v.LSB), minus(v.PerUnit)
 }
 
 func formatOf(p *program.Program, lsb *big.Rat, t program.Type, lo, hi int64) Format {

@@ -141,6 +141,19 @@ type InputInfo struct {
 	Turned   bool // counts_per_unit is negative: Lo and Hi are those after the turn
 }
 
+// Count is what one raw count stands for, with its sign.
+func (in InputInfo) Count() *big.Rat { return signed(in.LSB, in.Turned) }
+
+// Count is what one raw count stands for, with its sign.
+func (o Output) Count() *big.Rat { return signed(o.LSB, o.Turned) }
+
+func signed(lsb *big.Rat, turned bool) *big.Rat {
+	if turned {
+		return new(big.Rat).Neg(lsb)
+	}
+	return lsb
+}
+
 // Gain is a live setting that may be changed while the loop runs.
 type Gain struct {
 	Name   string   // such as effort_kp
@@ -249,6 +262,7 @@ type Output struct {
 	Lo, Hi   *big.Rat // limits in units
 	Line     int
 	Accuracy *big.Rat // in counts
+	Turned   bool     // counts_per_unit is negative: Value is turned round, Lo and Hi are not
 }
 
 // Arctan is the table of an integer Angle: see the emitted primitive for the arithmetic.

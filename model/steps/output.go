@@ -82,5 +82,5 @@ func (l *Lowering) lowerOutput(o *spec.Output) {
 	}
 	s := &l.p.Sections[l.section]
 	s.Signals = append(s.Signals, program.Signal{Name: o.Name, Value: id})
-	l.p.Outputs = append(l.p.Outputs, program.Output{Name: o.Name, Unit: o.Unit, Type: t, LSB: lsb, Value: id, Lo: lo, Hi: hi, Line: o.Pos.Line})
+	l.p.Outputs = append(l.p.Outputs, program.Output{Name: o.Name, Unit: o.Unit, Type: t, LSB: lsb, Value: id, Lo: lo, Hi: hi, Line: o.Pos.Line, Turned: o.CountsPerUnit.Sign() < 0})
 }
