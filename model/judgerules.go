@@ -20,6 +20,7 @@ var rules = []struct {
 	{"filter-speed", filterSpeed},
 	{"limit-cycle", limitCycle},
 	{"pole-moved", poleMoved},
+	{"response-moved", responseMoved},
 	{"limit-out-of-reach", limitOutOfReach},
 	{"coarse-input", coarseInput},
 	{"headroom-wasted", headroomWasted},

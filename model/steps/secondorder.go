@@ -219,6 +219,30 @@ func (s *secondOrder) term(sum program.ID, k *big.Rat, v program.ID, role string
 	return s.Add(sum, t, role+"_sum", "sum so far")
 }
 
+// near is how small a sum of coefficients must be, beside the coefficients themselves, to be stored as a constant of its own: of three
+// numbers that are each stored to a thousandth nothing is left of a sum of a hundred-thousandth, which is the gain of a notch at rest.
+var near = big.NewRat(1, 64)
+
+// fromInput adds the input's share. Where the coefficients nearly cancel, as those of a notch or a high-pass far below the rate do, it is written in
+// differences, b0*(x - 2*x1 + x2) + (b0 - b2)*(x1 - x2) + (b0 + b1 + b2)*x1, and each keeps its relative accuracy at all frequencies.
+func (s *secondOrder) fromInput(x1, x2 program.ID) program.ID {
+	all, size := new(big.Rat), new(big.Rat)
+	for _, b := range s.b {
+		all.Add(all, b)
+		size.Add(size, new(big.Rat).Abs(b))
+	}
+	if s.a[0].Cmp(big.NewRat(-1, 1)) >= 0 || new(big.Rat).Abs(all).Cmp(size.Mul(size, near)) >= 0 {
+		sum := s.term(program.None, s.b[0], s.x, "b0")
+		sum = s.term(sum, s.b[1], x1, "b1")
+		return s.term(sum, s.b[2], x2, "b2")
+	}
+	before := s.Sub(x1, x2, "x_change", "change of the input one tick ago")
+	bend := s.Sub(s.Sub(s.x, x1, "x_change_now", "change of the input"), before, "x_bend", "change of the change")
+	sum := s.term(program.None, s.b[0], bend, "b0")
+	sum = s.term(sum, new(big.Rat).Sub(s.b[0], s.b[2]), before, "b0_less_b2")
+	return s.term(sum, all, x1, "b0_b1_b2")
+}
+
 // direct is direct form I with one rounding, of the output. Where a1 is beyond -1 the recursion is written
 // in differences, y1 + a2*(y1 - y2) - (1 + a1 + a2)*y1, so that small constants, not differences of large
 // ones, place poles near 1. Feedback adds what earlier roundings took away: in real numbers nothing.
@@ -227,9 +251,7 @@ func (s *secondOrder) direct(feedback, guard int) {
 	x2 := s.delay(x1, "x2", "input two ticks ago")
 	ny1, y1 := s.State(program.StateInfo{Unit: s.unit, Form: program.Copy, Like: program.None}, "y1", "output one tick ago")
 	ny2, y2 := s.State(program.StateInfo{Unit: s.unit, Form: program.Copy, Like: y1}, "y2", "output two ticks ago")
-	sum := s.term(program.None, s.b[0], s.x, "b0")
-	sum = s.term(sum, s.b[1], x1, "b1")
-	sum = s.term(sum, s.b[2], x2, "b2")
+	sum := s.fromInput(x1, x2)
 	if sum == program.None {
 		sum = s.Const(new(big.Rat), s.unit, "nothing")
 	}
