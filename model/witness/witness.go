@@ -16,7 +16,7 @@ type Witness struct {
 	What    string  // highest, lowest or rounding
 	Bound   float64 // proven, in units
 	Reached float64 // by the sequence, in units
-	Share   float64 // of the bound, 0 to 1; 1 where both are 0
+	Share   float64 // of the bound, 0 to 1; of the way from the other end where the range does not go beyond 0 there
 	Ticks   int     // of the sequence up to the place
 	How     string  // how the sequence was made
 }
@@ -59,6 +59,7 @@ type signal struct {
 	value, real    program.ID
 	lsb            float64
 	turn           float64 // of an angle on a circle, else 0
+	sign           float64 // -1 for an output whose raw count is turned round
 	high, low, off Witness
 }
 
@@ -94,9 +95,20 @@ func Find(stored, integer *program.Program, c *cert.Certificate, seed uint64) []
 			if math.IsNaN(w.Bound) {
 				continue
 			}
+			other := 0.0
+			switch {
+			case w == &g.high && !(w.Bound > 0):
+				other = g.low.Bound
+			case w == &g.high:
+				other = max(0, g.low.Bound)
+			case w == &g.low && !(w.Bound < 0):
+				other = g.high.Bound
+			case w == &g.low:
+				other = min(0, g.high.Bound)
+			}
 			w.Share = 1
-			if w.Bound != 0 {
-				w.Share = w.Reached / w.Bound
+			if w.Bound != other {
+				w.Share = max(0, (w.Reached-other)/(w.Bound-other))
 			}
 			out = append(out, *w)
 		}
@@ -111,13 +123,19 @@ func (s *search) collect() {
 			if op.Bool || sec.Kind == "inputs" {
 				continue
 			}
-			g := signal{section: i, index: j, value: sig.Value, real: s.stored.Sections[i].Signals[j].Value}
+			g := signal{section: i, index: j, value: sig.Value, real: s.stored.Sections[i].Signals[j].Value, sign: 1}
 			g.lsb, _ = op.LSB.Float64()
 			if sig.Angular != nil {
 				g.turn, _ = sig.Angular.Float64()
 			}
-			g.high = Witness{Signal: sig.Name, Unit: op.Unit, What: "highest", Bound: float64(op.Hi) * g.lsb, Reached: math.Inf(-1)}
-			g.low = Witness{Signal: sig.Name, Unit: op.Unit, What: "lowest", Bound: float64(op.Lo) * g.lsb, Reached: math.Inf(1)}
+			high, low := op.Hi, op.Lo
+			for _, o := range s.integer.Outputs {
+				if o.Value == sig.Value && o.Turned {
+					g.sign, high, low = -1, -low, -high
+				}
+			}
+			g.high = Witness{Signal: sig.Name, Unit: op.Unit, What: "highest", Bound: float64(high) * g.lsb, Reached: math.Inf(-1)}
+			g.low = Witness{Signal: sig.Name, Unit: op.Unit, What: "lowest", Bound: float64(low) * g.lsb, Reached: math.Inf(1)}
 			g.off = Witness{Signal: sig.Name, Unit: op.Unit, What: "rounding", Bound: math.NaN()}
 			if r := s.c.Local.Signals[i][j]; r != nil {
 				g.off.Bound, _ = r.Size().Float64()
@@ -136,11 +154,11 @@ func (s *search) try(r run) {
 		for i := range s.signals {
 			g := &s.signals[i]
 			x := float64(s.machine.Values[g.value]) * g.lsb
-			if x > g.high.Reached {
-				g.high.Reached, g.high.Ticks, g.high.How = x, k+1, r.how
+			if y := g.sign * x; y > g.high.Reached {
+				g.high.Reached, g.high.Ticks, g.high.How = y, k+1, r.how
 			}
-			if x < g.low.Reached {
-				g.low.Reached, g.low.Ticks, g.low.How = x, k+1, r.how
+			if y := g.sign * x; y < g.low.Reached {
+				g.low.Reached, g.low.Ticks, g.low.How = y, k+1, r.how
 			}
 			off := math.Abs(x - s.real.Values[g.real])
 			if g.turn > 0 {

@@ -101,3 +101,27 @@ func TestStarters(t *testing.T) {
 		}
 	}
 }
+
+// TestShares: no share is more than the whole, also where a range does not hold 0, and a turned output has the sign that it has in units.
+func TestShares(t *testing.T) {
+	u := model.Compile("spec.yaml", []byte(`controller: lim
+rate: 100 Hz
+inputs:
+  a: {raw: int16, unit: m, counts_per_unit: 100}
+steps:
+  c: {kind: pid, target: 5, measured: a, kp: 1, limits: [10, 20]}
+outputs:
+  o: {from: c, raw: int16, unit: duty, limits: [15, 300], least_effort: 12, counts_per_unit: -3}
+`))
+	if !u.OK() {
+		t.Fatal(u.Findings)
+	}
+	for _, w := range Find(u.Stored, u.Integer, u.Certificate, 1) {
+		if w.Share < 0 || w.Share > 1+1e-9 || w.What != "rounding" && (w.Bound < 10 || w.Reached < 10) {
+			t.Errorf("%s, %s: %g of %g is called %g", w.Signal, w.What, w.Reached, w.Bound, w.Share)
+		}
+		if w.Signal == "o" && w.What == "lowest" && w.Share > 0.5 {
+			t.Errorf("the output comes down to %g, its bound is %g: that is no share of %g", w.Reached, w.Bound, w.Share)
+		}
+	}
+}
