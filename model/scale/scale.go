@@ -346,6 +346,9 @@ func (e *emitter) checkSides(op *program.Op, lsb *big.Rat) {
 			e.fail(op.Section, "angle-counts", op.Name, "the same counts_per_unit for both sides", "%s is counted in other units than the other side of the angle", from.Name)
 			return
 		}
+	}
+	for _, a := range op.Args {
+		side := &e.p.Ops[a]
 		if reach := new(big.Rat).Quo(e.ranges[a].Size(), lsb); reach.Cmp(mostSide) > 0 {
 			e.fail(op.Section, "angle-too-wide", op.Name, "formats: one of 16 bits for both sides, inputs of at most 16 bits, or limits for a side", "%s reaches %s counts, an arctangent takes at most 65535", side.Name, reach.FloatString(0))
 			return
