@@ -270,7 +270,7 @@ func poleMoved(u *Unit, say teller) {
 
 // limitOutOfReach tells of outputs that can never reach a limit.
 func limitOutOfReach(u *Unit, say teller) {
-	for _, o := range u.Asked.Outputs {
+	for i, o := range u.Asked.Outputs {
 		op := u.Asked.Ops[o.Value]
 		r := u.reach[o.Value]
 		if spec := u.Spec.Outputs; len(spec) == 0 || op.Kind != program.Scale {
@@ -282,6 +282,11 @@ func limitOutOfReach(u *Unit, say teller) {
 		}
 		if o.Turned {
 			r = r.Neg() // the raw count is turned, the limits are not
+		}
+		if v := u.Integer.Ops[u.Integer.Outputs[i].Value]; v.Lo == v.Hi && o.Lo.Cmp(o.Hi) < 0 {
+			say(op.Section, finding.Warning, "outputs."+o.Name, "more counts_per_unit, or larger gains or limits upstream",
+				fmt.Sprintf("the output is always %d counts: one count is %.5g %s, and what it comes from reaches [%.5g, %.5g]", v.Lo, f64(o.LSB), o.Unit, f64(r.Lo), f64(r.Hi)))
+			continue
 		}
 		slack := new(big.Rat).Mul(o.LSB, big.NewRat(2, 1))
 		for _, side := range []struct {

@@ -41,6 +41,8 @@ outputs:
 			"  c: {kind: pid, target: 0, measured: x, kp: 1, unit: duty, limits: [-100, 40]}", "-100", "", "limit-out-of-reach", "it gets to 40 at most"},
 		"an output gets down to 20": {
 			"  c: {kind: pid, target: 0, measured: x, kp: 1, unit: duty, limits: [20, 100]}", "100", "", "limit-out-of-reach", "it gets to 20 at least"},
+		"an output whose one count is more than its effort reaches": {
+			"  c: {kind: pid, target: 0, measured: x, kp: 0.00001, unit: duty, limits: [-1, 1]}", "0.05", "", "limit-out-of-reach", "always 0 counts"},
 		"a derivative filter of a ten-thousandth of a tick": {
 			"  c: {kind: pid, target: 0, measured: x, kp: 1, kd: 0.001, derivative_filter: 1 us, unit: duty, limits: [-100, 100]}", "100", "", "filter-speed", "0.0001 ticks"},
 		"a low notch in the transposed form": {

@@ -100,10 +100,15 @@ func value(p *program.Program, id program.ID, name string) string {
 	if op.Type == program.Bool {
 		return Plain(name) + ", true or false"
 	}
+	for _, o := range p.Outputs {
+		if o.Value == id && o.Turned {
+			return fmt.Sprintf("%s in %s", Plain(name), Range(op.Lo, op.Hi, o.Count(), op.Unit))
+		}
+	}
 	return fmt.Sprintf("%s in %s", Plain(name), Range(op.Lo, op.Hi, op.LSB, op.Unit))
 }
 
-// Range says what the counts from lo to hi stand for: first in units, then in counts.
+// Range says what the counts from lo to hi stand for: first in units, then in counts. A negative lsb is that of counts that are turned round.
 func Range(lo, hi int64, lsb *big.Rat, unit string) string {
 	if unit = Plain(unit); unit != "" {
 		unit = " " + unit
@@ -112,7 +117,11 @@ func Range(lo, hi int64, lsb *big.Rat, unit string) string {
 		return fmt.Sprintf("[%d, %d]", lo, hi)
 	}
 	at := func(n int64) string { return Decimal(new(big.Rat).Mul(new(big.Rat).SetInt64(n), lsb)) }
-	return fmt.Sprintf("[%s, %s]%s, counts [%d, %d] of %s%s", at(lo), at(hi), unit, lo, hi, Exact(lsb), unit)
+	low, high := at(lo), at(hi)
+	if lsb.Sign() < 0 {
+		low, high = high, low
+	}
+	return fmt.Sprintf("[%s, %s]%s, counts [%d, %d] of %s%s", low, high, unit, lo, hi, Exact(lsb), unit)
 }
 
 // errors says how far each signal of a section is from the same section in real numbers with the stored constants.
