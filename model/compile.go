@@ -110,9 +110,17 @@ func (u *Unit) unbounded(err error) {
 	var b bound.Unbounded
 	f := finding.Finding{Pos: finding.Pos{File: u.File}, Severity: finding.Error, Rule: "unbounded", Message: err.Error()}
 	if errors.As(err, &b) {
-		f.Pos, f.Remedy = u.place(b.Section), "limits for this step"
+		f.Pos, f.Remedy = u.place(b.Section), u.settling(b.Section, "limits for this step")
 	}
 	u.Findings.Add(f)
+}
+
+// settling says how a section comes to forget: a second-order section takes no limits, and its poles are too close to the unit circle.
+func (u *Unit) settling(section int, otherwise string) string {
+	if u.Asked.Sections[section].Kind == "second_order" {
+		return "a frequency further from 0 and from half the rate, or a lower q"
+	}
+	return otherwise
 }
 
 // place is where the section's step or output stands in the spec.

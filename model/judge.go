@@ -16,7 +16,7 @@ func judge(u *Unit) {
 			b := Bound{Section: s, Signal: j, Local: size(u.Certificate.Local.Signals[s][j]), Chain: size(u.Certificate.Chain.Signals[s][j])}
 			if b.Local == nil {
 				u.Findings.Add(finding.Finding{Pos: u.place(s), Severity: finding.Error, Rule: "rounding-unbounded", Key: "steps." + sig.Name,
-					Message: "no bound was found for the rounding of this step", Remedy: "a time constant of more than a tick, or limits"})
+					Message: "no bound was found for the rounding of this step", Remedy: u.settling(s, "a time constant of more than a tick, or limits")})
 			}
 			u.Bounds = append(u.Bounds, b)
 		}
@@ -78,7 +78,7 @@ func (u *Unit) judgeAccuracy() {
 	for _, b := range u.Bounds {
 		sec := &u.Integer.Sections[b.Section]
 		sig := sec.Signals[b.Signal]
-		want, reached := asked[sig.Name], b.Local
+		want, reached, step := asked[sig.Name], b.Local, sec.Name
 		if want == nil || reached == nil {
 			continue
 		}
@@ -86,7 +86,7 @@ func (u *Unit) judgeAccuracy() {
 		if sec.Kind == "output" { // the step that it takes its value from rounds too
 			for _, o := range u.Spec.Outputs {
 				if from := own[o.From]; o.Name == sec.Name && from != nil && from.Sign() > 0 {
-					reached = new(big.Rat).Add(reached, from)
+					reached, step = new(big.Rat).Add(reached, from), o.From
 					why = append(why, fmt.Sprintf("%.4g of it is rounded in the step %s", f64(from), o.From))
 				}
 			}
@@ -102,6 +102,23 @@ func (u *Unit) judgeAccuracy() {
 		unit := u.Integer.Ops[sig.Value].Unit
 		u.Findings.Add(finding.Finding{Pos: p, Severity: finding.Warning, Rule: "accuracy-missed", Key: key,
 			Message: fmt.Sprintf("rounding reaches %.4g %s, %.4g %s is asked for", f64(reached), unit, f64(want), unit), Because: why,
-			Remedy: "a larger accuracy, or a finer pinned format under formats"})
+			Remedy: u.finer(step)})
 	}
+}
+
+// finer says how a step comes to round less. A pinned format holds for what a step hands on: it does nothing for the recursion of a
+// second-order section.
+func (u *Unit) finer(step string) string {
+	for _, s := range u.Spec.Steps {
+		if s.Name != step || s.Kind != "second_order" {
+			continue
+		}
+		for _, a := range s.Args {
+			if a.Key == "structure" && a.Value.Text != "automatic" {
+				return "a larger accuracy, or structure: automatic at the step " + step
+			}
+		}
+		return "a larger accuracy, or a filter that rings less or is less slow for its rate"
+	}
+	return "a larger accuracy, or a finer pinned format under formats"
 }

@@ -93,3 +93,72 @@ outputs:
 		}
 	}
 }
+
+// TestFinerHelps writes what the finding of a missed accuracy says, and sees that it helps.
+func TestFinerHelps(t *testing.T) {
+	const frame = `controller: c
+rate: 100 Hz
+inputs:
+  x: {raw: int16, unit: duty, counts_per_unit: 3000}
+steps:
+  k: %s
+outputs:
+  o: {from: k, raw: int32, unit: duty, counts_per_unit: %s}
+%s`
+	for _, c := range []struct{ step, counts, remedy, better, more string }{
+		{"{kind: second_order, of: x, response: low_pass, frequency: 2 Hz, q: 0.7071, structure: direct}", "1000", "structure: automatic at the step k",
+			"{kind: second_order, of: x, response: low_pass, frequency: 2 Hz, q: 0.7071, structure: automatic}", ""},
+		{"{kind: pid, target: 1, measured: x, kp: 1000, limits: [-30000, 30000]}", "10000", "a finer pinned format under formats",
+			"{kind: pid, target: 1, measured: x, kp: 1000, limits: [-30000, 30000]}", "formats: {k: Q15.16}"},
+	} {
+		missed := func(step, more string) string {
+			u := model.Compile("spec.yaml", fmt.Appendf(nil, frame, step, c.counts, more))
+			if !u.OK() {
+				t.Fatal(u.Findings)
+			}
+			for _, f := range u.Findings {
+				if f.Rule == "accuracy-missed" {
+					return f.Remedy
+				}
+			}
+			return ""
+		}
+		if got := missed(c.step, ""); !strings.Contains(got, c.remedy) {
+			t.Errorf("%s: the remedy is %q, expected %q", c.step, got, c.remedy)
+		}
+		if got := missed(c.better, c.more); got != "" {
+			t.Errorf("%s: with %s %s the accuracy is missed all the same (%s)", c.step, c.better, c.more, got)
+		}
+	}
+}
+
+// TestSettlingHelps: filters with poles too close to the unit circle are refused with a remedy that can be written, and helps.
+func TestSettlingHelps(t *testing.T) {
+	refused := func(response string) string {
+		u := model.Compile("spec.yaml", fmt.Appendf(nil, `controller: c
+rate: 1 kHz
+inputs:
+  x: {raw: int16, unit: g, counts_per_unit: 3000}
+steps:
+  k: {kind: second_order, of: x, response: %s}
+outputs:
+  o: {from: k, raw: int32, unit: g, counts_per_unit: 1000}
+`, response))
+		if u.OK() {
+			return ""
+		}
+		return u.Findings[0].Remedy
+	}
+	for _, c := range [][2]string{
+		{"notch, frequency: 0.01 Hz, q: 0.7071", "notch, frequency: 1 Hz, q: 0.7071"},
+		{"low_pass, frequency: 0.003 Hz, q: 0.7071", "low_pass, frequency: 0.3 Hz, q: 0.7071"},
+		{"peaking, gain_db: 60, frequency: 499.99 Hz, q: 100", "peaking, gain_db: 60, frequency: 400 Hz, q: 10"},
+	} {
+		if got := refused(c[0]); !strings.Contains(got, "a frequency further from 0") {
+			t.Errorf("%s: the remedy is %q", c[0], got)
+		}
+		if got := refused(c[1]); got != "" {
+			t.Errorf("%s is refused all the same: %q", c[1], got)
+		}
+	}
+}
