@@ -7,3 +7,8 @@ import "embed"
 //
 //go:embed c_*.tmpl
 var C embed.FS
+
+// Annotated is a spec that shows every section and key, with a remark on each.
+//
+//go:embed annotated.yaml
+var Annotated string

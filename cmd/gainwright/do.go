@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -56,14 +57,17 @@ func newRoot() *cobra.Command {
 		Use:   "gainwright",
 		Short: "Integer code for a small microcontroller from the gains of a tuned controller, with proofs",
 		Long: `Gainwright turns a tuned controller, written down as a YAML spec, into integer C code
-for a small microcontroller, and proves what that code can do.`,
+for a small microcontroller, and proves what that code can do.
+
+How a spec is written:
+` + strings.TrimSuffix(topicList(), "\n"),
 		Example:           "  gainwright try --out cart",
 		Version:           model.Version,
 		SilenceErrors:     true,
 		SilenceUsage:      true,
 		CompletionOptions: cobra.CompletionOptions{DisableDefaultCmd: true},
 		Args:              cobra.ArbitraryArgs,
-		RunE:              unknownCommand,
+		RunE:              func(cmd *cobra.Command, args []string) error { return unknownCommand(cmd, args) },
 	}
 	root.SetVersionTemplate("gainwright {{.Version}}\n")
 	root.AddCommand(newTry(), newInit(), newCheck(), newGenerate(), newVerify(), newSimulate(), newReport())
@@ -76,22 +80,27 @@ for a small microcontroller, and proves what that code can do.`,
 // newHelp is `gainwright help COMMAND`, which knows a misspelt command when it sees one.
 func newHelp() *cobra.Command {
 	return &cobra.Command{
-		Use:     "help [COMMAND]",
-		Short:   "Say how a command is used",
-		Example: "  gainwright help check",
+		Use:     "help [COMMAND or TOPIC]",
+		Short:   "Say how a command is used, or how a spec is written",
+		Long:    "Help says how a command is used. It also knows how a spec is written:\n\n" + topicList(),
+		Example: "  gainwright help check\n  gainwright help pid",
 		RunE: func(cmd *cobra.Command, args []string) error {
 			found, rest, err := cmd.Root().Find(args)
 			if err != nil || len(rest) > 0 {
-				return unknownCommand(cmd.Root(), args)
+				if len(args) == 1 && showTopic(newPaper(cmd.OutOrStdout()), args[0]) {
+					return nil
+				}
+				return unknownCommand(cmd.Root(), args, topicNames()...)
 			}
 			found.InitDefaultHelpFlag()
+			found.InitDefaultVersionFlag()
 			return found.Help()
 		},
 	}
 }
 
-// unknownCommand names the command that was meant, or shows the help where none was given.
-func unknownCommand(root *cobra.Command, args []string) error {
+// unknownCommand names the command, or the other word, that was meant, or shows the help where none was given.
+func unknownCommand(root *cobra.Command, args []string, also ...string) error {
 	if len(args) == 0 {
 		root.SetOut(root.ErrOrStderr())
 		_ = root.Help() // its only error is that of the writer
@@ -101,7 +110,13 @@ func unknownCommand(root *cobra.Command, args []string) error {
 	for _, c := range root.Commands() {
 		names = append(names, c.Name())
 	}
-	return wrong("%q is no command%s", args[0], meant(args[0], names, "the commands are "+strings.Join(names, ", ")))
+	what := "no command"
+	if len(also) > 0 {
+		what = "no command, topic or kind"
+	} else if slices.Contains(topicNames(), args[0]) {
+		return wrong("%q is no command: write gainwright help %s", args[0], args[0])
+	}
+	return wrong("%q is %s%s", args[0], what, meant(args[0], append(names, also...), "the commands are "+strings.Join(names, ", ")))
 }
 
 // flagError names the flag that was meant.

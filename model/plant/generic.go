@@ -18,6 +18,9 @@ func readNamed(m *fields.Map, single bool) named {
 	return named{ports(m, "inputs", "{voltage: V}", single), ports(m, "outputs", "{speed: rad/s}", single)}
 }
 
+// oneOfEach is how the keys that oneEach reads are written.
+var oneOfEach = []string{"inputs: {voltage: V} and outputs: {speed: rad/s}, one name with its unit each"}
+
 func oneEach(m *fields.Map) any { return readNamed(m, true) }
 
 // gainUnit is the unit of the output over that of the input.
@@ -68,6 +71,7 @@ var firstOrderKind = &Kind{
 		{Key: "time_constant", Unit: "s", Sample: "10 s", Doc: "time to 63 % of a change", Low: 1e-9, High: 1e9},
 		deadTime,
 	},
+	More:  oneOfEach,
 	Extra: oneEach,
 	Build: func(v Values, extra any) Model {
 		return single(extra.(named), []float64{v["gain"]}, []float64{v["time_constant"], 1}, nil)
@@ -79,6 +83,7 @@ var doubleIntegratorKind = &Kind{
 	Doc:    "Double integrator: a mass that a force accelerates, without friction.",
 	Source: "common practice, no source",
 	Params: []Param{{Key: "gain", Sample: "1", Doc: "acceleration per input", Low: -1e12, High: 1e12, OwnUnits: gainUnitPerSecond2}, deadTime},
+	More:   oneOfEach,
 	Extra:  oneEach,
 	Build: func(v Values, extra any) Model {
 		return single(extra.(named), []float64{v["gain"]}, []float64{1, 0, 0}, extra)
@@ -95,6 +100,7 @@ var resonanceKind = &Kind{
 		{Key: "damping", Sample: "0.05", Doc: "damping ratio: 1 is critical", Low: 0, High: 1e3},
 		deadTime,
 	},
+	More:  oneOfEach,
 	Extra: oneEach,
 	Build: func(v Values, extra any) Model {
 		w := 2 * math.Pi * v["frequency"]

@@ -14,6 +14,7 @@ type Kind struct {
 	Doc    string // what it is, one line
 	Source string // where the equations are published
 	Params []Param
+	More   []string // the keys that Extra reads, as they are written
 	// Extra reads what is no single number, such as matrices; nil where there is nothing.
 	Extra func(m *fields.Map) any
 	Build func(v Values, extra any) Model

@@ -35,6 +35,7 @@ var pendulumKind = &Kind{
 		{Key: "floor_at", Unit: "rad", Sample: "70 deg", Doc: "lean at which the body lies on the floor", Low: 0.1, High: math.Pi / 2, Default: constant(70 * math.Pi / 180)},
 		{Key: "gravity", Unit: "m/s^2", Doc: "default standard gravity", Low: 0.1, High: 100, Default: constant(si.Gravity)},
 	},
+	More:  []string{"equations: nonlinear, or linear"},
 	Extra: func(m *fields.Map) any { return m.Word("equations", "nonlinear", "linear") == "linear" },
 	Build: func(v Values, linear any) Model {
 		p := newPendulum(v)

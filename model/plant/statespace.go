@@ -15,6 +15,7 @@ var transferKind = &Kind{
 	Doc:    "Transfer function in s: numerator and denominator, highest power first.",
 	Source: "realised in controllable canonical form, Kailath, Linear Systems, ch. 2",
 	Params: []Param{deadTime},
+	More:   append([]string{"numerator: [1]", "denominator: [1, 2, 1]"}, oneOfEach...),
 	Extra: func(m *fields.Map) any {
 		f := fraction{named: readNamed(m, true), num: row(m, "numerator", "[1]"), den: row(m, "denominator", "[1, 2, 1]")}
 		switch {
@@ -47,6 +48,8 @@ var stateSpaceKind = &Kind{
 	Doc:    "State space by matrices: dx/dt = a*x + b*u, y = c*x + d*u.",
 	Source: "common practice, no source",
 	Params: []Param{deadTime},
+	More: []string{"inputs: {voltage: V} and outputs: {angle: deg, speed: deg/s}, names with their units in the order of the matrices",
+		"a: [[0, 1], [0, -2]], b: [[0], [3]], c: [[1, 0], [0, 1]], and where it is not 0, d"},
 	Extra: func(m *fields.Map) any {
 		s := matrices{named: readNamed(m, false)}
 		a := table(m, "a", true)

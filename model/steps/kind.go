@@ -3,6 +3,8 @@
 // operations of the real program.
 package steps
 
+import "strings"
+
 // Kind is a kind of step. To add one, write its file and list it in Kinds.
 type Kind struct {
 	Name     string
@@ -38,7 +40,7 @@ var written = map[Form]struct{ what, sample string }{
 	Signal: {"the name of an input or step", "tilt"}, SignalOrNumber: {"a name or a number", "37"}, Condition: {"a condition", "armed rises"},
 	Number: {"a number", "0.5"}, Quantity: {"a number, with its unit or without", "25 deg/s"}, Duration: {"a time", "50 ms"}, Frequency: {"a frequency", "5 Hz"},
 	Limits: {"a range", "[low, high]"}, Signals: {"a list of names", "[one, another]"}, Numbers: {"a list of numbers", "[1, 0.5]"},
-	Terms: {"a map from names to factors", "{one: 1, another: -1}"}, Word: {"one word", "automatic"},
+	Terms: {"a map from names to factors", "{one: 1, another: -1}"}, Word: {"one word", "duty"},
 }
 
 // Param is a key of a step.
@@ -49,6 +51,15 @@ type Param struct {
 	Required bool
 	Tunable  bool     // may stand under `tuning`
 	Choices  []string // Word
+}
+
+// Written says how the value of a key is written: what is expected, and how it looks.
+func (p Param) Written() (what, sample string) {
+	if len(p.Choices) > 0 {
+		return "one of these words", strings.Join(p.Choices, ", ")
+	}
+	w := written[p.Form]
+	return w.what, w.sample
 }
 
 // Kinds lists the kinds in the order of the documentation.
