@@ -139,6 +139,19 @@ func (u *Unit) place(section int) finding.Pos {
 	return finding.Pos{File: u.File}
 }
 
+// placeOf is where the value of a step's key stands, such as steps.effort.kp.
+func (u *Unit) placeOf(key string) (finding.Pos, bool) {
+	name, of, _ := strings.Cut(strings.TrimPrefix(key, "steps."), ".")
+	for _, s := range u.Spec.Steps {
+		for _, a := range s.Args {
+			if s.Name == name && a.Key == of && strings.HasPrefix(key, "steps.") {
+				return a.Value.Pos, true
+			}
+		}
+	}
+	return finding.Pos{}, false
+}
+
 // key is the place of a section in the spec.
 func (u *Unit) key(section int) string {
 	s := u.Asked.Sections[section]
@@ -162,7 +175,12 @@ func scaleFormats(u *Unit) {
 		return
 	}
 	done, _ := searchFormats(u, r)
-	u.Findings = append(u.Findings, done.Findings...)
+	for _, f := range done.Findings {
+		if at, ok := u.placeOf(f.Key); ok {
+			f.Pos = at
+		}
+		u.Findings = append(u.Findings, f)
+	}
 	u.Stored, u.Integer = done.Stored, done.Integer
 	for _, c := range done.Constants {
 		u.Constants = append(u.Constants, Constant{Name: c.Name, Unit: c.Unit, Asked: c.Asked, Stored: c.Stored, Count: c.Count, LSB: c.LSB, Live: c.Live, Given: c.Given, Start: c.Start, Line: u.place(c.Section).Line, Section: c.Section})

@@ -392,7 +392,8 @@ func (e *emitter) product(v program.ID, op *program.Op, lsb *big.Rat) program.ID
 	if count == 0 && gain.Value.Sign() != 0 {
 		value, _ := gain.Value.Float64()
 		count, _ := new(big.Rat).Quo(unit, info.Factor).Float64()
-		e.fail(op.Section, "gain-vanishes", "steps."+gain.Key, "a larger gain, or a narrower tuning range", "the gain %.6g is stored as 0: its tuning range leaves steps of %.3g", value, math.Abs(count))
+		remedy := fmt.Sprintf("a gain of %.3g or more, or a narrower range below tuning", math.Abs(count))
+		e.fail(op.Section, "gain-vanishes", "steps."+gain.Key, remedy, "the gain %.6g is stored as 0: its tuning range leaves steps of %.3g", value, math.Abs(count))
 	}
 	e.result.Constants = append(e.result.Constants, Constant{Name: gain.Name, Unit: gain.Unit, Asked: gain.Value, Stored: stored, Count: count,
 		LSB: new(big.Rat).Quo(unit, info.Factor), Section: op.Section, Live: true})

@@ -112,7 +112,7 @@ func (r *reader) asChoice(e entry, rule string, hints map[string]string, words .
 	if !ok || slices.Contains(words, text) {
 		return text, ok
 	}
-	remedy := hints[text]
+	remedy := hints[strings.ToLower(text)]
 	if remedy == "" {
 		remedy = r.nearest(strings.ToLower(text), words)
 	}

@@ -13,6 +13,14 @@ const (
 	defaultTarget = "portable"
 )
 
+// targetHints lead from names of boards and parts to what their code is tuned for.
+var targetHints = map[string]string{
+	"avr": "avr8", "arduino": "avr8", "uno": "avr8", "nano": "avr8", "atmega328p": "avr8", "atmega328": "avr8", "attiny": "avr8",
+	"arm": "cortex-m0", "stm32": "cortex-m0, or " + defaultTarget + ", which runs everywhere",
+	"riscv": "rv32imc", "rv32": "rv32imc", "esp32": defaultTarget + ", which runs everywhere",
+	"": defaultTarget + ", which runs everywhere",
+}
+
 func (r *reader) readHeader(f fields) {
 	if e, ok := r.need(f, "controller", "controller: cart"); ok {
 		r.readName(e)
@@ -26,7 +34,7 @@ func (r *reader) readHeader(f fields) {
 		r.readRate(e)
 	}
 	if e, ok := f.all["target"]; ok {
-		if text, ok := r.asChoice(e, "unknown-target", map[string]string{"": defaultTarget + ", which runs everywhere"},
+		if text, ok := r.asChoice(e, "unknown-target", targetHints,
 			"avr8", "cortex-m0", "rv32imc", defaultTarget); ok {
 			r.spec.Target = text
 		}
@@ -136,6 +144,10 @@ func (r *reader) readRate(e entry) {
 			return
 		}
 		r.spec.Rate = rate
+		return
+	}
+	if q.Unit == "" && q.Number.Sign() <= 0 {
+		r.sayValue(e, "bad-rate", sample, "expected a rate above 0 with its unit, found %s", quote(text))
 		return
 	}
 	if q.Unit == "" {

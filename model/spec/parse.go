@@ -69,11 +69,17 @@ func decode(dec *yaml.Decoder, node *yaml.Node) (err error) {
 	return dec.Decode(node)
 }
 
+// mostCharacters is how many bad characters are named.
+const mostCharacters = 10
+
 // checkCharacters refuses bytes that an editor does not show or shows as something else. YAML takes some of
 // them for line ends, which would make all later line numbers wrong.
 func (r *reader) checkCharacters(src []byte) bool {
 	line, col, good := 1, 0, true
 	for i := 0; i < len(src); {
+		if len(r.found) > mostCharacters { // the file is no text, and more of them say nothing new
+			break
+		}
 		c, size := utf8.DecodeRune(src[i:])
 		col++
 		switch {

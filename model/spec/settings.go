@@ -22,7 +22,9 @@ func (r *reader) readTuning(f fields) {
 		switch {
 		case !dotted || !nameForm.MatchString(gain):
 			remedy := "a step, a dot and its gain, such as effort.kp"
-			if known && owner.what == "step" {
+			if low := strings.ToLower(gain); known && nameForm.MatchString(low) {
+				remedy = step + "." + low
+			} else if known && owner.what == "step" {
 				remedy = step + ". and the gain, such as " + step + ".kp"
 			} else if of := r.stepsWith(e.key); len(of) == 1 {
 				remedy = of[0] + "." + e.key

@@ -85,23 +85,40 @@ func checkKeys(s *spec.Step, good *goodNames, report *finding.List) *Kind {
 		report.Add(finding.Finding{Pos: pos, Severity: finding.Error, Rule: rule, Key: path, Message: fmt.Sprintf(format, args...), Remedy: remedy})
 	}
 	k := Find(s.Kind)
+	ok := k != nil
+	var keys []string
 	if k == nil {
 		var names []string
 		for _, k := range Kinds() {
 			names = append(names, k.Name)
 		}
-		say(s.KindPos, "kind", "unknown-kind", nearestOr(s.Kind, names, "one of these kinds"), "%q is no kind of step, expected one of %s", s.Kind, strings.Join(names, ", "))
-		return nil
+		remedy := "one of these kinds"
+		if k = kindMeant(s.Kind); k != nil { // its keys can be looked at all the same
+			remedy = k.Name
+		}
+		say(s.KindPos, "kind", "unknown-kind", remedy, "%q is no kind of step, expected one of %s", s.Kind, strings.Join(names, ", "))
+		if k == nil {
+			return nil
+		}
 	}
-	var keys []string
 	for _, p := range k.Params {
 		keys = append(keys, p.Key)
 	}
-	ok := true
+	isMeant := map[string]bool{} // keys that an unknown one stands for: they are not missing
 	for _, a := range s.Args {
 		p := k.param(a.Key)
 		if p == nil {
-			say(a.Pos, a.Key, "unknown-key", nearestOr(a.Key, keys, "leave it out"), "a step of kind %s has no key %q, its keys are %s", k.Name, a.Key, strings.Join(keys, ", "))
+			remedy := k.keyMeant(a.Key)
+			if before, after, glued := strings.Cut(a.Key, ":"); glued && k.param(before) != nil { // {kp:12} is one word for YAML
+				isMeant[before] = true
+				remedy = before + ": " + after + ", with a space behind the colon"
+			}
+			isMeant[remedy] = true
+			if remedy == "" {
+				say(a.Pos, a.Key, "unknown-key", "leave it out", "a step of kind %s has no key %q, its keys are %s", k.Name, a.Key, strings.Join(keys, ", "))
+			} else {
+				say(a.Pos, a.Key, "unknown-key", remedy, "a step of kind %s has no key %q", k.Name, a.Key)
+			}
 			ok = false
 			continue
 		}
@@ -121,7 +138,7 @@ func checkKeys(s *spec.Step, good *goodNames, report *finding.List) *Kind {
 		if !p.Required {
 			continue
 		}
-		found := false
+		found := isMeant[p.Key]
 		for _, a := range s.Args {
 			found = found || a.Key == p.Key
 		}
@@ -129,6 +146,9 @@ func checkKeys(s *spec.Step, good *goodNames, report *finding.List) *Kind {
 			say(s.Pos, "", "missing-key", fmt.Sprintf("%s: %s (%s)", p.Key, written[p.Form].sample, p.Doc), "a step of kind %s needs the key %s", k.Name, p.Key)
 			ok = false
 		}
+	}
+	if Find(s.Kind) == nil {
+		return nil // that the kind is another one may be a wrong guess: no more is said of it
 	}
 	for _, r := range references(s, k) {
 		if good.known[r.name] {

@@ -24,7 +24,31 @@ func Check(s *spec.Spec, said finding.List) finding.List {
 			out.Add(f)
 		}
 	}
+	for i := range s.Steps {
+		l := &Lowering{spec: s, step: &s.Steps[i], kind: Find(s.Steps[i].Kind), findings: &out}
+		if l.kind != nil {
+			l.checkNumbers()
+		}
+	}
 	return out
+}
+
+// checkNumbers says which numbers of the step are none. Lowering says so too, and what is wrong with their units and sizes.
+func (l *Lowering) checkNumbers() {
+	for _, a := range l.step.Args {
+		p := l.kind.param(a.Key)
+		if p == nil || a.Value.Shape != spec.Scalar {
+			continue
+		}
+		switch p.Form {
+		case Number, Quantity:
+			l.parse(a.Value, a.Key, "not-a-number", "a number", "0.5")
+		case Duration:
+			l.parse(a.Value, a.Key, "not-a-time", "a time", "50 ms")
+		case Frequency:
+			l.parse(a.Value, a.Key, "not-a-frequency", "a frequency", "5 Hz")
+		}
+	}
 }
 
 // readKeys checks the keys of every step, and lists the names that a step may use.
