@@ -1,8 +1,6 @@
 package main
 
 import (
-	"encoding/json"
-
 	"github.com/spf13/cobra"
 
 	"gainwright/gen/summary"
@@ -34,10 +32,7 @@ Exit code 0: good, maybe with warnings. 1: errors. 2: wrong command line.`,
 				s.Witnesses = summary.Witnesses(u)
 			}
 			if format == "json" {
-				e := json.NewEncoder(cmd.OutOrStdout())
-				e.SetEscapeHTML(false)
-				e.SetIndent("", "  ")
-				err = e.Encode(s)
+				err = encode(cmd.OutOrStdout(), s)
 			} else {
 				printCheck(newPaper(cmd.OutOrStdout()), s, all)
 			}

@@ -2,9 +2,12 @@ package main
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 
 	"gainwright/gen/contract"
 	"gainwright/gen/summary"
+	"gainwright/model/finding"
 )
 
 // printCheck prints a summary for people.
@@ -32,6 +35,9 @@ func printCheck(p *paper, s *summary.Summary, all bool) {
 func (p *paper) conclusion(s *summary.Summary) {
 	tint := map[summary.Verdict]string{summary.Good: "1;32", summary.Warnings: "1;33", summary.Errors: "1;31"}[s.Verdict]
 	p.line("%s", p.tint(tint, s.Conclusion()))
+	if slices.ContainsFunc(s.Findings, func(f finding.Finding) bool { return strings.HasPrefix(f.Rule, "unknown-k") || f.Rule == "missing-key" }) {
+		p.line("What can stand in a spec: gainwright help spec, gainwright help steps")
+	}
 }
 
 func printSettings(p *paper, list []summary.Setting) {

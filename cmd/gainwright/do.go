@@ -133,7 +133,13 @@ func flagError(cmd *cobra.Command, err error) error {
 	var names []string
 	cmd.Flags().VisitAll(func(f *pflag.Flag) { names = append(names, "--"+f.Name) })
 	name := "--" + unknown.GetSpecifiedName()
-	return wrong("%s has no flag %s%s", cmd.CommandPath(), name, meant(name, names, "its flags are "+strings.Join(names, ", ")))
+	its := "its flags are " + strings.Join(names, ", ")
+	for _, other := range cmd.Root().Commands() {
+		if other.Flags().Lookup(unknown.GetSpecifiedName()) != nil { // it is spelt well, and belongs elsewhere
+			return wrong("%s has no flag %s, which is one of %s: %s", cmd.Name(), name, other.Name(), its)
+		}
+	}
+	return wrong("%s has no flag %s%s", cmd.Name(), name, meant(name, names, its))
 }
 
 // meant says which of the good words a misspelt one stands for, or else falls back.
@@ -149,9 +155,9 @@ func one(what string) cobra.PositionalArgs {
 	return func(cmd *cobra.Command, args []string) error {
 		switch {
 		case len(args) == 0:
-			return wrong("%s needs %s, as in:\n%s", cmd.CommandPath(), what, cmd.Example)
+			return wrong("%s needs %s, as in:\n%s", cmd.Name(), what, cmd.Example)
 		case len(args) > 1:
-			return wrong("%s takes %s and nothing more, not: %s", cmd.CommandPath(), what, strings.Join(args, " "))
+			return wrong("%s takes %s and nothing more, not: %s", cmd.Name(), what, strings.Join(args, " "))
 		}
 		return nil
 	}
@@ -162,5 +168,5 @@ func none(cmd *cobra.Command, args []string) error {
 	if len(args) == 0 {
 		return nil
 	}
-	return wrong("%s takes only flags, not %q, as in:\n%s", cmd.CommandPath(), args[0], cmd.Example)
+	return wrong("%s takes only flags, not %q, as in:\n%s", cmd.Name(), args[0], cmd.Example)
 }

@@ -38,6 +38,9 @@ files, or with --check any difference. 2: wrong command line.`,
 			case check && force:
 				return wrong("--check writes nothing, so --force has no meaning with it")
 			}
+			if err := folder(dir); err != nil {
+				return err
+			}
 			u, err := load(args[0])
 			if err != nil {
 				return err
@@ -85,7 +88,7 @@ func compare(p *paper, u *model.Unit, dir string, files map[string][]byte) error
 		p.line("%s", d)
 	}
 	if len(differences) > 0 {
-		return failure{findings, "the files in " + dir + " are not those of " + u.BaseName()}
+		return failure{findings, "the files in " + dir + " are not those of " + u.BaseName() + "\n  to write them: gainwright generate " + u.File + " --out " + dir}
 	}
 	p.line("All %d files in %s are as generated.", len(files), dir)
 	return nil

@@ -18,7 +18,10 @@ func linear(u *model.Unit, p *paper, side io.Writer, json bool) error {
 		return failure{code: findings}
 	}
 	if json {
-		if err := encode(p, v); err != nil {
+		if err := encode(p, struct {
+			answer
+			*loop.View
+		}{answerOf(u, v.Stable[0] && v.Stable[1]), v}); err != nil {
 			return err
 		}
 	} else {

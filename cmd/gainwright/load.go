@@ -22,12 +22,9 @@ func load(path string) (*model.Unit, error) {
 const most = 1 << 20
 
 func read(path string) ([]byte, error) {
-	f, err := os.Open(path)
+	f, err := open(path)
 	if err != nil {
-		if errors.Is(err, fs.ErrNotExist) {
-			return nil, wrong("there is no file %s", path)
-		}
-		return nil, wrong("%v", err)
+		return nil, err
 	}
 	defer f.Close()
 	src, err := io.ReadAll(io.LimitReader(f, most))
@@ -35,4 +32,28 @@ func read(path string) ([]byte, error) {
 		return nil, wrong("%v", err)
 	}
 	return src, nil
+}
+
+// open opens a file that the command line names.
+func open(path string) (*os.File, error) {
+	about, err := os.Stat(path)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, wrong("there is no file %s", path)
+	case err == nil && about.IsDir():
+		return nil, wrong("%s is a folder, a file is expected", path)
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, wrong("%v", err)
+	}
+	return f, nil
+}
+
+// folder refuses a place for a folder where a file stands.
+func folder(path string) error {
+	if about, err := os.Stat(path); err == nil && !about.IsDir() {
+		return wrong("--out takes a folder, and %s is a file", path)
+	}
+	return nil
 }

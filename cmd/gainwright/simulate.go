@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 	"io"
 	"strings"
@@ -11,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"gainwright/gen/disk"
+	"gainwright/model"
 	"gainwright/model/finding"
 	"gainwright/model/simulate"
 )
@@ -74,7 +74,7 @@ Exit code 0: all held, by both. 1: a fall, or anything else that was not held. 2
 				}
 				return linear(u, newPaper(cmd.OutOrStdout()), cmd.ErrOrStderr(), format == "json")
 			}
-			s := simulator{simulate.New(u.Spec, u.Asked, u.Integer, u.Plant, u.Scenario), newPaper(cmd.OutOrStdout()), cmd.ErrOrStderr(), format == "json", out}
+			s := simulator{simulate.New(u.Spec, u.Asked, u.Integer, u.Plant, u.Scenario), u, newPaper(cmd.OutOrStdout()), cmd.ErrOrStderr(), format == "json", out}
 			if !cmd.Flags().Changed("seed") {
 				seed = u.Scenario.Seed
 			}
@@ -101,6 +101,7 @@ const mostRuns = 100_000
 // simulator runs scenarios and prints what they showed.
 type simulator struct {
 	*simulate.System
+	unit *model.Unit
 	p    *paper
 	side io.Writer // for progress
 	json bool
@@ -120,7 +121,10 @@ func (s simulator) once(system *simulate.System, seed uint64) error {
 		}
 	}
 	if s.json {
-		if err := encode(s.p, o); err != nil {
+		if err := encode(s.p, struct {
+			answer
+			*simulate.Outcome
+		}{answerOf(s.unit, !o.Findings.Failed()), o}); err != nil {
 			return err
 		}
 	} else {
@@ -132,18 +136,16 @@ func (s simulator) once(system *simulate.System, seed uint64) error {
 	return nil
 }
 
-func encode(w io.Writer, of any) error {
-	e := json.NewEncoder(w)
-	e.SetEscapeHTML(false)
-	e.SetIndent("", "  ")
-	return e.Encode(of)
-}
-
 // many runs a study and writes its worst runs down.
 func (s simulator) many(runs int, seed uint64) error {
 	done, end := countdown(s.side, runs)
 	st := s.Study(runs, seed, done)
 	end()
+	held := st.Passed[simulate.Reference] == runs && st.Passed[simulate.Integer] == runs
+	whole := struct {
+		answer
+		*simulate.Study
+	}{answerOf(s.unit, held), st}
 	files := map[string][]byte{}
 	for i := range st.Worst {
 		w := &st.Worst[i]
@@ -157,23 +159,23 @@ func (s simulator) many(runs int, seed uint64) error {
 		files[name] = trace.CSV()
 	}
 	if s.out != "" {
-		var summary strings.Builder
-		if err := encode(&summary, st); err != nil {
+		var text strings.Builder
+		if err := encode(&text, whole); err != nil {
 			return err
 		}
-		files[s.Spec.Name+"_runs.json"] = []byte(summary.String())
+		files[s.Spec.Name+"_runs.json"] = []byte(text.String())
 		if err := disk.Put(s.out, files); err != nil {
 			return failure{misuse, err.Error()}
 		}
 	}
 	if s.json {
-		if err := encode(s.p, st); err != nil {
+		if err := encode(s.p, whole); err != nil {
 			return err
 		}
 	} else {
 		s.printStudy(st)
 	}
-	if st.Passed[simulate.Reference] < runs || st.Passed[simulate.Integer] < runs {
+	if !held {
 		return failure{code: findings}
 	}
 	return nil

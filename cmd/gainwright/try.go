@@ -34,9 +34,12 @@ seconds of a recorded log.`,
 			if dir == "" {
 				return wrong("try needs --out DIR, as in:\n%s", cmd.Example)
 			}
+			if err := folder(dir); err != nil {
+				return err
+			}
 			ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 			defer stop()
-			return try(verifier{ctx, newPaper(cmd.OutOrStdout()), cmd.ErrOrStderr()}, dir)
+			return try(verifier{ctx, newPaper(cmd.OutOrStdout()), cmd.ErrOrStderr(), false}, dir)
 		},
 	}
 	cmd.Flags().StringVar(&dir, "out", "", "`folder` for the example")

@@ -18,7 +18,7 @@ import (
 func newVerify() *cobra.Command {
 	var ticks int
 	var seed uint64
-	var log, on string
+	var log, on, format string
 	var set []string
 	cmd := &cobra.Command{
 		Use:   "verify SPEC",
@@ -41,6 +41,10 @@ Exit code 0: all as proven. 1: anything else. 2: wrong command line.`,
 		Args:    one("a spec"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			switch {
+			case format != "text" && format != "json":
+				return wrong("--format takes text or json, not %q", format)
+			case format == "json" && on != "":
+				return wrong("--format json is for runs on this machine: --on prints text alone")
 			case ticks < 1:
 				return wrong("--ticks takes a number above 0, not %d", ticks)
 			case log != "" && (cmd.Flags().Changed("ticks") || cmd.Flags().Changed("seed")):
@@ -60,7 +64,7 @@ Exit code 0: all as proven. 1: anything else. 2: wrong command line.`,
 			}
 			ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 			defer stop()
-			v := verifier{ctx, newPaper(cmd.OutOrStdout()), cmd.ErrOrStderr()}
+			v := verifier{ctx, newPaper(cmd.OutOrStdout()), cmd.ErrOrStderr(), format == "json"}
 			switch {
 			case log != "":
 				return v.log(u, log, set)
@@ -82,6 +86,7 @@ Exit code 0: all as proven. 1: anything else. 2: wrong command line.`,
 	cmd.Flags().StringVar(&log, "log", "", "`file` with a recording of raw counts to run instead")
 	cmd.Flags().StringVar(&on, "on", "", "`parts` to simulate instead of this machine: "+strings.Join(target.Parts(), ","))
 	cmd.Flags().StringArrayVar(&set, "set", nil, "`name=value` of an input that the log has no column for")
+	cmd.Flags().StringVar(&format, "format", "text", "`form`: text, or json for programs")
 	return cmd
 }
 
@@ -90,10 +95,18 @@ type verifier struct {
 	ctx  context.Context
 	p    *paper
 	side io.Writer // for progress
+	json bool
+}
+
+// line is for what a person reads before a run.
+func (v verifier) line(format string, args ...any) {
+	if !v.json {
+		v.p.line(format, args...)
+	}
 }
 
 func (v verifier) ticks(u *model.Unit, ticks int, seed uint64) error {
-	v.p.line("%s: %s, seed %d", u.BaseName(), u.Spec.Name, seed)
+	v.line("%s: %s, seed %d", u.BaseName(), u.Spec.Name, seed)
 	return v.run(u, ticks, func(o trial.Options) (*trial.Result, error) {
 		o.Ticks, o.Seed = ticks, seed
 		return trial.Verify(v.ctx, u, o)
@@ -101,19 +114,23 @@ func (v verifier) ticks(u *model.Unit, ticks int, seed uint64) error {
 }
 
 func (v verifier) log(u *model.Unit, path string, set []string) error {
-	file, err := os.Open(path)
+	file, err := open(path)
 	if err != nil {
-		return wrong("%v", err)
+		return err
 	}
 	defer file.Close()
 	log, found := trial.ReadLog(path, file, u.Integer, set)
-	v.p.findings(found)
+	beside := v.p
+	if v.json {
+		beside = newPaper(v.side)
+	}
+	beside.findings(found)
 	if log == nil {
 		return failure{findings, "the log cannot be run"}
 	}
-	v.p.line("%s: %s, on the %d rows of %s", u.BaseName(), u.Spec.Name, log.Rows, path)
+	v.line("%s: %s, on the %d rows of %s", u.BaseName(), u.Spec.Name, log.Rows, path)
 	if log.Outside > 0 {
-		v.p.line("In %d rows an input lies outside the range that the spec declares.", log.Outside)
+		v.line("In %d rows an input lies outside the range that the spec declares.", log.Outside)
 	}
 	return v.run(u, log.Rows, func(o trial.Options) (*trial.Result, error) { return trial.VerifyLog(v.ctx, u, log, o) })
 }
@@ -130,7 +147,13 @@ func (v verifier) run(u *model.Unit, ticks int, run func(trial.Options) (*trial.
 	if err != nil {
 		return failure{findings, fmt.Sprintf("the run came to no end: %v", err)}
 	}
-	printTrial(v.p, r)
+	if v.json {
+		if err := encodeTrial(v.p, u, r); err != nil {
+			return err
+		}
+	} else {
+		printTrial(v.p, r)
+	}
 	if !r.OK() {
 		return failure{code: findings}
 	}

@@ -50,7 +50,7 @@ func TestVerifyFindsFaults(t *testing.T) {
 			}
 			c.spoil(t, u)
 			var out bytes.Buffer
-			err := verifier{context.Background(), newPaper(&out), &out}.ticks(u, 20000, 1)
+			err := verifier{context.Background(), newPaper(&out), &out, false}.ticks(u, 20000, 1)
 			f, ok := err.(failure)
 			if !ok || f.code != findings {
 				t.Errorf("error %v", err)

@@ -44,6 +44,18 @@ func (s Spec) Title() string {
 	return s.Controller + ". " + s.About
 }
 
+// SpecOf names what a unit was read from.
+func SpecOf(u *model.Unit) Spec {
+	out := Spec{File: u.BaseName()}
+	if sp := u.Spec; sp != nil {
+		out.SHA256, out.Controller, out.About, out.Target = sp.Hash, sp.Name, sp.About, sp.Target
+		if sp.Rate != nil {
+			out.RateHz = number(sp.Rate)
+		}
+	}
+	return out
+}
+
 // Verdict is the whole of it in a word.
 type Verdict string
 
@@ -59,16 +71,10 @@ func Tool() string { return "gainwright " + model.Version }
 
 // Of sums up a unit, whether or not it came through all passes.
 func Of(u *model.Unit) *Summary {
-	s := &Summary{Tool: Tool(), Verdict: Good, Findings: u.Findings, Spec: Spec{File: u.BaseName()},
+	s := &Summary{Tool: Tool(), Verdict: Good, Findings: u.Findings, Spec: SpecOf(u),
 		Settings: []Setting{}, Signals: []Value{}, States: []Value{}, Constants: []Constant{}, Bounds: []Bound{}}
 	if s.Findings == nil {
 		s.Findings = finding.List{}
-	}
-	if sp := u.Spec; sp != nil {
-		s.Spec = Spec{File: u.BaseName(), SHA256: sp.Hash, Controller: sp.Name, About: sp.About, Target: sp.Target}
-		if sp.Rate != nil {
-			s.Spec.RateHz = number(sp.Rate)
-		}
 	}
 	if !u.OK() {
 		s.Verdict = Errors

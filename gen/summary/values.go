@@ -28,7 +28,7 @@ type Value struct {
 type Format struct {
 	Form     string `json:"format"`         // Qm.n, Qm.n x unit, or switch
 	LSB      string `json:"lsb"`            // what one count stands for, an exact fraction
-	PerUnit  string `json:"count_per_unit"` // its inverse, in words
+	PerUnit  string `json:"counts_per_unit"` // its inverse, in words
 	Type     string `json:"type"`
 	Bits     uint   `json:"bits"`
 	LowCount int64  `json:"low_count"` // certified range

@@ -3,6 +3,7 @@
 package finding
 
 import (
+	"encoding/json"
 	"fmt"
 	"slices"
 	"strings"
@@ -64,6 +65,11 @@ func (f Finding) String() string {
 
 // List collects findings; the zero value is ready to use.
 type List []Finding
+
+// MarshalJSON writes an empty list as such, never as null.
+func (l List) MarshalJSON() ([]byte, error) {
+	return json.Marshal(append([]Finding{}, l...))
+}
 
 // Add appends one finding. What it repeats of a spec, which is untrusted text, is cut and made printable.
 func (l *List) Add(f Finding) {
