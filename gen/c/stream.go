@@ -68,5 +68,5 @@ func Stream(u *model.Unit) []byte {
 
 // list writes names with commas, folded to lie inside a block comment under its label.
 func list(words []string) string {
-	return strings.Join(fold(contract.Plain(strings.Join(words, ", ")), maxColumns-8, " *        "), "\n")
+	return strings.Join(fold(contract.Plain(strings.Join(words, ", ")), maxColumns-12, " *        "), "\n")
 }
