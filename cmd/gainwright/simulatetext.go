@@ -2,9 +2,9 @@ package main
 
 import (
 	"fmt"
-	"math"
 	"strings"
 
+	"gainwright/gen/summary"
 	"gainwright/model/simulate"
 )
 
@@ -17,89 +17,38 @@ func (s simulator) title() string {
 func (s simulator) print(o *simulate.Outcome) {
 	p := s.p
 	p.line("%s, seed %d", s.title(), o.Seed)
-	a, b := &o.Loops[simulate.Reference], &o.Loops[simulate.Integer]
-	both := func(what, unit, form string, x, y float64) []string {
-		show := func(v float64) string {
-			if v < 0 && form == "time" {
-				return "-"
-			}
-			if form == "time" {
-				return fmt.Sprintf("%.4g", v)
-			}
-			return fmt.Sprintf(form, v)
-		}
-		return []string{what, show(x), show(y), unit}
-	}
-	var rows [][]string
-	if s.Scenario.Fall != nil {
-		rows = append(rows, both("time upright", "s", "%.3f", a.Upright, b.Upright))
-	}
-	rows = append(rows, both("first effort at", "s", "time", a.FirstEffort, b.FirstEffort))
-	if a.WindUp > 0 || b.WindUp > 0 {
-		rows = append(rows, both("integral wound up before it", "", "%.4g", a.WindUp, b.WindUp))
-	}
-	if a.CutOff >= 0 || b.CutOff >= 0 {
-		rows = append(rows, both("effort cut off after the fall", "s", "time", a.CutOff, b.CutOff))
-	}
-	for i := range a.Effort {
-		x, y := &a.Effort[i], &b.Effort[i]
-		rows = append(rows, both(x.Name+" rms", x.Unit, "%.4g", x.RMS, y.RMS), both(x.Name+" largest", x.Unit, "%.4g", x.Biggest, y.Biggest),
-			both(x.Name+" at a limit", "% of ticks", "%.2f", 100*x.Saturated, 100*y.Saturated))
-		if a.Fell || b.Fell {
-			rows = append(rows, both(x.Name+" at the end", x.Unit, "%.4g", x.Last, y.Last))
-		}
-	}
-	if s.Plant.Battery != nil {
-		rows = append(rows, both("battery at least", "V", "%.2f", a.LowestVolts, b.LowestVolts))
-	}
-	if a.Restarts+b.Restarts+a.BrownOuts+b.BrownOuts > 0 {
-		rows = append(rows, both("restarts", "", "%.0f", float64(a.Restarts), float64(b.Restarts)), both("brown-outs", "", "%.0f", float64(a.BrownOuts), float64(b.BrownOuts)))
-	}
 	p.heading("Each loop")
-	p.table("|>reference|>integer|", rows)
-
-	for i := range a.Watch {
-		x, y, d := &a.Watch[i], &b.Watch[i], o.Difference[i]
-		rows = [][]string{
-			both("deviation rms", x.Unit, "%.4g", x.RMS, y.RMS),
-			both("lowest", x.Unit, "%.4g", x.Lowest, y.Lowest),
-			both("highest", x.Unit, "%.4g", x.Highest, y.Highest),
-			both("settled after", "s", "time", reached(x.Settled, x.Settling), reached(y.Settled, y.Settling)),
+	p.table("|>reference|>integer|", compared(summary.Loops(s.System, o), true))
+	for i, w := range o.Loops[simulate.Reference].Watch {
+		p.heading("%s", w.Name)
+		p.table("|>reference|>integer|", compared(summary.Watched(o, i), false))
+		for _, text := range summary.Apart(o, i) {
+			p.text("  ", text)
 		}
-		if x.Recovery >= 0 || y.Recovery >= 0 || !x.Recovered || !y.Recovered {
-			rows = append(rows, both("recovered after", "s", "time", reached(x.Recovered, x.Recovery), reached(y.Recovered, y.Recovery)))
-		}
-		if x.Overshoot >= 0 || y.Overshoot >= 0 {
-			rows = append(rows, both("overshoot", x.Unit, "%.4g", math.Max(0, x.Overshoot), math.Max(0, y.Overshoot)))
-		}
-		rows = append(rows, both("steady error", x.Unit, "%.4g", x.SteadyError, y.SteadyError), both("residual, +-", x.Unit, "%.4g", x.Residual.Size, y.Residual.Size))
-		p.heading("%s", x.Name)
-		p.table("|>reference|>integer|", rows)
-		for j, w := range []*simulate.Watched{x, y} {
-			if w.Residual.Cycle {
-				p.line("  The %s loop is in a limit cycle: +-%.4g %s, period %.4g s.", o.Loops[j].Name, w.Residual.Size, w.Unit, w.Residual.Period)
-			}
-		}
-		p.line("  Apart by at most %.3g %s, rms %.3g; deviation of the integer loop over the reference's: %.4f.", d.Largest, d.Unit, d.RMS, d.RMSRatio)
 	}
 	s.printSwitches(o)
-	p.line("\nBoth loops had the same plant, disturbances and noise. Where an effort is limited, steps in duty")
-	p.line("or friction decide, they part company for other reasons than rounding: compare rms and times then.")
+	p.line("")
+	p.text("", summary.Compare)
 	p.line("")
 	p.findings(o.Findings.Sorted())
-	if o.Findings.Failed() {
-		p.line("%s", p.tint("1;31", "Not good: see above."))
-		return
-	}
-	p.line("%s", p.tint("1;32", "Good: both loops hold all that the scenario asks for."))
+	p.verdict(!o.Findings.Failed(), summary.Held(s.System, o))
 }
 
-// reached is the time, or one that is shown as none.
-func reached(ok bool, seconds float64) float64 {
-	if !ok {
-		return -1
+// compared makes lines of rows, each with the name of what it is a figure of where that is asked for.
+func compared(rows []summary.Row, named bool) [][]string {
+	var out [][]string
+	for _, r := range rows {
+		if named && r.Of != "" {
+			r.What = r.Of + " " + r.What
+		}
+		out = append(out, []string{r.What, r.Values[0], r.Values[1], r.Unit})
 	}
-	return seconds
+	return out
+}
+
+// verdict prints a last line.
+func (p *paper) verdict(isGood bool, text string) {
+	p.line("%s", p.tint(map[bool]string{true: "1;32", false: "1;31"}[isGood], text))
 }
 
 func (s simulator) printSwitches(o *simulate.Outcome) {

@@ -3,8 +3,10 @@ package report
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"gainwright/gen/report/chart"
+	"gainwright/gen/summary"
 	"gainwright/model"
 	"gainwright/model/loop"
 )
@@ -15,19 +17,6 @@ func Linearise(u *model.Unit) (*loop.View, error) {
 		return nil, nil
 	}
 	return loop.New(&loop.System{Spec: u.Spec, Asked: u.Asked, Stored: u.Stored, Integer: u.Integer, Plant: u.Plant, Scenario: u.Scenario})
-}
-
-// stable is the verdict on the linear loop.
-func stable(v *loop.View) string {
-	switch v.Stable {
-	case [2]bool{true, true}:
-		return "Good: the loop as a linear system is stable, with the gains asked and with those stored."
-	case [2]bool{true, false}:
-		return "Not good: the loop as a linear system is not stable with the gains stored, though it is with those asked."
-	case [2]bool{false, true}:
-		return "Not good: the loop as a linear system is not stable with the gains asked."
-	}
-	return "Not good: the loop as a linear system is not stable, neither with the gains asked nor with those stored."
 }
 
 func linear(v *loop.View) (section, error) {
@@ -41,8 +30,8 @@ func linear(v *loop.View) (section, error) {
 		out.Tables = append(out.Tables, margins(&v.Cuts[i], v.Stable))
 	}
 	out.Tables = append(out.Tables, later(v), poles(v))
-	if v.AtZero > 0 {
-		out.Notes = append(out.Notes, fmt.Sprintf("Of the closed loop's poles, %d more are at 0: delays and memories.", v.AtZero))
+	if text := summary.AtZero(v); text != "" {
+		out.Notes = append(out.Notes, text)
 	}
 	deviations(&out, v)
 	for i := range v.Cuts {
@@ -57,52 +46,16 @@ func linear(v *loop.View) (section, error) {
 }
 
 func margins(c *loop.Cut, stable [2]bool) table {
-	t := table{Caption: "Margins, the loop cut at " + c.Output, Head: columns("", ">asked", ">stored")}
-	add := func(what, form, without string, of func(m *loop.Margins) float64) {
-		row := cells(what, without, without)
-		for i := range c.Margins {
-			if x := of(&c.Margins[i]); !stable[i] {
-				row[i+1].Text = "not stable"
-			} else if x != 0 {
-				row[i+1].Text = fmt.Sprintf(form, x)
-			}
-		}
-		t.Rows = append(t.Rows, row)
-	}
-	add("gain may grow by a factor of", "%.3f", "any", func(m *loop.Margins) float64 { return m.GainUp })
-	add("gain may shrink to a share of", "%.3f", "nothing", func(m *loop.Margins) float64 { return m.GainDown })
-	add("phase margin, deg", "%.1f", "none", func(m *loop.Margins) float64 { return m.Phase })
-	add("phase margin at, Hz", "%.4g", "none", func(m *loop.Margins) float64 { return m.Crossover })
-	add("delay margin, s", "%.4g", "any", func(m *loop.Margins) float64 { return m.Delay })
-	add("delay margin, ticks", "%.2f", "any", func(m *loop.Margins) float64 { return m.DelayTicks })
-	add("sensitivity peak", "%.3f", "none", func(m *loop.Margins) float64 { return m.Peak })
-	add("sensitivity peak at, Hz", "%.4g", "none", func(m *loop.Margins) float64 { return m.PeakAt })
-	return t
+	return table{Caption: "Margins, the loop cut at " + c.Output, Head: columns("", ">asked", ">stored"), Rows: compared(summary.Margins(c, stable))}
 }
 
 func later(v *loop.View) table {
-	t := table{Caption: "With more delay, of computation or of a bus: size of the largest pole", Head: columns("", ">asked", ">stored")}
-	for _, l := range v.Later {
-		row := cells(fmt.Sprintf("%d more ticks", l.Ticks), "", "")
-		if l.Ticks == 1 {
-			row[0].Text = "1 more tick"
-		}
-		for i, r := range l.Radius {
-			row[i+1].Text = fmt.Sprintf("%.6f, %s", r, map[bool]string{true: "stable", false: "not stable"}[l.Stable[i]])
-		}
-		t.Rows = append(t.Rows, row)
-	}
-	return t
+	return table{Caption: "With more delay, of computation or of a bus: size of the largest pole", Head: columns("", ">asked", ">stored"), Rows: compared(summary.Later(v))}
 }
 
 func poles(v *loop.View) table {
 	t := table{Caption: "Poles of the sampled closed loop", Head: columns("stored", ">asked", ">moved by", ">natural frequency, Hz", ">damping")}
-	text := func(z loop.Point, pair bool) string {
-		if pair {
-			return fmt.Sprintf("%.6f ± %.6fi", z.Re, z.Im)
-		}
-		return fmt.Sprintf("%.6f", z.Re)
-	}
+	text := func(z loop.Point, pair bool) string { return strings.Replace(summary.Pole(z, pair), "+-", "± ", 1) }
 	for _, p := range v.Poles {
 		t.Rows = append(t.Rows, cells(text(p.Stored, p.Pair), text(p.Asked, p.Pair), fmt.Sprintf("%.2g", p.Moved), fmt.Sprintf("%.4g", p.Hz), fmt.Sprintf("%.3f", p.Damping)))
 	}
@@ -123,7 +76,6 @@ func deviations(out *section, v *loop.View) {
 		row := cells(labelled(d.Name, d.Unit), fmt.Sprintf("%.4g", d.Bound))
 		if d.Why != "" {
 			row[1].Text = "no bound"
-			out.Notes = append(out.Notes, fmt.Sprintf("No bound for %s: %s.", d.Name, d.Why))
 		}
 		for _, r := range v.Runs {
 			text := fmt.Sprintf("%.3g", r.Largest[i])
@@ -133,29 +85,9 @@ func deviations(out *section, v *loop.View) {
 			row = append(row, cell{Text: text})
 		}
 		t.Rows = append(t.Rows, row)
-		if d.Wider > 0 {
-			out.Notes = append(out.Notes, fmt.Sprintf("%s: %.4g %s whatever the arctangents bend between the loops, inside the directions seen.", d.Name, d.Wider, d.Unit))
-		}
 	}
 	out.Tables = append(out.Tables, t)
-	out.Notes = append(out.Notes, "The bound holds while no limit and no switch acts on the difference of the two loops. The runs on the linear plant watched that:")
-	for _, r := range v.Runs {
-		text := fmt.Sprintf("%s, %.4g s, seed %d: ", r.Kind, r.Seconds, r.Seed)
-		switch {
-		case r.Speaks && r.ActedBy == "":
-			text += "none acted."
-		case r.Speaks:
-			text += fmt.Sprintf("none acted from %.4g s on (before it, while the plants were the same, %s).", r.From, r.ActedBy)
-		default:
-			text += fmt.Sprintf("one acted in %d ticks, last %s before %.4g s; the bound does not cover this run.", r.Acted, r.ActedBy, r.From)
-		}
-		for _, b := range r.Bends {
-			if r.Speaks {
-				text += fmt.Sprintf(" %s bent by at most %.3g %s between the loops, which the bound takes as given.", b.Name, b.Most, b.Unit)
-			}
-		}
-		out.Notes = append(out.Notes, text)
-	}
+	out.Notes = append(out.Notes, summary.Deviations(v)...)
 }
 
 // bode draws gain and phase of one cut.

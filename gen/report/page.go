@@ -142,7 +142,7 @@ func (in Input) Sentences() []string {
 		add(!in.Run.Outcome.Findings.Failed(), in.Run.Sentence())
 	}
 	if in.Linear != nil {
-		add(in.Linear.Stable == [2]bool{true, true}, stable(in.Linear))
+		add(in.Linear.Stable == [2]bool{true, true}, summary.Stable(in.Linear))
 	}
 	if in.NoView != nil {
 		good = append(good, "There is no linear view of the loop: "+in.NoView.Error()+".")

@@ -26,8 +26,8 @@ type Value struct {
 
 // Format is how a value is stored, and what it can reach.
 type Format struct {
-	Form     string `json:"format"`         // Qm.n, Qm.n x unit, or switch
-	LSB      string `json:"lsb"`            // what one count stands for, an exact fraction
+	Form     string `json:"format"`          // Qm.n, Qm.n x unit, or switch
+	LSB      string `json:"lsb"`             // what one count stands for, an exact fraction
 	PerUnit  string `json:"counts_per_unit"` // its inverse, in words
 	Type     string `json:"type"`
 	Bits     uint   `json:"bits"`
