@@ -102,7 +102,7 @@ func (u *Unit) judgeAccuracy() {
 		unit := u.Integer.Ops[sig.Value].Unit
 		u.Findings.Add(finding.Finding{Pos: p, Severity: finding.Warning, Rule: "accuracy-missed", Key: key,
 			Message: fmt.Sprintf("rounding reaches %.4g %s, %.4g %s is asked for", f64(reached), unit, f64(want), unit), Because: why,
-			Remedy: u.finer(step)})
+			Remedy: fmt.Sprintf("%s, which is reached; or %s", strings.TrimSpace(fmt.Sprintf("%.2g %s", 1.06*f64(reached), unit)), u.finer(step))})
 	}
 }
 
@@ -115,10 +115,10 @@ func (u *Unit) finer(step string) string {
 		}
 		for _, a := range s.Args {
 			if a.Key == "structure" && a.Value.Text != "automatic" {
-				return "a larger accuracy, or structure: automatic at the step " + step
+				return "structure: automatic at the step " + step
 			}
 		}
-		return "a larger accuracy, or a filter that rings less or is less slow for its rate"
+		return "a filter that rings less or is less slow for its rate"
 	}
-	return "a larger accuracy, or a finer pinned format under formats"
+	return "a finer pinned format under formats, where the result itself is too coarse"
 }

@@ -35,7 +35,7 @@ var sumKind = &Kind{
 			k := l.factor(t)
 			if !l.Has("unit") {
 				if s.unit != unit && !isUnknown(s.unit) && !isUnknown(unit) {
-					l.fail(t.Pos, "of."+t.Key, "unit-mismatch", "unit: (that of the sum), where the factors lead to it", "the unit of %s is %s, that of %s is %s", t.Key, orNone(s.unit), terms[0].Key, orNone(unit))
+					l.fail(t.Pos, "of."+t.Key, "unit-mismatch", l.unitOfSum(), "the unit of %s is %s, that of %s is %s", t.Key, orNone(s.unit), terms[0].Key, orNone(unit))
 				}
 			}
 			switch {
@@ -67,6 +67,16 @@ var sumKind = &Kind{
 		}
 		l.Publish(total, "", nil)
 	},
+}
+
+// unitOfSum says what to write where the terms of a sum have several units.
+func (l *Lowering) unitOfSum() string {
+	for _, o := range l.spec.Outputs {
+		if o.From == l.step.Name && o.Unit != "" {
+			return "unit: " + o.Unit + ", that of the output " + o.Name + ", beside of, if the factors lead to it"
+		}
+	}
+	return "unit: and the unit of the sum, beside of, if the factors lead to it"
 }
 
 func (l *Lowering) factor(t spec.Arg) *big.Rat {
