@@ -82,6 +82,7 @@ func TestParseQuantityRefuses(t *testing.T) {
 		{"", "found nothing", "25 deg/s"},
 		{"200Hz", "a space between", "200 Hz"}, {"1e-3s", "a space between", "1e-3 s"}, {"40%", "a space between", "40 %"},
 		{"25 deg per s", "one number and one unit", "25 deg/s"},
+		{"0.3 per s", "one number and one unit", "0.3, without words: gains are per second unless per: tick stands beside them"},
 		{"25 deg / s", "one number and one unit", "25 deg/s"},
 		{"25 deg s", "one number and one unit", "25 deg"},
 		{"5 */", "expected a unit", "such as"}, {"5 /s", "expected a unit", "such as"}, {"5 m/", "expected a unit", "such as"},

@@ -41,7 +41,9 @@ func ParseQuantity(text string) (Quantity, error) {
 	}
 	e := &TextError{Message: fmt.Sprintf("expected one number and one unit without spaces inside, found %s", quote(text))}
 	unit := strings.ReplaceAll(strings.Join(words[1:], " "), " per ", "/")
-	if unit = strings.ReplaceAll(unit, " ", ""); strings.Contains(unit, "/") && checkUnit(unit) == nil {
+	if words[1] == "per" {
+		e.Remedy = words[0] + ", without words: gains are per second unless per: tick stands beside them"
+	} else if unit = strings.ReplaceAll(unit, " ", ""); strings.Contains(unit, "/") && checkUnit(unit) == nil {
 		e.Remedy = words[0] + " " + unit
 	} else {
 		e.Remedy = words[0] + " " + strings.Trim(quote(words[1]), `"`)
