@@ -35,7 +35,7 @@
  *     and 30 more, each stored exactly
  *
  * Cautions:
- *     This code moves a machine. Run it first with the wheels off the ground or the belt off.
+ *     This code drives a machine. Stay with it at first, the wheels off the ground or the belt off.
  *     Keep an independent cut-off within reach: a switch in the supply that needs no processor.
  *     Put a fuse in the supply of each motor and heater.
  *     Give each heater a thermal cut-out of its own, set above the working temperature.
@@ -184,7 +184,7 @@ typedef char cart_lean_arctangent_table_is_as_generated[(
 
 /* What the sensors say, raw, as the last reading before the tick left it. */
 typedef struct {
-    int16_t  accel_forward;  /* one count is 1/2^14 g, declared [-1.9, 1.9] */
+    int16_t  accel_forward;  /* one count is -1/2^14 g, declared [-1.9, 1.9] */
     int16_t  accel_up;       /* one count is 1/2^14 g, declared [-1.9, 1.9] */
     int16_t  pitch_rate;     /* one count is 1/131 deg/s, declared [-240, 240] */
     int16_t  travel;         /* one count is 0.05 cm, declared [-1000, 1000] */

@@ -1,19 +1,18 @@
 //go:build ignore
 
 /*
- * Runs cart on a host, for tests: fixed-size records of native int64_t from standard input to
- * standard output until the input ends.
+ * Runs cart on a host, for tests: fixed-size records of native int64_t from standard
+ * input to standard output until the input ends.
  *
  *   in   accel_forward, accel_up, pitch_rate, travel, armed, set effort_kp, effort_kp, set
- *   effort_kd,
- *        effort_kd, set effort_ki, effort_ki
+ *        effort_kd, effort_kd, set effort_ki, effort_ki
  *   out  drive, first_tick, rate_count, rate_sum, tilt_state, upright_on, place_when_last,
  *        place_held, balance_slow, effort_integral, effort_kp, effort_kd, effort_ki
  *
- * The first line tells the Go tool, which builds the folder's Go model, to pass over this file.
- * A gain's setting is applied before the step where its flag is not 0.
- * Written by gainwright 0.1.0 from cart.yaml. Exit code 0, or 2 for a torn record or a failed
- * write.
+ * The first line tells the Go tool, which builds the folder's Go model, to pass over this
+ * file. A gain's setting is applied before the step where its flag is not 0.
+ * Written by gainwright 0.1.0 from cart.yaml. Exit code 0, or 2 for a torn record
+ * or a failed write.
  */
 #include <stdint.h>
 #include <stdio.h>

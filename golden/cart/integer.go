@@ -8,7 +8,7 @@ package cart
 
 // In holds the raw values that a tick reads.
 type In struct {
-	// raw; one count is 1/2^14 g; declared range [-1.9, 1.9]
+	// raw; one count is -1/2^14 g; declared range [-1.9, 1.9]
 	AccelForward int16
 	// raw; one count is 1/2^14 g; declared range [-1.9, 1.9]
 	AccelUp int16

@@ -34,7 +34,7 @@
  *     and 30 more, each stored exactly
  *
  * Cautions:
- *     This code moves a machine. Run it first with the wheels off the ground or the belt off.
+ *     This code drives a machine. Stay with it at first, the wheels off the ground or the belt off.
  *     Keep an independent cut-off within reach: a switch in the supply that needs no processor.
  *     Put a fuse in the supply of each motor and heater.
  *     Give each heater a thermal cut-out of its own, set above the working temperature.

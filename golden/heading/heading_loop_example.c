@@ -1,27 +1,25 @@
 //go:build ignore
 
 /*
- * An example of a control loop around heading, to copy and to fill in: on an AVR part with avr-libc
- * it is a
- * firmware (avr-gcc -mmcu=atmega328p -Os heading_loop_example.c), elsewhere it plays heading a few
- * ticks
- * and prints what would go to the pins.
+ * An example of a control loop around heading, to copy and to fill in: on an AVR part
+ * with avr-libc it is a firmware
+ *     (avr-gcc -mmcu=atmega328p -Os heading_loop_example.c),
+ * elsewhere it plays heading a few ticks and prints what would go to the pins.
  *
- *   - A timer interrupt marks when a tick is due; the loop does the work. An interrupt is short
- *   that way,
- *     and a tick that comes too late is seen.
- *   - A missed tick (two are due), a late one (the next is due before the outputs are written) and
- *   a sensor
- *     that does not answer each set safe outputs and start the controller over: the time in between
- *     is
- *     unknown, and its state speaks of a tick ago.
+ *   - A timer interrupt marks when a tick is due; the loop does the work. An interrupt is
+ *     short that way, and a tick that comes too late is seen.
+ *   - A missed tick (two are due), a late one (the next is due before the outputs are
+ *     written) and a sensor that does not answer each set safe outputs and start the
+ *     controller over: the time in between is unknown, and its state speaks of a tick
+ *     ago.
  *   - The watchdog is fed by ticks that were done in time and by nothing else.
  *   - Live gains may be set from here between two ticks, or from one interrupt, with
- *   heading_set_...
+ *     heading_set_...
  *
- * What the pins do until the first line of main runs is up to the board: give each driver input a
- * pull-down.
- * The first line tells the Go tool, which builds the folder's Go model, to pass over this file.
+ * What the pins do until the first line of main runs is up to the board: give each driver
+ * input a pull-down.
+ * The first line tells the Go tool, which builds the folder's Go model, to pass over this
+ * file.
  * Written by gainwright 0.1.0 from heading.yaml.
  */
 #include <stdint.h>
@@ -35,8 +33,7 @@
 enum { REGISTERS = 6 };
 
 #if defined(__AVR__)
-/* ---- The board: ATmega328P ---------------------------------------------------------------------
- * */
+/* ---- The board: ATmega328P ----------------------------------------------------------------- */
 
 #include <avr/interrupt.h>
 #include <avr/io.h>
@@ -122,8 +119,8 @@ static void feed_watchdog(void)
     wdt_reset();
 }
 
-/* Reads the sensor's registers in one burst; 0 where it does not answer in time. Your bus driver
- * goes here. */
+/* Reads the sensor's registers in one burst; 0 where it does not answer in time. Your
+ * bus driver goes here. */
 static uint8_t read_registers(uint8_t *registers)
 {
     uint8_t i;
@@ -139,8 +136,8 @@ static uint8_t read_switch(uint8_t number)
     return (uint8_t)((PINC & (1u << number)) == 0u);
 }
 
-/* The size of an output in 1/255 of its range, and its direction: three channels with one direction
- * pin each. */
+/* The size of an output in 1/255 of its range, and its direction: three channels with
+ * one direction pin each. */
 static void drive(uint8_t number, uint8_t duty, uint8_t backward)
 {
     const uint8_t pin = (uint8_t)(1u << number);
@@ -166,8 +163,7 @@ static void drive(uint8_t number, uint8_t duty, uint8_t backward)
 }
 
 #else
-/* ---- The board: a stand-in on a computer -------------------------------------------------------
- * */
+/* ---- The board: a stand-in on a computer --------------------------------------------------- */
 
 #include <stdio.h>
 
@@ -217,8 +213,7 @@ static void drive(uint8_t number, uint8_t duty, uint8_t backward)
 }
 #endif
 
-/* ---- Sensor registers into inputs --------------------------------------------------------------
- * */
+/* ---- Sensor registers into inputs ---------------------------------------------------------- */
 
 /* Two registers, the high byte first, as most sensors have them. */
 static uint16_t word_at(const uint8_t *registers)
@@ -226,13 +221,15 @@ static uint16_t word_at(const uint8_t *registers)
     return (uint16_t)(((uint16_t)registers[0] << 8) | registers[1]);
 }
 
-/* The number whose two's complement the registers hold, without a conversion that C leaves open. */
+/* The number whose two's complement the registers hold, without a conversion that C
+ * leaves open. */
 static int32_t signed_of(uint32_t bits, uint32_t sign)
 {
     return (bits & sign) != 0u ? -(int32_t)((sign - 1u) - (bits & (sign - 1u))) - 1 : (int32_t)bits;
 }
 
-/* All inputs of a tick, raw: heading does scales and signs. 0 where a sensor did not answer. */
+/* All inputs of a tick, raw: heading does scales and signs. 0 where a sensor did not
+ * answer. */
 static uint8_t read_inputs(heading_in *in)
 {
     uint8_t registers[REGISTERS];
@@ -247,8 +244,7 @@ static uint8_t read_inputs(heading_in *in)
     return 1u;
 }
 
-/* ---- Outputs as size and direction -------------------------------------------------------------
- * */
+/* ---- Outputs as size and direction --------------------------------------------------------- */
 
 static void drive_signed(uint8_t number, int32_t value, int32_t most)
 {
@@ -272,8 +268,7 @@ static void safe_outputs(void)
     drive(1u, 0u, 0u); /* right_wheel */
 }
 
-/* ---- The loop ----------------------------------------------------------------------------------
- * */
+/* ---- The loop ------------------------------------------------------------------------------ */
 
 int main(void)
 {

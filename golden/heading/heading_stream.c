@@ -1,17 +1,17 @@
 //go:build ignore
 
 /*
- * Runs heading on a host, for tests: fixed-size records of native int64_t from standard input to
- * standard output until the input ends.
+ * Runs heading on a host, for tests: fixed-size records of native int64_t from standard
+ * input to standard output until the input ends.
  *
  *   in   yaw_rate, wanted, drive, moving, set turn_kp, turn_kp, set turn_ki, turn_ki
  *   out  left_wheel, right_wheel, rate_count, rate_sum, heading_sum, turn_integral, turn_kp,
- *   turn_ki
+ *        turn_ki
  *
- * The first line tells the Go tool, which builds the folder's Go model, to pass over this file.
- * A gain's setting is applied before the step where its flag is not 0.
- * Written by gainwright 0.1.0 from heading.yaml. Exit code 0, or 2 for a torn record or a failed
- * write.
+ * The first line tells the Go tool, which builds the folder's Go model, to pass over this
+ * file. A gain's setting is applied before the step where its flag is not 0.
+ * Written by gainwright 0.1.0 from heading.yaml. Exit code 0, or 2 for a torn record
+ * or a failed write.
  */
 #include <stdint.h>
 #include <stdio.h>

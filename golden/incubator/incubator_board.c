@@ -1,31 +1,30 @@
 //go:build ignore
 
 /*
- * Self-test of incubator on the board that is to run it, tied to no board and no framework. It runs
- * the vectors
- * of incubator_vectors.h and says on a line of text whether every output of every tick, and the
- * state at the
- * end, is what the bit-exact model gives.
+ * Self-test of incubator on the board that is to run it, tied to no board and no
+ * framework. It runs the vectors of incubator_vectors.h and says on a line of text
+ * whether every output of every tick, and the state at the end, is what the bit-exact
+ * model gives.
  *
- *     Compile this file into a firmware, call incubator_board_test() from its main, and read the
- *     line:
+ *     Compile this file into a firmware, call incubator_board_test() from its main, and
+ *     read the line:
  *         incubator PASS, 64 ticks
  *         incubator FAIL in tick 17: heater is 12, not 11
  *
- *     It needs one function that sends a character, void incubator_put(char c). To use what is
- *     there already,
- *     define INCUBATOR_PUT(c) where this file is compiled.
+ *     It needs one function that sends a character, void incubator_put(char c). To use
+ *     what is there already, define INCUBATOR_PUT(c) where this file is compiled.
  *
- *     With a counter of cycles it adds "cycles worst 1122, mean 1003": define INCUBATOR_CYCLES() as
- *     an
- *     expression that counts up, and INCUBATOR_CYCLES_MASK as its largest value, 0xFFFFFFFF by
- *     default.
+ *     With a counter of cycles it adds "cycles worst 1122, mean 1003": define
+ *     INCUBATOR_CYCLES() as an expression that counts up, and INCUBATOR_CYCLES_MASK as
+ *     its largest value, 0xFFFFFFFF by default.
  *         AVR, timer 1 at full speed:  -D'INCUBATOR_CYCLES()=TCNT1' -DINCUBATOR_CYCLES_MASK=0xFFFF
  *         ARM SysTick:  -D'INCUBATOR_CYCLES()=(0xFFFFFFu-SysTick->VAL)'
  *         -DINCUBATOR_CYCLES_MASK=0xFFFFFF
- *     with an -include of the header that knows them. Interrupts that come in between count too.
+ *     with an -include of the header that knows them. Interrupts that come in between
+ *     count too.
  *
- * The first line tells the Go tool, which builds the folder's Go model, to pass over this file.
+ * The first line tells the Go tool, which builds the folder's Go model, to pass over this
+ * file.
  * Written by gainwright 0.1.0 from incubator.yaml.
  */
 #include <stdint.h>
@@ -87,7 +86,8 @@ static void say_if_different(const char *name, int32_t is, int32_t expected)
     }
 }
 
-/* 0 where all agrees, else the first wrong tick, from 1; 64 + 1 for the state at the end. */
+/* 0 where all agrees, else the first wrong tick, from 1; 64 + 1 for the state at
+ * the end. */
 uint16_t incubator_board_test(void)
 {
     incubator_state state;

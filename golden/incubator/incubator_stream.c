@@ -1,16 +1,16 @@
 //go:build ignore
 
 /*
- * Runs incubator on a host, for tests: fixed-size records of native int64_t from standard input to
- * standard output until the input ends.
+ * Runs incubator on a host, for tests: fixed-size records of native int64_t from standard
+ * input to standard output until the input ends.
  *
  *   in   temperature, set heat_kp, heat_kp, set heat_ki, heat_ki
  *   out  heater, first_tick, smooth_output, heat_slow, heat_integral, heat_kp, heat_ki
  *
- * The first line tells the Go tool, which builds the folder's Go model, to pass over this file.
- * A gain's setting is applied before the step where its flag is not 0.
- * Written by gainwright 0.1.0 from incubator.yaml. Exit code 0, or 2 for a torn record or a failed
- * write.
+ * The first line tells the Go tool, which builds the folder's Go model, to pass over this
+ * file. A gain's setting is applied before the step where its flag is not 0.
+ * Written by gainwright 0.1.0 from incubator.yaml. Exit code 0, or 2 for a torn record
+ * or a failed write.
  */
 #include <stdint.h>
 #include <stdio.h>

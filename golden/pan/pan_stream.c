@@ -1,16 +1,17 @@
 //go:build ignore
 
 /*
- * Runs pan on a host, for tests: fixed-size records of native int64_t from standard input to
- * standard output until the input ends.
+ * Runs pan on a host, for tests: fixed-size records of native int64_t from standard
+ * input to standard output until the input ends.
  *
  *   in   angle, wanted, run, set push_kp, push_kp, set push_kd, push_kd, set push_ki, push_ki
  *   out  duty, first_tick, push_slow, push_integral, quiet_x1, quiet_x2, quiet_y1, quiet_y2,
  *        quiet_left1, quiet_left2, push_kp, push_kd, push_ki
  *
- * The first line tells the Go tool, which builds the folder's Go model, to pass over this file.
- * A gain's setting is applied before the step where its flag is not 0.
- * Written by gainwright 0.1.0 from pan.yaml. Exit code 0, or 2 for a torn record or a failed write.
+ * The first line tells the Go tool, which builds the folder's Go model, to pass over this
+ * file. A gain's setting is applied before the step where its flag is not 0.
+ * Written by gainwright 0.1.0 from pan.yaml. Exit code 0, or 2 for a torn record
+ * or a failed write.
  */
 #include <stdint.h>
 #include <stdio.h>

@@ -1,7 +1,8 @@
 /*
- * Self-test vectors of pan: 64 ticks from pan_init, with the outputs that the bit-exact model
- * gives for them. pan_selftest() on the board compares all of them and the state they lead to.
- * Where constants are copied to RAM (AVR) the vectors take 448 bytes of it.
+ * Self-test vectors of pan: 64 ticks from pan_init, with the outputs
+ * that the bit-exact model gives for them. pan_selftest() on the board compares all
+ * of them and the state they lead to. Where constants are copied to RAM (AVR) the vectors
+ * take 448 bytes of it.
  * Written by gainwright 0.1.0 from pan.yaml.
  */
 #ifndef PAN_VECTORS_H
@@ -150,7 +151,8 @@ static const pan_out pan_vector_out[64] = {
 };
 
 /*
- * Runs the vectors on a controller of its own: 0 if all agree, else the first wrong tick, from 1;
+ * Runs the vectors on a controller of its own: 0 if all agree, else the first wrong tick,
+ * from 1;
  * 64 + 1 where all outputs agree but not the state at the end.
  */
 static inline uint16_t pan_selftest(void)

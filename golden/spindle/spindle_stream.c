@@ -1,17 +1,17 @@
 //go:build ignore
 
 /*
- * Runs spindle on a host, for tests: fixed-size records of native int64_t from standard input to
- * standard output until the input ends.
+ * Runs spindle on a host, for tests: fixed-size records of native int64_t from standard
+ * input to standard output until the input ends.
  *
  *   in   speed, wanted, run, set push_kp, push_kp, set push_ki, push_ki
  *   out  duty, smooth_x1, smooth_x2, smooth_y1, smooth_y2, smooth_left1, push_integral, push_kp,
  *        push_ki
  *
- * The first line tells the Go tool, which builds the folder's Go model, to pass over this file.
- * A gain's setting is applied before the step where its flag is not 0.
- * Written by gainwright 0.1.0 from spindle.yaml. Exit code 0, or 2 for a torn record or a failed
- * write.
+ * The first line tells the Go tool, which builds the folder's Go model, to pass over this
+ * file. A gain's setting is applied before the step where its flag is not 0.
+ * Written by gainwright 0.1.0 from spindle.yaml. Exit code 0, or 2 for a torn record
+ * or a failed write.
  */
 #include <stdint.h>
 #include <stdio.h>
