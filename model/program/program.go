@@ -65,7 +65,17 @@ const (
 
 // Bits is the width of the type, Signed whether it holds negative numbers.
 func (t Type) Bits() uint {
-	return map[Type]uint{Bool: 8, I8: 8, I16: 16, I32: 32, I64: 64, U16: 16, U8: 8}[t]
+	switch t {
+	case Bool, I8, U8:
+		return 8
+	case I16, U16:
+		return 16
+	case I32:
+		return 32
+	case I64:
+		return 64
+	}
+	return 0
 }
 
 // Signed tells whether the type holds negative numbers.

@@ -39,8 +39,10 @@ func fit(r interval.Range, base *big.Rat, bits int) int {
 	}
 	n := min(62, bits-log2(size)) // one or two too many
 	top := new(big.Int).Lsh(big.NewInt(1), uint(bits-1))
+	low, high := new(big.Rat).Quo(r.Lo, base), new(big.Rat).Quo(r.Hi, base)
 	for ; n > -62; n-- {
-		lo, hi := interval.Floor(scaled(r.Lo, base, n)), interval.Ceil(scaled(r.Hi, base, n))
+		lo, hi := floorShifted(low, n), floorShifted(new(big.Rat).Neg(high), n)
+		hi.Neg(hi)
 		if bits > narrowBits+1 { // a wide word holds sums of rounded values
 			lo.Sub(lo, big.NewInt(2))
 			hi.Add(hi, big.NewInt(2))
@@ -52,10 +54,14 @@ func fit(r interval.Range, base *big.Rat, bits int) int {
 	return n
 }
 
-// scaled is x counted in base * 2^-n.
-func scaled(x, base *big.Rat, n int) *big.Rat {
-	q := new(big.Rat).Quo(x, base)
-	return q.Mul(q, two(n))
+// floorShifted is the largest whole number not above x * 2^n.
+func floorShifted(x *big.Rat, n int) *big.Int {
+	if n >= 0 {
+		f := new(big.Int).Lsh(x.Num(), uint(n))
+		return f.Div(f, x.Denom())
+	}
+	f := new(big.Int).Div(x.Num(), x.Denom())
+	return f.Rsh(f, uint(-n)) // towards minus infinity too
 }
 
 // log2 is the floor of the logarithm of x > 0.
@@ -216,7 +222,7 @@ func (c *chooser) inOutput(g *group) bool {
 func bitsFor(k, base *big.Rat) int {
 	count := new(big.Rat).Abs(new(big.Rat).Quo(k, base))
 	for n := -log2(count); n < constBits-log2(count); n++ {
-		if q := new(big.Rat).Mul(count, two(n)); q.IsInt() || close(q, constBits) {
+		if close(count, n, constBits) { // a whole count is as close as can be
 			return n
 		}
 	}
@@ -277,7 +283,7 @@ func (c *chooser) chooseWide(g *group) {
 		m := keep - log2(perBase)
 		if op.Kind != program.Mul {
 			for f := m - keep; f < m; f++ { // fewer bits may do as well
-				if close(new(big.Rat).Mul(perBase, two(f)), keep) {
+				if close(perBase, f, keep) {
 					m = f
 				}
 			}
@@ -326,10 +332,21 @@ func (c *chooser) chooseWide(g *group) {
 // mostCount is the largest constant that a 16-bit multiplicand holds.
 var mostCount = big.NewRat(1<<15-1, 1)
 
-// close tells whether a constant of so many counts is stored as well as it would be in keep bits.
-func close(count *big.Rat, keep int) bool {
-	off := new(big.Rat).Sub(count, new(big.Rat).SetInt(nearest(count)))
-	return off.Abs(off).Cmp(new(big.Rat).Mul(count, two(-keep-1))) <= 0
+// close tells whether a constant of count * 2^n counts is stored as well as it would be in keep bits. It compares
+// whole numbers: with count = a/b, |a*2^n - b*nearest| <= a*2^n / 2^(keep+1).
+func close(count *big.Rat, n, keep int) bool {
+	a, b := new(big.Int).Set(count.Num()), new(big.Int).Set(count.Denom())
+	if n >= 0 {
+		a.Lsh(a, uint(n))
+	} else {
+		b.Lsh(b, uint(-n))
+	}
+	whole := new(big.Int).Lsh(a, 1)
+	whole.Add(whole, b)
+	whole.Div(whole, new(big.Int).Lsh(b, 1)) // halves up
+	off := whole.Mul(whole, b)
+	off.Sub(a, off).Abs(off)
+	return off.Lsh(off, uint(keep)+1).Cmp(a) <= 0
 }
 
 // readouts lists the values outside the group that take one of its members in a format of their own: copies

@@ -34,8 +34,25 @@ type group struct {
 
 func (g *group) lsb() *big.Rat { return new(big.Rat).Mul(g.base, two(-g.n)) }
 
-// two is 2^k.
+// two is 2^k. Nobody changes it in place.
 func two(k int) *big.Rat {
+	if -mostKept <= k && k <= mostKept {
+		return powers[k+mostKept]
+	}
+	return power(k)
+}
+
+// mostKept is the size of the exponents whose powers are kept: the search of formats asks for them again and again.
+const mostKept = 80
+
+var powers = func() (out [2*mostKept + 1]*big.Rat) {
+	for i := range out {
+		out[i] = power(i - mostKept)
+	}
+	return out
+}()
+
+func power(k int) *big.Rat {
 	if k < 0 {
 		return new(big.Rat).SetFrac(big.NewInt(1), new(big.Int).Lsh(big.NewInt(1), uint(-k)))
 	}
