@@ -108,9 +108,16 @@ func reach(u *Unit) {
 
 func (u *Unit) unbounded(err error) {
 	var b bound.Unbounded
+	var long bound.TooLong
 	f := finding.Finding{Pos: finding.Pos{File: u.File}, Severity: finding.Error, Rule: "unbounded", Message: err.Error()}
 	if errors.As(err, &b) {
 		f.Pos, f.Remedy = u.place(b.Section), u.settling(b.Section, "limits for this step")
+	}
+	if errors.As(err, &long) {
+		f.Pos, f.Key, f.Rule = u.place(long.Section), u.key(long.Section), "too-large"
+		f.Message = "the check of this spec takes too long: it was given up here"
+		f.Because = []string{fmt.Sprintf("the spec has %d steps and outputs; filters far slower than the rate cost most", len(u.Spec.Steps)+len(u.Spec.Outputs))}
+		f.Remedy = "fewer steps in one controller, a slower rate for slow filters, or limits between filters in series"
 	}
 	u.Findings.Add(f)
 }
@@ -251,8 +258,12 @@ func findBounds(u *Unit) {
 		return
 	}
 	u.pinned()
-	if u.Certificate.Local, err = bound.Differences(u.Stored, u.Integer, e.Ranges, false); err == nil {
-		u.Certificate.Chain, err = bound.Differences(u.Stored, u.Integer, e.Ranges, true)
+	if u.Certificate.Local, _, err = bound.Differences(u.Stored, u.Integer, e.Ranges, false); err == nil {
+		u.Certificate.Chain, _, err = bound.Differences(u.Stored, u.Integer, e.Ranges, true)
+	}
+	if errors.As(err, new(bound.TooLong)) {
+		u.unbounded(err)
+		return
 	}
 	if err != nil {
 		panic("model: the integer program is no translation of the real one: " + err.Error())

@@ -28,6 +28,9 @@ type Search struct {
 // mostSearched is how many operations a program may have to be searched; a larger one keeps the formats of the rule.
 const mostSearched = 400
 
+// mostEffort is what the proofs of a search may cost; those of an honest controller take a tenth.
+const mostEffort cert.Effort = 300e6
+
 // worthTrying lists changes of a group's fraction bits that can save something by the tables: those that make a
 // rounding into or out of the group one of whole bytes, and those that make the group fit a narrower word.
 func worthTrying(r scale.Result, group scale.Free) []int {
@@ -101,13 +104,14 @@ func searchFormats(u *Unit, r scale.Request) (scale.Result, map[program.ID]int) 
 	}
 	adjust := map[program.ID]int{}
 	s := &Search{Target: table.Target, Unit: table.Unit}
-	start := u.prove(table, best)
+	start, effort := u.prove(table, best)
 	if start == nil {
 		return best, nil // the passes after this one say why
 	}
 	lowest := start.cost
 	limits := u.limits(best, start.local)
 	s.Rule = lowest
+search:
 	for improved := true; improved && len(u.Asked.Ops) <= mostSearched; {
 		improved = false
 		for _, group := range best.Groups {
@@ -124,7 +128,11 @@ func searchFormats(u *Unit, r scale.Request) (scale.Result, map[program.ID]int) 
 				if u.approximate(table, next.Integer) > lowest-leastGain || !u.keepsConstants(next) {
 					continue
 				}
-				found := u.prove(table, next)
+				if effort > mostEffort {
+					break search
+				}
+				found, took := u.prove(table, next)
+				effort += took
 				if found == nil || found.cost > lowest-leastGain || !found.meets(limits) {
 					continue
 				}
@@ -135,7 +143,7 @@ func searchFormats(u *Unit, r scale.Request) (scale.Result, map[program.ID]int) 
 		}
 	}
 	s.Found = lowest
-	if u.prove(table, best) != nil { // fills in the types of what is taken
+	if again, _ := u.prove(table, best); again != nil { // fills in the types of what is taken
 		s.Wide = everywhere32(table, best.Integer)
 	}
 	u.Search = s
@@ -259,11 +267,12 @@ type proved struct {
 	local cert.Errors
 }
 
-// prove finds the ranges, types, cost and local bounds of a candidate; nil where its ranges are not finite or too wide.
-func (u *Unit) prove(t *cost.Table, r scale.Result) *proved {
+// prove finds the ranges, types, cost and local bounds of a candidate; nil where its ranges are not finite or too wide. It tells
+// the effort too.
+func (u *Unit) prove(t *cost.Table, r scale.Result) (*proved, cert.Effort) {
 	e, _, err := bound.Ranges(r.Integer, false)
 	if err != nil {
-		return nil
+		return nil, e.Effort()
 	}
 	word := func(x interval.Range) (program.Type, bool) {
 		if !interval.Ints(-1<<62, 1<<62).Holds(x) {
@@ -276,7 +285,7 @@ func (u *Unit) prove(t *cost.Table, r scale.Result) *proved {
 		if op := &r.Integer.Ops[i]; !op.Bool && op.Kind != program.Input && op.Kind != program.Coef {
 			var ok bool
 			if op.Type, ok = word(e.Ranges[i]); !ok {
-				return nil
+				return nil, e.Effort()
 			}
 		}
 	}
@@ -285,12 +294,13 @@ func (u *Unit) prove(t *cost.Table, r scale.Result) *proved {
 			s.Type, _ = word(e.States[n])
 		}
 	}
-	local, err := bound.Differences(r.Stored, r.Integer, e.Ranges, false)
+	local, took, err := bound.Differences(r.Stored, r.Integer, e.Ranges, false)
+	took += e.Effort()
 	if err != nil {
-		return nil
+		return nil, took
 	}
 	total, _ := t.Estimate(cost.Features(r.Integer))
-	return &proved{total, local}
+	return &proved{total, local}, took
 }
 
 // keepsConstants tells whether each constant of a candidate is within the tolerance.

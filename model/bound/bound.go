@@ -20,6 +20,14 @@ type Unbounded struct {
 
 func (u Unbounded) Error() string { return fmt.Sprintf("no finite range was found for %s", u.State) }
 
+// TooLong says where the search for ranges or differences was given up: it would take too long from there on.
+type TooLong struct{ Section int }
+
+func (t TooLong) Error() string { return "the search for bounds takes too long" }
+
+// mostEffort is what one search may cost; an honest controller takes a hundredth.
+const mostEffort cert.Effort = 300e6
+
 const (
 	rounds  = 40
 	guesses = 6 // rounds in which the closed form of a first-order recursion is tried
@@ -35,6 +43,9 @@ func Ranges(p *program.Program, declared bool) (*cert.Evaluator, []int, error) {
 	states, spans := bySection(p), p.Spans()
 	taps := make([]int, len(p.Sections))
 	for s := range p.Sections {
+		if e.Effort() > mostEffort {
+			return e, taps, TooLong{s}
+		}
 		var err error
 		w := func() *widening { return newWidening(p, spans[s], states[s], whole) }
 		if e.Section(s); coupled(e.Matrix(s)) { // a box of such states is rarely inductive: peak gains first

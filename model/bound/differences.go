@@ -9,14 +9,17 @@ import (
 )
 
 // Differences finds how far the integer program can be from the real one, for each state and signal;
-// nil where no bound was found. See cert.Certificate for the meaning of chain.
-func Differences(stored, integer *program.Program, ranges []interval.Range, chain bool) (cert.Errors, error) {
+// nil where no bound was found; and what that cost. See cert.Certificate for the meaning of chain.
+func Differences(stored, integer *program.Program, ranges []interval.Range, chain bool) (cert.Errors, cert.Effort, error) {
 	d := cert.NewDifferences(stored, integer, ranges, chain)
 	states := bySection(integer)
 	out := cert.Errors{Signals: make([][]*interval.Range, len(integer.Sections)), Taps: make([]int, len(integer.Sections))}
 	for s := range integer.Sections {
+		if d.Effort() > mostEffort {
+			return out, d.Effort(), TooLong{s}
+		}
 		if err := d.Section(s); err != nil {
-			return out, err
+			return out, d.Effort(), err
 		}
 		linear := cert.Linear(integer, s)
 		if coupled(d.Matrix(s)) {
@@ -24,7 +27,7 @@ func Differences(stored, integer *program.Program, ranges []interval.Range, chai
 		}
 		if out.Taps[s] == 0 {
 			if err := differBoxes(d, s, states[s]); err != nil {
-				return out, err
+				return out, d.Effort(), err
 			}
 			lost := false
 			for _, n := range linear {
@@ -43,7 +46,7 @@ func Differences(stored, integer *program.Program, ranges []interval.Range, chai
 		}
 	}
 	out.States = d.States
-	return out, nil
+	return out, d.Effort(), nil
 }
 
 // differBoxes finds for each of the states a difference that a tick does not lead out of; nil where there is none.

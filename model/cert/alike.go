@@ -11,7 +11,7 @@ import (
 // peaks is Peak for the many numerators of a recursion, of which most are alike. The sum of |h(k)| does not change with
 // the sign of a numerator or when it comes some ticks later; it is 0 for a numerator of zeros, and |c| where
 // the numerator is c times the denominator, of which nothing but an impulse is left.
-func peaks(den []*big.Rat, numerators [][]*big.Rat, taps int) (gains []float64, loss float64, err error) {
+func peaks(den []*big.Rat, numerators [][]*big.Rat, taps int, effort *bill) (gains []float64, loss float64, err error) {
 	var different [][]*big.Rat
 	place := map[string]int{} // in different, by text
 	at := make([]int, len(numerators))
@@ -33,7 +33,7 @@ func peaks(den []*big.Rat, numerators [][]*big.Rat, taps int) (gains []float64, 
 		}
 		at[i] = place[key]
 	}
-	found := remembered(den, different, taps)
+	found := remembered(den, different, taps, effort)
 	if found.err != nil {
 		return nil, 0, found.err
 	}
@@ -159,12 +159,13 @@ func knownAdjugate(a [][]*big.Rat) (c []*big.Rat, n [][][]*big.Rat) {
 	return r.c, r.n
 }
 
-func remembered(den []*big.Rat, numerators [][]*big.Rat, taps int) result {
+func remembered(den []*big.Rat, numerators [][]*big.Rat, taps int, effort *bill) result {
 	var key strings.Builder
 	key.WriteString(strconv.Itoa(taps) + ":" + textOf(den))
 	for _, b := range numerators {
 		key.WriteString("/" + textOf(b))
 	}
+	effort.once(key.String(), Effort(taps*len(den)*(len(numerators)+1)))
 	return peakMemory.of(key.String(), func() (r result) {
 		r.gains, r.loss, r.err = Peak(den, numerators, taps)
 		return r

@@ -3,6 +3,7 @@ package cert
 import (
 	"fmt"
 	"math/big"
+	"slices"
 
 	"gainwright/model/interval"
 	"gainwright/model/program"
@@ -26,21 +27,25 @@ func (g gap) zero() bool { return g.known && g.r.IsZero() }
 // stored constant: a translation that is wrong gives an error, not a wrong bound.
 type Differences struct {
 	States []*interval.Range // of each state, set before Section; nil: unknown
-	p, q   *program.Program  // integer, real
-	ranges []interval.Range  // of the integer values
+	effort bill
+	p, q   *program.Program // integer, real
+	ranges []interval.Range // of the integer values
 	gaps   []gap
 	chain  bool
 	spans  []program.Span
 	signal map[program.ID]bool
 	reader []program.ID
 	part   []int
-	next   map[program.ID][]int
+	linear [][]int
+	next   [][]int
+	taps   []int
 }
 
 // NewDifferences compares from equal starts. ranges are those of the integer program's values.
 // chain false: each section's real counterpart is fed with the integer program's own signals.
 func NewDifferences(stored, integer *program.Program, ranges []interval.Range, chain bool) *Differences {
-	d := &Differences{p: integer, q: stored, ranges: ranges, chain: chain, gaps: make([]gap, len(integer.Ops)), spans: integer.Spans(), signal: signals(integer), reader: readers(integer), part: parts(integer), States: make([]*interval.Range, len(integer.States))}
+	d := &Differences{p: integer, q: stored, ranges: ranges, chain: chain, gaps: make([]gap, len(integer.Ops)), spans: integer.Spans(), signal: signals(integer), reader: readers(integer), part: parts(integer), linear: linears(integer), States: make([]*interval.Range, len(integer.States))}
+	d.next = linearNext(integer, d.linear)
 	for i := range d.States {
 		d.States[i] = &interval.Range{Lo: new(big.Rat), Hi: new(big.Rat)}
 	}
@@ -48,7 +53,7 @@ func NewDifferences(stored, integer *program.Program, ranges []interval.Range, c
 }
 
 // UseLinear marks the sections whose linear states have facts of the second kind: taps by section, 0 for none.
-func (d *Differences) UseLinear(taps []int) { d.next = linearNext(d.p, taps) }
+func (d *Differences) UseLinear(taps []int) { d.taps = slices.Clone(taps) }
 
 func exactly() gap {
 	return gap{known: true, form: constant(new(big.Rat)), r: interval.Point(new(big.Rat))}
@@ -132,6 +137,7 @@ func (d *Differences) residues(op *program.Op) interval.Range {
 
 // Section follows one section; earlier ones must be done.
 func (d *Differences) Section(section int) error {
+	d.effort.ops(d.spans[section])
 	for i := d.spans[section].First; i < d.spans[section].End; i++ {
 		g, err := d.op(program.ID(i), section)
 		if err != nil {
@@ -147,8 +153,8 @@ func (d *Differences) Section(section int) error {
 				g.form, g.alt = symbol(i), nil
 			}
 		}
-		for _, n := range d.next[program.ID(i)] {
-			if d.States[n] == nil || !g.known || g.alt != nil || g.form.is(program.ID(i)) {
+		for _, n := range d.next[i] {
+			if !marked(d.taps, section) || d.States[n] == nil || !g.known || g.alt != nil || g.form.is(program.ID(i)) {
 				continue // its own symbol enters the recursion: its range must not rest on what the recursion is to prove
 			}
 			if both, ok := g.r.Meet(*d.States[n]); ok {

@@ -3,6 +3,7 @@ package cert
 import (
 	"fmt"
 	"math/big"
+	"slices"
 
 	"gainwright/model/interval"
 	"gainwright/model/program"
@@ -18,8 +19,11 @@ type Evaluator struct {
 	spans  []program.Span
 	reader []program.ID // of each state
 	part   []int        // of each section
-	next   map[program.ID][]int
+	linear [][]int      // states, by section
+	next   [][]int      // see linearNext
+	taps   []int        // of marked sections
 	whole  bool
+	effort bill
 	// Declared takes the inputs of a real program inside their declared ranges: to choose formats by,
 	// never to prove anything.
 	Declared bool
@@ -37,7 +41,8 @@ func signals(p *program.Program) map[program.ID]bool {
 
 // NewEvaluator starts with every state at its start alone.
 func NewEvaluator(p *program.Program) *Evaluator {
-	e := &Evaluator{p: p, States: make([]interval.Range, len(p.States)), Ranges: make([]interval.Range, len(p.Ops)), forms: make([]form, len(p.Ops)), spans: p.Spans(), reader: readers(p), part: parts(p)}
+	e := &Evaluator{p: p, States: make([]interval.Range, len(p.States)), Ranges: make([]interval.Range, len(p.Ops)), forms: make([]form, len(p.Ops)), spans: p.Spans(), reader: readers(p), part: parts(p), linear: linears(p)}
+	e.next = linearNext(p, e.linear)
 	for i, s := range p.States {
 		e.States[i] = interval.Point(s.Start)
 	}
@@ -71,6 +76,7 @@ func pow2(n uint) *big.Int { return new(big.Int).Lsh(big.NewInt(1), n) }
 
 // Section finds the ranges of one section's values; those of earlier sections must be there.
 func (e *Evaluator) Section(section int) {
+	e.effort.ops(e.spans[section])
 	for i := e.spans[section].First; i < e.spans[section].End; i++ {
 		e.op(program.ID(i), section)
 	}
@@ -156,7 +162,7 @@ func (e *Evaluator) op(id program.ID, section int) {
 		}
 	}
 	for _, n := range e.next[id] {
-		if f.is(id) {
+		if !marked(e.taps, section) || f.is(id) {
 			break // its own symbol enters the recursion: its range must not rest on what the recursion is to prove
 		}
 		if both, ok := r.Meet(e.States[n]); ok {
@@ -167,7 +173,7 @@ func (e *Evaluator) op(id program.ID, section int) {
 }
 
 // UseLinear marks the sections whose linear states have facts of the second kind: taps by section, 0 for none.
-func (e *Evaluator) UseLinear(taps []int) { e.next = linearNext(e.p, taps) }
+func (e *Evaluator) UseLinear(taps []int) { e.taps = slices.Clone(taps) }
 
 // wrap is where wrapping leads; same tells that it changes nothing. An integer program takes off one turn at most.
 func (e *Evaluator) wrap(a interval.Range, turn *big.Rat) (r interval.Range, same bool) {

@@ -22,6 +22,17 @@ func Linear(p *program.Program, section int) []int {
 	return out
 }
 
+// linears is Linear of every section.
+func linears(p *program.Program) [][]int {
+	out := make([][]int, len(p.Sections))
+	for n, s := range p.States {
+		if !s.Bool && s.Enable == program.None && s.Reset == program.None {
+			out[s.Section] = append(out[s.Section], n)
+		}
+	}
+	return out
+}
+
 // mostMerged is how many states a linear part may have; a longer chain of sections is cut, and what crosses the cut counts
 // as an input of its own, bounded by itself.
 const mostMerged = 16
@@ -69,11 +80,11 @@ func parts(p *program.Program) []int {
 }
 
 // merged lists the linear states of a section's part, up to and with the section; its own come last.
-func merged(p *program.Program, part []int, section int) []int {
+func merged(linear [][]int, part []int, section int) []int {
 	var out []int
 	for s := part[section]; s <= section; s++ {
 		if part[s] == part[section] {
-			out = append(out, Linear(p, s)...)
+			out = append(out, linear[s]...)
 		}
 	}
 	return out
@@ -87,8 +98,8 @@ type recursion struct {
 }
 
 // bounds is what each state can reach, for ever, while each symbol w stays inside its interval. loss is the share by
-// which the peak gains may be too large for want of taps.
-func (r recursion) bounds(of func(sym int) interval.Range, taps int) (out []interval.Range, loss float64, err error) {
+// which the peak gains may be too large for want of taps. effort is what it costs.
+func (r recursion) bounds(of func(sym int) interval.Range, taps int, effort *bill) (out []interval.Range, loss float64, err error) {
 	m := len(r.symbols)
 	index := map[int]int{}
 	for i, s := range r.symbols {
@@ -128,8 +139,10 @@ func (r recursion) bounds(of func(sym int) interval.Range, taps int) (out []inte
 			num := make([]*big.Rat, m)
 			for k := range num {
 				num[k] = new(big.Rat)
-				for j := range m {
-					num[k].Add(num[k], mul(adj[k][i][j], b[j]))
+				for j, x := range b {
+					if x.Sign() != 0 && adj[k][i][j].Sign() != 0 {
+						num[k].Add(num[k], mul(adj[k][i][j], x))
+					}
 				}
 			}
 			numerators = append(numerators, num)
@@ -139,7 +152,8 @@ func (r recursion) bounds(of func(sym int) interval.Range, taps int) (out []inte
 		add(inputs[sym])
 	}
 	add(r.start)
-	gains, loss, err := peaks(den, numerators, taps)
+	effort.add(Effort(100*m*m*m + 5000*len(numerators)))
+	gains, loss, err := peaks(den, numerators, taps, effort)
 	if err != nil {
 		return nil, 0, err
 	}
@@ -227,7 +241,7 @@ func adjugate(a [][]*big.Rat) (c []*big.Rat, n [][][]*big.Rat) {
 
 // recursion gathers the linear states of a section from the forms last found there.
 func (e *Evaluator) recursion(section int) (r recursion) {
-	for _, n := range merged(e.p, e.part, section) {
+	for _, n := range merged(e.linear, e.part, section) {
 		r.symbols = append(r.symbols, int(e.reader[n]))
 		r.next = append(r.next, e.form(e.p.States[n].Next, e.p.States[n].Section))
 		r.start = append(r.start, e.p.States[n].Start)
@@ -237,8 +251,8 @@ func (e *Evaluator) recursion(section int) (r recursion) {
 
 // LinearBounds is what the linear states of a section can reach, from the ranges last found there.
 func (e *Evaluator) LinearBounds(section, taps int) ([]interval.Range, float64, error) {
-	out, loss, err := e.recursion(section).bounds(e.of, taps)
-	out = out[max(0, len(out)-len(Linear(e.p, section))):]
+	out, loss, err := e.recursion(section).bounds(e.of, taps, &e.effort)
+	out = out[max(0, len(out)-len(e.linear[section])):]
 	if err == nil && e.whole {
 		for i := range out {
 			w, ok := out[i].Whole()
@@ -275,17 +289,17 @@ func (d *Differences) LinearBounds(section, taps int) ([]interval.Range, float64
 	if err != nil {
 		return nil, 0, err
 	}
-	out, loss, err := r.bounds(d.of, taps)
-	return out[max(0, len(out)-len(Linear(d.p, section))):], loss, err
+	out, loss, err := r.bounds(d.of, taps, &d.effort)
+	return out[max(0, len(out)-len(d.linear[section])):], loss, err
 }
 
 // together lists the states whose differences go into one recursion: those of a part where the whole programs are
 // compared, those of the section where each section is fed.
 func (d *Differences) together(section int) []int {
 	if d.chain {
-		return merged(d.p, d.part, section)
+		return merged(d.linear, d.part, section)
 	}
-	return Linear(d.p, section)
+	return d.linear[section]
 }
 
 // Matrix is the A of x' = A*x + ... of a section's linear states, to guess by how many taps their responses need.
@@ -328,15 +342,12 @@ func readers(p *program.Program) []program.ID {
 	return out
 }
 
-// linearNext maps what the linear states of the marked sections become to the states: such a value lies where the
-// state may be at the next tick.
-func linearNext(p *program.Program, taps []int) map[program.ID][]int {
-	out := map[program.ID][]int{}
-	for s, t := range taps {
-		if t == 0 {
-			continue
-		}
-		for _, n := range Linear(p, s) {
+// linearNext tells by value which linear states of its section it is that become it. Where the section is marked, such a value lies
+// where the state may be at the next tick.
+func linearNext(p *program.Program, linear [][]int) [][]int {
+	out := make([][]int, len(p.Ops))
+	for s, states := range linear {
+		for _, n := range states {
 			if id := p.States[n].Next; p.Ops[id].Section == s {
 				out[id] = append(out[id], n)
 			}
@@ -344,3 +355,6 @@ func linearNext(p *program.Program, taps []int) map[program.ID][]int {
 	}
 	return out
 }
+
+// marked tells whether a section has facts of the second kind.
+func marked(taps []int, section int) bool { return section < len(taps) && taps[section] != 0 }

@@ -109,7 +109,7 @@ func (p *pair) tryCertify(t *testing.T) *cert.Certificate {
 	}
 	c := &cert.Certificate{States: e.States, Ops: e.Ranges, Taps: taps}
 	for i, chain := range []bool{false, true} {
-		found, err := bound.Differences(&p.real, &p.whole, e.Ranges, chain)
+		found, _, err := bound.Differences(&p.real, &p.whole, e.Ranges, chain)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -24,7 +24,8 @@ const (
 	cMacros = `char_bit schar_min schar_max uchar_max char_min char_max mb_len_max shrt_min shrt_max ushrt_max int_min int_max
 		uint_max long_min long_max ulong_max llong_min llong_max ullong_max intmax_min intmax_max uintmax_max intptr_min
 		intptr_max uintptr_max ptrdiff_min ptrdiff_max size_max sig_atomic_min sig_atomic_max wchar_min wchar_max
-		wint_min wint_max intmax_c uintmax_c errno assert null eof edom erange linux unix i386`
+		wint_min wint_max intmax_c uintmax_c errno assert null eof edom erange linux unix i386 near far small
+		stdin stdout stderr imaginary noreturn`
 )
 
 // reserved tells why a name is taken.

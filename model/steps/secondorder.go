@@ -83,7 +83,7 @@ func lowerSecondOrder(l *Lowering) {
 	case "feedback_2":
 		s.direct(2, guard)
 	case "wide":
-		s.direct(0, int(math.Ceil(math.Log2(l1(a1, a2, 0)+1))))
+		s.direct(0, int(math.Ceil(math.Log2(l1(a1, a2, 0, math.Inf(1))+1))))
 	default:
 		s.direct(0, guard)
 	}
@@ -96,7 +96,8 @@ func automatic(a1, a2 float64) (structure string, guard int) {
 		structure       string
 		feedback, guard int
 	}{{"direct", 0, 0}, {"feedback", 1, 0}, {"feedback_2", 2, 0}, {"feedback", 1, 2}, {"feedback_2", 2, 2}, {"feedback_2", 2, 4}} {
-		rounding := l1(a1, a2, c.feedback) / 2 / float64(int(1)<<c.guard)
+		parts := float64(int(1) << c.guard)
+		rounding := l1(a1, a2, c.feedback, 2*parts) / 2 / parts // beyond 1 it is refused in any case
 		if c.guard > 0 {
 			rounding += 0.5
 		}
@@ -107,8 +108,9 @@ func automatic(a1, a2 float64) (structure string, guard int) {
 	return "wide", 0
 }
 
-// l1 is about the sum of |h(k)| of (1 - z^-1)^order / A(z), to choose a structure by; no bound rests on it.
-func l1(a1, a2 float64, order int) float64 {
+// l1 is about the sum of |h(k)| of (1 - z^-1)^order / A(z), to choose a structure by; no bound rests on it. It stops
+// where the sum is more than enough.
+func l1(a1, a2 float64, order int, enough float64) float64 {
 	var y1, y2, sum float64
 	num := [3][3]float64{{1, 0, 0}, {1, -1, 0}, {1, -2, 1}}[order]
 	for k := range 200000 {
@@ -118,7 +120,7 @@ func l1(a1, a2 float64, order int) float64 {
 		}
 		sum += math.Abs(y)
 		y2, y1 = y1, y
-		if k > 10 && math.Abs(y1)+math.Abs(y2) < 1e-9 {
+		if sum > enough || k > 10 && math.Abs(y1)+math.Abs(y2) < 1e-9 {
 			break
 		}
 	}

@@ -1,0 +1,178 @@
+package campaign
+
+import (
+	"bytes"
+	"fmt"
+	"go/ast"
+	"go/importer"
+	"go/parser"
+	"go/token"
+	"go/types"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+
+	"gainwright/gen"
+	"gainwright/model"
+)
+
+// safeName is what a file may be called, on every system.
+var safeName = regexp.MustCompile(`^[a-z][a-z0-9_]*\.(h|c|go|mod|json)$`)
+
+// crowded is what a header may meet in a translation unit: the libraries of C with all that compilers define of their own,
+// and macros that boards' headers are known for.
+const crowded = `#ifdef __cplusplus
+#include <complex>
+#else
+#include <complex.h>
+#include <iso646.h>
+#include <stdbool.h>
+#include <stdalign.h>
+#include <stdnoreturn.h>
+#endif
+#include <assert.h>
+#include <ctype.h>
+#include <errno.h>
+#include <limits.h>
+#include <math.h>
+#include <setjmp.h>
+#include <signal.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+#include <wchar.h>
+#undef abs
+#define min(a, b) ((a) < (b) ? (a) : (b))
+#define max(a, b) ((a) > (b) ? (a) : (b))
+#define abs(x) ((x) > 0 ? (x) : -(x))
+#define round(x) ((x) >= 0 ? (long)((x) + 0.5) : (long)((x)-0.5))
+#define constrain(x, low, high) ((x) < (low) ? (low) : ((x) > (high) ? (high) : (x)))
+#define radians(deg) ((deg)*0.017453292519943295)
+#define degrees(rad) ((rad)*57.29577951308232)
+#define sq(x) ((x) * (x))
+#define bit(b) (1UL << (b))
+#define interrupts() (void)0
+#define lowByte(w) ((uint8_t)((w)&0xff))
+#define F(text) (text)
+#define B1 1
+#define B01 1
+#define PORTB (*(volatile uint8_t *)0x25)
+#define F_CPU 16000000UL
+#define HIGH 0x1
+#define LOW 0x0
+#define INPUT 0x0
+#define OUTPUT 0x1
+#define PI 3.1415926535897932
+#define near
+#define far
+#define small char
+`
+
+// compilesSafely holds what is emitted for each unit against C99, C++11 and Go.
+func compilesSafely(t *testing.T, units []*model.Unit) {
+	t.Helper()
+	dir, check := t.TempDir(), newGoCheck()
+	var rounds [][]string // headers whose controllers have different names: each round is one translation unit
+	had := map[string]int{}
+	for i, u := range units {
+		if u.Spec.Name == defaultName { // the others keep the names that they try to do harm with
+			u.Spec.Name = fmt.Sprintf("%s_h%d", defaultName, i)
+			u.Integer.Name = u.Spec.Name
+		}
+		files, err := gen.Generate(u)
+		if err != nil {
+			t.Error(err)
+			continue
+		}
+		for name := range files {
+			if !safeName.MatchString(name) {
+				t.Errorf("a file is called %q", name)
+			}
+		}
+		if err := check.take(u.Spec.Name, files); err != nil {
+			t.Errorf("%s: the Go does not compile: %v", u.Spec.Name, err)
+		}
+		at := had[u.Spec.Name]
+		had[u.Spec.Name]++
+		if at == len(rounds) {
+			rounds = append(rounds, nil)
+			if err := os.Mkdir(filepath.Join(dir, fmt.Sprint(at)), 0o755); err != nil {
+				t.Fatal(err)
+			}
+		}
+		rounds[at] = append(rounds[at], u.Spec.Name)
+		for _, name := range []string{".h", "_vectors.h"} {
+			name = u.Spec.Name + name
+			if err := os.WriteFile(filepath.Join(dir, fmt.Sprint(at), name), files[name], 0o644); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	for at, names := range rounds {
+		var plain bytes.Buffer
+		for _, name := range names {
+			fmt.Fprintf(&plain, "#include \"%s.h\"\n", name)
+		}
+		for file, text := range map[string]string{"plain.c": plain.String(), "crowded.c": crowded + plain.String()} {
+			if err := os.WriteFile(filepath.Join(dir, fmt.Sprint(at), file), []byte(text), 0o644); err != nil {
+				t.Fatal(err)
+			}
+			for _, command := range [][]string{{"cc", "-std=c99"}, {"cc", "-std=gnu11"}, {"c++", "-std=c++11", "-x", "c++"}, {"c++", "-std=gnu++17", "-x", "c++"}} {
+				command = append(command, "-fsyntax-only", "-Wall", "-Wextra", "-Werror", "-Wtrigraphs", "-Wcomment", "-Wno-unused-function", file)
+				c := exec.Command(command[0], command[1:]...)
+				c.Dir = filepath.Join(dir, fmt.Sprint(at))
+				if said, err := c.CombinedOutput(); err != nil {
+					t.Errorf("%s: %v\n%.4000s", strings.Join(command, " "), err, said)
+				}
+			}
+		}
+	}
+}
+
+// goCheck is the front end of the Go compiler, with the packages that emitted code imports read once.
+type goCheck struct {
+	files   *token.FileSet
+	imports types.Importer
+}
+
+func newGoCheck() *goCheck {
+	files := token.NewFileSet()
+	return &goCheck{files, importer.ForCompiler(files, "source", nil)}
+}
+
+// take checks a package and its tests.
+func (g *goCheck) take(name string, files map[string][]byte) error {
+	var inside, outside []*ast.File
+	for file, text := range files {
+		if !strings.HasSuffix(file, ".go") {
+			continue
+		}
+		f, err := parser.ParseFile(g.files, name+"/"+file, text, parser.SkipObjectResolution)
+		if err != nil {
+			return err
+		}
+		if strings.HasSuffix(f.Name.Name, "_test") {
+			outside = append(outside, f)
+		} else {
+			inside = append(inside, f)
+		}
+	}
+	if len(inside) == 0 {
+		return fmt.Errorf("no Go at all")
+	}
+	config := types.Config{Importer: g.imports}
+	if _, err := config.Check(name, g.files, inside, nil); err != nil {
+		return err
+	}
+	if len(outside) > 0 {
+		return fmt.Errorf("%d files of another package", len(outside))
+	}
+	return nil
+}
