@@ -40,6 +40,9 @@ func Peak(a []*big.Rat, numerators [][]*big.Rat, taps int) (gains []float64, los
 	ops := float64(2*m + 4) // roundings in one tap, generously: conversions of the coefficients, products, sums
 	af = af[1:]
 	for k := 0; k < taps+longest; k++ {
+		if k == longest && 1 <= m && longest <= 2 {
+			k, delta = pair(k, taps, af, bf, past, sums, slack, delta, ops*unit)
+		}
 		var y, local float64
 		for j, c := range af {
 			p := float64(c * past[j])
@@ -83,6 +86,35 @@ func Peak(a []*big.Rat, numerators [][]*big.Rat, taps int) (gains []float64, los
 		sums[i] = (sums[i] + slack[i]*float64(len(bf[i])+2)*2*unit) * grow / (1 - delta) * (1 + 8*unit)
 	}
 	return sums, delta, nil
+}
+
+// pair is the loop of Peak from tick k to taps for a recursion of order two at most, which is nearly all that there are: the same
+// operations in the same order on numbers that stay in registers.
+func pair(k, taps int, af []float64, bf [][]float64, past, sums, slack []float64, delta, share float64) (int, float64) {
+	var a [2]float64
+	copy(a[:], af)
+	b := make([][3]float64, len(bf))
+	for i := range bf {
+		copy(b[i][:], bf[i])
+	}
+	var x [3]float64
+	copy(x[:], past)
+	for ; k < taps; k++ {
+		p, q := float64(a[0]*x[0]), float64(a[1]*x[1])
+		y := -p - q
+		local := math.Abs(p) + math.Abs(q)
+		local += math.Abs(y)
+		delta += float64(share * local)
+		x[2], x[1], x[0] = x[1], x[0], y
+		for i := range b {
+			c := &b[i]
+			p, q, r := float64(c[0]*y), float64(c[1]*x[1]), float64(c[2]*x[2])
+			sums[i] += math.Abs(p + q + r)
+			slack[i] += math.Abs(p) + math.Abs(q) + math.Abs(r)
+		}
+	}
+	copy(past, x[:])
+	return k, delta
 }
 
 func floats(rs []*big.Rat) []float64 {
