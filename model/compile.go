@@ -235,11 +235,17 @@ func orNone(unit string) string {
 
 // findBounds fills in ranges and types, and collects the facts of the certificate.
 func findBounds(u *Unit) {
-	e, taps, err := bound.Ranges(u.Integer, false)
-	if err != nil {
-		u.unbounded(err)
-		return
+	known := u.proved // by the search of formats
+	if known == nil || known.integer != u.Integer {
+		e, taps, err := bound.Ranges(u.Integer, false)
+		if err != nil {
+			u.unbounded(err)
+			return
+		}
+		known = &proved{ranges: e, taps: taps}
 	}
+	e, taps := known.ranges, known.taps
+	u.proved = nil
 	u.Certificate = &cert.Certificate{States: e.States, Ops: e.Ranges, Taps: taps}
 	for i := range u.Integer.Ops {
 		op := &u.Integer.Ops[i]
@@ -258,7 +264,11 @@ func findBounds(u *Unit) {
 		return
 	}
 	u.pinned()
-	if u.Certificate.Local, _, err = bound.Differences(u.Stored, u.Integer, e.Ranges, false); err == nil {
+	var err error
+	if u.Certificate.Local = known.local; known.local.Signals == nil {
+		u.Certificate.Local, _, err = bound.Differences(u.Stored, u.Integer, e.Ranges, false)
+	}
+	if err == nil {
 		u.Certificate.Chain, _, err = bound.Differences(u.Stored, u.Integer, e.Ranges, true)
 	}
 	if errors.As(err, new(bound.TooLong)) {

@@ -2,6 +2,7 @@ package model
 
 import (
 	"fmt"
+	"math"
 	"math/big"
 	"slices"
 
@@ -104,10 +105,11 @@ func searchFormats(u *Unit, r scale.Request) (scale.Result, map[program.ID]int) 
 	}
 	adjust := map[program.ID]int{}
 	s := &Search{Target: table.Target, Unit: table.Unit}
-	start, effort := u.prove(table, best)
+	start, effort := u.prove(table, best, math.Inf(1))
 	if start == nil {
 		return best, nil // the passes after this one say why
 	}
+	u.proved = start
 	lowest := start.cost
 	limits := u.limits(best, start.local)
 	s.Rule = lowest
@@ -131,21 +133,20 @@ search:
 				if effort > mostEffort {
 					break search
 				}
-				found, took := u.prove(table, next)
+				found, took := u.prove(table, next, lowest-leastGain)
 				effort += took
-				if found == nil || found.cost > lowest-leastGain || !found.meets(limits) {
+				if found == nil || !found.meets(limits) {
 					continue
 				}
 				s.Changed = append(s.Changed, fmt.Sprintf("%s: %+d fraction bits, saves %.0f %s", u.Asked.Ops[root].Name, m, lowest-found.cost, table.Unit))
 				adjust, lowest, best, improved = trial.Adjust, found.cost, next, true
+				u.proved = found
 				break
 			}
 		}
 	}
 	s.Found = lowest
-	if again, _ := u.prove(table, best); again != nil { // fills in the types of what is taken
-		s.Wide = everywhere32(table, best.Integer)
-	}
+	s.Wide = everywhere32(table, best.Integer)
 	u.Search = s
 	return best, adjust
 }
@@ -210,11 +211,11 @@ func (u *Unit) approximate(t *cost.Table, p *program.Program) float64 {
 		s := &p.States[i]
 		if s.Type = program.Bool; !s.Bool {
 			s.Type = program.I64
-			for _, op := range p.Ops {
-				if op.Kind == program.State && op.Index == i {
-					s.Type = op.Type
-				}
-			}
+		}
+	}
+	for i := range p.Ops {
+		if op := &p.Ops[i]; op.Kind == program.State && !p.States[op.Index].Bool {
+			p.States[op.Index].Type = op.Type
 		}
 	}
 	total, _ := t.Estimate(cost.Features(p))
@@ -263,14 +264,17 @@ func (u *Unit) wanted(name string) *big.Rat {
 
 // proved is what a candidate does and costs, from proven ranges.
 type proved struct {
-	cost  float64
-	local cert.Errors
+	integer *program.Program
+	ranges  *cert.Evaluator
+	taps    []int
+	cost    float64
+	local   cert.Errors
 }
 
-// prove finds the ranges, types, cost and local bounds of a candidate; nil where its ranges are not finite or too wide. It tells
-// the effort too.
-func (u *Unit) prove(t *cost.Table, r scale.Result) (*proved, cert.Effort) {
-	e, _, err := bound.Ranges(r.Integer, false)
+// prove finds the ranges, types, cost and local bounds of a candidate; nil where it costs more than most, or its ranges are not finite or too
+// wide. It tells the effort too.
+func (u *Unit) prove(t *cost.Table, r scale.Result, most float64) (*proved, cert.Effort) {
+	e, taps, err := bound.Ranges(r.Integer, false)
 	if err != nil {
 		return nil, e.Effort()
 	}
@@ -294,13 +298,16 @@ func (u *Unit) prove(t *cost.Table, r scale.Result) (*proved, cert.Effort) {
 			s.Type, _ = word(e.States[n])
 		}
 	}
+	total, _ := t.Estimate(cost.Features(r.Integer))
+	if total > most {
+		return nil, e.Effort()
+	}
 	local, took, err := bound.Differences(r.Stored, r.Integer, e.Ranges, false)
 	took += e.Effort()
 	if err != nil {
 		return nil, took
 	}
-	total, _ := t.Estimate(cost.Features(r.Integer))
-	return &proved{total, local}, took
+	return &proved{r.Integer, e, taps, total, local}, took
 }
 
 // keepsConstants tells whether each constant of a candidate is within the tolerance.

@@ -44,6 +44,7 @@ type Unit struct {
 	Search *Search
 
 	reach, declared []interval.Range // of Asked, at any raw input and at declared ones
+	proved          *proved          // what the search of formats found out about Integer; nil: nothing
 }
 
 // Constant says what a number of the spec became.

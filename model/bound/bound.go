@@ -26,7 +26,7 @@ type TooLong struct{ Section int }
 func (t TooLong) Error() string { return "the search for bounds takes too long" }
 
 // mostEffort is what one search may cost; an honest controller takes a hundredth.
-const mostEffort cert.Effort = 300e6
+const mostEffort cert.Effort = 500e6
 
 const (
 	rounds  = 40

@@ -9,6 +9,9 @@ type Effort int64
 // perOp is the effort of one operation's range or difference.
 const perOp = 2000
 
+// perTerm is what each term of its form adds.
+const perTerm = 1500
+
 // bill adds up efforts. What is remembered from before it began counts as if it were not; what was paid for since is free.
 type bill struct {
 	sum  Effort

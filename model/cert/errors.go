@@ -145,6 +145,7 @@ func (d *Differences) Section(section int) error {
 		}
 		if g.known {
 			if g.alt != nil || len(g.form.terms) != 1 || g.form.terms[0].sym != i {
+				d.effort.add(Effort(perTerm * len(g.form.terms)))
 				if both, ok := g.r.Meet(g.bounds(d.of)); ok {
 					g.r = both
 				}

@@ -152,6 +152,7 @@ func (e *Evaluator) op(id program.ID, section int) {
 		f = own
 	}
 	if len(f.terms) != 1 || f.terms[0].sym != int(id) {
+		e.effort.add(Effort(perTerm * len(f.terms)))
 		if both, ok := r.Meet(f.bounds(e.of)); ok {
 			r = both
 		}

@@ -40,30 +40,30 @@ func For(target string) *Table {
 }
 
 // Features counts what a program is made of. Types must be filled in.
-func Features(p *program.Program) map[string]int {
-	out := map[string]int{}
-	for section := range p.Sections {
-		for f, n := range SectionFeatures(p, section) {
-			out[f] += n
-		}
-	}
-	return out
-}
+func Features(p *program.Program) map[string]int { return features(p, 0, len(p.Ops), p.States) }
 
 // SectionFeatures counts what one section is made of, the states it owns included.
 func SectionFeatures(p *program.Program, section int) map[string]int {
-	out := map[string]int{}
-	for i := range p.Ops {
-		if p.Ops[i].Section == section {
-			if f := feature(p, program.ID(i)); f != "" {
-				out[f]++
-			}
+	first := sort.Search(len(p.Ops), func(i int) bool { return p.Ops[i].Section >= section })
+	end := sort.Search(len(p.Ops), func(i int) bool { return p.Ops[i].Section > section })
+	var states []program.StateInfo
+	for i := range p.States {
+		if p.States[i].Section == section {
+			states = append(states, p.States[i])
 		}
 	}
-	for _, s := range p.States {
-		if s.Section != section {
-			continue
+	return features(p, first, end, states)
+}
+
+func features(p *program.Program, first, end int, states []program.StateInfo) map[string]int {
+	out := map[string]int{}
+	for i := first; i < end; i++ {
+		if f := feature(p, program.ID(i)); f != "" {
+			out[f]++
 		}
+	}
+	for i := range states {
+		s := &states[i]
 		out[fmt.Sprintf("state%d", s.Type.Bits())]++
 		if s.Enable != program.None || s.Reset != program.None {
 			out["condition"]++
@@ -74,7 +74,7 @@ func SectionFeatures(p *program.Program, section int) map[string]int {
 
 // feature names the cost class of one operation; empty: it costs nothing of its own.
 func feature(p *program.Program, id program.ID) string {
-	op := p.Ops[id]
+	op := &p.Ops[id]
 	w := p.Width(id).Bits()
 	switch op.Kind {
 	case program.Const, program.State, program.Input:
