@@ -31,6 +31,7 @@ type Differences struct {
 	p, q   *program.Program // integer, real
 	ranges []interval.Range // of the integer values
 	gaps   []gap
+	left   []interval.Range // by rounding: residues, where asked for
 	chain  bool
 	spans  []program.Span
 	signal map[program.ID]bool
@@ -44,7 +45,7 @@ type Differences struct {
 // NewDifferences compares from equal starts. ranges are those of the integer program's values.
 // chain false: each section's real counterpart is fed with the integer program's own signals.
 func NewDifferences(stored, integer *program.Program, ranges []interval.Range, chain bool) *Differences {
-	d := &Differences{p: integer, q: stored, ranges: ranges, chain: chain, gaps: make([]gap, len(integer.Ops)), spans: integer.Spans(), signal: signals(integer), reader: readers(integer), part: parts(integer), linear: linears(integer), States: make([]*interval.Range, len(integer.States))}
+	d := &Differences{p: integer, q: stored, ranges: ranges, chain: chain, gaps: make([]gap, len(integer.Ops)), left: make([]interval.Range, len(integer.Ops)), spans: integer.Spans(), signal: signals(integer), reader: readers(integer), part: parts(integer), linear: linears(integer), States: make([]*interval.Range, len(integer.States))}
 	d.next = linearNext(integer, d.linear)
 	for i := range d.States {
 		d.States[i] = &interval.Range{Lo: new(big.Rat), Hi: new(big.Rat)}
@@ -125,14 +126,16 @@ func (d *Differences) of(sym int) interval.Range {
 	if sym >= 0 {
 		return d.gaps[sym].r
 	}
-	return d.residues(&d.p.Ops[-1-sym])
+	id := -1 - sym
+	if d.left[id].Lo == nil {
+		d.left[id] = d.residues(&d.p.Ops[id])
+	}
+	return d.left[id]
 }
 
 // residues is what a rounding can add, in units.
 func (d *Differences) residues(op *program.Op) interval.Range {
-	half := big.NewRat(1, 2)
-	lo := new(big.Rat).Sub(new(big.Rat).SetFrac(big.NewInt(1), pow2(op.Shift)), half)
-	return interval.Range{Lo: lo, Hi: half}.Scale(op.LSB)
+	return left(op.Shift).Scale(op.LSB)
 }
 
 // Section follows one section; earlier ones must be done.

@@ -67,10 +67,24 @@ func (e *Evaluator) of(sym int) interval.Range {
 	if sym >= 0 {
 		return e.Ranges[sym]
 	}
-	n := e.p.Ops[-1-sym].Shift // (a + half)/2^n less its floor is in [0, 1 - 2^-n]
-	half := big.NewRat(1, 2)
-	return interval.Range{Lo: new(big.Rat).Sub(new(big.Rat).SetFrac(big.NewInt(1), pow2(n)), half), Hi: half}
+	if n := e.p.Ops[-1-sym].Shift; n < uint(len(lefts)) {
+		return lefts[n]
+	}
+	return left(e.p.Ops[-1-sym].Shift)
 }
+
+// left is what rounding by a shift leaves over: (a + half)/2^n less its floor is in [0, 1 - 2^-n].
+func left(shift uint) interval.Range {
+	half := big.NewRat(1, 2)
+	return interval.Range{Lo: new(big.Rat).Sub(new(big.Rat).SetFrac(big.NewInt(1), pow2(shift)), half), Hi: half}
+}
+
+var lefts = func() (out [64]interval.Range) {
+	for n := range out {
+		out[n] = left(uint(n))
+	}
+	return out
+}()
 
 func pow2(n uint) *big.Int { return new(big.Int).Lsh(big.NewInt(1), n) }
 

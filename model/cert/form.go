@@ -67,9 +67,20 @@ func (f form) sub(g form) form { return f.add(g.scale(big.NewRat(-1, 1))) }
 
 // bounds is the interval that the form takes while each symbol stays inside its own.
 func (f form) bounds(of func(sym int) interval.Range) interval.Range {
-	r := interval.Point(f.c)
-	for _, t := range f.terms {
-		r = r.Add(of(t.sym).Scale(t.k))
+	if len(f.terms) == 0 {
+		return interval.Point(f.c)
 	}
-	return r
+	var lo, hi total
+	one := big.NewRat(1, 1)
+	lo.add(one, f.c)
+	hi.add(one, f.c)
+	for _, t := range f.terms {
+		r := of(t.sym)
+		if t.k.Sign() < 0 {
+			r.Lo, r.Hi = r.Hi, r.Lo
+		}
+		lo.add(t.k, r.Lo)
+		hi.add(t.k, r.Hi)
+	}
+	return interval.Range{Lo: lo.sum(), Hi: hi.sum()}
 }
