@@ -75,65 +75,93 @@ const crowded = `#ifdef __cplusplus
 #define small char
 `
 
-// compilesSafely holds what is emitted for each unit against C99, C++11 and Go.
-func compilesSafely(t *testing.T, units []*model.Unit) {
+// outputs collects what is emitted for hostile texts, and holds it against C99, C++11 and Go. It keeps files, no units: the memory of a check is
+// measured beside it.
+type outputs struct {
+	dir    string
+	rounds [][]string     // controllers of different names: each round is one translation unit
+	had    map[string]int // by name
+	units  int
+	front  *goCheck
+}
+
+func newOutputs(t *testing.T) *outputs {
+	return &outputs{dir: t.TempDir(), had: map[string]int{}, front: newGoCheck()}
+}
+
+// take checks the Go of a controller and keeps its files.
+func (o *outputs) take(t *testing.T, u *model.Unit) {
 	t.Helper()
-	dir, check := t.TempDir(), newGoCheck()
-	var rounds [][]string // headers whose controllers have different names: each round is one translation unit
-	had := map[string]int{}
-	for i, u := range units {
-		if u.Spec.Name == defaultName { // the others keep the names that they try to do harm with
-			u.Spec.Name = fmt.Sprintf("%s_h%d", defaultName, i)
-			u.Integer.Name = u.Spec.Name
-		}
-		files, err := gen.Generate(u)
-		if err != nil {
-			t.Error(err)
-			continue
-		}
-		for name := range files {
-			if !safeName.MatchString(name) {
-				t.Errorf("a file is called %q", name)
-			}
-		}
-		if err := check.take(u.Spec.Name, files); err != nil {
-			t.Errorf("%s: the Go does not compile: %v", u.Spec.Name, err)
-		}
-		at := had[u.Spec.Name]
-		had[u.Spec.Name]++
-		if at == len(rounds) {
-			rounds = append(rounds, nil)
-			if err := os.Mkdir(filepath.Join(dir, fmt.Sprint(at)), 0o755); err != nil {
-				t.Fatal(err)
-			}
-		}
-		rounds[at] = append(rounds[at], u.Spec.Name)
-		for _, name := range []string{".h", "_vectors.h"} {
-			name = u.Spec.Name + name
-			if err := os.WriteFile(filepath.Join(dir, fmt.Sprint(at), name), files[name], 0o644); err != nil {
-				t.Fatal(err)
-			}
+	o.units++
+	if u.Spec.Name == defaultName { // the others keep the names that they try to do harm with
+		u.Spec.Name = fmt.Sprintf("%s_h%d", defaultName, o.units)
+		u.Integer.Name = u.Spec.Name
+	}
+	files, err := gen.Generate(u)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name := range files {
+		if !safeName.MatchString(name) {
+			t.Errorf("a file is called %q", name)
 		}
 	}
-	for at, names := range rounds {
+	if err := o.front.take(u.Spec.Name, files); err != nil {
+		t.Errorf("the Go does not compile: %v", err)
+	}
+	at := o.had[u.Spec.Name]
+	o.had[u.Spec.Name]++
+	if at == len(o.rounds) {
+		o.rounds = append(o.rounds, nil)
+	}
+	o.rounds[at] = append(o.rounds[at], u.Spec.Name)
+	for name, text := range files {
+		switch {
+		case strings.HasSuffix(name, ".go") && at == 0 && o.units%16 == 0:
+			o.write(t, text, "go", u.Spec.Name, name)
+		case strings.HasSuffix(name, ".h"):
+			o.write(t, text, fmt.Sprint(at), name)
+		}
+	}
+}
+
+func (o *outputs) write(t *testing.T, text []byte, path ...string) {
+	t.Helper()
+	file := filepath.Join(o.dir, filepath.Join(path...))
+	if err := os.MkdirAll(filepath.Dir(file), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(file, text, 0o644); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// compile sends all headers through the front ends of C and C++, alone and in a crowd, and a sixteenth of the Go through the whole compiler.
+func (o *outputs) compile(t *testing.T) {
+	t.Helper()
+	run := func(folder string, command ...string) {
+		c := exec.Command(command[0], command[1:]...)
+		c.Dir = filepath.Join(o.dir, folder)
+		if said, err := c.CombinedOutput(); err != nil {
+			t.Errorf("%s: %v\n%.4000s", strings.Join(command, " "), err, said)
+		}
+	}
+	for at, names := range o.rounds {
+		folder := fmt.Sprint(at)
 		var plain bytes.Buffer
 		for _, name := range names {
 			fmt.Fprintf(&plain, "#include \"%s.h\"\n", name)
 		}
-		for file, text := range map[string]string{"plain.c": plain.String(), "crowded.c": crowded + plain.String()} {
-			if err := os.WriteFile(filepath.Join(dir, fmt.Sprint(at), file), []byte(text), 0o644); err != nil {
-				t.Fatal(err)
-			}
+		o.write(t, plain.Bytes(), folder, "plain.c")
+		o.write(t, append([]byte(crowded), plain.Bytes()...), folder, "crowded.c")
+		for _, file := range []string{"plain.c", "crowded.c"} {
 			for _, command := range [][]string{{"cc", "-std=c99"}, {"cc", "-std=gnu11"}, {"c++", "-std=c++11", "-x", "c++"}, {"c++", "-std=gnu++17", "-x", "c++"}} {
-				command = append(command, "-fsyntax-only", "-Wall", "-Wextra", "-Werror", "-Wtrigraphs", "-Wcomment", "-Wno-unused-function", file)
-				c := exec.Command(command[0], command[1:]...)
-				c.Dir = filepath.Join(dir, fmt.Sprint(at))
-				if said, err := c.CombinedOutput(); err != nil {
-					t.Errorf("%s: %v\n%.4000s", strings.Join(command, " "), err, said)
-				}
+				run(folder, append(command, "-fsyntax-only", "-Wall", "-Wextra", "-Werror", "-Wtrigraphs", "-Wcomment", file)...)
 			}
 		}
 	}
+	o.write(t, []byte("module hostile\n\ngo 1.24\n"), "go", "go.mod")
+	run("go", "go", "vet", "./...")
 }
 
 // goCheck is the front end of the Go compiler, with the packages that emitted code imports read once.

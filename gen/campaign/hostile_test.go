@@ -29,8 +29,7 @@ func hostileTexts() []hostileText {
 
 // TestHostileTexts holds each text against a clear error, or an output that compiles without a word.
 func TestHostileTexts(t *testing.T) {
-	var units []*model.Unit
-	texts := hostileTexts()
+	texts, out := hostileTexts(), newOutputs(t)
 	slowest, largest := worst{}, worst{}
 	for _, c := range texts {
 		t.Run(c.name, func(t *testing.T) {
@@ -45,15 +44,15 @@ func TestHostileTexts(t *testing.T) {
 				t.Errorf("an error %q is expected: %v", c.rule, u.Findings)
 			}
 			if u.OK() {
-				units = append(units, u)
+				out.take(t, u)
 			}
 		})
 	}
-	t.Logf("%d texts, %d of them accepted; slowest %.2f s (%s), largest %.0f MiB (%s)", len(texts), len(units), slowest.most, slowest.name, largest.most, largest.name)
-	if len(units) < 300 {
-		t.Errorf("only %d hostile texts are accepted: nothing tells whether their output is safe", len(units))
+	t.Logf("%d texts, %d of them accepted; slowest %.2f s (%s), largest %.0f MiB (%s)", len(texts), out.units, slowest.most, slowest.name, largest.most, largest.name)
+	if out.units < 300 {
+		t.Errorf("only %d hostile texts are accepted: nothing tells whether their output is safe", out.units)
 	}
-	compilesSafely(t, units)
+	out.compile(t)
 }
 
 // worst is the largest of some figures, and whose it is.
