@@ -2,6 +2,7 @@ package model
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"math/big"
 	"slices"
@@ -113,16 +114,22 @@ func searchFormats(u *Unit, r scale.Request) (scale.Result, map[program.ID]int) 
 	lowest := start.cost
 	limits := u.limits(best, start.local)
 	s.Rule = lowest
+	refused := map[string]bool{} // adjustments: what costs too much or does too little once does so later
 search:
 	for improved := true; improved && len(u.Asked.Ops) <= mostSearched; {
 		improved = false
-		for _, group := range best.Groups {
+		for _, group := range best.Groups() {
 			root := group.Root
 			for _, m := range worthTrying(best, group) {
 				trial := r
 				trial.Adjust = clone(adjust)
 				trial.Adjust[root] += m
 				s.Tried++
+				key := adjusted(trial.Adjust)
+				if refused[key] {
+					continue
+				}
+				refused[key] = true // or it is taken
 				next, ok := tryScale(trial)
 				if !ok {
 					continue
@@ -149,6 +156,17 @@ search:
 	s.Wide = everywhere32(table, best.Integer)
 	u.Search = s
 	return best, adjust
+}
+
+// adjusted is the text of an adjustment, the same for the same one.
+func adjusted(m map[program.ID]int) string {
+	var out []byte
+	for _, id := range slices.Sorted(maps.Keys(m)) {
+		if m[id] != 0 {
+			out = fmt.Appendf(out, "%d:%d ", id, m[id])
+		}
+	}
+	return string(out)
 }
 
 // leastGain is what a change must save: less is within the tables' error.
@@ -223,12 +241,21 @@ func (u *Unit) approximate(t *cost.Table, p *program.Program) float64 {
 }
 
 func wordFor(r interval.Range, lsb *big.Rat) program.Type {
-	counts := r.Scale(new(big.Rat).Inv(lsb))
-	lo, hi := interval.Floor(counts.Lo), interval.Ceil(counts.Hi)
+	lo, hi := countsOf(r.Lo, lsb, false), countsOf(r.Hi, lsb, true)
 	if !lo.IsInt64() || !hi.IsInt64() {
 		return program.I64
 	}
 	return program.Holding(lo.Int64(), hi.Int64())
+}
+
+// countsOf is how many times y goes into x, rounded down or up. The quotient is not reduced on the way.
+func countsOf(x, y *big.Rat, up bool) *big.Int {
+	n, d := new(big.Int).Mul(x.Num(), y.Denom()), new(big.Int).Mul(x.Denom(), y.Num())
+	if !up {
+		return n.Div(n, d)
+	}
+	n.Div(n.Neg(n), d)
+	return n.Neg(n)
 }
 
 // limits is what each signal's rounding and each constant may be: the accuracy asked for, and elsewhere what the rule reaches

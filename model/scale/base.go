@@ -35,13 +35,16 @@ func compared(op *program.Op) []int {
 
 // isCopy tells whether the operation hands its argument on.
 func isCopy(op *program.Op) bool {
-	return op.Kind == program.Scale && !op.Change && op.K.Cmp(big.NewRat(1, 1)) == 0
+	return op.Kind == program.Scale && !op.Change && isOne(op.K) && op.K.Sign() > 0
 }
 
 // isProduct tells whether the operation multiplies by a number that must be stored.
 func isProduct(op *program.Op) bool {
-	return op.Change || op.Kind == program.Mul || op.Kind == program.Scale && new(big.Rat).Abs(op.K).Cmp(big.NewRat(1, 1)) != 0
+	return op.Change || op.Kind == program.Mul || op.Kind == program.Scale && !isOne(op.K)
 }
+
+// isOne tells whether k is 1 or -1.
+func isOne(k *big.Rat) bool { return k.IsInt() && k.Num().BitLen() == 1 }
 
 // bases finds for each value the real number whose power-of-two fractions it is best counted in: that of
 // the input or output it comes from or goes to. Values that share a format get one base, unless two of

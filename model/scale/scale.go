@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"math"
 	"math/big"
+	"slices"
 	"strings"
 
 	"gainwright/model/finding"
@@ -44,14 +45,29 @@ type Result struct {
 	Integer   *program.Program
 	Constants []Constant
 	Findings  finding.List
-	Groups    []Free       // whose formats are free to choose
 	Root      []program.ID // of the group of each real value; None: it has none
+	groups    []*group
+	chooser   *chooser
 }
 
 // Free is a group of values whose common format may be changed.
 type Free struct {
 	Root       program.ID // of the real program
 	To16, To32 int        // changes of fraction bits that make the group just fit 16 and 32 bits
+}
+
+// Groups lists the groups whose formats are free to choose.
+func (r Result) Groups() (out []Free) {
+	c := r.chooser
+	for _, g := range r.groups {
+		_, isOutput := c.outputs[g.root]
+		_, isPinned := c.pinned[g.root]
+		if g.purpose != fixed && g.purpose != counted && g.purpose != copied && !isOutput && !isPinned && c.tables[g.root] == nil && c.p.Ops[g.root].Section != 0 {
+			reach := g.span(c.p, c.ranges)
+			out = append(out, Free{Root: g.root, To16: fit(reach, g.base, narrowBits) - g.n, To32: fit(reach, g.base, wideBits) - g.n})
+		}
+	}
+	return out
 }
 
 // Run scales a program that Align has seen.
@@ -75,14 +91,9 @@ func Run(r Request) Result {
 	for _, g := range groups {
 		c.choose(g)
 	}
-	e := &emitter{chooser: c, request: r, ids: map[rendition]program.ID{}, names: map[string]bool{}}
-	for _, g := range groups {
-		_, isOutput := c.outputs[g.root]
-		_, isPinned := c.pinned[g.root]
-		if g.purpose != fixed && g.purpose != counted && g.purpose != copied && !isOutput && !isPinned && c.tables[g.root] == nil && r.Asked.Ops[g.root].Section != 0 {
-			e.result.Groups = append(e.result.Groups, Free{Root: g.root, To16: fit(g.span(r.Asked, r.Ranges), g.base, narrowBits) - g.n, To32: fit(g.span(r.Asked, r.Ranges), g.base, wideBits) - g.n})
-		}
-	}
+	e := &emitter{chooser: c, request: r, ids: make([][]rendition, len(r.Asked.Ops)), names: make(map[string]bool, 2*len(r.Asked.Ops))}
+	e.result.groups = groups
+	e.result.chooser = c
 	e.result.Root = make([]program.ID, len(of))
 	for i, g := range of {
 		if e.result.Root[i] = program.None; g != nil {
@@ -94,9 +105,9 @@ func Run(r Request) Result {
 
 // rendition is one integer form of a real value, made in one section.
 type rendition struct {
-	real    program.ID
-	lsb     string
+	lsb     *big.Rat
 	section int
+	id      program.ID
 }
 
 // emitter writes the integer program down.
@@ -105,8 +116,8 @@ type emitter struct {
 	request Request
 	result  Result
 	out     *program.Program
-	ids     map[rendition]program.ID
-	main    []program.ID // of each real value: its form in its own format
+	ids     [][]rendition // of each real value
+	main    []program.ID  // of each real value: its form in its own format
 	names   map[string]bool
 	reader  []program.ID // of each state: the operation that reads it
 	states  [][]int      // by section
@@ -114,9 +125,13 @@ type emitter struct {
 
 func (e *emitter) run() Result {
 	p := e.p
-	e.result.Stored = p.Clone()
-	e.out = p.Clone()
-	e.out.Ops = nil
+	stored := *p // only constants and starts change
+	stored.Ops, stored.States = slices.Clone(p.Ops), slices.Clone(p.States)
+	e.result.Stored = &stored
+	bare := *p
+	bare.Ops = nil
+	e.out = bare.Clone()
+	e.out.Ops = make([]program.Op, 0, 2*len(p.Ops))
 	e.main = make([]program.ID, len(p.Ops))
 	e.reader, e.states = make([]program.ID, len(p.States)), make([][]int, len(p.Sections))
 	for i, op := range p.Ops {
@@ -190,9 +205,10 @@ func (e *emitter) add(op program.Op, v program.ID, lsb *big.Rat, section int, su
 
 // at returns the integer form of v counted in lsb, for use in a section; it converts where needed.
 func (e *emitter) at(v program.ID, lsb *big.Rat, section int) program.ID {
-	key := rendition{v, lsb.RatString(), section}
-	if id, ok := e.ids[key]; ok {
-		return id
+	for _, r := range e.ids[v] {
+		if r.section == section && r.lsb.Cmp(lsb) == 0 {
+			return r.id
+		}
 	}
 	var id program.ID
 	op := &e.p.Ops[v]
@@ -201,7 +217,7 @@ func (e *emitter) at(v program.ID, lsb *big.Rat, section int) program.ID {
 	} else {
 		id = e.convert(v, e.main[v], lsb, section)
 	}
-	e.ids[key] = id
+	e.ids[v] = append(e.ids[v], rendition{lsb, section, id})
 	return id
 }
 
@@ -229,7 +245,9 @@ const mostShift = 61
 
 // nearest is the whole number next to x, halves up.
 func nearest(x *big.Rat) *big.Int {
-	return interval.Floor(new(big.Rat).Add(x, big.NewRat(1, 2)))
+	n := new(big.Int).Lsh(x.Num(), 1)
+	n.Add(n, x.Denom())
+	return n.Div(n, new(big.Int).Lsh(x.Denom(), 1))
 }
 
 // constant stores a constant in the format of its use.

@@ -37,8 +37,9 @@ func newSetter(g program.Gain, ratio *big.Rat) (program.Setter, error) {
 	if new(big.Rat).Abs(m).Cmp(two(29)) > 0 {
 		return s, fmt.Errorf("one step of the setting is more than 2^29 counts")
 	}
-	for s.Shift < 60 && new(big.Rat).Abs(new(big.Rat).Mul(m, two(int(s.Shift)))).Cmp(two(mergeBits-1)) < 0 {
-		s.Shift++
+	s.Shift = 60
+	if m.Sign() != 0 {
+		s.Shift = uint(min(max(mergeBits-1-log2(new(big.Rat).Abs(m)), 1), 60)) // |m| * 2^Shift has mergeBits bits
 	}
 	s.M = nearest(new(big.Rat).Mul(m, two(int(s.Shift)))).Int64()
 	return s, nil
