@@ -1,6 +1,8 @@
 package bound
 
 import (
+	"errors"
+	"math"
 	"math/cmplx"
 	"slices"
 
@@ -75,12 +77,23 @@ func solveLinear(e *cert.Evaluator, p *program.Program, section int, w *widening
 	marked[section] = 64
 	e.UseLinear(marked)
 	e.Section(section)
+	last := math.Inf(1)
 	for marked[section] = firstTaps(e.Matrix(section)); ; marked[section] *= 2 {
+		if e.Effort() > mostEffort {
+			return 0, TooLong{section}
+		}
 		if marked[section] > mostTaps {
 			return give()
 		}
-		if _, loss, err := e.LinearBounds(section, marked[section]); err == nil && loss < enough {
+		_, loss, err := e.LinearBounds(section, marked[section])
+		if errors.Is(err, cert.ErrCoarse) {
+			return give()
+		}
+		if err == nil && (loss < enough || loss > last/2) { // what is lost beyond that is rounding, which more taps do not mend
 			break
+		}
+		if err == nil {
+			last = loss
 		}
 	}
 	for range rounds { // what enters from beyond the recursion may depend on its own reach
@@ -152,12 +165,20 @@ func differLinear(d *cert.Differences, p *program.Program, section int, taps []i
 	if d.Section(section) != nil {
 		return give()
 	}
+	last := math.Inf(1)
 	for marked[section] = firstTaps(d.Matrix(section)); ; marked[section] *= 2 {
-		if marked[section] > mostTaps {
+		if marked[section] > mostTaps || d.Effort() > mostEffort {
 			return give()
 		}
-		if _, loss, err := d.LinearBounds(section, marked[section]); err == nil && loss < enough {
+		_, loss, err := d.LinearBounds(section, marked[section])
+		if errors.Is(err, cert.ErrCoarse) {
+			return give()
+		}
+		if err == nil && (loss < enough || loss > last/2) { // what is lost beyond that is rounding, which more taps do not mend
 			break
+		}
+		if err == nil {
+			last = loss
 		}
 	}
 	for range rounds {

@@ -1,6 +1,7 @@
 package cert
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"math/big"
@@ -11,6 +12,9 @@ const mostTaps = 1 << 25
 
 // unit is the largest relative error of one float64 operation.
 const unit = 0x1p-53
+
+// ErrCoarse says that float64 rounds too much for a recursion, however many taps are taken: its poles lie too close to one another and to 1.
+var ErrCoarse = errors.New("float64 is too coarse for the impulse response of this recursion")
 
 // Peak bounds sums of impulse responses of b/A in both directions, for several numerators b at once.
 //
@@ -42,6 +46,9 @@ func Peak(a []*big.Rat, numerators [][]*big.Rat, taps int) (gains []float64, los
 	for k := 0; k < taps+longest; k++ {
 		if k == longest && 1 <= m && longest <= 2 {
 			k, delta = pair(k, taps, af, bf, past, sums, slack, delta, ops*unit)
+		}
+		if k&4095 == 0 && !(delta < 1) { // it only grows
+			return nil, 0, ErrCoarse
 		}
 		var y, local float64
 		for j, c := range af {
