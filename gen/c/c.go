@@ -87,7 +87,7 @@ const outside = -1
 func newEmitter(u *model.Unit, o Options) *emitter {
 	e := &emitter{unit: u, options: o, name: u.Spec.Name, upper: strings.ToUpper(u.Spec.Name),
 		macroOf: map[program.ID]string{}, factorOf: map[program.ID]string{}, used: map[primitive]bool{}, calls: map[string]int{}, macros: names{}}
-	e.p, e.same = simplify(u.Integer)
+	e.p, e.same = program.Simplify(u.Integer)
 	e.forms = u.Spec.Target == "avr8" || u.Spec.Target == "portable"
 	e.macros.reserve(e.upper+"_H", e.upper+"_STAMP", e.upper+"_ENTRY", e.upper+"_WEIGHED", e.upper+"_PORTABLE", e.upper+"_IN_X", e.upper+"_IN_YZ")
 	e.fields = newFields(e.p)

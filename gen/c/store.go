@@ -16,7 +16,7 @@ func (w *body) store(g group) {
 	}
 	next := func(s program.StateInfo) program.ID { return s.Next }
 	to := func(s program.StateInfo) program.ID { return s.ResetTo }
-	never := first.Enable != program.None && isConstant(w.p, first.Enable, 0)
+	never := first.Enable != program.None && w.p.Is(first.Enable, 0)
 	if never && first.Reset == program.None {
 		return
 	}

@@ -1,37 +1,34 @@
-package c
+package program
 
 import (
-	"fmt"
 	"math/big"
-
-	"gainwright/model/program"
 )
 
-// simplify returns the program as it is emitted: the same numbers in every output and state, without what
+// Simplify returns a program as it is emitted: the same numbers in every output and state, without what
 // the certified ranges make superfluous. A value that can be one number only is a constant; a limit
 // that is never reached, a factor of 1 and the like are the value that they pass on; what is computed
 // twice is computed once. Operations that nothing refers to any more stay in the list; same tells which
 // one stands for each.
-func simplify(original *program.Program) (p *program.Program, same []program.ID) {
+func Simplify(original *Program) (p *Program, same []ID) {
 	p = original.Clone()
-	same = make([]program.ID, len(p.Ops))
-	first := map[string]program.ID{}
+	same = make([]ID, len(p.Ops))
+	first := map[sameness]ID{}
 	for i := range p.Ops {
-		id, op := program.ID(i), &p.Ops[i]
+		id, op := ID(i), &p.Ops[i]
 		for a := range op.Args {
 			op.Args[a] = same[op.Args[a]]
 		}
 		same[i] = id
 		if v, known := settled(p, id); known {
-			op.Kind, op.Args, op.K = program.Const, nil, big.NewRat(v, 1)
+			op.Kind, op.Args, op.K = Const, nil, big.NewRat(v, 1)
 			continue
 		}
 		onesided(p, op)
-		if from := passed(p, op); from != program.None && holds(p.Ops[from].Type, op.Type) {
+		if from := passed(p, op); from != None && holds(p.Ops[from].Type, op.Type) {
 			same[i] = from
 			continue
 		}
-		if op.Kind == program.Const {
+		if op.Kind == Const {
 			continue // each constant keeps its name
 		}
 		k := key(p, op)
@@ -41,8 +38,8 @@ func simplify(original *program.Program) (p *program.Program, same []program.ID)
 		}
 		first[k] = id
 	}
-	to := func(id program.ID) program.ID {
-		if id == program.None {
+	to := func(id ID) ID {
+		if id == None {
 			return id
 		}
 		return same[id]
@@ -64,159 +61,177 @@ func simplify(original *program.Program) (p *program.Program, same []program.ID)
 }
 
 // settleState takes out an enable or reset that is always on or always off.
-func settleState(p *program.Program, s *program.StateInfo) {
-	constant := func(id program.ID) (on, known bool) {
-		if id == program.None || p.Ops[id].Kind != program.Const {
+func settleState(p *Program, s *StateInfo) {
+	constant := func(id ID) (on, known bool) {
+		if id == None || p.Ops[id].Kind != Const {
 			return false, false
 		}
 		return p.Ops[id].K.Sign() != 0, true
 	}
 	if on, known := constant(s.Reset); known {
 		if on {
-			s.Next, s.Enable = s.ResetTo, program.None
+			s.Next, s.Enable = s.ResetTo, None
 		}
-		s.Reset, s.ResetTo = program.None, program.None
+		s.Reset, s.ResetTo = None, None
 	}
 	if on, known := constant(s.Enable); known && on {
-		s.Enable = program.None
+		s.Enable = None
 	}
 }
 
 // settled tells which number a value always is.
-func settled(p *program.Program, id program.ID) (value int64, known bool) {
+func settled(p *Program, id ID) (value int64, known bool) {
 	op := p.Ops[id]
 	switch op.Kind {
-	case program.Const, program.Input, program.State, program.Coef:
+	case Const, Input, State, Coef:
 		return 0, false
-	case program.Scale:
+	case Scale:
 		if op.K.Sign() == 0 {
 			return 0, true
 		}
-	case program.Less, program.LessEqual:
+	case Less, LessEqual:
 		a, b := p.Ops[op.Args[0]], p.Ops[op.Args[1]]
 		switch {
-		case a.Hi < b.Lo || op.Kind == program.LessEqual && a.Hi == b.Lo:
+		case a.Hi < b.Lo || op.Kind == LessEqual && a.Hi == b.Lo:
 			return 1, true
-		case a.Lo > b.Hi || op.Kind == program.Less && a.Lo == b.Hi:
+		case a.Lo > b.Hi || op.Kind == Less && a.Lo == b.Hi:
 			return 0, true
 		}
-	case program.And, program.Or:
+	case And, Or:
 		end := int64(0)
-		if op.Kind == program.Or {
+		if op.Kind == Or {
 			end = 1
 		}
 		for _, a := range op.Args {
-			if isConstant(p, a, end) {
+			if p.Is(a, end) {
 				return end, true
 			}
 		}
-	case program.Not:
-		if a := p.Ops[op.Args[0]]; a.Kind == program.Const {
+	case Not:
+		if a := p.Ops[op.Args[0]]; a.Kind == Const {
 			return 1 - a.K.Num().Int64(), true
 		}
 	}
 	return op.Lo, op.Lo == op.Hi
 }
 
-func isConstant(p *program.Program, id program.ID, v int64) bool {
+// Is tells whether a value is the constant v.
+func (p *Program) Is(id ID, v int64) bool {
 	op := p.Ops[id]
-	return op.Kind == program.Const && op.K.Num().IsInt64() && op.K.Num().Int64() == v
+	return op.Kind == Const && op.K.Num().IsInt64() && op.K.Num().Int64() == v
 }
 
 // onesided turns a clamp one of whose limits is never reached into the minimum or maximum that is left of it.
-func onesided(p *program.Program, op *program.Op) {
-	if op.Kind != program.Clamp {
+func onesided(p *Program, op *Op) {
+	if op.Kind != Clamp {
 		return
 	}
 	x, lo, hi := p.Ops[op.Args[0]], p.Ops[op.Args[1]], p.Ops[op.Args[2]]
 	switch {
 	case x.Lo >= lo.Hi:
-		op.Kind, op.Args = program.Min, []program.ID{op.Args[0], op.Args[2]}
+		op.Kind, op.Args = Min, []ID{op.Args[0], op.Args[2]}
 	case x.Hi <= hi.Lo && lo.Hi <= hi.Lo:
-		op.Kind, op.Args = program.Max, []program.ID{op.Args[0], op.Args[1]}
+		op.Kind, op.Args = Max, []ID{op.Args[0], op.Args[1]}
 	}
 }
 
 // passed returns the argument that an operation always passes on as it is, or None.
-func passed(p *program.Program, op *program.Op) program.ID {
-	arg := func(i int) program.Op { return p.Ops[op.Args[i]] }
+func passed(p *Program, op *Op) ID {
+	arg := func(i int) Op { return p.Ops[op.Args[i]] }
 	switch op.Kind {
-	case program.Scale:
+	case Scale:
 		if op.K.Cmp(big.NewRat(1, 1)) == 0 {
 			return op.Args[0]
 		}
-	case program.Round:
+	case Round:
 		if op.Shift == 0 {
 			return op.Args[0]
 		}
-	case program.Abs:
+	case Abs:
 		if arg(0).Lo >= 0 {
 			return op.Args[0]
 		}
-	case program.Wrap:
+	case Wrap:
 		half := op.K.Num().Int64() / 2
 		if arg(0).Lo >= -half && arg(0).Hi < half {
 			return op.Args[0]
 		}
-	case program.Min:
+	case Min:
 		switch {
 		case arg(0).Hi <= arg(1).Lo:
 			return op.Args[0]
 		case arg(1).Hi <= arg(0).Lo:
 			return op.Args[1]
 		}
-	case program.Max:
+	case Max:
 		switch {
 		case arg(0).Lo >= arg(1).Hi:
 			return op.Args[0]
 		case arg(1).Lo >= arg(0).Hi:
 			return op.Args[1]
 		}
-	case program.Select:
+	case Select:
 		switch {
 		case op.Args[1] == op.Args[2]:
 			return op.Args[1]
-		case isConstant(p, op.Args[0], 1):
+		case p.Is(op.Args[0], 1):
 			return op.Args[1]
-		case isConstant(p, op.Args[0], 0):
+		case p.Is(op.Args[0], 0):
 			return op.Args[2]
 		}
-	case program.And, program.Or:
+	case And, Or:
 		pass := int64(1)
-		if op.Kind == program.Or {
+		if op.Kind == Or {
 			pass = 0
 		}
 		for i := range op.Args {
-			if op.Args[0] == op.Args[1] || isConstant(p, op.Args[1-i], pass) {
+			if op.Args[0] == op.Args[1] || p.Is(op.Args[1-i], pass) {
 				return op.Args[i]
 			}
 		}
-	case program.Not:
-		if arg(0).Kind == program.Not {
+	case Not:
+		if arg(0).Kind == Not {
 			return arg(0).Args[0]
 		}
 	}
-	return program.None
+	return None
 }
 
 // holds tells whether a local of type t may stand for one of type want whose numbers it holds: no
 // arithmetic becomes wider by it.
-func holds(t, want program.Type) bool {
-	return t == want || t != program.Bool && want != program.Bool && t.Bits() <= want.Bits()
+func holds(t, want Type) bool {
+	return t == want || t != Bool && want != Bool && t.Bits() <= want.Bits()
 }
 
-// key is equal for two operations that yield the same number.
-func key(p *program.Program, op *program.Op) string {
-	text := fmt.Sprint(op.Kind, " ", op.Type, " ", op.Index, " ", op.Shift, " ", op.K)
-	if op.Table != nil {
-		text += fmt.Sprintf(" %p", op.Table)
+// sameness is equal for two operations that yield the same number.
+type sameness struct {
+	kind  Kind
+	typ   Type
+	index int
+	shift uint
+	k     string
+	table *Arctan
+	args  [3]argument
+}
+
+// argument is a value, or a constant of a type.
+type argument struct {
+	id    ID
+	value int64
+	typ   Type
+}
+
+func key(p *Program, op *Op) sameness {
+	k := sameness{kind: op.Kind, typ: op.Type, index: op.Index, shift: op.Shift, table: op.Table}
+	if op.K != nil {
+		k.k = op.K.RatString()
 	}
-	for _, a := range op.Args {
-		if arg := p.Ops[a]; arg.Kind == program.Const {
-			text += fmt.Sprint(" =", arg.K, " ", arg.Type)
+	for i, a := range op.Args {
+		if arg := p.Ops[a]; arg.Kind == Const && arg.K.Num().IsInt64() {
+			k.args[i] = argument{None, arg.K.Num().Int64(), arg.Type}
 		} else {
-			text += fmt.Sprint(" ", a)
+			k.args[i] = argument{id: a}
 		}
 	}
-	return text
+	return k
 }
