@@ -11,6 +11,8 @@ type Estimate struct {
 	Unit     cost.Unit
 	Total    float64
 	Sections []budget.Part // by section, without the fixed part of a tick
+	Sort     cost.Sort
+	Error    cost.Error // of estimates of that sort
 }
 
 // estimateCost fills in Cost where the target has a table, and judges it by the spec's budget.
@@ -19,11 +21,16 @@ func estimateCost(u *Unit) {
 	if t == nil {
 		return
 	}
-	total, _ := t.Estimate(cost.Features(u.Integer))
-	e := &Estimate{Target: t.Target, Unit: t.Unit, Total: total}
+	sections, all := t.Sections(u.Integer)
+	for _, s := range sections {
+		all.Add(s)
+	}
+	total, _ := t.Estimate(all)
+	e := &Estimate{Target: t.Target, Unit: t.Unit, Total: total, Sort: t.Sort(all, total)}
+	e.Error = t.Errors[e.Sort]
 	var dearest budget.Part
 	for s := range u.Integer.Sections {
-		part, _ := t.Estimate(cost.SectionFeatures(u.Integer, s))
+		part, _ := t.Estimate(sections[s])
 		p := budget.Part{Name: u.Integer.Sections[s].Name, Share: part - t.Base}
 		if p.Share > dearest.Share {
 			dearest = p

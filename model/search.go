@@ -185,7 +185,7 @@ func everywhere32(t *cost.Table, p *program.Program) float64 {
 			s.Type = program.I32
 		}
 	}
-	total, _ := t.Estimate(cost.Features(q))
+	total, _ := t.Estimate(t.Features(q))
 	return total
 }
 
@@ -214,15 +214,22 @@ func (u *Unit) approximate(t *cost.Table, p *program.Program) float64 {
 		switch {
 		case op.Bool:
 			op.Type = program.Bool
+			op.Lo, op.Hi = op.Type.Range()
 		case op.Kind == program.Input:
 			op.Type = p.Inputs[op.Index].Type
-		default:
-			op.Type = atLeast16(wordFor(u.reach[op.Real], op.LSB))
-		}
-		if op.Kind == program.Coef {
+			op.Lo, op.Hi = op.Type.Range()
+		case op.Kind == program.Const:
+			op.Lo, op.Hi = ends(op.K.Num(), op.K.Num())
+			op.Type = atLeast16(program.Holding(op.Lo, op.Hi))
+		case op.Kind == program.Coef:
 			c := p.Coefs[op.Index].Setter
 			a, b := c.Apply(c.XLo), c.Apply(c.XHi)
-			op.Type = atLeast16(program.Holding(min(a, b), max(a, b)))
+			op.Lo, op.Hi = min(a, b), max(a, b)
+			op.Type = atLeast16(program.Holding(op.Lo, op.Hi))
+		default:
+			r := u.reach[op.Real]
+			op.Lo, op.Hi = ends(countsOf(r.Lo, op.LSB, false), countsOf(r.Hi, op.LSB, true))
+			op.Type = atLeast16(program.Holding(op.Lo, op.Hi))
 		}
 	}
 	for i := range p.States {
@@ -236,16 +243,20 @@ func (u *Unit) approximate(t *cost.Table, p *program.Program) float64 {
 			p.States[op.Index].Type = op.Type
 		}
 	}
-	total, _ := t.Estimate(cost.Features(p))
+	total, _ := t.Estimate(t.Features(p))
 	return total
 }
 
-func wordFor(r interval.Range, lsb *big.Rat) program.Type {
-	lo, hi := countsOf(r.Lo, lsb, false), countsOf(r.Hi, lsb, true)
-	if !lo.IsInt64() || !hi.IsInt64() {
-		return program.I64
+// ends are the bounds lo and hi of a range in counts, or +-2^61 where it goes further: a number of 64 bits that can still be rounded.
+func ends(lo, hi *big.Int) (int64, int64) {
+	const end = 1 << 61
+	inside := func(x *big.Int) int64 {
+		if !x.IsInt64() {
+			return int64(x.Sign()) * end
+		}
+		return min(max(x.Int64(), -end), end)
 	}
-	return program.Holding(lo.Int64(), hi.Int64())
+	return inside(lo), inside(hi)
 }
 
 // countsOf is how many times y goes into x, rounded down or up. The quotient is not reduced on the way.
@@ -318,6 +329,7 @@ func (u *Unit) prove(t *cost.Table, r scale.Result, most float64) (*proved, cert
 			if op.Type, ok = word(e.Ranges[i]); !ok {
 				return nil, e.Effort()
 			}
+			op.Lo, op.Hi = ends(e.Ranges[i].Lo.Num(), e.Ranges[i].Hi.Num())
 		}
 	}
 	for n := range r.Integer.States {
@@ -325,7 +337,7 @@ func (u *Unit) prove(t *cost.Table, r scale.Result, most float64) (*proved, cert
 			s.Type, _ = word(e.States[n])
 		}
 	}
-	total, _ := t.Estimate(cost.Features(r.Integer))
+	total, _ := t.Estimate(t.Features(r.Integer))
 	if total > most {
 		return nil, e.Effort()
 	}

@@ -159,6 +159,7 @@ func printCost(p *paper, c *summary.Cost) {
 		rows = append(rows, []string{s.Step, fmt.Sprintf("%.0f", s.Cost)})
 	}
 	p.table("|>", rows)
+	p.line("  %s", c.Error)
 	if c.Wide > 0 {
 		p.line("  With 32 bits for every number it would be about %.0f, %.2f times as much.", c.Wide, c.Wide/c.Tick)
 	}

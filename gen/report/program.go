@@ -102,7 +102,7 @@ func bounds(s *summary.Summary) section {
 }
 
 func cost(u *model.Unit, c *summary.Cost) section {
-	out := section{ID: "cost", Title: "Cost of a tick", Intro: []string{fmt.Sprintf("About %.0f %s on %s, by table and without a compiler; verify --on measures it.", c.Tick, c.Unit, c.Target)}}
+	out := section{ID: "cost", Title: "Cost of a tick", Intro: []string{fmt.Sprintf("About %.0f %s on %s, by table and without a compiler; verify --on measures it.", c.Tick, c.Unit, c.Target), c.Error.String()}}
 	if b := u.Budget; b != nil {
 		rate, _ := u.Spec.Rate.Float64()
 		out.Intro = append(out.Intro, fmt.Sprintf("The budget leaves %.0f clock cycles in each tick.", b.Left(rate)))

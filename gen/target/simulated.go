@@ -154,10 +154,16 @@ func (s *Simulated) compile(ctx context.Context) error {
 			return err
 		}
 	}
+	if err := s.part.compile(ctx, s.dir, "firmware.c", "firmware.elf"); err != nil {
+		return err
+	}
+	if s.controller.unweighed {
+		return s.part.prepare(ctx, s)
+	}
 	for _, image := range []struct {
 		source, elf string
 		defines     []string
-	}{{"firmware.c", "firmware.elf", nil}, {"image.c", "image.elf", nil}, {"image.c", "fixed.elf", []string{"Fixed"}}, {"image.c", "bare.elf", []string{"Bare"}}} {
+	}{{"image.c", "image.elf", nil}, {"image.c", "fixed.elf", []string{"Fixed"}}, {"image.c", "bare.elf", []string{"Bare"}}} {
 		if err := s.part.compile(ctx, s.dir, image.source, image.elf, image.defines...); err != nil {
 			return err
 		}

@@ -18,6 +18,8 @@ type controller struct {
 	out     []sent
 	setters []string
 	sets    []string // C expressions: not 0 where a record has a setter called
+	// unweighed leaves out the images that only tell flash and RAM.
+	unweighed bool
 }
 
 // sent is a value of a result record.

@@ -6,10 +6,8 @@
 package cost
 
 import (
-	"fmt"
 	"sort"
-
-	"gainwright/model/program"
+	"strings"
 )
 
 // Unit is what a target counts.
@@ -25,8 +23,50 @@ const (
 type Table struct {
 	Target string
 	Unit   Unit
+	Word   uint               // bits that the target computes with at once
 	Base   float64            // call, return and the moving of inputs and outputs
 	Costs  map[string]float64 // by feature
+	// Errors are those for controllers that the table was not fitted to, by sort.
+	Errors map[Sort]Error
+}
+
+// Sort is a sort of ticks, by how well the tables know them.
+type Sort string
+
+// Small ticks are off by few cycles or instructions, which are many percent. For Wide ones, with arithmetic of 64 bits, much depends on how
+// the compiler finds registers for it.
+const (
+	Usual Sort = "usual"
+	Small Sort = "small"
+	Wide  Sort = "wide"
+)
+
+// Error is how far estimates of one sort of ticks were off from the worst tick measured or proven.
+type Error struct {
+	Controllers int     // that it was measured on
+	Middle      float64 // percent: half of them are off by less
+	Nineteen    float64 // 19 of 20
+	Most        float64 // all
+}
+
+// smallWords says below which estimate a tick is small.
+const smallWords = 40
+
+// Sort tells which sort a tick is of, from its features and its estimate.
+func (t *Table) Sort(f Features, estimate float64) Sort {
+	small := float64(smallWords)
+	if t.Word == 8 {
+		small *= 4
+	}
+	if estimate < small {
+		return Small
+	}
+	for name, n := range f {
+		if n > 0 && strings.HasSuffix(name, "64") {
+			return Wide
+		}
+	}
+	return Usual
 }
 
 // For returns the table of a target, or nil where there is none.
@@ -39,85 +79,9 @@ func For(target string) *Table {
 	return nil
 }
 
-// Features counts what a program is made of. Types must be filled in.
-func Features(p *program.Program) map[string]int { return features(p, 0, len(p.Ops), p.States) }
-
-// SectionFeatures counts what one section is made of, the states it owns included.
-func SectionFeatures(p *program.Program, section int) map[string]int {
-	first := sort.Search(len(p.Ops), func(i int) bool { return p.Ops[i].Section >= section })
-	end := sort.Search(len(p.Ops), func(i int) bool { return p.Ops[i].Section > section })
-	var states []program.StateInfo
-	for i := range p.States {
-		if p.States[i].Section == section {
-			states = append(states, p.States[i])
-		}
-	}
-	return features(p, first, end, states)
-}
-
-func features(p *program.Program, first, end int, states []program.StateInfo) map[string]int {
-	out := map[string]int{}
-	for i := first; i < end; i++ {
-		if f := feature(p, program.ID(i)); f != "" {
-			out[f]++
-		}
-	}
-	for i := range states {
-		s := &states[i]
-		out[fmt.Sprintf("state%d", s.Type.Bits())]++
-		if s.Enable != program.None || s.Reset != program.None {
-			out["condition"]++
-		}
-	}
-	return out
-}
-
-// feature names the cost class of one operation; empty: it costs nothing of its own.
-func feature(p *program.Program, id program.ID) string {
-	op := &p.Ops[id]
-	w := p.Width(id).Bits()
-	switch op.Kind {
-	case program.Const, program.State, program.Input:
-		return ""
-	case program.Coef:
-		return fmt.Sprintf("load%d", op.Type.Bits())
-	case program.Scale:
-		a := p.Ops[op.Args[0]].Type.Bits()
-		k := op.K.Num()
-		switch {
-		case op.Bool || op.K.IsInt() && k.IsInt64() && k.Int64() == 1:
-			return ""
-		case k.Sign() > 0 && k.TrailingZeroBits() == uint(k.BitLen()-1):
-			if k.BitLen()%8 == 1 {
-				return fmt.Sprintf("byteup%d", w)
-			}
-			return fmt.Sprintf("up%d", w)
-		}
-		return product(a, program.Holding(k.Int64(), k.Int64()).Bits(), w)
-	case program.Mul:
-		return product(p.Ops[op.Args[1]].Type.Bits(), p.Ops[op.Args[0]].Type.Bits(), w)
-	case program.Round:
-		if op.Shift%8 == 0 {
-			return fmt.Sprintf("byteround%d", w)
-		}
-		return fmt.Sprintf("round%d", w)
-	case program.Angle:
-		return fmt.Sprintf("angle%d", op.Table.QuotientBits)
-	case program.Less, program.LessEqual, program.Clamp, program.Select, program.Wrap, program.Min, program.Max, program.Abs, program.Add, program.Sub:
-		return fmt.Sprintf("%s%d", op.Kind, w)
-	}
-	return op.Kind.String() // and, or, not
-}
-
-// product is a multiplication of operands of a and b bits in w bits; the narrower operand is named first.
-func product(a, b, w uint) string {
-	a, b = max(a, 16), max(b, 16)
-	return fmt.Sprintf("product%dx%din%d", min(a, b), max(a, b), w)
-}
-
 // Estimate is the cost of one tick. unknown lists features that the table does not hold; they count as the
 // dearest that it holds.
-func (t *Table) Estimate(features map[string]int) (total float64, unknown []string) {
+func (t *Table) Estimate(features Features) (total float64, unknown []string) {
 	total = t.Base
 	dearest := 0.0
 	for _, c := range t.Costs {
@@ -134,7 +98,7 @@ func (t *Table) Estimate(features map[string]int) (total float64, unknown []stri
 			c = dearest
 			unknown = append(unknown, f)
 		}
-		total += c * float64(features[f])
+		total += c * features[f]
 	}
 	return total, unknown
 }

@@ -1,46 +1,61 @@
 package cost
 
-// tables holds what each feature costs: least-squares fits to worst ticks measured on simulated parts, over the starters and
-// random controllers, drawn towards what each form was measured or counted to cost alone (go test ./gen/target -run Calibrate
-// -calibrate 24 -v). A form of 64 bits is held to more than one of 32. When fitted, each starter on its own target came out
-// within 8 %. Random controllers that the tables were not fitted to are off by 16 to 25 % in the middle and by up to 177 %
-// where a tick takes a few instructions only.
+// tables are written by the calibration of gen/target; see DEVELOPERS.md. What the features mean is said at Features.
 var tables = []Table{
-	{Target: "avr8", Unit: Cycles, Base: 34, Costs: map[string]float64{
-		"absolute16": 5, "absolute32": 10, "add16": 2.1, "add32": 8.1, "add64": 67.7, "and": 0, "angle13": 80.6,
-		"angle14": 215.5, "angle15": 216, "byteround16": 3.9, "byteround32": 9.9, "byteround64": 16.9, "byteup32": 4.3,
-		"byteup64": 79.2, "clamp16": 2.1, "clamp32": 0, "clamp64": 81.7, "condition": 3.1, "less-or-equal16": 0,
-		"less-or-equal32": 6.3, "less-or-equal64": 38.1, "less16": 5, "less32": 8, "less64": 30, "load16": 4.3,
-		"load32": 8, "load64": 30, "maximum16": 6, "maximum32": 10, "minimum16": 4.5, "minimum32": 10, "not": 1.3,
-		"or": 1.6, "product16x16in16": 0, "product16x16in32": 7.9, "product16x16in64": 60, "product16x32in32": 32.5,
-		"product16x32in64": 207.7, "product16x64in64": 0.1, "product32x32in32": 45, "product32x32in64": 215,
-		"round16": 6.9, "round32": 38.5, "round64": 140.2, "select16": 4.9, "select32": 0, "select64": 28.8,
-		"state16": 22.7, "state32": 55.9, "state64": 85.8, "state8": 3.6, "subtract16": 1.9, "subtract32": 5.5,
-		"subtract64": 44.9, "up16": 0.6, "up32": 46.8, "up64": 72.2, "wrap16": 12, "wrap32": 9.9, "wrap64": 150,
+	{Target: "avr8", Unit: Cycles, Word: 8, Base: 2, Errors: map[Sort]Error{
+		Usual: {30, 6.0, 18.2, 19.5},
+		Small: {10, 9.4, 31.4, 31.4},
+		Wide:  {40, 4.3, 18.4, 20.1},
+	}, Costs: map[string]float64{
+		"absolute16": 5, "absolute32": 10, "absolute64": 30, "add16": 1.08, "add32": 9.21, "add64": 12.76,
+		"addfixed16": 0.75, "addfixed32": 0.75, "addfixed64": 8.21, "angle": 1016.66, "angleform": 0.93, "clamp16": 10,
+		"clamp32": 20, "clamp64": 60, "clampfixed16": 13.61, "clampfixed32": 27.23, "clampfixed64": 125.05, "coef": 30.06,
+		"condition": 4.87, "extreme16": 5, "extreme32": 10, "extreme64": 40, "extremefixed16": 12.71,
+		"extremefixed32": 15.54, "extremefixed64": 15.54, "factorform": 0.74, "fused32": 8.64, "input16": 6.71,
+		"input32": 7.06, "input8": 2.16, "less16": 1.76, "less32": 6.39, "less64": 8.45, "library32": 43.1,
+		"limitform": 1.02, "load16": 6.21, "load32": 10.74, "load64": 4, "load8": 1.9, "logic": 2.49, "negate16": 4.27,
+		"negate32": 8.62, "negate64": 17.79, "output16": 9.21, "output32": 10.04, "output8": 0.5, "product16": 7.6,
+		"product64": 299.48, "productform": 1.45, "round16": 1.53, "round32": 4.93, "round64": 75.76, "roundbits64": 8.5,
+		"roundform": 0.58, "saved": 5.14, "select16": 1.65, "select32": 1.65, "select64": 65.88, "spilled": 0.33,
+		"store16": 6.21, "store32": 10.74, "store64": 4, "store8": 1.9, "up16": 0.75, "up32": 2.79, "up64": 50.37,
+		"upbits16": 0.5, "upbits32": 6.4, "upbits64": 7.19, "upform": 1.26, "widened16to32": 1, "widened16to64": 7,
+		"widened32to64": 1.48, "widening64": 232.83, "wideningfixed64": 198.34, "wrap16": 6.51, "wrap32": 12.07,
+		"wrap64": 52.07,
 	}},
-	{Target: "cortex-m0", Unit: Instructions, Base: 11, Costs: map[string]float64{
-		"absolute16": 3, "absolute32": 3, "add16": 0, "add32": 6.1, "add64": 11.1, "and": 6.3, "angle13": 0, "angle14": 36,
-		"angle15": 150, "byteround16": 1.6, "byteround32": 0, "byteround64": 8.3, "byteup16": 1.1, "byteup32": 2.5,
-		"byteup64": 5.8, "clamp16": 9.4, "clamp32": 0, "clamp64": 2, "condition": 0, "less-or-equal16": 0,
-		"less-or-equal32": 7.9, "less-or-equal64": 13.9, "less16": 3, "less32": 3, "less64": 6.5, "load16": 7.7,
-		"load32": 7.7, "load64": 13.6, "maximum16": 3, "maximum32": 3, "minimum16": 0, "minimum32": 3, "not": 0, "or": 5.7,
-		"product16x16in16": 5.7, "product16x16in32": 3.7, "product16x16in64": 38, "product16x32in32": 4,
-		"product16x32in64": 44.9, "product16x64in64": 37.6, "product32x32in32": 5.7, "product32x32in64": 44.9,
-		"product32x64in64": 44.9, "round16": 1.1, "round32": 0, "round64": 2, "select16": 6.6, "select32": 5.1,
-		"select64": 9.6, "state16": 5, "state32": 0, "state64": 2.5, "state8": 4.7, "subtract16": 0, "subtract32": 0.1,
-		"subtract64": 2.1, "up16": 1.2, "up32": 0, "up64": 7, "wrap16": 6, "wrap32": 0.6, "wrap64": 14,
+	{Target: "cortex-m0", Unit: Instructions, Word: 32, Base: 0.75, Errors: map[Sort]Error{
+		Usual: {29, 9.5, 24.7, 42.7},
+		Small: {11, 17.9, 37.3, 37.3},
+		Wide:  {40, 4.7, 19.0, 38.1},
+	}, Costs: map[string]float64{
+		"absolute16": 3, "absolute32": 3, "absolute64": 6, "add16": 0.45, "add32": 0.45, "add64": 3.99, "addfixed16": 0.38,
+		"addfixed32": 1.14, "addfixed64": 3.06, "angle": 82.44, "clamp16": 6, "clamp32": 6, "clamp64": 14,
+		"clampfixed16": 5.05, "clampfixed32": 6.07, "clampfixed64": 8.78, "coef": 6.38, "condition": 0.5, "extreme16": 3.5,
+		"extreme32": 3.5, "extreme64": 7, "extremefixed16": 1.82, "extremefixed32": 3.4, "extremefixed64": 4.27,
+		"fused32": 1.19, "high64": 40.9, "input16": 0.5, "input32": 0.78, "input8": 1.39, "less16": 0.5, "less32": 1.28,
+		"less64": 5.64, "literal12": 1.66, "literal32": 0.25, "load16": 3.88, "load32": 0.76, "load64": 2.1, "load8": 2.28,
+		"logic": 0.25, "negate16": 2.1, "negate32": 2.18, "negate64": 5.31, "output16": 2.3, "output32": 0.38,
+		"output8": 4.33, "product16": 5.08, "product32": 5.2, "product64": 42.58, "round16": 1.35, "round32": 1.35,
+		"round64": 6.57, "select16": 0.75, "select32": 0.75, "select64": 1.12, "store16": 2.56, "store32": 0.96,
+		"store64": 2.66, "store8": 4.38, "up16": 0.25, "up32": 0.25, "up64": 3.29, "widened16to64": 2,
+		"widened32to64": 3.15, "widening64": 52.23, "wideningfixed64": 53.25, "wrap16": 19.38, "wrap32": 19.75,
+		"wrap64": 27.75,
 	}},
-	{Target: "rv32imc", Unit: Instructions, Base: 4, Costs: map[string]float64{
-		"absolute16": 3, "absolute32": 3, "add16": 0, "add32": 4.4, "add64": 8.6, "and": 0, "angle13": 33.9,
-		"angle14": 35.7, "angle15": 40, "byteround16": 1.4, "byteround32": 1.6, "byteround64": 5.1, "byteup16": 0.6,
-		"byteup32": 0.3, "byteup64": 2.5, "clamp16": 7.5, "clamp32": 4.2, "clamp64": 8.3, "condition": 0,
-		"less-or-equal16": 0.4, "less-or-equal32": 1.1, "less-or-equal64": 5.6, "less16": 3, "less32": 3, "less64": 6.5,
-		"load16": 4.5, "load32": 4.5, "load64": 8.8, "maximum16": 3, "maximum32": 3, "minimum16": 0.1, "minimum32": 3,
-		"not": 0, "or": 1.8, "product16x16in16": 4.3, "product16x16in32": 0.7, "product16x16in64": 6,
-		"product16x32in32": 0, "product16x32in64": 2.4, "product16x64in64": 8.8, "product32x32in32": 4.3,
-		"product32x32in64": 6, "product32x64in64": 10, "round16": 0.9, "round32": 1.6, "round64": 4.4, "select16": 4,
-		"select32": 1.8, "select64": 4.7, "state16": 3.8, "state32": 0.5, "state64": 7.6, "state8": 1.6, "subtract16": 0.8,
-		"subtract32": 2.2, "subtract64": 5.3, "up16": 0.1, "up32": 0, "up64": 6.5, "wrap16": 6, "wrap32": 5.2,
-		"wrap64": 14,
+	{Target: "rv32imc", Unit: Instructions, Word: 32, Base: 0.5, Errors: map[Sort]Error{
+		Usual: {25, 5.8, 27.1, 27.1},
+		Small: {20, 4.1, 20.6, 25.5},
+		Wide:  {35, 3.8, 20.6, 28.2},
+	}, Costs: map[string]float64{
+		"absolute16": 3, "absolute32": 3, "absolute64": 6, "add16": 1.65, "add32": 1.65, "add64": 2.92, "addfixed16": 0.28,
+		"addfixed32": 1.73, "addfixed64": 1.73, "angle": 27.66, "clamp16": 4, "clamp32": 4, "clamp64": 9,
+		"clampfixed16": 5.31, "clampfixed32": 5.31, "clampfixed64": 5.62, "coef": 4.44, "condition": 0.38, "extreme16": 3,
+		"extreme32": 3, "extreme64": 6, "extremefixed16": 2.29, "extremefixed32": 4.24, "extremefixed64": 4.76,
+		"fused32": 1.13, "high64": 0.75, "input16": 0.64, "input32": 0.49, "input8": 0.39, "less16": 0.38, "less32": 0.38,
+		"less64": 2.94, "literal12": 0.29, "literal32": 0.36, "load16": 1.17, "load32": 1.02, "load64": 2.59,
+		"load8": 1.69, "logic": 0.18, "negate16": 1.95, "negate32": 1.95, "negate64": 4.05, "output16": 2.46,
+		"output32": 1.26, "output8": 3.07, "product16": 3.33, "product32": 3.33, "product64": 4.27, "round16": 0.9,
+		"round32": 0.9, "round64": 2.77, "select16": 1.24, "select32": 1.24, "select64": 1.24, "store16": 1.17,
+		"store32": 1.02, "store64": 2.59, "store8": 1.69, "up16": 0.2, "up32": 0.2, "up64": 3.91, "widened16to64": 2,
+		"widened32to64": 4.29, "widening64": 7.82, "wideningfixed64": 10.2, "wrap16": 5.36, "wrap32": 5.38,
+		"wrap64": 12.38,
 	}},
 }

@@ -1,0 +1,108 @@
+package cost
+
+import "gainwright/model/program"
+
+// What the forms in assembly that gen/c has for AVR take, counted from their instructions. The tables hold a factor for each
+// sort of form, near 1: it takes in the moves that the compiler makes around them.
+
+// roundForm is a rounding of a number of bytes by a shift into others.
+func roundForm(from, to int, shift uint) float64 {
+	at, bits := int(shift/8), int(shift%8)
+	sign := max(0, at+to-from) // bytes of sign
+	whole := to - sign
+	copied := (whole+1)/2 + min(sign, 1)*3 + max(0, sign-1)
+	if bits == 0 {
+		return float64(copied + 2 + to)
+	}
+	above := 0
+	if at+whole < from {
+		above = 1
+	}
+	right := copied + above + bits*(whole+above) + to
+	if at+1 > from {
+		return float64(right)
+	}
+	sign = max(0, at+1+to-from)
+	whole = to - sign
+	copied = whole + min(sign, 1)*3 + max(0, sign-1)
+	left := copied + 1 + (8-bits)*(1+min(whole+1, to)) + 1 + to
+	return float64(min(right, left))
+}
+
+// factorForm is a product of 16 bits by a constant.
+func factorForm(k int64) float64 {
+	n := 0
+	low, high := byte(k), int8(k>>8)
+	if low != 0 {
+		n += 12
+	} else {
+		n++
+	}
+	switch {
+	case high == 0:
+	case high == 1 && low != 0:
+		n += 5
+	default:
+		n += 12
+	}
+	return float64(n)
+}
+
+// productForm is a product of two values in 32 bits: of 16 bits each, of 17 and 16 or of 32 and 16.
+func productForm(a, b program.Op) float64 {
+	if !short(a) {
+		a, b = b, a
+	}
+	switch {
+	case short(b) && (a.Lo >= 0 || b.Lo >= 0):
+		return 19
+	case short(b):
+		return 20
+	case b.Lo >= -1<<16 && b.Hi < 1<<16:
+		return 24
+	}
+	return 31
+}
+
+// short tells whether a value takes 16 bits.
+func short(op program.Op) bool { return op.Type.Bits() <= 16 && (op.Type.Signed() || op.Hi < 1<<15) }
+
+// limitForm is a clamp, minimum or maximum of a number of bytes by constants; nil is no limit.
+func limitForm(bytes int, lo, hi *int64) float64 {
+	side := func(limit int64) int {
+		n, first := bytes+1, true
+		for i := range bytes {
+			switch b := byte(limit >> (8 * i)); {
+			case first && b == 0 && i < bytes-1:
+				continue
+			case first || b == 0:
+				n++
+			default:
+				n += 2
+			}
+			first = false
+		}
+		return n
+	}
+	switch {
+	case lo == nil:
+		return float64(side(*hi))
+	case hi == nil:
+		return float64(side(*lo))
+	}
+	return float64(max(2+side(*hi)+2, 3+side(*lo)))
+}
+
+// angleForm tells whether the arctangent of a table has a form, and what it takes.
+func angleForm(t *program.Arctan, y, x program.Op) (float64, bool) {
+	step := t.QuotientBits - t.LogEntries
+	if !short(y) || !short(x) || t.LogEntries < 1 || t.LogEntries > 8 || step < 1 || step > 8 || 2*t.Quarter > 1<<15-1 || t.Entries[0] != 0 {
+		return 0, false
+	}
+	for i := 1; i < len(t.Entries); i++ {
+		if d := t.Entries[i] - t.Entries[i-1]; d < 0 || d > 255 || i == 1<<t.LogEntries && d > 1<<(step-1) {
+			return 0, false
+		}
+	}
+	return float64(80 + 8*t.QuotientBits), true
+}

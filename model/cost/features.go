@@ -1,0 +1,308 @@
+package cost
+
+import (
+	"fmt"
+
+	"gainwright/model/program"
+)
+
+// Features are what a tick is made of, each with how much there is of it. A number behind a name is the width in bits.
+//
+//	input, output, load, store   values that are read and written; coef: a live gain
+//	literal, widened             constants that take an instruction of their own; operands of less width than the arithmetic
+//	add, fused, negate, select, less, clamp, extreme, wrap, absolute, logic, condition
+//	                             operations; fused is a sum with a product; extreme a minimum or maximum; fixed is by a constant
+//	product, widening, high      products; of 32 bits into 64; whose upper half alone is needed
+//	library                      products by a function of the compiler's library
+//	up, round                    shifts; bits those that are shifted one by one
+//	...form                      what a form in assembly was counted to take
+//	saved, spilled               registers to save, and words that find none
+type Features map[string]float64
+
+// Add adds others.
+func (f Features) Add(others Features) {
+	for name, n := range others {
+		f[name] += n
+	}
+}
+
+// Features counts what a program is made of on the target. Types and ranges must be filled in.
+func (t *Table) Features(p *program.Program) Features {
+	sections, all := t.Sections(p)
+	for _, s := range sections {
+		all.Add(s)
+	}
+	return all
+}
+
+// Sections counts what each section is made of, the states it owns included, and what belongs to no section.
+func (t *Table) Sections(p *program.Program) (sections []Features, rest Features) {
+	c := read(p, t.Word)
+	rest = Features{}
+	for range p.Sections {
+		sections = append(sections, Features{})
+	}
+	at := func(section int) Features {
+		if section < 0 {
+			return rest
+		}
+		return sections[section]
+	}
+	never := c.shorter()
+	for i, op := range c.p.Ops {
+		if c.live[i] && !never[i] {
+			c.operation(at(op.Section), program.ID(i))
+		}
+	}
+	type condition struct {
+		section       int
+		enable, reset program.ID
+	}
+	conditions := map[condition]bool{}
+	for _, s := range c.p.States {
+		f := at(s.Section)
+		f[sized("store", s.Type.Bits())]++
+		k := condition{s.Section, s.Enable, s.Reset}
+		if (s.Enable != program.None || s.Reset != program.None) && !conditions[k] {
+			conditions[k] = true
+			f["condition"]++
+		}
+	}
+	for _, o := range c.p.Outputs {
+		rest[sized("output", o.Type.Bits())]++
+	}
+	c.registers(rest)
+	return sections, rest
+}
+
+func sized(name string, bits uint) string { return fmt.Sprintf("%s%d", name, bits) }
+
+// registers counts what the crowd of values costs. On AVR some 8 bytes find room in registers that need not be saved, 20 in any.
+// The other parts push all that they save with an instruction or two.
+func (c *code) registers(f Features) {
+	most, over := 0, 0
+	for i, n := range c.crowd() {
+		most = max(most, n)
+		if c.live[i] {
+			over += max(0, n-20)
+		}
+	}
+	if c.word == 8 {
+		f["saved"] += float64(min(11, max(0, most-8)))
+		f["spilled"] += float64(over)
+	}
+}
+
+// operation counts one operation.
+func (c *code) operation(f Features, id program.ID) {
+	op := c.p.Ops[id]
+	w := max(16, c.p.Width(id).Bits())
+	c.operands(f, op, w)
+	switch op.Kind {
+	case program.Const:
+	case program.Input:
+		f[sized("input", c.p.Inputs[op.Index].Type.Bits())]++
+	case program.Coef:
+		f["coef"]++
+	case program.State:
+		f[sized("load", c.p.States[op.Index].Type.Bits())]++
+	case program.Scale:
+		c.scale(f, id, w)
+	case program.Mul:
+		c.product(f, id, w)
+	case program.Round:
+		c.round(f, op, w)
+	case program.Angle:
+		if n, ok := angleForm(op.Table, c.untwisted(op.Args[0]), c.untwisted(op.Args[1])); ok && c.word == 8 {
+			f["angleform"] += n
+		} else {
+			f["angle"]++
+		}
+	case program.Clamp, program.Min, program.Max:
+		c.limit(f, op, w)
+	case program.Less, program.LessEqual:
+		f[sized("less", w)]++
+	case program.Add, program.Sub:
+		switch {
+		case w == 32 && (c.sole(op, op.Args[0]) || c.sole(op, op.Args[1])):
+			f["fused32"]++
+		case c.fixed(op) > 0:
+			f[sized("addfixed", w)]++
+		default:
+			f[sized("add", w)]++
+		}
+	case program.Select:
+		if op.Bool {
+			f["logic"]++
+		} else {
+			f[sized("select", w)]++
+		}
+	case program.Abs, program.Wrap:
+		f[sized(op.Kind.String(), w)]++
+	default:
+		f["logic"]++
+	}
+}
+
+// sole tells whether an argument is a product that only this sum reads.
+func (c *code) sole(sum program.Op, a program.ID) bool {
+	arg := c.p.Ops[a]
+	return (arg.Kind == program.Mul || arg.Kind == program.Scale) && c.times[a] == 1 && arg.Section == sum.Section && arg.Type == program.I32
+}
+
+// fixed counts the arguments that are constants.
+func (c *code) fixed(op program.Op) (n int) {
+	for _, a := range op.Args {
+		if c.p.Ops[a].Kind == program.Const {
+			n++
+		}
+	}
+	return n
+}
+
+// operands counts constants and conversions.
+func (c *code) operands(f Features, op program.Op, w uint) {
+	for _, a := range op.Args {
+		arg := c.p.Ops[a]
+		switch b := max(16, arg.Type.Bits()); {
+		case arg.Type == program.Bool:
+		case arg.Kind == program.Const:
+			c.literal(f, arg.K.Num().Int64())
+		case b < w && op.Kind != program.Mul && op.Kind != program.Scale && (c.word == 8 || w == 64):
+			f[fmt.Sprintf("widened%dto%d", b, w)]++
+		}
+	}
+}
+
+func (c *code) literal(f Features, k int64) {
+	switch {
+	case c.word == 8 || k >= 0 && k < 256:
+	case k >= -2048 && k < 2048:
+		f["literal12"]++
+	default:
+		f["literal32"]++
+	}
+}
+
+// scale counts a product by a constant.
+func (c *code) scale(f Features, id program.ID, w uint) {
+	op := c.p.Ops[id]
+	k, x := op.K.Num().Int64(), c.p.Ops[op.Args[0]]
+	bits := op.K.Num().TrailingZeroBits()
+	power := k == 1<<bits
+	only := program.None // the one reader
+	if c.times[id] == 1 {
+		only = c.by[id]
+	}
+	switch {
+	case k == 1:
+	case k == -1:
+		// Turned round for an angle's form, or merged into the next constant: nothing is left of it.
+		if only == program.None || c.word == 8 && c.p.Ops[only].Kind != program.Angle || c.word > 8 && c.p.Ops[only].Kind != program.Scale {
+			f[sized("negate", w)]++
+		}
+	case c.word == 8 && w == 32 && op.Type == program.I32:
+		switch {
+		case power && short(x) && (bits == 8 || bits >= 16 && bits <= 20):
+			f["upform"] += 3 + 2*float64(max(16, bits)-16)
+		case k >= -1<<15 && k < 1<<15 && short(x):
+			f["factorform"] += factorForm(k)
+		case k >= -1<<15 && k < 1<<15:
+			f["productform"] += productForm(x, program.Op{Type: program.I16, Lo: k, Hi: k})
+		case power:
+			f["upbits32"] += float64(bits)
+		default:
+			f["library32"]++
+		}
+	case power:
+		f[sized("up", w)]++
+		if c.word == 8 {
+			f[sized("upbits", w)] += float64(bits % 8)
+		}
+	default:
+		c.literal(f, k)
+		c.product(f, id, w)
+	}
+}
+
+// product counts a product.
+func (c *code) product(f Features, id program.ID, w uint) {
+	op := c.p.Ops[id]
+	a, b := c.p.Ops[op.Args[0]], program.Op{Type: program.I32}
+	if op.Kind == program.Mul {
+		b = c.p.Ops[op.Args[1]]
+	} else {
+		k := op.K.Num().Int64()
+		b.Type, b.Lo, b.Hi = program.Holding(k, k), k, k
+	}
+	switch {
+	case w < 64 && c.word > 8, w == 16:
+		f[sized("product", w)]++
+	case w == 32 && op.Type == program.I32 && (short(a) || short(b)):
+		f["productform"] += productForm(a, b)
+	case w == 32:
+		f["library32"]++
+	case c.word > 8 && c.times[id] == 1 && c.by[id] != program.None && c.p.Ops[c.by[id]].Kind == program.Round && c.p.Ops[c.by[id]].Shift > 32:
+		f["high64"]++
+	case a.Type.Bits() <= 32 && b.Type.Bits() <= 32 && op.Kind == program.Mul:
+		f["widening64"]++
+	case a.Type.Bits() <= 32 && b.Type.Bits() <= 32:
+		f["wideningfixed64"]++
+	default:
+		f["product64"]++
+	}
+}
+
+// round counts a rounding.
+func (c *code) round(f Features, op program.Op, w uint) {
+	f[sized("round", w)]++
+	switch {
+	case w == 64 && c.word == 8: // shifted byte by byte and bit by bit, by a function of the library
+		f["roundbits64"] += float64(op.Shift%8) + float64(op.Shift/8)
+	case c.word == 8:
+		to := int(w / 8)
+		if op.Type.Bits() <= 16 {
+			to = 2
+		}
+		f["roundform"] += roundForm(int(w/8), to, op.Shift)
+	case op.Shift > 8:
+		f["literal12"]++ // the half
+	}
+}
+
+// limit counts a clamp, minimum or maximum.
+func (c *code) limit(f Features, op program.Op, w uint) {
+	fixed := c.fixed(op)
+	if c.word == 8 && w < 64 && (op.Kind == program.Clamp && fixed == 2 || op.Kind != program.Clamp && w == 32 && fixed > 0) {
+		var lo, hi *int64
+		for i, a := range op.Args {
+			if arg := c.p.Ops[a]; arg.Kind == program.Const {
+				v := arg.K.Num().Int64()
+				if op.Kind == program.Max || op.Kind == program.Clamp && i == 1 {
+					lo = &v
+				} else {
+					hi = &v
+				}
+			}
+		}
+		f["limitform"] += limitForm(int(w/8), lo, hi)
+		return
+	}
+	name := "extreme"
+	if op.Kind == program.Clamp {
+		name = "clamp"
+	}
+	if fixed > 0 {
+		name += "fixed"
+	}
+	f[sized(name, w)]++
+}
+
+// untwisted is the side of an angle: where it is a number of 16 bits turned round, that number, which is taken instead.
+func (c *code) untwisted(id program.ID) program.Op {
+	op := c.p.Ops[id]
+	if op.Kind == program.Scale && op.K.Num().IsInt64() && op.K.Num().Int64() == -1 && short(c.p.Ops[op.Args[0]]) {
+		return c.p.Ops[op.Args[0]]
+	}
+	return op
+}

@@ -1,0 +1,114 @@
+package cost
+
+import "gainwright/model/program"
+
+// code is a program as it is emitted, with who needs what.
+type code struct {
+	p     *program.Program
+	word  uint // bits that the target computes with at once
+	live  []bool
+	times []int        // by how many a value is read
+	by    []program.ID // the last operation that reads it, or None
+	first []int        // where it is first read
+	last  []int        // and last, a store of a state included
+	next  []int        // states: where the new value can be stored
+}
+
+func read(p *program.Program, word uint) *code {
+	p, _ = program.Simplify(p)
+	n := len(p.Ops)
+	c := &code{p: p, word: word, live: make([]bool, n), times: make([]int, n), by: make([]program.ID, n), first: make([]int, n), last: make([]int, n)}
+	for i := range c.by {
+		c.by[i], c.first[i] = program.None, n
+	}
+	for _, o := range p.Outputs {
+		c.need(o.Value)
+	}
+	for _, s := range p.States {
+		for _, id := range stored(s) {
+			c.need(id)
+		}
+	}
+	for i := range p.Ops { // reads in order
+		if c.live[i] {
+			for _, a := range p.Ops[i].Args {
+				c.by[a], c.last[a] = program.ID(i), i
+				c.first[a] = min(c.first[a], i)
+			}
+		}
+	}
+	old := make([]int, len(p.States)) // where each state's old value is read last
+	for i, op := range p.Ops {
+		if c.live[i] && op.Kind == program.State {
+			old[op.Index] = max(old[op.Index], c.last[i])
+		}
+	}
+	for n, s := range p.States {
+		at := old[n]
+		for _, id := range stored(s) {
+			at = max(at, int(id))
+		}
+		for _, id := range stored(s) {
+			c.last[id] = max(c.last[id], at)
+			c.first[id] = min(c.first[id], at)
+		}
+	}
+	return c
+}
+
+// stored are the values that storing a state takes.
+func stored(s program.StateInfo) (ids []program.ID) {
+	for _, id := range []program.ID{s.Next, s.Enable, s.Reset} {
+		if id != program.None {
+			ids = append(ids, id)
+		}
+	}
+	if s.Reset != program.None {
+		ids = append(ids, s.ResetTo)
+	}
+	return ids
+}
+
+// need notes that a value is read once more.
+func (c *code) need(id program.ID) {
+	c.times[id]++
+	if c.live[id] {
+		return
+	}
+	c.live[id] = true
+	for _, a := range c.p.Ops[id].Args {
+		c.need(a)
+	}
+}
+
+// bits is the size of a value: at least a word.
+func (c *code) bits(id program.ID) uint {
+	switch t := c.p.Ops[id].Type; {
+	case t == program.Bool:
+		return max(8, c.word)
+	default:
+		return max(16, c.word, t.Bits())
+	}
+}
+
+// crowd is how many words are alive at each operation.
+func (c *code) crowd() []int {
+	steps := make([]int, len(c.p.Ops)+1)
+	for i, op := range c.p.Ops {
+		if !c.live[i] || op.Kind == program.Const {
+			continue
+		}
+		from, to := i, c.last[i]
+		if op.Kind == program.Input || op.Kind == program.State || op.Kind == program.Coef {
+			from = min(c.first[i], len(c.p.Ops)-1) // read where it is wanted
+		}
+		to = max(to, from)
+		words := int((c.bits(program.ID(i)) + c.word - 1) / c.word)
+		steps[from] += words
+		steps[to+1] -= words
+	}
+	for i := 1; i < len(steps); i++ {
+		steps[i] += steps[i-1]
+	}
+	return steps[:len(c.p.Ops)]
+}
