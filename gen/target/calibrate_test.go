@@ -60,8 +60,14 @@ func (m measured) worst(ctx context.Context, part string, u *model.Unit) (float6
 	w := s.Measured().Proven
 	if w == 0 {
 		s.Search = calibrationTicks / 18
-		if _, err := trial.Verify(ctx, u, trial.Options{Ticks: calibrationTicks, Target: s}); err != nil {
+		r, err := trial.Verify(ctx, u, trial.Options{Ticks: calibrationTicks, Target: s})
+		if err != nil {
 			return 0, err
+		}
+		for _, k := range r.Kinds {
+			if k.Same.Values > 0 {
+				return 0, fmt.Errorf("%d values differ: %s", k.Same.Values, k.Faults[0])
+			}
 		}
 		w = max(s.Measured().Worst, s.Measured().Found)
 	}

@@ -11,7 +11,6 @@ type code struct {
 	by    []program.ID // the last operation that reads it, or None
 	first []int        // where it is first read
 	last  []int        // and last, a store of a state included
-	next  []int        // states: where the new value can be stored
 }
 
 func read(p *program.Program, word uint) *code {
