@@ -1,5 +1,7 @@
 package c
 
+import "fmt"
+
 // roundAVR divides operand 1, of the given bytes, by 2^shift into operand 0, halves up: it shifts by less
 // than 8 bits, to the right or to the left, whichever is shorter, moves bytes, and adds the last bit that
 // was shifted out. r0 may be used by any assembly, r1 holds 0.
@@ -86,6 +88,20 @@ func carried(to int) []string {
 	var code []string
 	for i := range to {
 		code = append(code, "adc "+reg(0, i)+", r1")
+	}
+	return code
+}
+
+// roundsTwice tells whether two roundings are better done in one.
+func roundsTwice(first, second uint) bool { return first == 8 && second >= 6 && second <= 8 }
+
+// roundTwiceAVR rounds 32 bits by 8 and then by 6 to 8 bits, to 16 bits: the carry of the first rounding and half a count of
+// the second one are added to the second byte, the last bits of which are then shifted up.
+func roundTwiceAVR(second uint) []string {
+	code := []string{fmt.Sprintf("ldi %%A0, %d", 1<<(second-1)), "mov r0, %A1", "lsl r0", "adc %A0, %B1", "mov r0, %A0",
+		"movw %A0, %C1", "adc %A0, r1", "adc %B0, r1"}
+	for range 8 - second {
+		code = append(code, "lsl r0", "rol %A0", "rol %B0")
 	}
 	return code
 }

@@ -27,6 +27,7 @@ type body struct {
 func (e *emitter) body() string {
 	w := &body{emitter: e, done: make([]bool, len(e.p.Ops)), stored: make([]bool, len(e.groups)),
 		given: make([]bool, len(e.p.Outputs))}
+	w.inputs()
 	w.place(outside)
 	for s := range e.p.Sections {
 		w.section(s)
@@ -34,6 +35,19 @@ func (e *emitter) body() string {
 	w.stores(func(group) bool { return true })
 	w.outputs(true)
 	return w.b.String()
+}
+
+// inputs reads all inputs at once where they are few: the pointer's registers are free from there on.
+func (w *body) inputs() {
+	if !w.early() {
+		return
+	}
+	for i, op := range w.p.Ops {
+		if op.Kind == program.Input && w.named(program.ID(i)) {
+			w.define(program.ID(i))
+		}
+	}
+	w.flush()
 }
 
 // place writes what stands in one section, or outside all.
@@ -195,7 +209,12 @@ func (w *body) needed(g group) []program.ID {
 		}
 	}
 	for _, n := range g {
-		ids = append(ids, w.reads[n]...)
+		for _, id := range w.reads[n] {
+			for w.inline[id] { // it is read where its reader is computed
+				id = w.uses[id].by
+			}
+			ids = append(ids, id)
+		}
 	}
 	slices.Sort(ids[len(ids)-w.readsOf(g):])
 	return ids

@@ -8,6 +8,7 @@ package c
 import (
 	"bytes"
 	"fmt"
+	"maps"
 	"strings"
 	"text/template"
 
@@ -59,7 +60,8 @@ type emitter struct {
 	unit        *model.Unit
 	p           *program.Program       // as it is emitted
 	same        []program.ID           // the operation that stands for each of the program
-	regrouped   map[program.ID]bool    // operations that are another partial sum than in the program
+	regrouped   map[program.ID]bool    // operations that hold another value than in the program
+	twice       map[program.ID]uint    // roundings that are two in one, with the bits of the first
 	turned      map[program.ID][2]bool // sides of an angle that are taken raw
 	options     Options
 	forms       bool // AVR has forms of its own
@@ -89,11 +91,12 @@ func newEmitter(u *model.Unit, o Options) *emitter {
 		macroOf: map[program.ID]string{}, factorOf: map[program.ID]string{}, used: map[primitive]bool{}, calls: map[string]int{}, macros: names{}}
 	e.p, e.same = program.Simplify(u.Integer)
 	e.forms = u.Spec.Target == "avr8" || u.Spec.Target == "portable"
-	e.macros.reserve(e.upper+"_H", e.upper+"_STAMP", e.upper+"_ENTRY", e.upper+"_WEIGHED", e.upper+"_PORTABLE", e.upper+"_IN_X", e.upper+"_IN_YZ")
+	e.macros.reserve(e.upper+"_H", e.upper+"_STAMP", e.upper+"_ENTRY", e.upper+"_WEIGHED", e.upper+"_PORTABLE", e.upper+"_IN_X", e.upper+"_IN_YZ", e.upper+"_ONCE")
 	e.fields = newFields(e.p)
 	e.turned = untwist(e.p)
+	e.regrouped, e.twice = mergeRoundings(e.p, e.forms)
 	if e.forms {
-		e.regrouped = addProductsLast(e.p)
+		maps.Copy(e.regrouped, addProductsLast(e.p))
 	}
 	e.groups = groupStates(e.p)
 	e.findUses()

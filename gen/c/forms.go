@@ -13,8 +13,15 @@ func (e *emitter) form(p primitive, name string) string {
 	case "round":
 		from, to := bytesOf(p.typ), bytesOf(p.to)
 		data["T"], data["To"] = ctype(p.typ), ctype(p.to)
-		data["Code"] = assembly("    ", roundAVR(from, to, p.shift), `: "=&r"(y) : "r"(x)`)
+		if p.first > 0 {
+			data["Code"] = assembly("    ", roundTwiceAVR(p.shift-p.first), `: "=&d"(y) : "r"(x)`)
+		} else {
+			data["Code"] = assembly("    ", roundAVR(from, to, p.shift), `: "=&r"(y) : "r"(x)`)
+		}
 		return string(render("avr_unary", data))
+	case "less":
+		data["Code"] = assembly("    ", []string{"mov r0, %B1", "lsl r0", "sbc %A0, %C1", "sbc %B0, %D1"}, `: "+r"(y) : "r"(x)`)
+		return string(render("avr_less", data))
 	case "up":
 		data["T"], data["To"] = "int16_t", "int32_t"
 		code := []string{"movw %C0, %A1", "mov %A0, r1", "mov %B0, r1"}
@@ -31,7 +38,7 @@ func (e *emitter) form(p primitive, name string) string {
 	}
 	out := `: "=&d"(y) : "a"(a), "a"(b)`
 	if kind == "mac" {
-		out = `: "+d"(y) : "a"(a), "a"(b)`
+		out = `: "+d"(sum) : "a"(a), "a"(b)`
 	}
 	data["Code"] = assembly("    ", multiplyAVR(shape, kind == "mac"), out)
 	return string(render("avr_"+kind, data))
@@ -40,7 +47,7 @@ func (e *emitter) form(p primitive, name string) string {
 func (e *emitter) scaledForm(s scaled) string {
 	out := `: "=&d"(y), "=&a"(part)`
 	if s.kind == "mac" {
-		out = `: "+d"(y), "=&a"(part)`
+		out = `: "+d"(sum), "=&a"(part)`
 	}
 	return string(render("avr_"+s.kind+"_k", map[string]any{"Name": s.name, "About": s.about(), "Factor": s.factor, "Keep": false,
 		"Code": assembly("    ", factorAVR(s.k, s.kind == "mac"), out+` : "a"(a), "i"(`+s.factor+`)`)}))

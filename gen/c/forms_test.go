@@ -49,6 +49,21 @@ func formsUnderTest(t *testing.T) (text string, trials []trialOf) {
 			}
 		}
 	}
+	for second := uint(1); second < 24; second++ {
+		if !roundsTwice(8, second) {
+			continue
+		}
+		shift := 8 + second
+		f, w := both(primitive{kind: "round", typ: program.I32, to: program.I16, shift: shift, first: 8})
+		top, low := int64(math.MaxInt32)-halves(shift, 8), int64(math.MinInt32)
+		if shift < 16 {
+			top, low = int64(1)<<(15+shift)-halves(shift, 8)-1, -int64(1)<<(15+shift)
+		}
+		draw := fmt.Sprintf("x = next(); if (x > %s) x = %s; if (x < %s) x = %s;", literal(top, program.I32), literal(top, program.I32), literal(low, program.I32), literal(low, program.I32))
+		add(trialOf{f, draw, f + "(x)", w + "(x)", false})
+	}
+	f, w := both(primitive{kind: "less", typ: program.I32, to: program.I16, shift: 16})
+	add(trialOf{f, "x = next(); y = next(); if (x > 0x7fff7fff) x = 0x7fff7fff;", f + "((int16_t)y, x)", w + "((int16_t)y, x)", false})
 	for _, shift := range []uint{8, 16} {
 		f, w := both(primitive{kind: "up", shift: shift})
 		add(trialOf{f, "x = next();", f + "((int16_t)x)", w + "((int16_t)x)", true})

@@ -70,7 +70,7 @@ func newFields(p *program.Program) fields {
 
 // globals are the functions and types of the header, which no local may hide.
 func (e *emitter) globals() []string {
-	list := []string{"_in", "_out", "_state", "_coefs", "_init", "_step", "_take_gains", "_spare_gains"}
+	list := []string{"_in", "_out", "_state", "_coefs", "_init", "_step", "_take_gains", "_spare_gains", "_gains_at", "_set_gain"}
 	for _, g := range e.p.Gains {
 		list = append(list, "_set_"+g.Name)
 	}
@@ -80,13 +80,18 @@ func (e *emitter) globals() []string {
 	for _, k := range []string{"clamp", "min", "max", "abs", "wrap"} {
 		list = append(list, "_"+k+"16", "_"+k+"32", "_"+k+"64")
 	}
-	for _, form := range []string{"mul16", "mul16p", "mul17", "mul32", "mac16", "mac16p", "mac17", "up8", "up16"} {
+	for _, form := range []string{"mul16", "mul16p", "mul17", "mul32", "mac16", "mac16p", "mac17", "up8", "up16", "less_round32_by16"} {
 		list = append(list, "_"+form)
 	}
 	for shift := range 64 {
 		list = append(list, fmt.Sprintf("_quotient_%d_bits", shift))
 		for _, w := range []string{"16", "32", "64"} {
 			list = append(list, fmt.Sprintf("_round%s_by%d", w, shift), fmt.Sprintf("_round%s_by%d_short", w, shift))
+		}
+	}
+	for first := range uint(32) {
+		for second := range uint(32) {
+			list = append(list, fmt.Sprintf("_round32_by%d_by%d_short", first, second))
 		}
 	}
 	for i := range list {

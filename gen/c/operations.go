@@ -68,7 +68,7 @@ func (e *emitter) round(id program.ID) string {
 	if op.Type.Bits() <= 16 {
 		to = program.I16
 	}
-	f := e.primitive(primitive{kind: "round", typ: w, to: to, shift: op.Shift})
+	f := e.primitive(primitive{kind: "round", typ: w, to: to, shift: op.Shift, first: e.twice[id]})
 	return e.narrowed(op.Type, f+"("+e.argument(op.Args[0], w)+")", to)
 }
 
@@ -80,7 +80,7 @@ func (e *emitter) width(id program.ID) program.Type {
 		if op.Shift > 63 {
 			panic(fmt.Sprintf("c: %s is rounded by %d bits, int64 has 63", op.Name, op.Shift))
 		}
-		w = program.Widest(w, program.Holding(0, 1<<(op.Shift-1))) // the sum may fit where half alone does not
+		w = program.Widest(w, program.Holding(0, halves(op.Shift, e.twice[id]))) // the sum may fit where half alone does not
 	}
 	return w
 }

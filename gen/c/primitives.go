@@ -14,6 +14,7 @@ type primitive struct {
 	typ   program.Type // of its arguments, where there is one for each width
 	to    program.Type // round: of its result
 	shift uint         // round, up: bits
+	first uint         // round: bits of a first rounding, of which shift is a part; 0: there is one rounding
 }
 
 // primitive notes that a function is used and returns its name.
@@ -23,9 +24,14 @@ func (e *emitter) primitive(p primitive) string {
 	switch p.kind {
 	case "up":
 		return fmt.Sprintf("%s%d", name, p.shift)
+	case "less":
+		return fmt.Sprintf("%s_round32_by%d", name, p.shift)
 	case "quotient":
 		return fmt.Sprintf("%s_%d_bits", name, p.shift)
 	case "round":
+		if p.first > 0 {
+			return fmt.Sprintf("%s%d_by%d_by%d_short", name, p.typ.Bits(), p.first, p.shift-p.first)
+		}
 		if p.typ != program.I16 && p.to == program.I16 {
 			return fmt.Sprintf("%s%d_by%d_short", name, p.typ.Bits(), p.shift)
 		}
@@ -40,8 +46,12 @@ func (e *emitter) primitive(p primitive) string {
 // about says what a function gives.
 func (p primitive) about() string {
 	switch {
+	case p.first > 0:
+		return fmt.Sprintf("x / 2^%d to the nearest whole number, and that / 2^%d, halves up; x + 2^%d + 2^%d must fit.", p.first, p.shift-p.first, p.shift-1, p.first-1)
 	case p.kind == "round":
 		return fmt.Sprintf("x / 2^%d to the nearest whole number, halves up; x + 2^%d must fit.", p.shift, p.shift-1)
+	case p.kind == "less":
+		return fmt.Sprintf("y less x / 2^%d to the nearest whole number, halves up; x + 2^%d must fit, and what comes out.", p.shift, p.shift-1)
 	case p.kind == "up":
 		return fmt.Sprintf("x * 2^%d.", p.shift)
 	case strings.HasPrefix(p.kind, "mul"):
@@ -92,6 +102,10 @@ func (e *emitter) primitives() string {
 		twins = append(twins, e.angle(a))
 	}
 	text := strings.Join(common, "\n")
+	if e.forms && len(e.p.Coefs) > 0 {
+		avr = append(avr, string(render("avr_gains_at", map[string]any{"Name": e.name})))
+		twins = append(twins, string(render("gains_at", map[string]any{"Name": e.name})))
+	}
 	if len(avr) > 0 || e.hints {
 		if text != "" {
 			text += "\n"
@@ -103,7 +117,7 @@ func (e *emitter) primitives() string {
 
 // ordered lists the functions in use, always in the same order.
 func (e *emitter) ordered() []primitive {
-	kinds := []string{"clamp", "min", "max", "abs", "wrap", "mul16", "mul16p", "mul17", "mul32", "mac16", "mac16p", "mac17", "up", "round", "quotient"}
+	kinds := []string{"clamp", "min", "max", "abs", "wrap", "mul16", "mul16p", "mul17", "mul32", "mac16", "mac16p", "mac17", "up", "round", "less", "quotient"}
 	rank := map[string]int{}
 	for i, k := range kinds {
 		rank[k] = i
@@ -121,8 +135,10 @@ func (e *emitter) ordered() []primitive {
 			return a.typ.Bits() < b.typ.Bits()
 		case a.to.Bits() != b.to.Bits():
 			return a.to.Bits() < b.to.Bits()
+		case a.shift != b.shift:
+			return a.shift < b.shift
 		}
-		return a.shift < b.shift
+		return a.first < b.first
 	})
 	return list
 }
@@ -146,8 +162,8 @@ func (e *emitter) portable(p primitive, name string) string {
 	data := map[string]any{"Name": name, "T": localType(p.typ), "To": localType(p.to), "Shift": p.shift, "About": p.about()}
 	kind := p.kind
 	switch kind {
-	case "round":
-		data["Half"] = literal(1<<(p.shift-1), p.typ)
+	case "round", "less":
+		data["Half"] = literal(halves(p.shift, p.first), p.typ)
 		data["Unit"] = literal(1, p.typ)
 	case "up":
 		data["Factor"] = literal(1<<p.shift, program.I32)

@@ -9,6 +9,10 @@ import (
 // sum is an addition or subtraction. A product that nothing else uses is added to the sum in one call.
 func (e *emitter) sum(id program.ID) string {
 	op := e.p.Ops[id]
+	if r := op.Args[1]; e.inline[r] && e.lessRounded(id, r) {
+		name := e.primitive(primitive{kind: "less", typ: program.I32, to: program.I16, shift: e.p.Ops[r].Shift})
+		return name + "(" + e.argument(op.Args[0], program.I16) + ", " + e.argument(e.p.Ops[r].Args[0], program.I32) + ")"
+	}
 	for n, a := range op.Args {
 		if e.inline[a] && e.fuses(id, a) {
 			f, _ := e.factorsOf(a, op.Kind == program.Sub)
@@ -41,6 +45,13 @@ func (e *emitter) fuses(sum, product program.ID) bool {
 		}
 	}
 	return true
+}
+
+// lessRounded tells whether a difference takes off a number of 32 bits that nothing else rounds to its upper half.
+func (e *emitter) lessRounded(difference, rounding program.ID) bool {
+	d, r := e.p.Ops[difference], e.p.Ops[rounding]
+	return e.forms && d.Kind == program.Sub && d.Args[1] == rounding && d.Type == program.I16 && e.width(difference) == program.I16 &&
+		r.Kind == program.Round && r.Shift == 16 && e.twice[rounding] == 0 && e.width(rounding) == program.I32
 }
 
 // addsUp tells whether a sum fits 32 bits by the ranges of its operands alone. Where it takes the certificate to

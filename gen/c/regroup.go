@@ -11,26 +11,7 @@ import (
 // and returns the operations that hold x + p now.
 func addProductsLast(p *program.Program) (regrouped map[program.ID]bool) {
 	regrouped = map[program.ID]bool{}
-	times := make([]int, len(p.Ops))
-	count := func(id program.ID) {
-		if id != program.None {
-			times[id]++
-		}
-	}
-	for _, op := range p.Ops {
-		for _, a := range op.Args {
-			count(a)
-		}
-	}
-	for _, s := range p.States {
-		count(s.Next)
-		count(s.Enable)
-		count(s.Reset)
-		count(s.ResetTo)
-	}
-	for _, o := range p.Outputs {
-		count(o.Value)
-	}
+	times := readers(p)
 	product := func(id program.ID) bool {
 		op := p.Ops[id]
 		return (op.Kind == program.Mul || op.Kind == program.Scale) && op.Type == program.I32 && times[id] == 1

@@ -43,7 +43,14 @@ func (e *emitter) opening() string {
 		b.WriteString("    (void)in; /* no input is used */\n")
 	case e.forms:
 		e.hints = true
-		b.WriteString("    " + e.upper + "_IN_X(in);\n")
+		where := "_IN_X"
+		if e.early() {
+			where = "_IN_YZ"
+		}
+		b.WriteString("    " + e.upper + where + "(in);\n")
+		if e.early() {
+			b.WriteString("    " + e.upper + "_IN_X(out);\n")
+		}
 	}
 	if len(e.p.Outputs) == 0 {
 		b.WriteString("    (void)out; /* no output */\n")
@@ -70,4 +77,18 @@ func (e *emitter) wide() bool {
 		}
 	}
 	return false
+}
+
+// earlyBytes is how many bytes of inputs a small part has registers for while it computes with them.
+const earlyBytes = 6
+
+// early tells whether all inputs are read before anything is computed.
+func (e *emitter) early() bool {
+	bytes := 0
+	for i, op := range e.p.Ops {
+		if op.Kind == program.Input && e.uses[i].live {
+			bytes += max(bytesOf(op.Type), 1)
+		}
+	}
+	return e.forms && bytes <= earlyBytes
 }

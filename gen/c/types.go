@@ -37,6 +37,9 @@ func (e *emitter) types() string {
 	}
 
 	lines = nil
+	if len(e.p.Coefs) > 0 { // first: their address is that of the state
+		lines = append(lines, remark{"volatile " + e.name + "_coefs gains[3];", "the sets that step and setters take turns with"})
+	}
 	for i, s := range e.p.States {
 		text := s.Doc
 		if s.Type != program.Bool {
@@ -46,7 +49,6 @@ func (e *emitter) types() string {
 	}
 	if len(e.p.Coefs) > 0 {
 		lines = append(lines,
-			remark{"volatile " + e.name + "_coefs gains[3];", "the sets that step and setters take turns with"},
 			remark{"volatile uint8_t in_use;", "the set of this tick; written by the step alone"},
 			remark{"volatile uint8_t ready;", "the newest whole set; written by the setters alone"})
 	}

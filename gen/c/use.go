@@ -119,7 +119,10 @@ func (e *emitter) markInline() {
 			continue
 		}
 		switch op.Kind {
-		case program.Const, program.Input, program.State, program.Coef, program.Angle:
+		case program.State: // loaded in the branch that takes it
+			e.inline[i] = u.by != program.None && op.Type != program.Bool && e.p.Ops[u.by].Kind == program.Select && e.p.Ops[u.by].Section == op.Section
+			continue
+		case program.Const, program.Input, program.Coef, program.Angle:
 			continue
 		}
 		if u.by == program.None {
@@ -127,7 +130,7 @@ func (e *emitter) markInline() {
 			continue
 		}
 		by := e.p.Ops[u.by]
-		if by.Section != op.Section {
+		if e.inline[i] = op.Kind == program.Round && e.lessRounded(u.by, id); e.inline[i] || by.Section != op.Section {
 			continue
 		}
 		switch {
