@@ -152,24 +152,38 @@ func (e *emitter) frame(a arctan) map[string]any {
 		"Name": a.name, "Macro": a.macro, "Upper": e.upper, "Quarter": t.Quarter, "Error": errText,
 		"T": localType(e.arctanType(t)), "Side": localType(a.side), "Entry": ctype(entryType(t)), "W": ctype(work), "Count": len(t.Entries),
 		"Steps": step > 0, "Half": half, "TwoQuarters": two, "Down": negative("y", a.yTurned), "Back": negative("x", a.xTurned),
-		"Quotient": e.quotient(t.QuotientBits), "Sides": sides[[2]bool{a.yTurned, a.xTurned}], "Wide": a.side == program.I32,
+		"Quotient": e.quotient(a), "Sides": sides[[2]bool{a.yTurned, a.xTurned}], "Wide": a.side == program.I32,
 	}
 }
 
 // quotient notes that a division of sides is used and returns the name of its function.
-func (e *emitter) quotient(bits uint) string {
-	return e.primitive(primitive{kind: "quotient", shift: bits})
+func (e *emitter) quotient(a arctan) string {
+	return e.primitive(primitive{kind: "quotient", typ: a.side, shift: a.table.QuotientBits})
 }
 
 // quotientText is the function that divides sides. On ARMv6-M a bit of the quotient is five instructions: the
-// comparison leaves it in the carry, and a subtraction that succeeds leaves it there.
-func (e *emitter) quotientText(name string, bits uint) string {
-	code := []string{".syntax unified"}
-	for range bits {
-		code = append(code, "adds %0, %0, %0", "cmp %0, %2", "bcc 1f", "subs %0, %0, %2", "1: adcs %1, %1")
+// comparison leaves it in the carry, and a subtraction that succeeds leaves it there. Four are enough for sides of up to
+// 2^15, which stand in the upper half of their registers: what is taken off is one less, and so the lower half counts
+// the bits.
+func (e *emitter) quotientText(p primitive, name string) string {
+	code, operands := []string{".syntax unified"}, `: "+l"(lesser), "+l"(q) : "l"(larger) : "cc"`
+	short := p.typ != program.I32 && p.shift < 16
+	if short {
+		code, operands = append(code, "cmp %0, %1", "bls 1f", "subs %0, %0, %1", "1:"), `: "+l"(rest) : "l"(less) : "cc"`
 	}
-	return string(render("quotient", map[string]any{"Name": name, "Upper": e.upper, "Bits": bits,
-		"Code": assembly("    ", code, `: "+l"(lesser), "+l"(q) : "l"(larger) : "cc"`)}))
+	for range p.shift {
+		if short {
+			code = append(code, "adds %0, %0, %0", "cmp %0, %1", "bls 1f", "subs %0, %0, %1", "1:")
+		} else {
+			code = append(code, "adds %0, %0, %0", "cmp %0, %2", "bcc 1f", "subs %0, %0, %2", "1: adcs %1, %1")
+		}
+	}
+	most := "65535"
+	if short {
+		most = "32768"
+	}
+	return string(render("quotient", map[string]any{"Name": name, "Upper": e.upper, "Bits": p.shift, "Short": short, "Most": most,
+		"Code": assembly("    ", code, operands)}))
 }
 
 // angle is the function in C that means the same everywhere.

@@ -105,3 +105,19 @@ func roundTwiceAVR(second uint) []string {
 	}
 	return code
 }
+
+// upAVR multiplies operand 1, of 16 bits, by 2^8 to 2^16 into operand 0, of 32: it moves bytes and shifts by the rest, up or down.
+func upAVR(shift uint) []string {
+	if shift < 12 {
+		code := []string{"mov %A0, r1", "mov %B0, %A1", "mov %C0, %B1", "mov %D0, %B1", "lsl %D0", "sbc %D0, %D0"}
+		for range shift - 8 {
+			code = append(code, "lsl %B0", "rol %C0", "rol %D0")
+		}
+		return code
+	}
+	code := []string{"movw %C0, %A1", "mov %A0, r1", "mov %B0, r1"}
+	for range 16 - shift {
+		code = append(code, "asr %D0", "ror %C0", "ror %B0")
+	}
+	return code
+}

@@ -91,7 +91,7 @@ func newEmitter(u *model.Unit, o Options) *emitter {
 		macroOf: map[program.ID]string{}, factorOf: map[program.ID]string{}, used: map[primitive]bool{}, calls: map[string]int{}, macros: names{}}
 	e.p, e.same = program.Simplify(u.Integer)
 	e.forms = u.Spec.Target == "avr8" || u.Spec.Target == "portable"
-	e.macros.reserve(e.upper+"_H", e.upper+"_STAMP", e.upper+"_ENTRY", e.upper+"_WEIGHED", e.upper+"_PORTABLE", e.upper+"_IN_X", e.upper+"_IN_YZ", e.upper+"_ONCE")
+	e.macros.reserve(e.upper+"_H", e.upper+"_STAMP", e.upper+"_ENTRY", e.upper+"_WEIGHED", e.upper+"_PORTABLE", e.upper+"_IN_X", e.upper+"_IN_YZ", e.upper+"_SELDOM")
 	e.fields = newFields(e.p)
 	e.turned = untwist(e.p)
 	e.regrouped, e.twice = mergeRoundings(e.p, e.forms)

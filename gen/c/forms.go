@@ -24,10 +24,7 @@ func (e *emitter) form(p primitive, name string) string {
 		return string(render("avr_less", data))
 	case "up":
 		data["T"], data["To"] = "int16_t", "int32_t"
-		code := []string{"movw %C0, %A1", "mov %A0, r1", "mov %B0, r1"}
-		if p.shift == 8 {
-			code = []string{"mov %A0, r1", "mov %B0, %A1", "mov %C0, %B1", "mov %D0, %B1", "lsl %D0", "sbc %D0, %D0"}
-		}
+		code := upAVR(p.shift)
 		data["Code"] = assembly("    ", code, `: "=&r"(y) : "r"(x)`)
 		return string(render("avr_unary", data))
 	}

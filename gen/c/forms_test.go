@@ -64,7 +64,7 @@ func formsUnderTest(t *testing.T) (text string, trials []trialOf) {
 	}
 	f, w := both(primitive{kind: "less", typ: program.I32, to: program.I16, shift: 16})
 	add(trialOf{f, "x = next(); y = next(); if (x > 0x7fff7fff) x = 0x7fff7fff;", f + "((int16_t)y, x)", w + "((int16_t)y, x)", false})
-	for _, shift := range []uint{8, 16} {
+	for shift := uint(8); shift <= 16; shift++ {
 		f, w := both(primitive{kind: "up", shift: shift})
 		add(trialOf{f, "x = next();", f + "((int16_t)x)", w + "((int16_t)x)", true})
 	}
@@ -161,7 +161,7 @@ func anglesUnderTest(e *emitter, b *strings.Builder, add func(trialOf)) {
 			if turned == 0 {
 				fmt.Fprintf(b, "#define %s_QUARTER %d\n#define %s_STEP_BITS %d\n%s", a.macro, table.Quarter, a.macro, table.QuotientBits-table.LogEntries,
 					tableMacros(constant{macro: a.macro, table: table.Entries, typ: program.I16}))
-				e.quotient(table.QuotientBits)
+				e.quotient(a)
 			}
 			name := a.name
 			for _, o := range []Preference{Speed, Size} {

@@ -10,7 +10,7 @@ import (
 func (e *emitter) init() string {
 	var b strings.Builder
 	b.WriteString("/* Puts s to its start. Not to be called while a step or a setter runs. */\n")
-	fmt.Fprintf(&b, "static inline void %s_init(%s_state *s)\n{\n", e.name, e.name)
+	fmt.Fprintf(&b, "static %s_SELDOM void %s_init(%s_state *s)\n{\n", e.upper, e.name, e.name)
 	for i, st := range e.p.States {
 		start := st.Start.Num().Int64()
 		value := e.define(st.Name+"_start", st.Type, start, inUnits(start, st.LSB, st.Unit))

@@ -80,11 +80,12 @@ func (e *emitter) globals() []string {
 	for _, k := range []string{"clamp", "min", "max", "abs", "wrap"} {
 		list = append(list, "_"+k+"16", "_"+k+"32", "_"+k+"64")
 	}
-	for _, form := range []string{"mul16", "mul16p", "mul17", "mul32", "mac16", "mac16p", "mac17", "up8", "up16", "less_round32_by16"} {
+	for _, form := range []string{"mul16", "mul16p", "mul17", "mul32", "mac16", "mac16p", "mac17", "less_round32_by16"} {
 		list = append(list, "_"+form)
 	}
 	for shift := range 64 {
-		list = append(list, fmt.Sprintf("_quotient_%d_bits", shift))
+		list = append(list, fmt.Sprintf("_up%d", shift))
+		list = append(list, fmt.Sprintf("_quotient_%d_bits", shift), fmt.Sprintf("_quotient_%d_bits_wide", shift))
 		for _, w := range []string{"16", "32", "64"} {
 			list = append(list, fmt.Sprintf("_round%s_by%d", w, shift), fmt.Sprintf("_round%s_by%d_short", w, shift))
 		}

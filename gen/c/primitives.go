@@ -27,6 +27,9 @@ func (e *emitter) primitive(p primitive) string {
 	case "less":
 		return fmt.Sprintf("%s_round32_by%d", name, p.shift)
 	case "quotient":
+		if p.typ == program.I32 {
+			return fmt.Sprintf("%s_%d_bits_wide", name, p.shift)
+		}
 		return fmt.Sprintf("%s_%d_bits", name, p.shift)
 	case "round":
 		if p.first > 0 {
@@ -74,7 +77,7 @@ func (p primitive) second() string {
 func (e *emitter) primitives() string {
 	var common, avr, twins []string
 	for _, a := range e.arctans {
-		e.quotient(a.table.QuotientBits)
+		e.quotient(a)
 	}
 	for _, p := range e.ordered() {
 		name := e.primitive(p)
@@ -157,7 +160,7 @@ func (e *emitter) hasForm(p primitive) bool {
 // portable is a function in C that means the same everywhere.
 func (e *emitter) portable(p primitive, name string) string {
 	if p.kind == "quotient" {
-		return e.quotientText(name, p.shift)
+		return e.quotientText(p, name)
 	}
 	data := map[string]any{"Name": name, "T": localType(p.typ), "To": localType(p.to), "Shift": p.shift, "About": p.about()}
 	kind := p.kind

@@ -107,7 +107,7 @@ func (e *emitter) factor(id program.ID, w program.Type) string {
 	return e.factorOf[id]
 }
 
-// moved is a multiplication by 2^8, or by 2^16 and more, of a value of 16 bits: a move of bytes.
+// moved is a multiplication by 2^8 or more of a value of 16 bits: a move of bytes and a short shift.
 func (e *emitter) moved(id program.ID) (string, bool) {
 	bits, ok := e.byteMove(id)
 	if !ok {
@@ -121,7 +121,7 @@ func (e *emitter) moved(id program.ID) (string, bool) {
 	return e.primitive(primitive{kind: "up", shift: min(bits, 16)}) + "(" + x + ")", true
 }
 
-// byteMove tells whether an operation multiplies 16 bits by a power of two that is a move of bytes, and perhaps a short shift.
+// byteMove tells whether an operation multiplies 16 bits by a power of two that is a move of bytes and a short shift.
 func (e *emitter) byteMove(id program.ID) (bits uint, ok bool) {
 	op := e.p.Ops[id]
 	n, a := op.K.Num(), e.p.Ops[op.Args[0]]
@@ -129,7 +129,7 @@ func (e *emitter) byteMove(id program.ID) (bits uint, ok bool) {
 		return 0, false
 	}
 	bits = n.TrailingZeroBits()
-	return bits, n.BitLen() == int(bits)+1 && (bits == 8 || bits >= 16 && bits <= 20)
+	return bits, n.BitLen() == int(bits)+1 && bits >= 8 && bits <= 20
 }
 
 // inside tells whether a value lies in the range of a type, whatever its own.

@@ -120,7 +120,7 @@ func (t *text) fail(format string, args ...any) {
 
 // function finds the definition of a function: from the start of its first line to behind its last.
 func (t *text) function(name string) (span, bool) {
-	at := t.once(span{0, len(t.s)}, `(?m)^static inline \w+ `+regexp.QuoteMeta(name)+`\(`)
+	at := t.once(span{0, len(t.s)}, `(?m)^static (?:inline|[A-Z0-9_]+_SELDOM) \w+ `+regexp.QuoteMeta(name)+`\(`)
 	if t.err != nil {
 		return span{}, false
 	}

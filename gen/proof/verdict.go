@@ -95,7 +95,7 @@ func (v verdicts) add(r *Result) {
 // functions are those that a header defines.
 func functions(header []byte) []string {
 	var names []string
-	for _, f := range regexp.MustCompile(`(?m)^static inline \w+ (\w+)\(`).FindAllSubmatch(header, -1) {
+	for _, f := range regexp.MustCompile(`(?m)^static (?:inline|[A-Z0-9_]+_SELDOM) \w+ (\w+)\(`).FindAllSubmatch(header, -1) {
 		names = append(names, string(f[1]))
 	}
 	return names
