@@ -63,3 +63,11 @@ func byteOf(v int64, i int) byte { return byte(v >> (8 * i)) }
 func part(operand, i int) string {
 	return fmt.Sprintf("%s(%%%d)", [...]string{"lo8", "hi8", "hlo8", "hhi8"}[i], operand)
 }
+
+// symmetricAVR limits operand 0, of 32 bits, to what operand 1 says, upwards and downwards.
+func symmetricAVR() []string {
+	compare := []string{"cp %A0, %A1", "cpc %B0, %B1", "cpc %C0, %C1", "cpc %D0, %D1"}
+	code := append(append([]string{"tst %D0", "brmi 1f"}, compare...), "brge 2f", "rjmp 3f",
+		"1: com %D1", "com %C1", "com %B1", "neg %A1", "sbci %B1, -1", "sbci %C1, -1", "sbci %D1, -1")
+	return append(append(code, compare...), "brge 3f", "2: movw %A0, %A1", "movw %C0, %C1", "3:")
+}

@@ -19,6 +19,9 @@ func (e *emitter) form(p primitive, name string) string {
 			data["Code"] = assembly("    ", roundAVR(from, to, p.shift), `: "=&r"(y) : "r"(x)`)
 		}
 		return string(render("avr_unary", data))
+	case "limit":
+		data["Code"] = assembly("    ", symmetricAVR(), `: "+d"(x), "+d"(most)`)
+		return string(render("avr_limit", data))
 	case "less":
 		data["Code"] = assembly("    ", []string{"mov r0, %B1", "lsl r0", "sbc %A0, %C1", "sbc %B0, %D1"}, `: "+r"(y) : "r"(x)`)
 		return string(render("avr_less", data))

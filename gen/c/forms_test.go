@@ -64,6 +64,8 @@ func formsUnderTest(t *testing.T) (text string, trials []trialOf) {
 	}
 	f, w := both(primitive{kind: "less", typ: program.I32, to: program.I16, shift: 16})
 	add(trialOf{f, "x = next(); y = next(); if (x > 0x7fff7fff) x = 0x7fff7fff;", f + "((int16_t)y, x)", w + "((int16_t)y, x)", false})
+	f, w = both(primitive{kind: "limit", typ: program.I32})
+	add(trialOf{f, "x = next(); y = next() & 0x7fffffff; if (turn & 1) x = y + (x & 7) - 4; if ((turn & 3) == 2) x = -y + (x & 7) - 4;", f + "(x, y)", w + "(x, y)", false})
 	for shift := uint(8); shift <= 16; shift++ {
 		f, w := both(primitive{kind: "up", shift: shift})
 		add(trialOf{f, "x = next();", f + "((int16_t)x)", w + "((int16_t)x)", true})

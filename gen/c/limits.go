@@ -53,7 +53,26 @@ func (e *emitter) limit(id program.ID, w program.Type) (string, bool) {
 	default:
 		return "", false
 	}
+	if w == program.I32 && e.sharesLimit() && l.lo != nil && l.hi != nil && *l.lo == -*l.hi {
+		name := e.primitive(primitive{kind: "limit", typ: w}) // one function for all limits of this kind
+		e.calls[name]++
+		return name + "(" + e.argument(x, w) + ", " + l.most + ")", true
+	}
 	return e.limitOf(op.Name, l) + "(" + e.argument(x, w) + ")", true
+}
+
+// sharesLimit tells whether one function limits numbers of 32 bits to [-most, most]: in small code, where there are three or more
+// such limits.
+func (e *emitter) sharesLimit() bool {
+	most := map[int64]bool{}
+	for i, op := range e.p.Ops {
+		if op.Kind == program.Clamp && e.uses[i].live && e.width(program.ID(i)) == program.I32 {
+			if lo, hi := e.p.Ops[op.Args[1]], e.p.Ops[op.Args[2]]; lo.Kind == program.Const && hi.Kind == program.Const && lo.Lo == -hi.Lo {
+				most[hi.Lo] = true
+			}
+		}
+	}
+	return e.options.Prefer == Size && len(most) > 2
 }
 
 // limitOf returns the name of the function with these limits.

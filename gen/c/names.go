@@ -80,7 +80,7 @@ func (e *emitter) globals() []string {
 	for _, k := range []string{"clamp", "min", "max", "abs", "wrap"} {
 		list = append(list, "_"+k+"16", "_"+k+"32", "_"+k+"64")
 	}
-	for _, form := range []string{"mul16", "mul16p", "mul17", "mul32", "mac16", "mac16p", "mac17", "less_round32_by16"} {
+	for _, form := range []string{"mul16", "mul16p", "mul17", "mul32", "mac16", "mac16p", "mac17", "less_round32_by16", "limit32"} {
 		list = append(list, "_"+form)
 	}
 	for shift := range 64 {

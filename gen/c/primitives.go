@@ -53,6 +53,8 @@ func (p primitive) about() string {
 		return fmt.Sprintf("x / 2^%d to the nearest whole number, and that / 2^%d, halves up; x + 2^%d + 2^%d must fit.", p.first, p.shift-p.first, p.shift-1, p.first-1)
 	case p.kind == "round":
 		return fmt.Sprintf("x / 2^%d to the nearest whole number, halves up; x + 2^%d must fit.", p.shift, p.shift-1)
+	case p.kind == "limit":
+		return "x limited to [-most, most]; most is not negative."
 	case p.kind == "less":
 		return fmt.Sprintf("y less x / 2^%d to the nearest whole number, halves up; x + 2^%d must fit, and what comes out.", p.shift, p.shift-1)
 	case p.kind == "up":
@@ -120,7 +122,7 @@ func (e *emitter) primitives() string {
 
 // ordered lists the functions in use, always in the same order.
 func (e *emitter) ordered() []primitive {
-	kinds := []string{"clamp", "min", "max", "abs", "wrap", "mul16", "mul16p", "mul17", "mul32", "mac16", "mac16p", "mac17", "up", "round", "less", "quotient"}
+	kinds := []string{"clamp", "min", "max", "abs", "wrap", "mul16", "mul16p", "mul17", "mul32", "mac16", "mac16p", "mac17", "up", "round", "less", "limit", "quotient"}
 	rank := map[string]int{}
 	for i, k := range kinds {
 		rank[k] = i
