@@ -19,6 +19,7 @@ func banner(u *model.Unit) string {
 		"File":      contract.Plain(base(u.Spec.File)),
 		"Hash":      contract.Plain(u.Spec.Hash),
 		"Target":    contract.Plain(u.Spec.Target),
+		"Small":     u.Spec.Prefer == "size",
 		"Period":    period(p.Rate),
 		"Rate":      contract.Decimal(p.Rate) + " Hz",
 		"Gains":     len(p.Gains) > 0,

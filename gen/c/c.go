@@ -33,8 +33,15 @@ type Options struct {
 	Prefer Preference
 }
 
-// Header returns <name>.h: types, init, setters of the live gains and step. It is made for speed.
-func Header(u *model.Unit) []byte { return HeaderFor(u, Options{}) }
+// Header returns <name>.h: types, init, setters of the live gains and step, made for what the spec prefers.
+func Header(u *model.Unit) []byte { return HeaderFor(u, preferred(u)) }
+
+func preferred(u *model.Unit) Options {
+	if u.Spec.Prefer == "size" {
+		return Options{Prefer: Size}
+	}
+	return Options{}
+}
 
 // HeaderFor returns the header by options.
 func HeaderFor(u *model.Unit, o Options) []byte {

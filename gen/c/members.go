@@ -41,7 +41,7 @@ func CType(t program.Type) string { return ctype(t) }
 // constants, for values that no state and no output depends on, and for those that stand in the expression
 // of another.
 func Locals(u *model.Unit) []string {
-	e := newEmitter(u, Options{})
+	e := newEmitter(u, preferred(u))
 	list := make([]string, len(e.same))
 	for i, id := range e.same {
 		if !e.regrouped[id] {

@@ -39,7 +39,15 @@ func (r *reader) readHeader(f fields) {
 			r.spec.Target = text
 		}
 	}
+	if e, ok := f.all["prefer"]; ok {
+		if text, ok := r.asChoice(e, "unknown-preference", map[string]string{"": preferences[0] + ", which is what happens without this line"}, preferences...); ok {
+			r.spec.Prefer = text
+		}
+	}
 }
+
+// preferences are what the emitted C can be made for: the numbers are the same.
+var preferences = []string{"speed", "size"}
 
 func (r *reader) readName(e entry) {
 	text, ok := r.asText(e, "the controller's name", "cart")

@@ -27,7 +27,7 @@ const (
 func Read(file string, src []byte) (*Spec, finding.List) {
 	hash := sha256.Sum256(src)
 	r := &reader{
-		spec:     &Spec{File: file, Hash: hex.EncodeToString(hash[:]), Target: defaultTarget},
+		spec:     &Spec{File: file, Hash: hex.EncodeToString(hash[:]), Target: defaultTarget, Prefer: preferences[0]},
 		owners:   map[string]owner{},
 		goNames:  map[string]string{},
 		compares: maxCompares,
@@ -108,7 +108,7 @@ func (r *reader) nearest(name string, good []string) string {
 // readSpec reads the top level. Names are collected from all sections before any reference is looked up.
 func (r *reader) readSpec(root Value) {
 	top := entry{what: "a spec", pos: root.Pos, value: root}
-	f, ok := r.fields(top, "controller: cart", "controller", "about", "rate", "target", "inputs", "steps", "outputs",
+	f, ok := r.fields(top, "controller: cart", "controller", "about", "rate", "target", "prefer", "inputs", "steps", "outputs",
 		"tuning", "accuracy", "formats", "budget", "plant", "scenario")
 	if !ok {
 		return

@@ -21,6 +21,7 @@ type Spec struct {
 	Rate    *big.Rat // ticks per second
 	RatePos finding.Pos
 	Target  string // avr8, cortex-m0, rv32imc or portable
+	Prefer  string // speed or size: what the emitted C is made for where it cannot have both
 
 	Inputs   []Input
 	Steps    []Step

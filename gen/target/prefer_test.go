@@ -1,0 +1,40 @@
+package target
+
+import (
+	"bytes"
+	"context"
+	"os"
+	"testing"
+
+	"gainwright/model"
+	"gainwright/model/trial"
+)
+
+// TestPreferSize: the cart made for size takes less program memory on an 8-bit part, and gives the same bits.
+func TestPreferSize(t *testing.T) {
+	text, err := os.ReadFile("../../templates/starters/cart.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	flash := map[string]int{}
+	for _, prefer := range []string{"speed", "size"} {
+		u := model.Compile("cart.yaml", bytes.Replace(text, []byte("\ntarget: avr8\n"), []byte("\ntarget: avr8\nprefer: "+prefer+"\n"), 1))
+		if !u.OK() || u.Spec.Prefer != prefer {
+			t.Fatalf("prefer %s: %q %v", prefer, u.Spec.Prefer, u.Findings)
+		}
+		s := onPart(t, "avr8", func(ctx context.Context) (*Simulated, error) { return NewSimulated(ctx, "avr8", u) })
+		r, err := trial.Verify(t.Context(), u, trial.Options{Ticks: 5000, Target: s})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !r.OK() {
+			t.Errorf("prefer %s: other bits than the integer program: %v", prefer, r)
+		}
+		m := s.Measured()
+		flash[prefer] = m.Flash
+		t.Logf("prefer %s: %d bytes, proven worst tick %d cycles", prefer, m.Flash, m.Proven)
+	}
+	if flash["size"] >= flash["speed"]*9/10 {
+		t.Errorf("size takes %d bytes, speed %d", flash["size"], flash["speed"])
+	}
+}
