@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"text/tabwriter"
@@ -33,21 +34,22 @@ type version struct {
 var benchmarks = []struct {
 	name, spec string
 	limits     map[string]float64 // worst tick in terms of soft float's, at most, by part
+	flash      map[string]float64 // and bytes of flash, setters included
 	versions   []version
 }{
-	{"loop A", "../../testdata/specs/loop_a.yaml", map[string]float64{"avr8": 0.13, "cortex-m0": 0.05, "rv32imc": 0.05}, []version{
+	{"loop A", "../../testdata/specs/loop_a.yaml", map[string]float64{"avr8": 0.13, "cortex-m0": 0.05, "rv32imc": 0.05}, map[string]float64{"avr8": 0.5, "cortex-m0": 0.5, "rv32imc": 0.5}, []version{
 		{name: "soft float", file: "loop_a_float.h"},
 		{name: "soft float, tuned by hand", file: "loop_a_float.h", define: "TUNED"},
 		{name: "_Accum", file: "loop_a_accum.h", parts: []string{"avr8"}},
 		{name: "_Accum, tuned by hand", file: "loop_a_accum.h", define: "TUNED", parts: []string{"avr8"}},
 		{name: "by hand", file: "loop_a_hand.h"},
 		{name: "by hand, inline multiply", file: "loop_a_hand.h", define: "INLINE_MULTIPLY", parts: []string{"avr8"}}}},
-	{"loop B", "../../testdata/specs/loop_b.yaml", map[string]float64{"avr8": 0.11, "cortex-m0": 0.05, "rv32imc": 0.05}, []version{
+	{"loop B", "../../testdata/specs/loop_b.yaml", map[string]float64{"avr8": 0.11, "cortex-m0": 0.05, "rv32imc": 0.05}, map[string]float64{"avr8": 0.5, "cortex-m0": 0.5, "rv32imc": 0.5}, []version{
 		{name: "soft float", file: "loop_b_float.h"},
 		{name: "soft float, tuned by hand", file: "loop_b_float.h", define: "TUNED"},
 		{name: "by hand", file: "loop_b_hand.h"},
 		{name: "by hand, inline multiply", file: "loop_b_hand.h", define: "INLINE_MULTIPLY", parts: []string{"avr8"}}}},
-	{"cart", "../../templates/starters/cart.yaml", map[string]float64{"avr8": 0.16, "cortex-m0": 0.06, "rv32imc": 0.05}, []version{
+	{"cart", "../../templates/starters/cart.yaml", map[string]float64{"avr8": 0.16, "cortex-m0": 0.05, "rv32imc": 0.05}, map[string]float64{"avr8": 0.7, "cortex-m0": 0.5, "rv32imc": 0.5}, []version{
 		{name: "soft float", file: "cart_float.h"},
 		{name: "soft float, tuned by hand", file: "cart_float.h", define: "TUNED"},
 		{name: "by hand", file: "cart_hand.h"},
@@ -107,6 +109,23 @@ func TestBenchmarks(t *testing.T) {
 			}
 			m := own.Measured()
 			row("emitted", m, off/benchTicks)
+			small := emitted(u)
+			small.header = c.HeaderFor(u, c.Options{Prefer: c.Size})
+			s := onPart(t, part, func(ctx context.Context) (*Simulated, error) { return build(ctx, part, small) })
+			s.Search = searchTicks
+			off = 0
+			for i, in := range runs {
+				var out []int64
+				all := everything(t, s, in)
+				for n := 0; n < len(all); n += width {
+					out = append(out, all[n])
+				}
+				if !slices.Equal(all, r.results[i]) {
+					t.Errorf("%s on %s made for size gives other bits", b.name, part)
+				}
+				off += apart(u, in, out)
+			}
+			row("emitted, prefer: size", s.Measured(), off/benchTicks)
 			worst := func(m Measured) float64 { return float64(max(m.Worst, m.Found)) }
 			if ratio := worst(m) / worst(others["soft float"]); ratio > b.limits[part] {
 				t.Errorf("%s on %s takes %.3f of soft float, at most %.3f is expected", b.name, part, ratio, b.limits[part])
@@ -114,6 +133,12 @@ func TestBenchmarks(t *testing.T) {
 			for name, o := range others {
 				if strings.HasPrefix(name, "by hand") && worst(m) > worst(o) {
 					t.Errorf("%s on %s takes %.0f, written %s %.0f", b.name, part, worst(m), name, worst(o))
+				}
+				if ratio := worst(m) / worst(o); name == "_Accum" && ratio > 0.18 {
+					t.Errorf("%s on %s takes %.3f of _Accum, at most 0.18 is expected", b.name, part, ratio)
+				}
+				if most := b.flash[part]; name == "soft float" && most > 0 && float64(m.Flash) > most*float64(o.Flash) {
+					t.Errorf("%s on %s takes %d bytes of flash, soft float %d: at most %.2f is expected", b.name, part, m.Flash, o.Flash, most)
 				}
 				if fixed := o.Flash - o.Setters; name == "soft float" && part != "avr8" && 2*(m.Flash-m.Setters) > fixed {
 					t.Errorf("%s on %s takes %d bytes of flash without setters, soft float %d", b.name, part, m.Flash-m.Setters, fixed)
@@ -172,6 +197,16 @@ func setter(p *program.Program, gain int) program.Setter {
 
 // drive runs records and returns the first output of each tick.
 func drive(t testing.TB, s *Simulated, records []int64) []int64 {
+	var first []int64
+	all := everything(t, s, records)
+	for i := 0; i < len(all); i += len(s.controller.out) {
+		first = append(first, all[i])
+	}
+	return first
+}
+
+// everything runs records and returns all that comes back.
+func everything(t testing.TB, s *Simulated, records []int64) []int64 {
 	in, out := make(chan []int64, 1), make(chan []int64, 16)
 	in <- records
 	close(in)
@@ -181,16 +216,14 @@ func drive(t testing.TB, s *Simulated, records []int64) []int64 {
 		close(out)
 		failed <- err
 	}()
-	var first []int64
+	var all []int64
 	for values := range out {
-		for i := 0; i < len(values); i += len(s.controller.out) {
-			first = append(first, values[i])
-		}
+		all = append(all, values...)
 	}
 	if err := <-failed; err != nil {
 		t.Fatal(err)
 	}
-	return first
+	return all
 }
 
 // apart sums the distances of the first output to the real program with the constants as asked.
