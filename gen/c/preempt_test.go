@@ -2,8 +2,12 @@ package c
 
 import (
 	"fmt"
+	"math/big"
 	"strings"
 	"testing"
+
+	"gainwright/model"
+	"gainwright/model/program"
 )
 
 // preemptFirmware sets a gain in one context and steps in another, after 20 to 4115 cycles of the first, so
@@ -74,6 +78,57 @@ int main(void)
     for (;;) {}
 }
 `
+
+// twoGains has gains whose setters are one function.
+func twoGains(t *testing.T) *model.Unit {
+	b := newBuilder(t, "gain_only")
+	x := b.input("x", program.I16, "mm", big.NewRat(1, 10))
+	b.begin("y", "gain", "Two gains.", "y = k * x")
+	half := program.Setter{Digits: 4, XLo: -60000, XHi: 60000, XStart: 2468, M: 1 << 13, Shift: 14}
+	k, n := b.gain("y_k", "y.k", half, power(8)), b.gain("y_n", "y.n", half, power(8))
+	y, z := b.op(program.Mul, "y", "product", k, x), b.op(program.Mul, "z", "product", n, x)
+	b.signal("y", y)
+	b.output("y", program.I32, y)
+	b.output("z", program.I32, z)
+	return b.unit()
+}
+
+// TestSharedSetterUnderInterrupts does the same with the setter of several gains: no coefficient is ever half of one and half
+// of another setting, and the gain that is not set stays.
+func TestSharedSetterUnderInterrupts(t *testing.T) {
+	tools := avrTools(t)
+	header := string(Header(twoGains(t)))
+	firmware := preemptFirmware[:strings.Index(preemptFirmware, "    for (i = 0;")] + `
+    for (i = 0; i < 4; i++) {
+        whole |= out.y == (settings[i] + 1) >> 1;
+    }
+    whole |= out.y == 1234;
+    if (!whole || out.z != 1234) torn++;
+    if (out.y != last) changes++;
+    last = out.y;
+}
+` + preemptFirmware[strings.Index(preemptFirmware, "\nISR("):]
+	settings := "settings[4] = {"
+	at := strings.Index(firmware, settings) + len(settings)
+	firmware = firmware[:at] + "0x2468, -0x2468, 0xB4CC, -0xB4CD" + firmware[at+strings.Index(firmware[at:], "}"):]
+	spare := "const uint8_t spare = gain_only_spare_gains(s);"
+	for _, c := range []struct{ main, interrupt, put, want string }{
+		{"set", "step", spare, "0"},
+		{"step", "set", spare, "0"},
+		{"set", "step", "const uint8_t spare = s->ready;", "1"},
+		{"step", "set(); set", "const uint8_t spare = s->ready == 0u;", "1"},
+	} {
+		if !strings.Contains(header, spare) || !strings.Contains(header, "gain_only_set_gain(s, x, 1u)") {
+			t.Fatal("no setter that gains share")
+		}
+		dir := t.TempDir()
+		text := fmt.Sprintf("#define IN_MAIN() %s()\n#define IN_INTERRUPT() %s()\n", c.main, c.interrupt) + firmware
+		write(t, dir, map[string][]byte{"gain_only.h": []byte(strings.Replace(header, spare, c.put, 1)), "firmware.c": []byte(text)})
+		if got := simulate(t, tools, dir); got != c.want {
+			t.Errorf("%s interrupts %s, %s: ends with %s, want %s", c.interrupt, c.main, c.put, got, c.want)
+		}
+	}
+}
 
 // TestGainsUnderInterrupts runs both directions, and then with a setter that takes a set which it must leave alone.
 func TestGainsUnderInterrupts(t *testing.T) {

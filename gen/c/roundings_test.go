@@ -96,3 +96,36 @@ func TestRoundingsAreMerged(t *testing.T) {
 		}
 	}
 }
+
+// TestShortQuotient follows the instructions of the short division on ARMv6-M, on sides next to each other and to powers of two.
+func TestShortQuotient(t *testing.T) {
+	rng := rand.New(rand.NewPCG(3, 4))
+	divide := func(lesser, larger uint32, bits uint) uint32 {
+		rest, less := lesser<<16, larger<<16-1
+		if rest > less {
+			rest -= less
+		}
+		for range bits {
+			if rest >= 1<<31 {
+				t.Fatalf("%d / %d: a bit is lost", lesser, larger)
+			}
+			if rest += rest; rest > less {
+				rest -= less
+			}
+		}
+		return rest & 65535
+	}
+	for _, bits := range []uint{1, 8, 13, 14, 15} {
+		check := func(lesser, larger uint32) {
+			if got, want := divide(lesser, larger, bits), lesser<<bits/larger; got != want {
+				t.Fatalf("%d / %d in 2^-%d: %d, want %d", lesser, larger, bits, got, want)
+			}
+		}
+		for larger := uint32(1); larger <= 32768; larger++ {
+			check(larger, larger)
+			check(larger-1, larger)
+			check(0, larger)
+			check(rng.Uint32N(larger+1), larger)
+		}
+	}
+}
