@@ -55,7 +55,7 @@ func TestRoundingsAreMerged(t *testing.T) {
 		{-1_000_000, 1_000_001, []uint{5}, false, 1, 1, 0}, // the product does not fit 16 bits
 	} {
 		original := rounded(t, c.lo, c.hi, c.shifts...)
-		p, _ := simplify(original)
+		p, _ := program.Simplify(original)
 		_, twice := mergeRoundings(p, c.forms)
 		if len(twice) != c.merged {
 			t.Errorf("%v: %d merged, want %d", c, len(twice), c.merged)
