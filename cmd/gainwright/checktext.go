@@ -168,7 +168,7 @@ func printCost(p *paper, c *summary.Cost) {
 	case len(c.Changes) == 0:
 		p.line("  %d changes of formats were tried; none saves anything.", c.Searched)
 	default:
-		p.line("  %d changes of formats were tried; taken: ", c.Searched)
+		p.line("  %d changes of formats were tried; taken:", c.Searched)
 		for _, ch := range c.Changes {
 			p.line("    %s", ch)
 		}

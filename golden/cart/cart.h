@@ -77,9 +77,8 @@ typedef char cart_needs_arithmetic_right_shift[
 #define CART_UPRIGHT_INSIDE_HIGH          4480                   /* 35 deg */
 #define CART_UPRIGHT_RELEASED_LOW         (-1024)                /* -8 deg */
 #define CART_UPRIGHT_RELEASED_HIGH        1024                   /* 8 deg */
-#define CART_TRAVEL_FINE_FACTOR           INT32_C(32768)         /* times travel_raw */
 #define CART_TRAVEL_FINE_2_FACTOR         16                     /* times travel_raw */
-#define CART_BALANCE_SLOW_PULL_FACTOR     186                    /* times balance_ahead */
+#define CART_BALANCE_SLOW_PULL_FACTOR     93                     /* times balance_ahead */
 #define CART_BALANCE_P_FACTOR             (-393)                 /* times balance_error */
 #define CART_BALANCE_D_FACTOR             1489                   /* times balance_ahead */
 #define CART_BALANCE_LIMITED_LOW          (-INT32_C(1048576))    /* -8 deg */
@@ -94,17 +93,21 @@ typedef char cart_needs_arithmetic_right_shift[
 #define CART_DRIVE_FORE_LEAST             INT32_C(1179648)       /* 18 duty */
 #define CART_DRIVE_BACK_HALF              (-64)                  /* -0.5 duty */
 #define CART_DRIVE_BACK_LEAST             (-INT32_C(1179648))    /* -18 duty */
-#define CART_DRIVE_HELD_LOW               (-INT32_C(16711680))   /* -255 duty */
-#define CART_DRIVE_HELD_HIGH              INT32_C(16711680)      /* 255 duty */
 #define CART_EFFORT_KP_START              336                    /* for 21 duty/deg */
 #define CART_EFFORT_KD_START              (-200)                 /* for 0.8 duty/deg*s */
 #define CART_EFFORT_KI_START              717                    /* for 140 duty/deg/s */
 #define CART_EFFORT_KP_HIGH               INT32_C(60000)         /* largest setting */
-#define CART_EFFORT_KP_MERGE              INT32_C(8389)          /* times the setting */
+#define CART_EFFORT_KP_MERGE              8389                   /* times the setting */
+/* bits less, and one more to the nearest */
+#define CART_EFFORT_KP_SHIFT              18
 #define CART_EFFORT_KD_HIGH               INT32_C(30000)         /* largest setting */
-#define CART_EFFORT_KD_MERGE              (-INT32_C(13114))      /* times the setting */
+#define CART_EFFORT_KD_MERGE              (-13114)               /* times the setting */
+/* bits less, and one more to the nearest */
+#define CART_EFFORT_KD_SHIFT              18
 #define CART_EFFORT_KI_HIGH               INT32_C(40000)         /* largest setting */
-#define CART_EFFORT_KI_MERGE              INT32_C(13422)         /* times the setting */
+#define CART_EFFORT_KI_MERGE              13422                  /* times the setting */
+/* bits less, and one more to the nearest */
+#define CART_EFFORT_KI_SHIFT              17
 
 /* A table names each entry with its weight in the checksum: (weight, entry). */
 #define CART_ENTRY(w, n) (n),
@@ -145,37 +148,37 @@ typedef char cart_constants_1_are_as_generated[(
 typedef char cart_constants_2_are_as_generated[(
        1u * (uint64_t)CART_UPRIGHT_RELEASED_LOW
     +  3u * (uint64_t)CART_UPRIGHT_RELEASED_HIGH
-    +  5u * (uint64_t)CART_TRAVEL_FINE_FACTOR
-    +  7u * (uint64_t)CART_TRAVEL_FINE_2_FACTOR
-    +  9u * (uint64_t)CART_BALANCE_SLOW_PULL_FACTOR
-    + 11u * (uint64_t)CART_BALANCE_P_FACTOR
-    + 13u * (uint64_t)CART_BALANCE_D_FACTOR
-    + 15u * (uint64_t)CART_BALANCE_LIMITED_LOW
-    + 17u * (uint64_t)CART_BALANCE_LIMITED_HIGH
-    + 19u * (uint64_t)CART_TILT_FINE_FACTOR
-    + 21u * (uint64_t)CART_EFFORT_INTEGRAL_LIMITED_LOW
-    + 23u * (uint64_t)CART_EFFORT_INTEGRAL_LIMITED_HIGH
-    + 25u * (uint64_t)CART_EFFORT_LIMITED_LOW
-    + 27u * (uint64_t)CART_EFFORT_LIMITED_HIGH
-    + 29u * (uint64_t)CART_DRIVE_BACK_SHARE_FACTOR
-    + 31u * (uint64_t)CART_DRIVE_FORE_HALF
-    ) == UINT64_C(0x40e20890) ? 1 : -1];
+    +  5u * (uint64_t)CART_TRAVEL_FINE_2_FACTOR
+    +  7u * (uint64_t)CART_BALANCE_SLOW_PULL_FACTOR
+    +  9u * (uint64_t)CART_BALANCE_P_FACTOR
+    + 11u * (uint64_t)CART_BALANCE_D_FACTOR
+    + 13u * (uint64_t)CART_BALANCE_LIMITED_LOW
+    + 15u * (uint64_t)CART_BALANCE_LIMITED_HIGH
+    + 17u * (uint64_t)CART_TILT_FINE_FACTOR
+    + 19u * (uint64_t)CART_EFFORT_INTEGRAL_LIMITED_LOW
+    + 21u * (uint64_t)CART_EFFORT_INTEGRAL_LIMITED_HIGH
+    + 23u * (uint64_t)CART_EFFORT_LIMITED_LOW
+    + 25u * (uint64_t)CART_EFFORT_LIMITED_HIGH
+    + 27u * (uint64_t)CART_DRIVE_BACK_SHARE_FACTOR
+    + 29u * (uint64_t)CART_DRIVE_FORE_HALF
+    + 31u * (uint64_t)CART_DRIVE_FORE_LEAST
+    ) == UINT64_C(0x430d7789) ? 1 : -1];
 typedef char cart_constants_3_are_as_generated[(
-       1u * (uint64_t)CART_DRIVE_FORE_LEAST
-    +  3u * (uint64_t)CART_DRIVE_BACK_HALF
-    +  5u * (uint64_t)CART_DRIVE_BACK_LEAST
-    +  7u * (uint64_t)CART_DRIVE_HELD_LOW
-    +  9u * (uint64_t)CART_DRIVE_HELD_HIGH
-    + 11u * (uint64_t)CART_EFFORT_KP_START
-    + 13u * (uint64_t)CART_EFFORT_KD_START
-    + 15u * (uint64_t)CART_EFFORT_KI_START
-    + 17u * (uint64_t)CART_EFFORT_KP_HIGH
-    + 19u * (uint64_t)CART_EFFORT_KP_MERGE
-    + 21u * (uint64_t)CART_EFFORT_KD_HIGH
-    + 23u * (uint64_t)CART_EFFORT_KD_MERGE
-    + 25u * (uint64_t)CART_EFFORT_KI_HIGH
-    + 27u * (uint64_t)CART_EFFORT_KI_MERGE
-    ) == UINT64_C(0x1e1f91e) ? 1 : -1];
+       1u * (uint64_t)CART_DRIVE_BACK_HALF
+    +  3u * (uint64_t)CART_DRIVE_BACK_LEAST
+    +  5u * (uint64_t)CART_EFFORT_KP_START
+    +  7u * (uint64_t)CART_EFFORT_KD_START
+    +  9u * (uint64_t)CART_EFFORT_KI_START
+    + 11u * (uint64_t)CART_EFFORT_KP_HIGH
+    + 13u * (uint64_t)CART_EFFORT_KP_MERGE
+    + 15u * (uint64_t)CART_EFFORT_KP_SHIFT
+    + 17u * (uint64_t)CART_EFFORT_KD_HIGH
+    + 19u * (uint64_t)CART_EFFORT_KD_MERGE
+    + 21u * (uint64_t)CART_EFFORT_KD_SHIFT
+    + 23u * (uint64_t)CART_EFFORT_KI_HIGH
+    + 25u * (uint64_t)CART_EFFORT_KI_MERGE
+    + 27u * (uint64_t)CART_EFFORT_KI_SHIFT
+    ) == UINT64_C(0xffffffffffecfde1) ? 1 : -1];
 typedef char cart_lean_arctangent_table_is_as_generated[(
     CART_LEAN_ARCTANGENT_TABLE(CART_WEIGHED)
     ) == UINT64_C(0x119fb75) ? 1 : -1];
@@ -205,6 +208,7 @@ typedef struct {
 
 /* What one tick leaves to the next. Only the functions below may write to it. */
 typedef struct {
+    volatile cart_coefs gains[3];  /* the sets that step and setters take turns with */
     uint8_t  first_tick;           /* the tick is the first one */
     int16_t  rate_count;           /* ticks at rest in a row: [0, 256] */
     int32_t  rate_sum;             /* sum at rest: [-838400, 838400] of 1/131 deg/s */
@@ -212,10 +216,9 @@ typedef struct {
     uint8_t  upright_on;           /* the switch */
     uint8_t  place_when_last;      /* upright at the last tick */
     int16_t  place_held;           /* value held: [-32768, 32767] of 0.05 cm */
-    /* filtered value of the derivative: [-1073742848, 1073710079] of 1/655360 cm */
+    /* filtered value of the derivative: [-536871424, 536855039] of 1/327680 cm */
     int32_t  balance_slow;
     int32_t  effort_integral;      /* integral term: [-534773760, 534773760] of 1/2^21 duty */
-    volatile cart_coefs gains[3];  /* the sets that step and setters take turns with */
     volatile uint8_t in_use;       /* the set of this tick; written by the step alone */
     volatile uint8_t ready;        /* the newest whole set; written by the setters alone */
 } cart_state;
@@ -243,38 +246,32 @@ static inline int_fast16_t cart_min16(int_fast16_t a, int_fast16_t b)
 }
 
 /*
- * lesser / larger in 1/2^14, rounded down; larger is in [1, 65535], lesser at most as large.
+ * lesser / larger in 1/2^14, rounded down; larger is in [1, 32768], lesser at most as large.
  * A Cortex-M0 has no division: bit by bit takes fewer instructions there than a library.
  */
 static inline uint32_t cart_quotient_14_bits(uint32_t lesser, uint32_t larger)
 {
 #if defined(__ARM_ARCH_6M__) && defined(__GNUC__) && \
     !defined(CART_PORTABLE)
-    uint32_t q = 0u;
-    if (lesser >= larger) {
-        lesser -= larger;
-        q = 1u;
-    }
-    __asm__(".syntax unified\n\t" "adds %0, %0, %0\n\t" "cmp %0, %2\n\t" "bcc 1f\n\t"
-            "subs %0, %0, %2\n\t" "1: adcs %1, %1\n\t" "adds %0, %0, %0\n\t" "cmp %0, %2\n\t"
-            "bcc 1f\n\t" "subs %0, %0, %2\n\t" "1: adcs %1, %1\n\t" "adds %0, %0, %0\n\t"
-            "cmp %0, %2\n\t" "bcc 1f\n\t" "subs %0, %0, %2\n\t" "1: adcs %1, %1\n\t"
-            "adds %0, %0, %0\n\t" "cmp %0, %2\n\t" "bcc 1f\n\t" "subs %0, %0, %2\n\t"
-            "1: adcs %1, %1\n\t" "adds %0, %0, %0\n\t" "cmp %0, %2\n\t" "bcc 1f\n\t"
-            "subs %0, %0, %2\n\t" "1: adcs %1, %1\n\t" "adds %0, %0, %0\n\t" "cmp %0, %2\n\t"
-            "bcc 1f\n\t" "subs %0, %0, %2\n\t" "1: adcs %1, %1\n\t" "adds %0, %0, %0\n\t"
-            "cmp %0, %2\n\t" "bcc 1f\n\t" "subs %0, %0, %2\n\t" "1: adcs %1, %1\n\t"
-            "adds %0, %0, %0\n\t" "cmp %0, %2\n\t" "bcc 1f\n\t" "subs %0, %0, %2\n\t"
-            "1: adcs %1, %1\n\t" "adds %0, %0, %0\n\t" "cmp %0, %2\n\t" "bcc 1f\n\t"
-            "subs %0, %0, %2\n\t" "1: adcs %1, %1\n\t" "adds %0, %0, %0\n\t" "cmp %0, %2\n\t"
-            "bcc 1f\n\t" "subs %0, %0, %2\n\t" "1: adcs %1, %1\n\t" "adds %0, %0, %0\n\t"
-            "cmp %0, %2\n\t" "bcc 1f\n\t" "subs %0, %0, %2\n\t" "1: adcs %1, %1\n\t"
-            "adds %0, %0, %0\n\t" "cmp %0, %2\n\t" "bcc 1f\n\t" "subs %0, %0, %2\n\t"
-            "1: adcs %1, %1\n\t" "adds %0, %0, %0\n\t" "cmp %0, %2\n\t" "bcc 1f\n\t"
-            "subs %0, %0, %2\n\t" "1: adcs %1, %1\n\t" "adds %0, %0, %0\n\t" "cmp %0, %2\n\t"
-            "bcc 1f\n\t" "subs %0, %0, %2\n\t" "1: adcs %1, %1"
-            : "+l"(lesser), "+l"(q) : "l"(larger) : "cc");
-    return q;
+    uint32_t rest = lesser << 16;
+    const uint32_t less = (larger << 16) - 1u;
+    __asm__(".syntax unified\n\t" "cmp %0, %1\n\t" "bls 1f\n\t" "subs %0, %0, %1\n\t" "1:\n\t"
+            "adds %0, %0, %0\n\t" "cmp %0, %1\n\t" "bls 1f\n\t" "subs %0, %0, %1\n\t" "1:\n\t"
+            "adds %0, %0, %0\n\t" "cmp %0, %1\n\t" "bls 1f\n\t" "subs %0, %0, %1\n\t" "1:\n\t"
+            "adds %0, %0, %0\n\t" "cmp %0, %1\n\t" "bls 1f\n\t" "subs %0, %0, %1\n\t" "1:\n\t"
+            "adds %0, %0, %0\n\t" "cmp %0, %1\n\t" "bls 1f\n\t" "subs %0, %0, %1\n\t" "1:\n\t"
+            "adds %0, %0, %0\n\t" "cmp %0, %1\n\t" "bls 1f\n\t" "subs %0, %0, %1\n\t" "1:\n\t"
+            "adds %0, %0, %0\n\t" "cmp %0, %1\n\t" "bls 1f\n\t" "subs %0, %0, %1\n\t" "1:\n\t"
+            "adds %0, %0, %0\n\t" "cmp %0, %1\n\t" "bls 1f\n\t" "subs %0, %0, %1\n\t" "1:\n\t"
+            "adds %0, %0, %0\n\t" "cmp %0, %1\n\t" "bls 1f\n\t" "subs %0, %0, %1\n\t" "1:\n\t"
+            "adds %0, %0, %0\n\t" "cmp %0, %1\n\t" "bls 1f\n\t" "subs %0, %0, %1\n\t" "1:\n\t"
+            "adds %0, %0, %0\n\t" "cmp %0, %1\n\t" "bls 1f\n\t" "subs %0, %0, %1\n\t" "1:\n\t"
+            "adds %0, %0, %0\n\t" "cmp %0, %1\n\t" "bls 1f\n\t" "subs %0, %0, %1\n\t" "1:\n\t"
+            "adds %0, %0, %0\n\t" "cmp %0, %1\n\t" "bls 1f\n\t" "subs %0, %0, %1\n\t" "1:\n\t"
+            "adds %0, %0, %0\n\t" "cmp %0, %1\n\t" "bls 1f\n\t" "subs %0, %0, %1\n\t" "1:\n\t"
+            "adds %0, %0, %0\n\t" "cmp %0, %1\n\t" "bls 1f\n\t" "subs %0, %0, %1\n\t" "1:"
+            : "+l"(rest) : "l"(less) : "cc");
+    return rest & 65535u;
 #else
     return (lesser << 14) / larger;
 #endif
@@ -324,13 +321,14 @@ int32_t cart_mul32(int32_t a, int16_t b)
 static inline __attribute__((__always_inline__))
 int32_t cart_mac16(int32_t y, int16_t a, int16_t b)
 {
+    register int32_t sum __asm__("r22") = y; /* or it lies where the factors must be */
     __asm__("muls %B1, %B2\n\t" "add %C0, r0\n\t" "adc %D0, r1\n\t" "mul %A1, %A2\n\t"
             "add %A0, r0\n\t" "adc %B0, r1\n\t" "clr r1\n\t" "adc %C0, r1\n\t" "adc %D0, r1\n\t"
             "mulsu %B1, %A2\n\t" "sbci %D0, 0\n\t" "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t"
             "adc %D0, r1\n\t" "mulsu %B2, %A1\n\t" "sbci %D0, 0\n\t" "add %B0, r0\n\t"
             "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1"
-            : "+d"(y) : "a"(a), "a"(b));
-    return y;
+            : "+d"(sum) : "a"(a), "a"(b));
+    return sum;
 }
 
 /* x * 2^8. */
@@ -340,6 +338,17 @@ int32_t cart_up8(int16_t x)
     int32_t y;
     __asm__("mov %A0, r1\n\t" "mov %B0, %A1\n\t" "mov %C0, %B1\n\t" "mov %D0, %B1\n\t" "lsl %D0\n\t"
             "sbc %D0, %D0"
+            : "=&r"(y) : "r"(x));
+    return y;
+}
+
+/* x * 2^14. */
+static inline __attribute__((__always_inline__))
+int32_t cart_up14(int16_t x)
+{
+    int32_t y;
+    __asm__("movw %C0, %A1\n\t" "mov %A0, r1\n\t" "mov %B0, r1\n\t" "asr %D0\n\t" "ror %C0\n\t"
+            "ror %B0\n\t" "asr %D0\n\t" "ror %C0\n\t" "ror %B0"
             : "=&r"(y) : "r"(x));
     return y;
 }
@@ -401,40 +410,25 @@ int32_t cart_round32_by6(int32_t x)
     return y;
 }
 
-/* x / 2^11 to the nearest whole number, halves up; x + 2^10 must fit. */
+/* x / 2^10 to the nearest whole number, halves up; x + 2^9 must fit. */
 static inline __attribute__((__always_inline__))
-int32_t cart_round32_by11(int32_t x)
+int32_t cart_round32_by10(int32_t x)
 {
     int32_t y;
     __asm__("mov %A0, %B1\n\t" "mov %B0, %C1\n\t" "mov %C0, %D1\n\t" "mov %D0, %D1\n\t"
             "lsl %D0\n\t" "sbc %D0, %D0\n\t" "asr %C0\n\t" "ror %B0\n\t" "ror %A0\n\t" "asr %C0\n\t"
-            "ror %B0\n\t" "ror %A0\n\t" "asr %C0\n\t" "ror %B0\n\t" "ror %A0\n\t" "adc %A0, r1\n\t"
-            "adc %B0, r1\n\t" "adc %C0, r1\n\t" "adc %D0, r1"
+            "ror %B0\n\t" "ror %A0\n\t" "adc %A0, r1\n\t" "adc %B0, r1\n\t" "adc %C0, r1\n\t"
+            "adc %D0, r1"
             : "=&r"(y) : "r"(x));
     return y;
 }
 
-/* x / 2^18 to the nearest whole number, halves up; x + 2^17 must fit. */
+/* y less x / 2^16 to the nearest whole number, halves up; x + 2^15 must fit, and what comes out. */
 static inline __attribute__((__always_inline__))
-int32_t cart_round32_by18(int32_t x)
+int16_t cart_less_round32_by16(int16_t y, int32_t x)
 {
-    int32_t y;
-    __asm__("movw %A0, %C1\n\t" "mov %C0, %D1\n\t" "lsl %C0\n\t" "sbc %C0, %C0\n\t"
-            "mov %D0, %C0\n\t" "asr %B0\n\t" "ror %A0\n\t" "asr %B0\n\t" "ror %A0\n\t"
-            "adc %A0, r1\n\t" "adc %B0, r1\n\t" "adc %C0, r1\n\t" "adc %D0, r1"
-            : "=&r"(y) : "r"(x));
-    return y;
-}
-
-/* x / 2^19 to the nearest whole number, halves up; x + 2^18 must fit. */
-static inline __attribute__((__always_inline__))
-int32_t cart_round32_by19(int32_t x)
-{
-    int32_t y;
-    __asm__("movw %A0, %C1\n\t" "mov %C0, %D1\n\t" "lsl %C0\n\t" "sbc %C0, %C0\n\t"
-            "mov %D0, %C0\n\t" "asr %B0\n\t" "ror %A0\n\t" "asr %B0\n\t" "ror %A0\n\t" "asr %B0\n\t"
-            "ror %A0\n\t" "adc %A0, r1\n\t" "adc %B0, r1\n\t" "adc %C0, r1\n\t" "adc %D0, r1"
-            : "=&r"(y) : "r"(x));
+    __asm__("mov r0, %B1\n\t" "lsl r0\n\t" "sbc %A0, %C1\n\t" "sbc %B0, %D1"
+            : "+r"(y) : "r"(x));
     return y;
 }
 
@@ -443,13 +437,14 @@ static inline __attribute__((__always_inline__))
 int32_t cart_mac_tilt_state_pull(int32_t y, int16_t a)
 {
     uint8_t part;
+    register int32_t sum __asm__("r22") = y; /* or it lies where the factors must be */
     __asm__("ldi %1, lo8(%3)\n\t" "mul %A2, %1\n\t" "add %A0, r0\n\t" "adc %B0, r1\n\t" "clr r1\n\t"
             "adc %C0, r1\n\t" "adc %D0, r1\n\t" "mulsu %B2, %1\n\t" "sbci %D0, 0\n\t"
             "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t" "ldi %1, hi8(%3)\n\t"
             "mulsu %B2, %1\n\t" "add %C0, r0\n\t" "adc %D0, r1\n\t" "mul %A2, %1\n\t"
             "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1"
-            : "+d"(y), "=&a"(part) : "a"(a), "i"(CART_TILT_STATE_PULL_FACTOR));
-    return y;
+            : "+d"(sum), "=&a"(part) : "a"(a), "i"(CART_TILT_STATE_PULL_FACTOR));
+    return sum;
 }
 
 /* y + a * CART_TILT_LEAD_FACTOR, which must fit, as must the product. */
@@ -457,12 +452,13 @@ static inline __attribute__((__always_inline__))
 int32_t cart_mac_tilt_lead(int32_t y, int16_t a)
 {
     uint8_t part;
+    register int32_t sum __asm__("r22") = y; /* or it lies where the factors must be */
     __asm__("ldi %1, lo8(%3)\n\t" "mul %A2, %1\n\t" "add %A0, r0\n\t" "adc %B0, r1\n\t" "clr r1\n\t"
             "adc %C0, r1\n\t" "adc %D0, r1\n\t" "mulsu %B2, %1\n\t" "sbci %D0, 0\n\t"
             "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t" "add %B0, %A2\n\t"
             "adc %C0, %B2\n\t" "adc %D0, r1\n\t" "sbrc %B2, 7\n\t" "dec %D0"
-            : "+d"(y), "=&a"(part) : "a"(a), "i"(CART_TILT_LEAD_FACTOR));
-    return y;
+            : "+d"(sum), "=&a"(part) : "a"(a), "i"(CART_TILT_LEAD_FACTOR));
+    return sum;
 }
 
 /* a * CART_TRAVEL_FINE_2_FACTOR, which must fit. */
@@ -483,13 +479,14 @@ static inline __attribute__((__always_inline__))
 int32_t cart_mac_tilt_fine(int32_t y, int16_t a)
 {
     uint8_t part;
+    register int32_t sum __asm__("r22") = y; /* or it lies where the factors must be */
     __asm__("ldi %1, lo8(%3)\n\t" "mul %A2, %1\n\t" "add %A0, r0\n\t" "adc %B0, r1\n\t" "clr r1\n\t"
             "adc %C0, r1\n\t" "adc %D0, r1\n\t" "mulsu %B2, %1\n\t" "sbci %D0, 0\n\t"
             "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t" "ldi %1, hi8(%3)\n\t"
             "muls %B2, %1\n\t" "add %C0, r0\n\t" "adc %D0, r1\n\t" "mulsu %1, %A2\n\t"
             "sbci %D0, 0\n\t" "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1"
-            : "+d"(y), "=&a"(part) : "a"(a), "i"(-CART_TILT_FINE_FACTOR));
-    return y;
+            : "+d"(sum), "=&a"(part) : "a"(a), "i"(-CART_TILT_FINE_FACTOR));
+    return sum;
 }
 
 /* a * CART_DRIVE_BACK_SHARE_FACTOR, which must fit. */
@@ -590,20 +587,6 @@ int32_t cart_within_effort_limited(int32_t x)
     return x;
 }
 
-/* x limited to [CART_DRIVE_HELD_LOW, CART_DRIVE_HELD_HIGH]. */
-static inline __attribute__((__always_inline__))
-int32_t cart_within_drive_held(int32_t x)
-{
-    uint8_t part;
-    __asm__("tst %D0\n\t" "brmi 1f\n\t" "cpi %C0, hlo8(%2)\n\t" "cpc %D0, r1\n\t" "brlt 2f\n\t"
-            "mov %A0, r1\n\t" "mov %B0, r1\n\t" "ldi %C0, hlo8(%2)\n\t" "mov %D0, r1\n\t"
-            "rjmp 2f\n\t" "1: cpi %C0, hlo8(%3)\n\t" "ldi %1, hhi8(%3)\n\t" "cpc %D0, %1\n\t"
-            "brge 2f\n\t" "mov %A0, r1\n\t" "mov %B0, r1\n\t" "ldi %C0, hlo8(%3)\n\t"
-            "ldi %D0, hhi8(%3)\n\t" "2:"
-            : "+d"(x), "=&d"(part) : "i"(CART_DRIVE_HELD_HIGH), "i"(CART_DRIVE_HELD_LOW));
-    return x;
-}
-
 /* The arctangent of -y over x, as its twin says it, with its table in program memory. */
 static inline __attribute__((__always_inline__))
 int16_t cart_angle_lean_arctangent(int16_t y, int16_t x)
@@ -660,6 +643,16 @@ int16_t cart_angle_lean_arctangent(int16_t y, int16_t x)
     return angle;
 }
 
+/* The set of coefficients of that number: the compiler forms the address by additions. */
+static inline __attribute__((__always_inline__))
+volatile cart_coefs *cart_gains_at(cart_state *s, uint8_t number)
+{
+    volatile cart_coefs *at = s->gains;
+    __asm__("mul %1, %2\n\t" "add %A0, r0\n\t" "adc %B0, r1\n\t" "clr r1"
+            : "+b"(at) : "r"(number), "r"((uint8_t)sizeof(cart_coefs)));
+    return at;
+}
+
 #else
 
 #define CART_IN_X(pointer) ((void)0)
@@ -687,6 +680,12 @@ static inline int32_t cart_mac16(int32_t y, int_fast16_t a, int_fast16_t b)
 static inline int32_t cart_up8(int_fast16_t x)
 {
     return (int32_t)x * INT32_C(256);
+}
+
+/* x * 2^14. */
+static inline int32_t cart_up14(int_fast16_t x)
+{
+    return (int32_t)x * INT32_C(16384);
 }
 
 /* x * 2^16. */
@@ -719,22 +718,16 @@ static inline int32_t cart_round32_by6(int32_t x)
     return (int32_t)((x + INT32_C(32)) >> 6);
 }
 
-/* x / 2^11 to the nearest whole number, halves up; x + 2^10 must fit. */
-static inline int32_t cart_round32_by11(int32_t x)
+/* x / 2^10 to the nearest whole number, halves up; x + 2^9 must fit. */
+static inline int32_t cart_round32_by10(int32_t x)
 {
-    return (int32_t)((x + INT32_C(1024)) >> 11);
+    return (int32_t)((x + INT32_C(512)) >> 10);
 }
 
-/* x / 2^18 to the nearest whole number, halves up; x + 2^17 must fit. */
-static inline int32_t cart_round32_by18(int32_t x)
+/* y less x / 2^16 to the nearest whole number, halves up; x + 2^15 must fit, and what comes out. */
+static inline int_fast16_t cart_less_round32_by16(int_fast16_t y, int32_t x)
 {
-    return (int32_t)((x + INT32_C(131072)) >> 18);
-}
-
-/* x / 2^19 to the nearest whole number, halves up; x + 2^18 must fit. */
-static inline int32_t cart_round32_by19(int32_t x)
-{
-    return (int32_t)((x + INT32_C(262144)) >> 19);
+    return y - (int_fast16_t)((x + INT32_C(32768)) >> 16);
 }
 
 /* y + a * CART_TILT_STATE_PULL_FACTOR, which must fit, as must the product. */
@@ -803,12 +796,6 @@ static inline int32_t cart_within_effort_limited(int32_t x)
     return cart_clamp32(x, CART_EFFORT_LIMITED_LOW, CART_EFFORT_LIMITED_HIGH);
 }
 
-/* x limited to [CART_DRIVE_HELD_LOW, CART_DRIVE_HELD_HIGH]. */
-static inline int32_t cart_within_drive_held(int32_t x)
-{
-    return cart_clamp32(x, CART_DRIVE_HELD_LOW, CART_DRIVE_HELD_HIGH);
-}
-
 /*
  * Four-quadrant arctangent of -y over x in counts of which a right angle has 11520; 0 at (0, 0).
  * |y| and |x| are at most 32768. The quotient of the shorter and the longer side looks up the angle
@@ -843,12 +830,25 @@ static inline int_fast16_t cart_angle_lean_arctangent(int_fast16_t y, int_fast16
     return angle;
 }
 
+/* The set of coefficients of that number. */
+static inline volatile cart_coefs *cart_gains_at(cart_state *s, uint8_t number)
+{
+    return &s->gains[number];
+}
+
 #endif
 
 /* ---- Start ----------------------------------------------------------------------------------- */
 
+/* What runs seldom stays one function in memory, made for size. */
+#if defined(__GNUC__)
+#define CART_SELDOM __attribute__((__noinline__, __cold__, __unused__))
+#else
+#define CART_SELDOM inline
+#endif
+
 /* Puts s to its start. Not to be called while a step or a setter runs. */
-static inline void cart_init(cart_state *s)
+static CART_SELDOM void cart_init(cart_state *s)
 {
     s->first_tick = 1;
     s->rate_count = 0;
@@ -894,7 +894,7 @@ static inline const volatile cart_coefs *cart_take_gains(cart_state *s)
 {
     const uint8_t newest = s->ready;
     s->in_use = newest;
-    return &s->gains[newest];
+    return cart_gains_at(s, newest);
 }
 
 /* A set that is neither ready nor in use. */
@@ -902,10 +902,38 @@ static inline uint8_t cart_spare_gains(const cart_state *s)
 {
     const uint8_t newest = s->ready;
     const uint8_t used = s->in_use;
-    if (newest == used) {
-        return newest == 0u ? 1u : 0u;
+    const uint8_t both = (uint8_t)(newest + used);
+    return newest == used ? (uint8_t)(newest == 0u) : (uint8_t)(3u - both);
+}
+
+/*
+ * Sets one live gain: limits x, turns it into a coefficient, and makes a set with that one and the
+ * others as they are the newest. One function for all gains takes least memory.
+ */
+static CART_SELDOM void cart_set_gain(cart_state *s, int32_t x, uint8_t gain)
+{
+    uint16_t high = CART_EFFORT_KP_HIGH;
+    int16_t merge = CART_EFFORT_KP_MERGE;
+    uint8_t shift = CART_EFFORT_KP_SHIFT;
+    if (gain == 1u) {
+        high = CART_EFFORT_KD_HIGH;
+        merge = CART_EFFORT_KD_MERGE;
+        shift = CART_EFFORT_KD_SHIFT;
+    } else if (gain == 2u) {
+        high = CART_EFFORT_KI_HIGH;
+        merge = CART_EFFORT_KI_MERGE;
+        shift = CART_EFFORT_KI_SHIFT;
     }
-    return (uint8_t)(3u - newest - used);
+    const uint16_t limited = x < 0 ? (uint16_t)0 : (x > (int32_t)high ? high : (uint16_t)x);
+    const int16_t value = (int16_t)(((((int32_t)limited * (int32_t)merge) >> shift) + 1) >> 1);
+    const uint8_t latest = s->ready;
+    const uint8_t spare = cart_spare_gains(s);
+    const volatile cart_coefs *from = cart_gains_at(s, latest);
+    volatile cart_coefs *to = cart_gains_at(s, spare);
+    to->effort_kp = gain == 0u ? value : from->effort_kp;
+    to->effort_kd = gain == 1u ? value : from->effort_kd;
+    to->effort_ki = gain == 2u ? value : from->effort_ki;
+    s->ready = spare;
 }
 
 /*
@@ -915,14 +943,7 @@ static inline uint8_t cart_spare_gains(const cart_state *s)
  */
 static inline void cart_set_effort_kp(cart_state *s, int32_t x)
 {
-    const int32_t limited = cart_clamp32(x, 0, CART_EFFORT_KP_HIGH);
-    const int16_t effort_kp = (int16_t)cart_round32_by19(limited * CART_EFFORT_KP_MERGE);
-    const uint8_t latest = s->ready;
-    const uint8_t spare = cart_spare_gains(s);
-    s->gains[spare].effort_kp = effort_kp;
-    s->gains[spare].effort_kd = s->gains[latest].effort_kd;
-    s->gains[spare].effort_ki = s->gains[latest].effort_ki;
-    s->ready = spare;
+    cart_set_gain(s, x, 0u);
 }
 
 /*
@@ -932,14 +953,7 @@ static inline void cart_set_effort_kp(cart_state *s, int32_t x)
  */
 static inline void cart_set_effort_kd(cart_state *s, int32_t x)
 {
-    const int32_t limited = cart_clamp32(x, 0, CART_EFFORT_KD_HIGH);
-    const int16_t effort_kd = (int16_t)cart_round32_by19(limited * CART_EFFORT_KD_MERGE);
-    const uint8_t latest = s->ready;
-    const uint8_t spare = cart_spare_gains(s);
-    s->gains[spare].effort_kp = s->gains[latest].effort_kp;
-    s->gains[spare].effort_kd = effort_kd;
-    s->gains[spare].effort_ki = s->gains[latest].effort_ki;
-    s->ready = spare;
+    cart_set_gain(s, x, 1u);
 }
 
 /*
@@ -949,14 +963,7 @@ static inline void cart_set_effort_kd(cart_state *s, int32_t x)
  */
 static inline void cart_set_effort_ki(cart_state *s, int32_t x)
 {
-    const int32_t limited = cart_clamp32(x, 0, CART_EFFORT_KI_HIGH);
-    const int16_t effort_ki = (int16_t)cart_round32_by18(limited * CART_EFFORT_KI_MERGE);
-    const uint8_t latest = s->ready;
-    const uint8_t spare = cart_spare_gains(s);
-    s->gains[spare].effort_kp = s->gains[latest].effort_kp;
-    s->gains[spare].effort_kd = s->gains[latest].effort_kd;
-    s->gains[spare].effort_ki = effort_ki;
-    s->ready = spare;
+    cart_set_gain(s, x, 2u);
 }
 
 /* ---- One tick -------------------------------------------------------------------------------- */
@@ -1064,20 +1071,15 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
      * Error: tilt at most 0.00782 deg against real numbers that are fed the same inputs
      * Error: tilt at most 0.0197 deg against the whole controller in real numbers
      */
-    /* filter state, as the tick starts: [-1269355211, 1269339513] of 1/2^23 deg */
-    const int32_t      tilt_state_before       = s->tilt_state;
     /* state, or the start at the first tick: [-1269355211, 1269339513] of 1/2^23 deg */
-    const int32_t      tilt_state_from         = first_tick_before != 0 ? cart_up16(lean_limited) :
-            tilt_state_before;
-    /* state as the difference sees it: [-19369, 19369] of 0.0078125 deg */
-    const int_fast16_t tilt_state_seen_rounded = cart_round32_by16_short(tilt_state_from);
+    const int32_t      tilt_state_from = first_tick_before != 0 ? cart_up16(lean_limited) :
+            (s->tilt_state);
     /* input less state: [-30889, 30889] of 0.0078125 deg */
-    const int_fast16_t tilt_state_gap          = lean_limited - tilt_state_seen_rounded;
+    const int_fast16_t tilt_state_gap  = cart_less_round32_by16(lean_limited, tilt_state_from);
     /* state moved towards the input: [-1259066059, 1259050675] of 1/2^23 deg */
-    const int32_t      tilt_state_next         = cart_mac_tilt_state_pull(tilt_state_from,
-            tilt_state_gap);
+    const int32_t      tilt_state_next = cart_mac_tilt_state_pull(tilt_state_from, tilt_state_gap);
     /* and led by the rate: [-1269355211, 1269339513] of 1/2^23 deg */
-    const int32_t      tilt_state_led          = cart_mac_tilt_lead(tilt_state_next, rate_rounded);
+    const int32_t      tilt_state_led  = cart_mac_tilt_lead(tilt_state_next, rate_rounded);
     /* For the next tick: filter state. */
     s->tilt_state = tilt_state_led;
     /* as other steps see it: [-19369, 19369] of 0.0078125 deg */
@@ -1118,11 +1120,9 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
     const uint8_t      place_when_last_before = s->place_when_last;
     /* as handed in: [-32768, 32767] of 0.05 cm */
     const int_fast16_t travel_raw             = in->travel;
-    /* value held, as the tick starts: [-32768, 32767] of 0.05 cm */
-    const int_fast16_t place_held_before      = s->place_held;
     /* value held from this tick on: [-32768, 32767] of 0.05 cm */
     const int_fast16_t place_now              = upright_armed != 0 && place_when_last_before == 0 ?
-            travel_raw : place_held_before;
+            travel_raw : (s->place_held);
     /* For the next tick: upright at the last tick. */
     s->place_when_last = upright_armed;
     /* For the next tick: value held. */
@@ -1139,22 +1139,19 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
      * Out: balance in [-8, 8] deg, counts [-16384, 16384] of 0.00048828125 deg
      * Error: balance at most 0.0116 deg against real numbers that are fed the same inputs
      */
-    /* filtered value of the derivative, as the tick starts: [-1073742848, 1073710079] of
-     * 1/655360 cm */
-    const int32_t balance_slow_before       = s->balance_slow;
-    /* filtered value, or the first value: [-1073742848, 1073710079] of 1/655360 cm */
-    const int32_t balance_slow_from         = first_tick_before != 0 ? ((int32_t)travel_raw *
-            CART_TRAVEL_FINE_FACTOR) : balance_slow_before;
+    /* filtered value, or the first value: [-536871424, 536855039] of 1/327680 cm */
+    const int32_t balance_slow_from         = first_tick_before != 0 ? cart_up14(travel_raw) :
+            (s->balance_slow);
     /* as other steps see it: [-524288, 524272] of 0.003125 cm */
     const int32_t travel_fine_2             = cart_mul_travel_fine_2(travel_raw);
     /* filtered value, or the first value: [-524288, 524272] of 0.003125 cm */
-    const int32_t balance_slow_from_rounded = cart_round32_by11(balance_slow_from);
+    const int32_t balance_slow_from_rounded = cart_round32_by10(balance_slow_from);
     /* value less filtered value: [-1048560, 1048560] of 0.003125 cm */
     const int32_t balance_ahead             = travel_fine_2 - balance_slow_from_rounded;
-    /* share of the gap: [-195032160, 195032160] of 1/655360 cm */
+    /* share of the gap: [-97516080, 97516080] of 1/327680 cm */
     const int32_t balance_slow_pull         = cart_mul32(balance_ahead,
             CART_BALANCE_SLOW_PULL_FACTOR);
-    /* filtered value moved: [-1073742848, 1073710079] of 1/655360 cm */
+    /* filtered value moved: [-536871424, 536855039] of 1/327680 cm */
     const int32_t balance_slow_next         = balance_slow_from + balance_slow_pull;
     /* For the next tick: filtered value of the derivative. */
     s->balance_slow = balance_slow_next;
@@ -1242,10 +1239,8 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
     const int32_t      drive_driven        = CART_DRIVE_FORE_HALF <= effort_rounded ?
             (drive_back_share + CART_DRIVE_FORE_LEAST) : (effort_rounded <= CART_DRIVE_BACK_HALF ?
             (drive_back_share + CART_DRIVE_BACK_LEAST) : 0);
-    /* inside the output's limits: [-16711680, 16711680] of 1/2^16 duty */
-    const int32_t      drive_held          = cart_within_drive_held(drive_driven);
     /* raw count handed out: [-255, 255] of 1 duty */
-    const int_fast16_t drive_count_rounded = cart_round32_by16_short(drive_held);
+    const int_fast16_t drive_count_rounded = cart_round32_by16_short(drive_driven);
     out->drive = (int16_t)drive_count_rounded;
 }
 

@@ -84,8 +84,8 @@ type State struct {
 	PlaceWhenLast bool
 	// value held: [-1638.4, 1638.35] cm, counts [-32768, 32767] of 0.05 cm
 	PlaceHeld int16
-	// filtered value of the derivative: [-1638.4, 1638.35] cm, counts [-1073742848, 1073710079]
-	// of 1/655360 cm
+	// filtered value of the derivative: [-1638.4, 1638.35] cm, counts [-536871424, 536855039] of
+	// 1/327680 cm
 	BalanceSlow int32
 	// integral term: [-255, 255] duty, counts [-534773760, 534773760] of 1/2^21 duty
 	EffortIntegral int32
@@ -432,14 +432,14 @@ func (s *State) step(in In, w *Signals) Out {
 	// proportional term: [-25755255, 25755255] of 1/2^17 deg
 	balanceP := -393 * balanceError
 
-	// filtered value of the derivative, as the tick starts: [-1073742848, 1073710079] of
-	// 1/655360 cm
+	// filtered value of the derivative, as the tick starts: [-536871424, 536855039] of 1/327680
+	// cm
 	balanceSlowBefore := s.BalanceSlow
 
-	// as other steps see it: [-1073741824, 1073709056] of 1/655360 cm
-	travelFine := 32768 * int32(in.Travel)
+	// as other steps see it: [-536870912, 536854528] of 1/327680 cm
+	travelFine := 16384 * int32(in.Travel)
 
-	// filtered value, or the first value: [-1073742848, 1073710079] of 1/655360 cm
+	// filtered value, or the first value: [-536871424, 536855039] of 1/327680 cm
 	balanceSlowFrom := balanceSlowBefore
 	if firstTickBefore {
 		balanceSlowFrom = travelFine
@@ -449,15 +449,15 @@ func (s *State) step(in In, w *Signals) Out {
 	travelFine_2 := 16 * int32(in.Travel)
 
 	// filtered value, or the first value: [-524288, 524272] of 0.003125 cm
-	balanceSlowFromRounded := (balanceSlowFrom + 1<<10) >> 11
+	balanceSlowFromRounded := (balanceSlowFrom + 1<<9) >> 10
 
 	// value less filtered value: [-1048560, 1048560] of 0.003125 cm
 	balanceAhead := travelFine_2 - balanceSlowFromRounded
 
-	// share of the gap: [-195032160, 195032160] of 1/655360 cm
-	balanceSlowPull := 186 * balanceAhead
+	// share of the gap: [-97516080, 97516080] of 1/327680 cm
+	balanceSlowPull := 93 * balanceAhead
 
-	// filtered value moved: [-1073742848, 1073710079] of 1/655360 cm
+	// filtered value moved: [-536871424, 536855039] of 1/327680 cm
 	balanceSlowNext := balanceSlowFrom + balanceSlowPull
 
 	// derivative term: [-1561305840, 1561305840] of 1/2^17 deg

@@ -82,22 +82,22 @@ typedef char heading_needs_arithmetic_right_shift[
 #define HEADING_LEFT_WHEEL_FORE_LEAST        INT32_C(1179648)     /* 18 duty */
 #define HEADING_LEFT_WHEEL_BACK_HALF         (-32)                /* -0.5 duty */
 #define HEADING_LEFT_WHEEL_BACK_LEAST        (-INT32_C(1179648))  /* -18 duty */
-#define HEADING_LEFT_WHEEL_HELD_LOW          (-INT32_C(16711680))  /* -255 duty */
-#define HEADING_LEFT_WHEEL_HELD_HIGH         INT32_C(16711680)    /* 255 duty */
 #define HEADING_RIGHT_WHEEL_LIMITED_LOW      (-16320)             /* -255 duty */
 #define HEADING_RIGHT_WHEEL_LIMITED_HIGH     16320                /* 255 duty */
 #define HEADING_RIGHT_WHEEL_FORE_HALF        32                   /* 0.5 duty */
 #define HEADING_RIGHT_WHEEL_FORE_LEAST       INT32_C(1179648)     /* 18 duty */
 #define HEADING_RIGHT_WHEEL_BACK_HALF        (-32)                /* -0.5 duty */
 #define HEADING_RIGHT_WHEEL_BACK_LEAST       (-INT32_C(1179648))  /* -18 duty */
-#define HEADING_RIGHT_WHEEL_HELD_LOW         (-INT32_C(16711680))  /* -255 duty */
-#define HEADING_RIGHT_WHEEL_HELD_HIGH        INT32_C(16711680)    /* 255 duty */
 #define HEADING_TURN_KP_START                2097                 /* for 3.2 duty/deg */
 #define HEADING_TURN_KI_START                1342                 /* for 0.4 duty/deg/s */
 #define HEADING_TURN_KP_HIGH                 INT32_C(12000)       /* largest setting */
-#define HEADING_TURN_KP_MERGE                INT32_C(10737)       /* times the setting */
+#define HEADING_TURN_KP_MERGE                10737                /* times the setting */
+/* bits less, and one more to the nearest */
+#define HEADING_TURN_KP_SHIFT                13
 #define HEADING_TURN_KI_HIGH                 INT32_C(40000)       /* largest setting */
-#define HEADING_TURN_KI_MERGE                INT32_C(10995)       /* times the setting */
+#define HEADING_TURN_KI_MERGE                10995                /* times the setting */
+/* bits less, and one more to the nearest */
+#define HEADING_TURN_KI_SHIFT                14
 
 /* These are the numbers that were certified: with one of them changed this does not compile. */
 typedef char heading_constants_1_are_as_generated[(
@@ -127,25 +127,23 @@ typedef char heading_constants_2_are_as_generated[(
     + 11u * (uint64_t)HEADING_LEFT_WHEEL_FORE_LEAST
     + 13u * (uint64_t)HEADING_LEFT_WHEEL_BACK_HALF
     + 15u * (uint64_t)HEADING_LEFT_WHEEL_BACK_LEAST
-    + 17u * (uint64_t)HEADING_LEFT_WHEEL_HELD_LOW
-    + 19u * (uint64_t)HEADING_LEFT_WHEEL_HELD_HIGH
-    + 21u * (uint64_t)HEADING_RIGHT_WHEEL_LIMITED_LOW
-    + 23u * (uint64_t)HEADING_RIGHT_WHEEL_LIMITED_HIGH
-    + 25u * (uint64_t)HEADING_RIGHT_WHEEL_FORE_HALF
-    + 27u * (uint64_t)HEADING_RIGHT_WHEEL_FORE_LEAST
-    + 29u * (uint64_t)HEADING_RIGHT_WHEEL_BACK_HALF
-    + 31u * (uint64_t)HEADING_RIGHT_WHEEL_BACK_LEAST
-    ) == UINT64_C(0x1e71808) ? 1 : -1];
+    + 17u * (uint64_t)HEADING_RIGHT_WHEEL_LIMITED_LOW
+    + 19u * (uint64_t)HEADING_RIGHT_WHEEL_LIMITED_HIGH
+    + 21u * (uint64_t)HEADING_RIGHT_WHEEL_FORE_HALF
+    + 23u * (uint64_t)HEADING_RIGHT_WHEEL_FORE_LEAST
+    + 25u * (uint64_t)HEADING_RIGHT_WHEEL_BACK_HALF
+    + 27u * (uint64_t)HEADING_RIGHT_WHEEL_BACK_LEAST
+    + 29u * (uint64_t)HEADING_TURN_KP_START
+    + 31u * (uint64_t)HEADING_TURN_KI_START
+    ) == UINT64_C(0xffffffffffeaa817) ? 1 : -1];
 typedef char heading_constants_3_are_as_generated[(
-       1u * (uint64_t)HEADING_RIGHT_WHEEL_HELD_LOW
-    +  3u * (uint64_t)HEADING_RIGHT_WHEEL_HELD_HIGH
-    +  5u * (uint64_t)HEADING_TURN_KP_START
-    +  7u * (uint64_t)HEADING_TURN_KI_START
-    +  9u * (uint64_t)HEADING_TURN_KP_HIGH
-    + 11u * (uint64_t)HEADING_TURN_KP_MERGE
-    + 13u * (uint64_t)HEADING_TURN_KI_HIGH
-    + 15u * (uint64_t)HEADING_TURN_KI_MERGE
-    ) == UINT64_C(0x20c345f) ? 1 : -1];
+       1u * (uint64_t)HEADING_TURN_KP_HIGH
+    +  3u * (uint64_t)HEADING_TURN_KP_MERGE
+    +  5u * (uint64_t)HEADING_TURN_KP_SHIFT
+    +  7u * (uint64_t)HEADING_TURN_KI_HIGH
+    +  9u * (uint64_t)HEADING_TURN_KI_MERGE
+    + 11u * (uint64_t)HEADING_TURN_KI_SHIFT
+    ) == UINT64_C(0x675d9) ? 1 : -1];
 
 /* ---- Types ----------------------------------------------------------------------------------- */
 
@@ -171,11 +169,11 @@ typedef struct {
 
 /* What one tick leaves to the next. Only the functions below may write to it. */
 typedef struct {
+    volatile heading_coefs gains[3];  /* the sets that step and setters take turns with */
     int16_t  rate_count;              /* ticks at rest in a row: [0, 128] */
     int32_t  rate_sum;                /* sum at rest: [-167680, 167680] of 1/131 deg/s */
     int32_t  heading_sum;             /* sum over time: [-589824000, 589823999] of 1/3276800 deg */
     int32_t  turn_integral;           /* integral term: [-134217728, 134217728] of 1/2^24 duty */
-    volatile heading_coefs gains[3];  /* the sets that step and setters take turns with */
     volatile uint8_t in_use;          /* the set of this tick; written by the step alone */
     volatile uint8_t ready;           /* the newest whole set; written by the setters alone */
 } heading_state;
@@ -232,13 +230,14 @@ int32_t heading_mul32(int32_t a, int16_t b)
 static inline __attribute__((__always_inline__))
 int32_t heading_mac16p(int32_t y, int16_t a, int16_t b)
 {
+    register int32_t sum __asm__("r22") = y; /* or it lies where the factors must be */
     __asm__("mulsu %B1, %B2\n\t" "add %C0, r0\n\t" "adc %D0, r1\n\t" "mul %A1, %A2\n\t"
             "add %A0, r0\n\t" "adc %B0, r1\n\t" "clr r1\n\t" "adc %C0, r1\n\t" "adc %D0, r1\n\t"
             "mul %A1, %B2\n\t" "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t"
             "mulsu %B1, %A2\n\t" "sbci %D0, 0\n\t" "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t"
             "adc %D0, r1"
-            : "+d"(y) : "a"(a), "a"(b));
-    return y;
+            : "+d"(sum) : "a"(a), "a"(b));
+    return sum;
 }
 
 /* x * 2^8. */
@@ -308,43 +307,18 @@ int32_t heading_round32_by8(int32_t x)
     return y;
 }
 
-/* x / 2^14 to the nearest whole number, halves up; x + 2^13 must fit. */
-static inline __attribute__((__always_inline__))
-int32_t heading_round32_by14(int32_t x)
-{
-    int32_t y;
-    __asm__("movw %A0, %C1\n\t" "mov %C0, %D1\n\t" "lsl %C0\n\t" "sbc %C0, %C0\n\t"
-            "mov %D0, %C0\n\t" "mov r0, %B1\n\t" "lsl r0\n\t" "rol %A0\n\t" "rol %B0\n\t"
-            "rol %C0\n\t" "lsl r0\n\t" "rol %A0\n\t" "rol %B0\n\t" "rol %C0\n\t" "lsl r0\n\t"
-            "adc %A0, r1\n\t" "adc %B0, r1\n\t" "adc %C0, r1\n\t" "adc %D0, r1"
-            : "=&r"(y) : "r"(x));
-    return y;
-}
-
-/* x / 2^15 to the nearest whole number, halves up; x + 2^14 must fit. */
-static inline __attribute__((__always_inline__))
-int32_t heading_round32_by15(int32_t x)
-{
-    int32_t y;
-    __asm__("movw %A0, %C1\n\t" "mov %C0, %D1\n\t" "lsl %C0\n\t" "sbc %C0, %C0\n\t"
-            "mov %D0, %C0\n\t" "mov r0, %B1\n\t" "lsl r0\n\t" "rol %A0\n\t" "rol %B0\n\t"
-            "rol %C0\n\t" "lsl r0\n\t" "adc %A0, r1\n\t" "adc %B0, r1\n\t" "adc %C0, r1\n\t"
-            "adc %D0, r1"
-            : "=&r"(y) : "r"(x));
-    return y;
-}
-
 /* y + a * HEADING_HEADING_STEP_FACTOR, which must fit, as must the product. */
 static inline __attribute__((__always_inline__))
 int32_t heading_mac_heading_step(int32_t y, int16_t a)
 {
     uint8_t part;
+    register int32_t sum __asm__("r22") = y; /* or it lies where the factors must be */
     __asm__("ldi %1, lo8(%3)\n\t" "mul %A2, %1\n\t" "add %A0, r0\n\t" "adc %B0, r1\n\t" "clr r1\n\t"
             "adc %C0, r1\n\t" "adc %D0, r1\n\t" "mulsu %B2, %1\n\t" "sbci %D0, 0\n\t"
             "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t" "add %B0, %A2\n\t"
             "adc %C0, %B2\n\t" "adc %D0, r1\n\t" "sbrc %B2, 7\n\t" "dec %D0"
-            : "+d"(y), "=&a"(part) : "a"(a), "i"(HEADING_HEADING_STEP_FACTOR));
-    return y;
+            : "+d"(sum), "=&a"(part) : "a"(a), "i"(HEADING_HEADING_STEP_FACTOR));
+    return sum;
 }
 
 /* y + a * HEADING_TURN_D_FACTOR, which must fit, as must the product. */
@@ -352,13 +326,14 @@ static inline __attribute__((__always_inline__))
 int32_t heading_mac_turn_d(int32_t y, int16_t a)
 {
     uint8_t part;
+    register int32_t sum __asm__("r22") = y; /* or it lies where the factors must be */
     __asm__("ldi %1, lo8(%3)\n\t" "mul %A2, %1\n\t" "add %A0, r0\n\t" "adc %B0, r1\n\t" "clr r1\n\t"
             "adc %C0, r1\n\t" "adc %D0, r1\n\t" "mulsu %B2, %1\n\t" "sbci %D0, 0\n\t"
             "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t" "ldi %1, hi8(%3)\n\t"
             "muls %B2, %1\n\t" "add %C0, r0\n\t" "adc %D0, r1\n\t" "mulsu %1, %A2\n\t"
             "sbci %D0, 0\n\t" "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1"
-            : "+d"(y), "=&a"(part) : "a"(a), "i"(HEADING_TURN_D_FACTOR));
-    return y;
+            : "+d"(sum), "=&a"(part) : "a"(a), "i"(HEADING_TURN_D_FACTOR));
+    return sum;
 }
 
 /* a * HEADING_LEFT_WHEEL_BACK_SHARE_FACTOR, which must fit. */
@@ -449,19 +424,14 @@ int32_t heading_within_left_wheel_limited(int32_t x)
     return x;
 }
 
-/* x limited to [HEADING_LEFT_WHEEL_HELD_LOW, HEADING_LEFT_WHEEL_HELD_HIGH]. */
+/* The set of coefficients of that number: the compiler forms the address by additions. */
 static inline __attribute__((__always_inline__))
-int32_t heading_within_left_wheel_held(int32_t x)
+volatile heading_coefs *heading_gains_at(heading_state *s, uint8_t number)
 {
-    uint8_t part;
-    __asm__("tst %D0\n\t" "brmi 1f\n\t" "cpi %C0, hlo8(%2)\n\t" "cpc %D0, r1\n\t" "brlt 2f\n\t"
-            "mov %A0, r1\n\t" "mov %B0, r1\n\t" "ldi %C0, hlo8(%2)\n\t" "mov %D0, r1\n\t"
-            "rjmp 2f\n\t" "1: cpi %C0, hlo8(%3)\n\t" "ldi %1, hhi8(%3)\n\t" "cpc %D0, %1\n\t"
-            "brge 2f\n\t" "mov %A0, r1\n\t" "mov %B0, r1\n\t" "ldi %C0, hlo8(%3)\n\t"
-            "ldi %D0, hhi8(%3)\n\t" "2:"
-            : "+d"(x), "=&d"(part) : "i"(HEADING_LEFT_WHEEL_HELD_HIGH),
-                "i"(HEADING_LEFT_WHEEL_HELD_LOW));
-    return x;
+    volatile heading_coefs *at = s->gains;
+    __asm__("mul %1, %2\n\t" "add %A0, r0\n\t" "adc %B0, r1\n\t" "clr r1"
+            : "+b"(at) : "r"(number), "r"((uint8_t)sizeof(heading_coefs)));
+    return at;
 }
 
 #else
@@ -517,18 +487,6 @@ static inline int32_t heading_round32_by8(int32_t x)
     return (int32_t)((x + INT32_C(128)) >> 8);
 }
 
-/* x / 2^14 to the nearest whole number, halves up; x + 2^13 must fit. */
-static inline int32_t heading_round32_by14(int32_t x)
-{
-    return (int32_t)((x + INT32_C(8192)) >> 14);
-}
-
-/* x / 2^15 to the nearest whole number, halves up; x + 2^14 must fit. */
-static inline int32_t heading_round32_by15(int32_t x)
-{
-    return (int32_t)((x + INT32_C(16384)) >> 15);
-}
-
 /* y + a * HEADING_HEADING_STEP_FACTOR, which must fit, as must the product. */
 static inline int32_t heading_mac_heading_step(int32_t y, int_fast16_t a)
 {
@@ -578,18 +536,25 @@ static inline int32_t heading_within_left_wheel_limited(int32_t x)
     return heading_clamp32(x, HEADING_LEFT_WHEEL_LIMITED_LOW, HEADING_LEFT_WHEEL_LIMITED_HIGH);
 }
 
-/* x limited to [HEADING_LEFT_WHEEL_HELD_LOW, HEADING_LEFT_WHEEL_HELD_HIGH]. */
-static inline int32_t heading_within_left_wheel_held(int32_t x)
+/* The set of coefficients of that number. */
+static inline volatile heading_coefs *heading_gains_at(heading_state *s, uint8_t number)
 {
-    return heading_clamp32(x, HEADING_LEFT_WHEEL_HELD_LOW, HEADING_LEFT_WHEEL_HELD_HIGH);
+    return &s->gains[number];
 }
 
 #endif
 
 /* ---- Start ----------------------------------------------------------------------------------- */
 
+/* What runs seldom stays one function in memory, made for size. */
+#if defined(__GNUC__)
+#define HEADING_SELDOM __attribute__((__noinline__, __cold__, __unused__))
+#else
+#define HEADING_SELDOM inline
+#endif
+
 /* Puts s to its start. Not to be called while a step or a setter runs. */
-static inline void heading_init(heading_state *s)
+static HEADING_SELDOM void heading_init(heading_state *s)
 {
     s->rate_count = 0;
     s->rate_sum = 0;
@@ -629,7 +594,7 @@ static inline const volatile heading_coefs *heading_take_gains(heading_state *s)
 {
     const uint8_t newest = s->ready;
     s->in_use = newest;
-    return &s->gains[newest];
+    return heading_gains_at(s, newest);
 }
 
 /* A set that is neither ready nor in use. */
@@ -637,10 +602,33 @@ static inline uint8_t heading_spare_gains(const heading_state *s)
 {
     const uint8_t newest = s->ready;
     const uint8_t used = s->in_use;
-    if (newest == used) {
-        return newest == 0u ? 1u : 0u;
+    const uint8_t both = (uint8_t)(newest + used);
+    return newest == used ? (uint8_t)(newest == 0u) : (uint8_t)(3u - both);
+}
+
+/*
+ * Sets one live gain: limits x, turns it into a coefficient, and makes a set with that one and the
+ * others as they are the newest. One function for all gains takes least memory.
+ */
+static HEADING_SELDOM void heading_set_gain(heading_state *s, int32_t x, uint8_t gain)
+{
+    uint16_t high = HEADING_TURN_KP_HIGH;
+    int16_t merge = HEADING_TURN_KP_MERGE;
+    uint8_t shift = HEADING_TURN_KP_SHIFT;
+    if (gain == 1u) {
+        high = HEADING_TURN_KI_HIGH;
+        merge = HEADING_TURN_KI_MERGE;
+        shift = HEADING_TURN_KI_SHIFT;
     }
-    return (uint8_t)(3u - newest - used);
+    const uint16_t limited = x < 0 ? (uint16_t)0 : (x > (int32_t)high ? high : (uint16_t)x);
+    const int16_t value = (int16_t)(((((int32_t)limited * (int32_t)merge) >> shift) + 1) >> 1);
+    const uint8_t latest = s->ready;
+    const uint8_t spare = heading_spare_gains(s);
+    const volatile heading_coefs *from = heading_gains_at(s, latest);
+    volatile heading_coefs *to = heading_gains_at(s, spare);
+    to->turn_kp = gain == 0u ? value : from->turn_kp;
+    to->turn_ki = gain == 1u ? value : from->turn_ki;
+    s->ready = spare;
 }
 
 /*
@@ -650,13 +638,7 @@ static inline uint8_t heading_spare_gains(const heading_state *s)
  */
 static inline void heading_set_turn_kp(heading_state *s, int32_t x)
 {
-    const int32_t limited = heading_clamp32(x, 0, HEADING_TURN_KP_HIGH);
-    const int16_t turn_kp = (int16_t)heading_round32_by14(limited * HEADING_TURN_KP_MERGE);
-    const uint8_t latest = s->ready;
-    const uint8_t spare = heading_spare_gains(s);
-    s->gains[spare].turn_kp = turn_kp;
-    s->gains[spare].turn_ki = s->gains[latest].turn_ki;
-    s->ready = spare;
+    heading_set_gain(s, x, 0u);
 }
 
 /*
@@ -666,13 +648,7 @@ static inline void heading_set_turn_kp(heading_state *s, int32_t x)
  */
 static inline void heading_set_turn_ki(heading_state *s, int32_t x)
 {
-    const int32_t limited = heading_clamp32(x, 0, HEADING_TURN_KI_HIGH);
-    const int16_t turn_ki = (int16_t)heading_round32_by15(limited * HEADING_TURN_KI_MERGE);
-    const uint8_t latest = s->ready;
-    const uint8_t spare = heading_spare_gains(s);
-    s->gains[spare].turn_kp = s->gains[latest].turn_kp;
-    s->gains[spare].turn_ki = turn_ki;
-    s->ready = spare;
+    heading_set_gain(s, x, 1u);
 }
 
 /* ---- One tick -------------------------------------------------------------------------------- */
@@ -880,10 +856,8 @@ static inline void heading_step(heading_state *s, const heading_in *in, heading_
             ? (left_wheel_back_share + HEADING_LEFT_WHEEL_FORE_LEAST) : (left_wheel_limited <=
             HEADING_LEFT_WHEEL_BACK_HALF ? (left_wheel_back_share + HEADING_LEFT_WHEEL_BACK_LEAST) :
             0);
-    /* inside the output's limits: [-16711680, 16711680] of 1/2^16 duty */
-    const int32_t      left_wheel_held          = heading_within_left_wheel_held(left_wheel_driven);
     /* raw count handed out: [-255, 255] of 1 duty */
-    const int_fast16_t left_wheel_count_rounded = heading_round32_by16_short(left_wheel_held);
+    const int_fast16_t left_wheel_count_rounded = heading_round32_by16_short(left_wheel_driven);
     out->left_wheel = (int16_t)left_wheel_count_rounded;
 
     /*
@@ -907,11 +881,8 @@ static inline void heading_step(heading_state *s, const heading_in *in, heading_
             right_wheel_limited ? (right_wheel_back_share + HEADING_RIGHT_WHEEL_FORE_LEAST) :
             (right_wheel_limited <= HEADING_RIGHT_WHEEL_BACK_HALF ? (right_wheel_back_share +
             HEADING_RIGHT_WHEEL_BACK_LEAST) : 0);
-    /* inside the output's limits: [-16711680, 16711680] of 1/2^16 duty */
-    const int32_t      right_wheel_held          =
-            heading_within_left_wheel_held(right_wheel_driven);
     /* raw count handed out: [-255, 255] of 1 duty */
-    const int_fast16_t right_wheel_count_rounded = heading_round32_by16_short(right_wheel_held);
+    const int_fast16_t right_wheel_count_rounded = heading_round32_by16_short(right_wheel_driven);
     out->right_wheel = (int16_t)right_wheel_count_rounded;
 }
 

@@ -23,7 +23,7 @@
  *         alone.
  *
  * Constants, as asked and as stored (relative error):
- *     smooth_output_pull  0.166667             -> 0.166656   -6.1e-05
+ *     smooth_output_pull  0.166667             -> 0.166687   +1.2e-04
  *     heat_kp             12 percent/degC      -> 12         exact     live, at start
  *     heat_slow_pull      0.0909091            -> 0.0908203  -9.8e-04
  *     heat_kd             60 percent/degC*s    -> 59.95      -8.3e-04
@@ -55,40 +55,42 @@ typedef char incubator_needs_arithmetic_right_shift[
 
 /* ---- Constants ------------------------------------------------------------------------------- */
 
-#define INCUBATOR_TEMPERATURE_FINE_FACTOR    INT32_C(32768)      /* times temperature_raw */
-#define INCUBATOR_SMOOTH_OUTPUT_PULL_FACTOR  5461                /* times smooth_output_gap */
+#define INCUBATOR_SMOOTH_OUTPUT_PULL_FACTOR  2731                /* times smooth_output_gap */
 #define INCUBATOR_HEAT_TARGET                4736                /* 37 degC */
-#define INCUBATOR_SMOOTH_FINE_FACTOR         INT32_C(32768)      /* times smooth_rounded */
 #define INCUBATOR_SMOOTH_FINE_2_FACTOR       16                  /* times smooth_rounded */
-#define INCUBATOR_HEAT_SLOW_PULL_FACTOR      186                 /* times heat_ahead */
+#define INCUBATOR_HEAT_SLOW_PULL_FACTOR      93                  /* times heat_ahead */
 #define INCUBATOR_HEAT_INTEGRAL_LIMITED_HIGH INT32_C(629145600)  /* 60 percent */
 #define INCUBATOR_HEAT_D_FACTOR              (-218)              /* times heat_ahead */
 #define INCUBATOR_HEAT_LIMITED_HIGH          INT32_C(8192000)    /* 100 percent */
 #define INCUBATOR_HEAT_KP_START              7680                /* for 12 percent/degC */
 #define INCUBATOR_HEAT_KI_START              1638                /* for 0.02 percent/degC/s */
 #define INCUBATOR_HEAT_KP_HIGH               INT32_C(50000)      /* largest setting */
-#define INCUBATOR_HEAT_KP_MERGE              INT32_C(10486)      /* times the setting */
+#define INCUBATOR_HEAT_KP_MERGE              10486               /* times the setting */
+/* bits less, and one more to the nearest */
+#define INCUBATOR_HEAT_KP_SHIFT              13
 #define INCUBATOR_HEAT_KI_HIGH               INT32_C(20000)      /* largest setting */
-#define INCUBATOR_HEAT_KI_MERGE              INT32_C(13422)      /* times the setting */
+#define INCUBATOR_HEAT_KI_MERGE              13422               /* times the setting */
+/* bits less, and one more to the nearest */
+#define INCUBATOR_HEAT_KI_SHIFT              13
 
 /* These are the numbers that were certified: with one of them changed this does not compile. */
 typedef char incubator_constants_1_are_as_generated[(
-       1u * (uint64_t)INCUBATOR_TEMPERATURE_FINE_FACTOR
-    +  3u * (uint64_t)INCUBATOR_SMOOTH_OUTPUT_PULL_FACTOR
-    +  5u * (uint64_t)INCUBATOR_HEAT_TARGET
-    +  7u * (uint64_t)INCUBATOR_SMOOTH_FINE_FACTOR
-    +  9u * (uint64_t)INCUBATOR_SMOOTH_FINE_2_FACTOR
-    + 11u * (uint64_t)INCUBATOR_HEAT_SLOW_PULL_FACTOR
-    + 13u * (uint64_t)INCUBATOR_HEAT_INTEGRAL_LIMITED_HIGH
-    + 15u * (uint64_t)INCUBATOR_HEAT_D_FACTOR
-    + 17u * (uint64_t)INCUBATOR_HEAT_LIMITED_HIGH
-    + 19u * (uint64_t)INCUBATOR_HEAT_KP_START
-    + 21u * (uint64_t)INCUBATOR_HEAT_KI_START
-    + 23u * (uint64_t)INCUBATOR_HEAT_KP_HIGH
-    + 25u * (uint64_t)INCUBATOR_HEAT_KP_MERGE
-    + 27u * (uint64_t)INCUBATOR_HEAT_KI_HIGH
-    + 29u * (uint64_t)INCUBATOR_HEAT_KI_MERGE
-    ) == UINT64_C(0x1eff812b1) ? 1 : -1];
+       1u * (uint64_t)INCUBATOR_SMOOTH_OUTPUT_PULL_FACTOR
+    +  3u * (uint64_t)INCUBATOR_HEAT_TARGET
+    +  5u * (uint64_t)INCUBATOR_SMOOTH_FINE_2_FACTOR
+    +  7u * (uint64_t)INCUBATOR_HEAT_SLOW_PULL_FACTOR
+    +  9u * (uint64_t)INCUBATOR_HEAT_INTEGRAL_LIMITED_HIGH
+    + 11u * (uint64_t)INCUBATOR_HEAT_D_FACTOR
+    + 13u * (uint64_t)INCUBATOR_HEAT_LIMITED_HIGH
+    + 15u * (uint64_t)INCUBATOR_HEAT_KP_START
+    + 17u * (uint64_t)INCUBATOR_HEAT_KI_START
+    + 19u * (uint64_t)INCUBATOR_HEAT_KP_HIGH
+    + 21u * (uint64_t)INCUBATOR_HEAT_KP_MERGE
+    + 23u * (uint64_t)INCUBATOR_HEAT_KP_SHIFT
+    + 25u * (uint64_t)INCUBATOR_HEAT_KI_HIGH
+    + 27u * (uint64_t)INCUBATOR_HEAT_KI_MERGE
+    + 29u * (uint64_t)INCUBATOR_HEAT_KI_SHIFT
+    ) == UINT64_C(0x157fa70ea) ? 1 : -1];
 
 /* ---- Types ----------------------------------------------------------------------------------- */
 
@@ -110,12 +112,12 @@ typedef struct {
 
 /* What one tick leaves to the next. Only the functions below may write to it. */
 typedef struct {
+    volatile incubator_coefs gains[3];  /* the sets that step and setters take turns with */
     uint8_t  first_tick;                /* the tick is the first one */
-    int32_t  smooth_output;             /* filter state: [-1073758208, 1073725439] of 1/2^22 degC */
-    /* filtered value of the derivative: [-1073742848, 1073710079] of 1/2^22 degC */
+    int32_t  smooth_output;             /* filter state: [-536879104, 536862719] of 1/2^21 degC */
+    /* filtered value of the derivative: [-536871424, 536855039] of 1/2^21 degC */
     int32_t  heat_slow;
     int32_t  heat_integral;             /* integral term: [0, 629145600] of 1/10485760 percent */
-    volatile incubator_coefs gains[3];  /* the sets that step and setters take turns with */
     volatile uint8_t in_use;            /* the set of this tick; written by the step alone */
     volatile uint8_t ready;             /* the newest whole set; written by the setters alone */
 } incubator_state;
@@ -159,13 +161,25 @@ int32_t incubator_mul32(int32_t a, int16_t b)
 static inline __attribute__((__always_inline__))
 int32_t incubator_mac17(int32_t y, int32_t a, int16_t b)
 {
+    register int32_t sum __asm__("r22") = y; /* or it lies where the factors must be */
     __asm__("mul %A1, %A2\n\t" "add %A0, r0\n\t" "adc %B0, r1\n\t" "clr r1\n\t" "adc %C0, r1\n\t"
             "adc %D0, r1\n\t" "mulsu %B2, %B1\n\t" "add %C0, r0\n\t" "adc %D0, r1\n\t"
             "mul %B1, %A2\n\t" "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t"
             "mulsu %B2, %A1\n\t" "sbci %D0, 0\n\t" "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t"
             "adc %D0, r1\n\t" "sbrs %C1, 0\n\t" "rjmp 1f\n\t" "sub %C0, %A2\n\t" "sbc %D0, %B2\n\t"
             "1:"
-            : "+d"(y) : "a"(a), "a"(b));
+            : "+d"(sum) : "a"(a), "a"(b));
+    return sum;
+}
+
+/* x * 2^14. */
+static inline __attribute__((__always_inline__))
+int32_t incubator_up14(int16_t x)
+{
+    int32_t y;
+    __asm__("movw %C0, %A1\n\t" "mov %A0, r1\n\t" "mov %B0, r1\n\t" "asr %D0\n\t" "ror %C0\n\t"
+            "ror %B0\n\t" "asr %D0\n\t" "ror %C0\n\t" "ror %B0"
+            : "=&r"(y) : "r"(x));
     return y;
 }
 
@@ -192,13 +206,13 @@ int16_t incubator_round32_by8_short(int32_t x)
     return y;
 }
 
-/* x / 2^15 to the nearest whole number, halves up; x + 2^14 must fit. */
+/* x / 2^14 to the nearest whole number, halves up; x + 2^13 must fit. */
 static inline __attribute__((__always_inline__))
-int16_t incubator_round32_by15_short(int32_t x)
+int16_t incubator_round32_by14_short(int32_t x)
 {
     int16_t y;
     __asm__("movw %A0, %C1\n\t" "mov r0, %B1\n\t" "lsl r0\n\t" "rol %A0\n\t" "rol %B0\n\t"
-            "lsl r0\n\t" "adc %A0, r1\n\t" "adc %B0, r1"
+            "lsl r0\n\t" "rol %A0\n\t" "rol %B0\n\t" "lsl r0\n\t" "adc %A0, r1\n\t" "adc %B0, r1"
             : "=&r"(y) : "r"(x));
     return y;
 }
@@ -216,28 +230,15 @@ int32_t incubator_round32_by7(int32_t x)
     return y;
 }
 
-/* x / 2^11 to the nearest whole number, halves up; x + 2^10 must fit. */
+/* x / 2^10 to the nearest whole number, halves up; x + 2^9 must fit. */
 static inline __attribute__((__always_inline__))
-int32_t incubator_round32_by11(int32_t x)
+int32_t incubator_round32_by10(int32_t x)
 {
     int32_t y;
     __asm__("mov %A0, %B1\n\t" "mov %B0, %C1\n\t" "mov %C0, %D1\n\t" "mov %D0, %D1\n\t"
             "lsl %D0\n\t" "sbc %D0, %D0\n\t" "asr %C0\n\t" "ror %B0\n\t" "ror %A0\n\t" "asr %C0\n\t"
-            "ror %B0\n\t" "ror %A0\n\t" "asr %C0\n\t" "ror %B0\n\t" "ror %A0\n\t" "adc %A0, r1\n\t"
-            "adc %B0, r1\n\t" "adc %C0, r1\n\t" "adc %D0, r1"
-            : "=&r"(y) : "r"(x));
-    return y;
-}
-
-/* x / 2^14 to the nearest whole number, halves up; x + 2^13 must fit. */
-static inline __attribute__((__always_inline__))
-int32_t incubator_round32_by14(int32_t x)
-{
-    int32_t y;
-    __asm__("movw %A0, %C1\n\t" "mov %C0, %D1\n\t" "lsl %C0\n\t" "sbc %C0, %C0\n\t"
-            "mov %D0, %C0\n\t" "mov r0, %B1\n\t" "lsl r0\n\t" "rol %A0\n\t" "rol %B0\n\t"
-            "rol %C0\n\t" "lsl r0\n\t" "rol %A0\n\t" "rol %B0\n\t" "rol %C0\n\t" "lsl r0\n\t"
-            "adc %A0, r1\n\t" "adc %B0, r1\n\t" "adc %C0, r1\n\t" "adc %D0, r1"
+            "ror %B0\n\t" "ror %A0\n\t" "adc %A0, r1\n\t" "adc %B0, r1\n\t" "adc %C0, r1\n\t"
+            "adc %D0, r1"
             : "=&r"(y) : "r"(x));
     return y;
 }
@@ -280,6 +281,16 @@ int32_t incubator_within_heat_limited(int32_t x)
     return x;
 }
 
+/* The set of coefficients of that number: the compiler forms the address by additions. */
+static inline __attribute__((__always_inline__))
+volatile incubator_coefs *incubator_gains_at(incubator_state *s, uint8_t number)
+{
+    volatile incubator_coefs *at = s->gains;
+    __asm__("mul %1, %2\n\t" "add %A0, r0\n\t" "adc %B0, r1\n\t" "clr r1"
+            : "+b"(at) : "r"(number), "r"((uint8_t)sizeof(incubator_coefs)));
+    return at;
+}
+
 #else
 
 #define INCUBATOR_IN_X(pointer) ((void)0)
@@ -297,6 +308,12 @@ static inline int32_t incubator_mac17(int32_t y, int32_t a, int_fast16_t b)
     return y + (int32_t)a * (int32_t)b;
 }
 
+/* x * 2^14. */
+static inline int32_t incubator_up14(int_fast16_t x)
+{
+    return (int32_t)x * INT32_C(16384);
+}
+
 /* x / 2^5 to the nearest whole number, halves up; x + 2^4 must fit. */
 static inline int_fast16_t incubator_round16_by5(int_fast16_t x)
 {
@@ -309,10 +326,10 @@ static inline int_fast16_t incubator_round32_by8_short(int32_t x)
     return (int_fast16_t)((x + INT32_C(128)) >> 8);
 }
 
-/* x / 2^15 to the nearest whole number, halves up; x + 2^14 must fit. */
-static inline int_fast16_t incubator_round32_by15_short(int32_t x)
+/* x / 2^14 to the nearest whole number, halves up; x + 2^13 must fit. */
+static inline int_fast16_t incubator_round32_by14_short(int32_t x)
 {
-    return (int_fast16_t)((x + INT32_C(16384)) >> 15);
+    return (int_fast16_t)((x + INT32_C(8192)) >> 14);
 }
 
 /* x / 2^7 to the nearest whole number, halves up; x + 2^6 must fit. */
@@ -321,16 +338,10 @@ static inline int32_t incubator_round32_by7(int32_t x)
     return (int32_t)((x + INT32_C(64)) >> 7);
 }
 
-/* x / 2^11 to the nearest whole number, halves up; x + 2^10 must fit. */
-static inline int32_t incubator_round32_by11(int32_t x)
+/* x / 2^10 to the nearest whole number, halves up; x + 2^9 must fit. */
+static inline int32_t incubator_round32_by10(int32_t x)
 {
-    return (int32_t)((x + INT32_C(1024)) >> 11);
-}
-
-/* x / 2^14 to the nearest whole number, halves up; x + 2^13 must fit. */
-static inline int32_t incubator_round32_by14(int32_t x)
-{
-    return (int32_t)((x + INT32_C(8192)) >> 14);
+    return (int32_t)((x + INT32_C(512)) >> 10);
 }
 
 /* a * INCUBATOR_SMOOTH_FINE_2_FACTOR, which must fit. */
@@ -351,12 +362,25 @@ static inline int32_t incubator_within_heat_limited(int32_t x)
     return incubator_clamp32(x, 0, INCUBATOR_HEAT_LIMITED_HIGH);
 }
 
+/* The set of coefficients of that number. */
+static inline volatile incubator_coefs *incubator_gains_at(incubator_state *s, uint8_t number)
+{
+    return &s->gains[number];
+}
+
 #endif
 
 /* ---- Start ----------------------------------------------------------------------------------- */
 
+/* What runs seldom stays one function in memory, made for size. */
+#if defined(__GNUC__)
+#define INCUBATOR_SELDOM __attribute__((__noinline__, __cold__, __unused__))
+#else
+#define INCUBATOR_SELDOM inline
+#endif
+
 /* Puts s to its start. Not to be called while a step or a setter runs. */
-static inline void incubator_init(incubator_state *s)
+static INCUBATOR_SELDOM void incubator_init(incubator_state *s)
 {
     s->first_tick = 1;
     s->smooth_output = 0;
@@ -396,7 +420,7 @@ static inline const volatile incubator_coefs *incubator_take_gains(incubator_sta
 {
     const uint8_t newest = s->ready;
     s->in_use = newest;
-    return &s->gains[newest];
+    return incubator_gains_at(s, newest);
 }
 
 /* A set that is neither ready nor in use. */
@@ -404,10 +428,33 @@ static inline uint8_t incubator_spare_gains(const incubator_state *s)
 {
     const uint8_t newest = s->ready;
     const uint8_t used = s->in_use;
-    if (newest == used) {
-        return newest == 0u ? 1u : 0u;
+    const uint8_t both = (uint8_t)(newest + used);
+    return newest == used ? (uint8_t)(newest == 0u) : (uint8_t)(3u - both);
+}
+
+/*
+ * Sets one live gain: limits x, turns it into a coefficient, and makes a set with that one and the
+ * others as they are the newest. One function for all gains takes least memory.
+ */
+static INCUBATOR_SELDOM void incubator_set_gain(incubator_state *s, int32_t x, uint8_t gain)
+{
+    uint16_t high = INCUBATOR_HEAT_KP_HIGH;
+    int16_t merge = INCUBATOR_HEAT_KP_MERGE;
+    uint8_t shift = INCUBATOR_HEAT_KP_SHIFT;
+    if (gain == 1u) {
+        high = INCUBATOR_HEAT_KI_HIGH;
+        merge = INCUBATOR_HEAT_KI_MERGE;
+        shift = INCUBATOR_HEAT_KI_SHIFT;
     }
-    return (uint8_t)(3u - newest - used);
+    const uint16_t limited = x < 0 ? (uint16_t)0 : (x > (int32_t)high ? high : (uint16_t)x);
+    const int16_t value = (int16_t)(((((int32_t)limited * (int32_t)merge) >> shift) + 1) >> 1);
+    const uint8_t latest = s->ready;
+    const uint8_t spare = incubator_spare_gains(s);
+    const volatile incubator_coefs *from = incubator_gains_at(s, latest);
+    volatile incubator_coefs *to = incubator_gains_at(s, spare);
+    to->heat_kp = gain == 0u ? value : from->heat_kp;
+    to->heat_ki = gain == 1u ? value : from->heat_ki;
+    s->ready = spare;
 }
 
 /*
@@ -417,13 +464,7 @@ static inline uint8_t incubator_spare_gains(const incubator_state *s)
  */
 static inline void incubator_set_heat_kp(incubator_state *s, int32_t x)
 {
-    const int32_t limited = incubator_clamp32(x, 0, INCUBATOR_HEAT_KP_HIGH);
-    const int16_t heat_kp = (int16_t)incubator_round32_by14(limited * INCUBATOR_HEAT_KP_MERGE);
-    const uint8_t latest = s->ready;
-    const uint8_t spare = incubator_spare_gains(s);
-    s->gains[spare].heat_kp = heat_kp;
-    s->gains[spare].heat_ki = s->gains[latest].heat_ki;
-    s->ready = spare;
+    incubator_set_gain(s, x, 0u);
 }
 
 /*
@@ -433,13 +474,7 @@ static inline void incubator_set_heat_kp(incubator_state *s, int32_t x)
  */
 static inline void incubator_set_heat_ki(incubator_state *s, int32_t x)
 {
-    const int32_t limited = incubator_clamp32(x, 0, INCUBATOR_HEAT_KI_HIGH);
-    const int16_t heat_ki = (int16_t)incubator_round32_by14(limited * INCUBATOR_HEAT_KI_MERGE);
-    const uint8_t latest = s->ready;
-    const uint8_t spare = incubator_spare_gains(s);
-    s->gains[spare].heat_kp = s->gains[latest].heat_kp;
-    s->gains[spare].heat_ki = heat_ki;
-    s->ready = spare;
+    incubator_set_gain(s, x, 1u);
 }
 
 /* ---- One tick -------------------------------------------------------------------------------- */
@@ -447,7 +482,10 @@ static inline void incubator_set_heat_ki(incubator_state *s, int32_t x)
 /* One tick: reads in, moves the state on, fills out. The three must not overlap. */
 static inline void incubator_step(incubator_state *s, const incubator_in *in, incubator_out *out)
 {
-    INCUBATOR_IN_X(in);
+    INCUBATOR_IN_YZ(in);
+    INCUBATOR_IN_X(out);
+    /* as handed in: [-32768, 32767] of 0.0078125 degC */
+    const int_fast16_t temperature_raw = in->temperature;
 
     /*
      * inputs
@@ -472,26 +510,22 @@ static inline void incubator_step(incubator_state *s, const incubator_in *in, in
      * Error: smooth at most 0.00782 degC against real numbers that are fed the same inputs
      * Error: smooth at most 0.00782 degC against the whole controller in real numbers
      */
-    /* as handed in: [-32768, 32767] of 0.0078125 degC */
-    const int_fast16_t temperature_raw            = in->temperature;
-    /* filter state, as the tick starts: [-1073758208, 1073725439] of 1/2^22 degC */
-    const int32_t      smooth_output_before       = s->smooth_output;
-    /* state, or the start at the first tick: [-1073758208, 1073725439] of 1/2^22 degC */
+    /* state, or the start at the first tick: [-536879104, 536862719] of 1/2^21 degC */
     const int32_t      smooth_output_from         = first_tick_before != 0 ?
-            ((int32_t)temperature_raw * INCUBATOR_TEMPERATURE_FINE_FACTOR) : smooth_output_before;
+            incubator_up14(temperature_raw) : (s->smooth_output);
     /* state as the difference sees it: [-32768, 32767] of 0.0078125 degC */
     const int_fast16_t smooth_output_seen_rounded =
-            incubator_round32_by15_short(smooth_output_from);
+            incubator_round32_by14_short(smooth_output_from);
     /* input less state: [-65535, 65535] of 0.0078125 degC */
     const int32_t      smooth_output_gap          = (int32_t)temperature_raw -
             (int32_t)smooth_output_seen_rounded;
-    /* state moved towards the input: [-1073758208, 1073725439] of 1/2^22 degC */
+    /* state moved towards the input: [-536879104, 536862719] of 1/2^21 degC */
     const int32_t      smooth_output_next         = incubator_mac17(smooth_output_from,
             smooth_output_gap, INCUBATOR_SMOOTH_OUTPUT_PULL_FACTOR);
     /* For the next tick: filter state. */
     s->smooth_output = smooth_output_next;
     /* as other steps see it: [-32768, 32767] of 0.0078125 degC */
-    const int_fast16_t smooth_rounded = incubator_round32_by15_short(smooth_output_next);
+    const int_fast16_t smooth_rounded = incubator_round32_by14_short(smooth_output_next);
 
     /*
      * heat (pid)
@@ -505,22 +539,19 @@ static inline void incubator_step(incubator_state *s, const incubator_in *in, in
      */
     /* target less measured: [-28031, 37504] of 0.0078125 degC */
     const int32_t heat_error             = INCUBATOR_HEAT_TARGET - (int32_t)smooth_rounded;
-    /* filtered value of the derivative, as the tick starts: [-1073742848, 1073710079] of 1/2^22
-     * degC */
-    const int32_t heat_slow_before       = s->heat_slow;
-    /* filtered value, or the first value: [-1073742848, 1073710079] of 1/2^22 degC */
-    const int32_t heat_slow_from         = first_tick_before != 0 ? ((int32_t)smooth_rounded *
-            INCUBATOR_SMOOTH_FINE_FACTOR) : heat_slow_before;
+    /* filtered value, or the first value: [-536871424, 536855039] of 1/2^21 degC */
+    const int32_t heat_slow_from         = first_tick_before != 0 ? incubator_up14(smooth_rounded) :
+            (s->heat_slow);
     /* as other steps see it: [-524288, 524272] of 0.00048828125 degC */
     const int32_t smooth_fine_2          = incubator_mul_smooth_fine_2(smooth_rounded);
     /* filtered value, or the first value: [-524288, 524272] of 0.00048828125 degC */
-    const int32_t heat_slow_from_rounded = incubator_round32_by11(heat_slow_from);
+    const int32_t heat_slow_from_rounded = incubator_round32_by10(heat_slow_from);
     /* value less filtered value: [-1048560, 1048560] of 0.00048828125 degC */
     const int32_t heat_ahead             = smooth_fine_2 - heat_slow_from_rounded;
-    /* share of the gap: [-195032160, 195032160] of 1/2^22 degC */
+    /* share of the gap: [-97516080, 97516080] of 1/2^21 degC */
     const int32_t heat_slow_pull         = incubator_mul32(heat_ahead,
             INCUBATOR_HEAT_SLOW_PULL_FACTOR);
-    /* filtered value moved: [-1073742848, 1073710079] of 1/2^22 degC */
+    /* filtered value moved: [-536871424, 536855039] of 1/2^21 degC */
     const int32_t heat_slow_next         = heat_slow_from + heat_slow_pull;
     /* For the next tick: filtered value of the derivative. */
     s->heat_slow = heat_slow_next;

@@ -78,11 +78,17 @@ typedef char pan_needs_arithmetic_right_shift[
 #define PAN_PUSH_KD_START               (-512)                 /* for 0.6 duty/deg*s */
 #define PAN_PUSH_KI_START               1678                   /* for 20 duty/deg/s */
 #define PAN_PUSH_KP_HIGH                INT32_C(40000)         /* largest setting */
-#define PAN_PUSH_KP_MERGE               INT32_C(10737)         /* times the setting */
+#define PAN_PUSH_KP_MERGE               10737                  /* times the setting */
+/* bits less, and one more to the nearest */
+#define PAN_PUSH_KP_SHIFT               16
 #define PAN_PUSH_KD_HIGH                INT32_C(20000)         /* largest setting */
-#define PAN_PUSH_KD_MERGE               (-INT32_C(11185))      /* times the setting */
+#define PAN_PUSH_KD_MERGE               (-11185)               /* times the setting */
+/* bits less, and one more to the nearest */
+#define PAN_PUSH_KD_SHIFT               16
 #define PAN_PUSH_KI_HIGH                INT32_C(10000)         /* largest setting */
-#define PAN_PUSH_KI_MERGE               INT32_C(13744)         /* times the setting */
+#define PAN_PUSH_KI_MERGE               13744                  /* times the setting */
+/* bits less, and one more to the nearest */
+#define PAN_PUSH_KI_SHIFT               13
 
 /* These are the numbers that were certified: with one of them changed this does not compile. */
 typedef char pan_constants_1_are_as_generated[(
@@ -109,11 +115,14 @@ typedef char pan_constants_2_are_as_generated[(
     +  5u * (uint64_t)PAN_PUSH_KI_START
     +  7u * (uint64_t)PAN_PUSH_KP_HIGH
     +  9u * (uint64_t)PAN_PUSH_KP_MERGE
-    + 11u * (uint64_t)PAN_PUSH_KD_HIGH
-    + 13u * (uint64_t)PAN_PUSH_KD_MERGE
-    + 15u * (uint64_t)PAN_PUSH_KI_HIGH
-    + 17u * (uint64_t)PAN_PUSH_KI_MERGE
-    ) == UINT64_C(0xcdc7d) ? 1 : -1];
+    + 11u * (uint64_t)PAN_PUSH_KP_SHIFT
+    + 13u * (uint64_t)PAN_PUSH_KD_HIGH
+    + 15u * (uint64_t)PAN_PUSH_KD_MERGE
+    + 17u * (uint64_t)PAN_PUSH_KD_SHIFT
+    + 19u * (uint64_t)PAN_PUSH_KI_HIGH
+    + 21u * (uint64_t)PAN_PUSH_KI_MERGE
+    + 23u * (uint64_t)PAN_PUSH_KI_SHIFT
+    ) == UINT64_C(0xe9746) ? 1 : -1];
 
 /* ---- Types ----------------------------------------------------------------------------------- */
 
@@ -138,6 +147,7 @@ typedef struct {
 
 /* What one tick leaves to the next. Only the functions below may write to it. */
 typedef struct {
+    volatile pan_coefs gains[3];  /* the sets that step and setters take turns with */
     uint8_t  first_tick;          /* the tick is the first one */
     /* filtered value of the derivative: [-1073742848, 1073710079] of 1/3276800 deg */
     int32_t  push_slow;
@@ -150,7 +160,6 @@ typedef struct {
     int16_t  quiet_left1;
     /* what rounding left over, 0 in real numbers: [-1024, 1023] of 1/2^18 duty */
     int16_t  quiet_left2;
-    volatile pan_coefs gains[3];  /* the sets that step and setters take turns with */
     volatile uint8_t in_use;      /* the set of this tick; written by the step alone */
     volatile uint8_t ready;       /* the newest whole set; written by the setters alone */
 } pan_state;
@@ -200,22 +209,17 @@ static inline int32_t pan_round32_by11(int32_t x)
     return (int32_t)((x + INT32_C(1024)) >> 11);
 }
 
-/* x / 2^14 to the nearest whole number, halves up; x + 2^13 must fit. */
-static inline int32_t pan_round32_by14(int32_t x)
-{
-    return (int32_t)((x + INT32_C(8192)) >> 14);
-}
-
-/* x / 2^17 to the nearest whole number, halves up; x + 2^16 must fit. */
-static inline int32_t pan_round32_by17(int32_t x)
-{
-    return (int32_t)((x + INT32_C(65536)) >> 17);
-}
-
 /* ---- Start ----------------------------------------------------------------------------------- */
 
+/* What runs seldom stays one function in memory, made for size. */
+#if defined(__GNUC__)
+#define PAN_SELDOM __attribute__((__noinline__, __cold__, __unused__))
+#else
+#define PAN_SELDOM inline
+#endif
+
 /* Puts s to its start. Not to be called while a step or a setter runs. */
-static inline void pan_init(pan_state *s)
+static PAN_SELDOM void pan_init(pan_state *s)
 {
     s->first_tick = 1;
     s->push_slow = 0;
@@ -269,10 +273,38 @@ static inline uint8_t pan_spare_gains(const pan_state *s)
 {
     const uint8_t newest = s->ready;
     const uint8_t used = s->in_use;
-    if (newest == used) {
-        return newest == 0u ? 1u : 0u;
+    const uint8_t both = (uint8_t)(newest + used);
+    return newest == used ? (uint8_t)(newest == 0u) : (uint8_t)(3u - both);
+}
+
+/*
+ * Sets one live gain: limits x, turns it into a coefficient, and makes a set with that one and the
+ * others as they are the newest. One function for all gains takes least memory.
+ */
+static PAN_SELDOM void pan_set_gain(pan_state *s, int32_t x, uint8_t gain)
+{
+    uint16_t high = PAN_PUSH_KP_HIGH;
+    int16_t merge = PAN_PUSH_KP_MERGE;
+    uint8_t shift = PAN_PUSH_KP_SHIFT;
+    if (gain == 1u) {
+        high = PAN_PUSH_KD_HIGH;
+        merge = PAN_PUSH_KD_MERGE;
+        shift = PAN_PUSH_KD_SHIFT;
+    } else if (gain == 2u) {
+        high = PAN_PUSH_KI_HIGH;
+        merge = PAN_PUSH_KI_MERGE;
+        shift = PAN_PUSH_KI_SHIFT;
     }
-    return (uint8_t)(3u - newest - used);
+    const uint16_t limited = x < 0 ? (uint16_t)0 : (x > (int32_t)high ? high : (uint16_t)x);
+    const int16_t value = (int16_t)(((((int32_t)limited * (int32_t)merge) >> shift) + 1) >> 1);
+    const uint8_t latest = s->ready;
+    const uint8_t spare = pan_spare_gains(s);
+    const volatile pan_coefs *from = &s->gains[latest];
+    volatile pan_coefs *to = &s->gains[spare];
+    to->push_kp = gain == 0u ? value : from->push_kp;
+    to->push_kd = gain == 1u ? value : from->push_kd;
+    to->push_ki = gain == 2u ? value : from->push_ki;
+    s->ready = spare;
 }
 
 /*
@@ -282,14 +314,7 @@ static inline uint8_t pan_spare_gains(const pan_state *s)
  */
 static inline void pan_set_push_kp(pan_state *s, int32_t x)
 {
-    const int32_t limited = pan_clamp32(x, 0, PAN_PUSH_KP_HIGH);
-    const int16_t push_kp = (int16_t)pan_round32_by17(limited * PAN_PUSH_KP_MERGE);
-    const uint8_t latest = s->ready;
-    const uint8_t spare = pan_spare_gains(s);
-    s->gains[spare].push_kp = push_kp;
-    s->gains[spare].push_kd = s->gains[latest].push_kd;
-    s->gains[spare].push_ki = s->gains[latest].push_ki;
-    s->ready = spare;
+    pan_set_gain(s, x, 0u);
 }
 
 /*
@@ -299,14 +324,7 @@ static inline void pan_set_push_kp(pan_state *s, int32_t x)
  */
 static inline void pan_set_push_kd(pan_state *s, int32_t x)
 {
-    const int32_t limited = pan_clamp32(x, 0, PAN_PUSH_KD_HIGH);
-    const int16_t push_kd = (int16_t)pan_round32_by17(limited * PAN_PUSH_KD_MERGE);
-    const uint8_t latest = s->ready;
-    const uint8_t spare = pan_spare_gains(s);
-    s->gains[spare].push_kp = s->gains[latest].push_kp;
-    s->gains[spare].push_kd = push_kd;
-    s->gains[spare].push_ki = s->gains[latest].push_ki;
-    s->ready = spare;
+    pan_set_gain(s, x, 1u);
 }
 
 /*
@@ -316,14 +334,7 @@ static inline void pan_set_push_kd(pan_state *s, int32_t x)
  */
 static inline void pan_set_push_ki(pan_state *s, int32_t x)
 {
-    const int32_t limited = pan_clamp32(x, 0, PAN_PUSH_KI_HIGH);
-    const int16_t push_ki = (int16_t)pan_round32_by14(limited * PAN_PUSH_KI_MERGE);
-    const uint8_t latest = s->ready;
-    const uint8_t spare = pan_spare_gains(s);
-    s->gains[spare].push_kp = s->gains[latest].push_kp;
-    s->gains[spare].push_kd = s->gains[latest].push_kd;
-    s->gains[spare].push_ki = push_ki;
-    s->ready = spare;
+    pan_set_gain(s, x, 2u);
 }
 
 /* ---- One tick -------------------------------------------------------------------------------- */
@@ -368,12 +379,9 @@ static inline void pan_step(pan_state *s, const pan_in *in, pan_out *out)
     const int_fast16_t angle_raw              = in->angle;
     /* target less measured: [-65535, 65535] of 0.01 deg */
     const int32_t      push_error             = (int32_t)wanted_raw - (int32_t)angle_raw;
-    /* filtered value of the derivative, as the tick starts: [-1073742848, 1073710079] of
-     * 1/3276800 deg */
-    const int32_t      push_slow_before       = s->push_slow;
     /* filtered value, or the first value: [-1073742848, 1073710079] of 1/3276800 deg */
     const int32_t      push_slow_from         = first_tick_before != 0 ? ((int32_t)angle_raw *
-            PAN_ANGLE_FINE_FACTOR) : push_slow_before;
+            PAN_ANGLE_FINE_FACTOR) : (s->push_slow);
     /* as other steps see it: [-524288, 524272] of 0.000625 deg */
     const int32_t      angle_fine_2           = (int32_t)angle_raw * PAN_ANGLE_FINE_2_FACTOR;
     /* filtered value, or the first value: [-524288, 524272] of 0.000625 deg */

@@ -305,14 +305,11 @@ func (s *State) step(in In, w *Signals) Out {
 	// Out: duty in [-1000, 1000] duty, counts [-1000, 1000] of 1 duty
 	// Error: duty at most 0.5 duty against real numbers that are fed the same inputs
 
-	// as other steps see it: [-256000, 256000] of 0.00390625 duty
-	effortFine := 8 * int32(effortRounded)
-
-	// inside the output's limits: [-256000, 256000] of 0.00390625 duty
-	dutyLimited := min(max(effortFine, -256000), 256000)
+	// inside the output's limits: [-32000, 32000] of 0.03125 duty
+	dutyLimited := min(max(effortRounded, -32000), 32000)
 
 	// raw count handed out: [-1000, 1000] of 1 duty
-	dutyCountRounded := int16((dutyLimited + 1<<7) >> 8)
+	dutyCountRounded := (dutyLimited + 1<<4) >> 5
 	if w != nil {
 		w.Duty = dutyCountRounded
 	}

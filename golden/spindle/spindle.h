@@ -58,27 +58,30 @@ typedef char spindle_needs_arithmetic_right_shift[
 
 /* ---- Constants ------------------------------------------------------------------------------- */
 
-#define SPINDLE_SMOOTH_B0_FACTOR           INT32_C(2992)          /* times speed_raw */
-#define SPINDLE_SMOOTH_B1_FACTOR           INT32_C(5984)          /* times smooth_x1_before */
-#define SPINDLE_SMOOTH_B2_FACTOR           INT32_C(2992)          /* times smooth_x2_before */
-#define SPINDLE_SMOOTH_A1_FACTOR           INT32_C(8048)          /* times smooth_y1_before */
-#define SPINDLE_SMOOTH_A2_FACTOR           (-INT32_C(2848))       /* times smooth_y2_before */
-#define SPINDLE_SMOOTH_ROUNDED_FINE_FACTOR INT32_C(8192)          /* times smooth_rounded_rounded */
+#define SPINDLE_SMOOTH_B0_FACTOR           INT32_C(2992)         /* times speed_raw */
+#define SPINDLE_SMOOTH_B1_FACTOR           INT32_C(5984)         /* times smooth_x1_before */
+#define SPINDLE_SMOOTH_B2_FACTOR           INT32_C(2992)         /* times smooth_x2_before */
+#define SPINDLE_SMOOTH_A1_FACTOR           INT32_C(8048)         /* times smooth_y1_before */
+#define SPINDLE_SMOOTH_A2_FACTOR           (-INT32_C(2848))      /* times smooth_y2_before */
+#define SPINDLE_SMOOTH_ROUNDED_FINE_FACTOR INT32_C(8192)         /* times smooth_rounded_rounded */
 #define SPINDLE_PUSH_INTEGRAL_LIMITED_LOW  (-INT32_C(1048576000))  /* -1000 duty */
-#define SPINDLE_PUSH_INTEGRAL_LIMITED_HIGH INT32_C(1048576000)    /* 1000 duty */
-#define SPINDLE_PUSH_LIMITED_LOW           (-INT32_C(65536000))   /* -1000 duty */
-#define SPINDLE_PUSH_LIMITED_HIGH          INT32_C(65536000)      /* 1000 duty */
-#define SPINDLE_PUSH_FINE_FACTOR           INT32_C(16384)         /* times push_rounded */
-#define SPINDLE_EFFORT_OF_WANTED_FACTOR    INT32_C(23593)         /* times wanted_raw */
-#define SPINDLE_EFFORT_LIMITED_LOW         (-INT32_C(524288000))  /* -1000 duty */
-#define SPINDLE_EFFORT_LIMITED_HIGH        INT32_C(524288000)     /* 1000 duty */
-#define SPINDLE_EFFORT_FINE_FACTOR         INT32_C(8)             /* times effort_rounded */
-#define SPINDLE_PUSH_KP_START              2458                   /* for 0.6 duty/rad/s */
-#define SPINDLE_PUSH_KI_START              590                    /* for 9 duty/rad/s/s */
-#define SPINDLE_PUSH_KP_HIGH               INT32_C(40000)         /* largest setting */
-#define SPINDLE_PUSH_KP_MERGE              INT32_C(13422)         /* times the setting */
-#define SPINDLE_PUSH_KI_HIGH               INT32_C(60000)         /* largest setting */
-#define SPINDLE_PUSH_KI_MERGE              INT32_C(8590)          /* times the setting */
+#define SPINDLE_PUSH_INTEGRAL_LIMITED_HIGH INT32_C(1048576000)   /* 1000 duty */
+#define SPINDLE_PUSH_LIMITED_LOW           (-INT32_C(65536000))  /* -1000 duty */
+#define SPINDLE_PUSH_LIMITED_HIGH          INT32_C(65536000)     /* 1000 duty */
+#define SPINDLE_PUSH_FINE_FACTOR           INT32_C(16384)        /* times push_rounded */
+#define SPINDLE_EFFORT_OF_WANTED_FACTOR    INT32_C(23593)        /* times wanted_raw */
+#define SPINDLE_DUTY_COUNT_ROUNDED_LOW     (-1000)               /* -1000 duty */
+#define SPINDLE_DUTY_COUNT_ROUNDED_HIGH    1000                  /* 1000 duty */
+#define SPINDLE_PUSH_KP_START              2458                  /* for 0.6 duty/rad/s */
+#define SPINDLE_PUSH_KI_START              590                   /* for 9 duty/rad/s/s */
+#define SPINDLE_PUSH_KP_HIGH               INT32_C(40000)        /* largest setting */
+#define SPINDLE_PUSH_KP_MERGE              13422                 /* times the setting */
+/* bits less, and one more to the nearest */
+#define SPINDLE_PUSH_KP_SHIFT              14
+#define SPINDLE_PUSH_KI_HIGH               INT32_C(60000)        /* largest setting */
+#define SPINDLE_PUSH_KI_MERGE              8590                  /* times the setting */
+/* bits less, and one more to the nearest */
+#define SPINDLE_PUSH_KI_SHIFT              16
 
 /* These are the numbers that were certified: with one of them changed this does not compile. */
 typedef char spindle_constants_1_are_as_generated[(
@@ -94,18 +97,19 @@ typedef char spindle_constants_1_are_as_generated[(
     + 19u * (uint64_t)SPINDLE_PUSH_LIMITED_HIGH
     + 21u * (uint64_t)SPINDLE_PUSH_FINE_FACTOR
     + 23u * (uint64_t)SPINDLE_EFFORT_OF_WANTED_FACTOR
-    + 25u * (uint64_t)SPINDLE_EFFORT_LIMITED_LOW
-    + 27u * (uint64_t)SPINDLE_EFFORT_LIMITED_HIGH
-    + 29u * (uint64_t)SPINDLE_EFFORT_FINE_FACTOR
-    + 31u * (uint64_t)SPINDLE_PUSH_KP_START
-    ) == UINT64_C(0xc361166d) ? 1 : -1];
+    + 25u * (uint64_t)SPINDLE_DUTY_COUNT_ROUNDED_LOW
+    + 27u * (uint64_t)SPINDLE_DUTY_COUNT_ROUNDED_HIGH
+    + 29u * (uint64_t)SPINDLE_PUSH_KP_START
+    + 31u * (uint64_t)SPINDLE_PUSH_KI_START
+    ) == UINT64_C(0x84e15193) ? 1 : -1];
 typedef char spindle_constants_2_are_as_generated[(
-       1u * (uint64_t)SPINDLE_PUSH_KI_START
-    +  3u * (uint64_t)SPINDLE_PUSH_KP_HIGH
-    +  5u * (uint64_t)SPINDLE_PUSH_KP_MERGE
+       1u * (uint64_t)SPINDLE_PUSH_KP_HIGH
+    +  3u * (uint64_t)SPINDLE_PUSH_KP_MERGE
+    +  5u * (uint64_t)SPINDLE_PUSH_KP_SHIFT
     +  7u * (uint64_t)SPINDLE_PUSH_KI_HIGH
     +  9u * (uint64_t)SPINDLE_PUSH_KI_MERGE
-    ) == UINT64_C(0xa73d2) ? 1 : -1];
+    + 11u * (uint64_t)SPINDLE_PUSH_KI_SHIFT
+    ) == UINT64_C(0x8d11e) ? 1 : -1];
 
 /* ---- Types ----------------------------------------------------------------------------------- */
 
@@ -129,6 +133,7 @@ typedef struct {
 
 /* What one tick leaves to the next. Only the functions below may write to it. */
 typedef struct {
+    volatile spindle_coefs gains[3];  /* the sets that step and setters take turns with */
     int16_t  smooth_x1;               /* input one tick ago: [-32768, 32767] of 0.0625 rad/s */
     int16_t  smooth_x2;               /* input two ticks ago: [-32768, 32767] of 0.0625 rad/s */
     int32_t  smooth_y1;               /* output one tick ago: [-146231, 146227] of 0.015625 rad/s */
@@ -137,12 +142,18 @@ typedef struct {
     /* what rounding left over, 0 in real numbers: [-4096, 4095] of 1/2^19 rad/s */
     int16_t  smooth_left1;
     int32_t  push_integral;           /* integral term: [-1048576000, 1048576000] of 1/2^20 duty */
-    volatile spindle_coefs gains[3];  /* the sets that step and setters take turns with */
     volatile uint8_t in_use;          /* the set of this tick; written by the step alone */
     volatile uint8_t ready;           /* the newest whole set; written by the setters alone */
 } spindle_state;
 
 /* ---- Primitives ------------------------------------------------------------------------------ */
+
+/* x limited to [lo, hi]; where lo is above hi the result is hi. */
+static inline int_fast16_t spindle_clamp16(int_fast16_t x, int_fast16_t lo, int_fast16_t hi)
+{
+    const int_fast16_t raised = x < lo ? lo : x;
+    return raised > hi ? hi : raised;
+}
 
 /* x limited to [lo, hi]; where lo is above hi the result is hi. */
 static inline int32_t spindle_clamp32(int32_t x, int32_t lo, int32_t hi)
@@ -151,22 +162,16 @@ static inline int32_t spindle_clamp32(int32_t x, int32_t lo, int32_t hi)
     return raised > hi ? hi : raised;
 }
 
-/* x / 2^8 to the nearest whole number, halves up; x + 2^7 must fit. */
-static inline int_fast16_t spindle_round32_by8_short(int32_t x)
-{
-    return (int_fast16_t)((x + INT32_C(128)) >> 8);
-}
-
 /* x / 2^11 to the nearest whole number, halves up; x + 2^10 must fit. */
 static inline int_fast16_t spindle_round32_by11_short(int32_t x)
 {
     return (int_fast16_t)((x + INT32_C(1024)) >> 11);
 }
 
-/* x / 2^14 to the nearest whole number, halves up; x + 2^13 must fit. */
-static inline int_fast16_t spindle_round32_by14_short(int32_t x)
+/* x / 2^14 to the nearest whole number, and that / 2^5, halves up; x + 2^18 + 2^13 must fit. */
+static inline int_fast16_t spindle_round32_by14_by5_short(int32_t x)
 {
-    return (int_fast16_t)((x + INT32_C(8192)) >> 14);
+    return (int_fast16_t)((x + INT32_C(270336)) >> 19);
 }
 
 /* x / 2^2 to the nearest whole number, halves up; x + 2^1 must fit. */
@@ -187,22 +192,17 @@ static inline int32_t spindle_round32_by13(int32_t x)
     return (int32_t)((x + INT32_C(4096)) >> 13);
 }
 
-/* x / 2^15 to the nearest whole number, halves up; x + 2^14 must fit. */
-static inline int32_t spindle_round32_by15(int32_t x)
-{
-    return (int32_t)((x + INT32_C(16384)) >> 15);
-}
-
-/* x / 2^17 to the nearest whole number, halves up; x + 2^16 must fit. */
-static inline int32_t spindle_round32_by17(int32_t x)
-{
-    return (int32_t)((x + INT32_C(65536)) >> 17);
-}
-
 /* ---- Start ----------------------------------------------------------------------------------- */
 
+/* What runs seldom stays one function in memory, made for size. */
+#if defined(__GNUC__)
+#define SPINDLE_SELDOM __attribute__((__noinline__, __cold__, __unused__))
+#else
+#define SPINDLE_SELDOM inline
+#endif
+
 /* Puts s to its start. Not to be called while a step or a setter runs. */
-static inline void spindle_init(spindle_state *s)
+static SPINDLE_SELDOM void spindle_init(spindle_state *s)
 {
     s->smooth_x1 = 0;
     s->smooth_x2 = 0;
@@ -252,10 +252,33 @@ static inline uint8_t spindle_spare_gains(const spindle_state *s)
 {
     const uint8_t newest = s->ready;
     const uint8_t used = s->in_use;
-    if (newest == used) {
-        return newest == 0u ? 1u : 0u;
+    const uint8_t both = (uint8_t)(newest + used);
+    return newest == used ? (uint8_t)(newest == 0u) : (uint8_t)(3u - both);
+}
+
+/*
+ * Sets one live gain: limits x, turns it into a coefficient, and makes a set with that one and the
+ * others as they are the newest. One function for all gains takes least memory.
+ */
+static SPINDLE_SELDOM void spindle_set_gain(spindle_state *s, int32_t x, uint8_t gain)
+{
+    uint16_t high = SPINDLE_PUSH_KP_HIGH;
+    int16_t merge = SPINDLE_PUSH_KP_MERGE;
+    uint8_t shift = SPINDLE_PUSH_KP_SHIFT;
+    if (gain == 1u) {
+        high = SPINDLE_PUSH_KI_HIGH;
+        merge = SPINDLE_PUSH_KI_MERGE;
+        shift = SPINDLE_PUSH_KI_SHIFT;
     }
-    return (uint8_t)(3u - newest - used);
+    const uint16_t limited = x < 0 ? (uint16_t)0 : (x > (int32_t)high ? high : (uint16_t)x);
+    const int16_t value = (int16_t)(((((int32_t)limited * (int32_t)merge) >> shift) + 1) >> 1);
+    const uint8_t latest = s->ready;
+    const uint8_t spare = spindle_spare_gains(s);
+    const volatile spindle_coefs *from = &s->gains[latest];
+    volatile spindle_coefs *to = &s->gains[spare];
+    to->push_kp = gain == 0u ? value : from->push_kp;
+    to->push_ki = gain == 1u ? value : from->push_ki;
+    s->ready = spare;
 }
 
 /*
@@ -265,13 +288,7 @@ static inline uint8_t spindle_spare_gains(const spindle_state *s)
  */
 static inline void spindle_set_push_kp(spindle_state *s, int32_t x)
 {
-    const int32_t limited = spindle_clamp32(x, 0, SPINDLE_PUSH_KP_HIGH);
-    const int16_t push_kp = (int16_t)spindle_round32_by15(limited * SPINDLE_PUSH_KP_MERGE);
-    const uint8_t latest = s->ready;
-    const uint8_t spare = spindle_spare_gains(s);
-    s->gains[spare].push_kp = push_kp;
-    s->gains[spare].push_ki = s->gains[latest].push_ki;
-    s->ready = spare;
+    spindle_set_gain(s, x, 0u);
 }
 
 /*
@@ -281,13 +298,7 @@ static inline void spindle_set_push_kp(spindle_state *s, int32_t x)
  */
 static inline void spindle_set_push_ki(spindle_state *s, int32_t x)
 {
-    const int32_t limited = spindle_clamp32(x, 0, SPINDLE_PUSH_KI_HIGH);
-    const int16_t push_ki = (int16_t)spindle_round32_by17(limited * SPINDLE_PUSH_KI_MERGE);
-    const uint8_t latest = s->ready;
-    const uint8_t spare = spindle_spare_gains(s);
-    s->gains[spare].push_kp = s->gains[latest].push_kp;
-    s->gains[spare].push_ki = push_ki;
-    s->ready = spare;
+    spindle_set_gain(s, x, 1u);
 }
 
 /* ---- One tick -------------------------------------------------------------------------------- */
@@ -431,16 +442,11 @@ static inline void spindle_step(spindle_state *s, const spindle_in *in, spindle_
      * Error: effort at most 0.0157 duty against real numbers that are fed the same inputs
      */
     /* as other steps see it: [-524288000, 524288000] of 1/2^19 duty */
-    const int32_t      push_fine        = (int32_t)push_rounded * SPINDLE_PUSH_FINE_FACTOR;
+    const int32_t push_fine        = (int32_t)push_rounded * SPINDLE_PUSH_FINE_FACTOR;
     /* factor times wanted: [-773095424, 773071831] of 1/2^19 duty */
-    const int32_t      effort_of_wanted = (int32_t)wanted_raw * SPINDLE_EFFORT_OF_WANTED_FACTOR;
+    const int32_t effort_of_wanted = (int32_t)wanted_raw * SPINDLE_EFFORT_OF_WANTED_FACTOR;
     /* sum so far: [-1297383424, 1297359831] of 1/2^19 duty */
-    const int32_t      effort_sum       = push_fine + effort_of_wanted;
-    /* limited: [-524288000, 524288000] of 1/2^19 duty */
-    const int32_t      effort_limited   = spindle_clamp32(effort_sum, SPINDLE_EFFORT_LIMITED_LOW,
-            SPINDLE_EFFORT_LIMITED_HIGH);
-    /* as other steps see it: [-32000, 32000] of 0.03125 duty */
-    const int_fast16_t effort_rounded   = spindle_round32_by14_short(effort_limited);
+    const int32_t effort_sum       = push_fine + effort_of_wanted;
 
     /*
      * duty (output)
@@ -450,10 +456,11 @@ static inline void spindle_step(spindle_state *s, const spindle_in *in, spindle_
      * Out: duty in [-1000, 1000] duty, counts [-1000, 1000] of 1 duty
      * Error: duty at most 0.5 duty against real numbers that are fed the same inputs
      */
-    /* as other steps see it: [-256000, 256000] of 0.00390625 duty */
-    const int32_t      effort_fine        = (int32_t)effort_rounded * SPINDLE_EFFORT_FINE_FACTOR;
+    /* to the nearest count; the limits come behind: [-2475, 2475] of 1 duty */
+    const int_fast16_t effort_limited     = spindle_round32_by14_by5_short(effort_sum);
     /* raw count handed out: [-1000, 1000] of 1 duty */
-    const int_fast16_t duty_count_rounded = spindle_round32_by8_short(effort_fine);
+    const int_fast16_t duty_count_rounded = spindle_clamp16(effort_limited,
+            SPINDLE_DUTY_COUNT_ROUNDED_LOW, SPINDLE_DUTY_COUNT_ROUNDED_HIGH);
     out->duty = (int16_t)duty_count_rounded;
 }
 
