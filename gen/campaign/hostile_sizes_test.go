@@ -38,7 +38,7 @@ func hostileSizes() (out texts) {
 			out.add(fmt.Sprintf("%d slow sections beside one another for %s", n, target), "*", parallel(n, target, "kind: second_order, of: x, response: low_pass, frequency: 0.0001%[1]d, q: 0.6"))
 			out.add(fmt.Sprintf("%d slow swinging sections beside one another for %s", n, target), "*", parallel(n, target, "kind: second_order, of: x, response: notch, frequency: 0.02%[1]d, q: 900"))
 			out.add(fmt.Sprintf("%d slow filters beside one another for %s", n, target), "*", parallel(n, target, "kind: low_pass, of: x, time_constant: 1%[1]d s"))
-			out.add(fmt.Sprintf("%d complementary filters for %s", n, target), "*", parallel(n, target, "kind: complementary, angle: x, rate: x, blend: 0.9%[1]d"))
+			out.add(fmt.Sprintf("%d controllers beside one another for %s", n, target), "*", parallel(n, target, "kind: pid, target: 0, measured: x, ki: 0.1%[1]d, limits: [-9, 9], unit: mm"))
 		}
 	}
 	out.add("16 slow sections for avr8", "*", "target: avr8\n"+chain(16, "kind: second_order, of: $, response: notch, frequency: 0.0001, q: 3"))
