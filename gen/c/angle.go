@@ -88,7 +88,7 @@ func (e *emitter) defineTable(role string, t *program.Arctan) string {
 	for ; ; prefix += "_" {
 		free := true
 		for _, suffix := range []string{"_TABLE", "_QUARTER", "_STEP_BITS"} {
-			free = free && !e.macros[prefix+suffix]
+			free = free && !e.macros.own[prefix+suffix]
 		}
 		if free {
 			break

@@ -22,11 +22,20 @@ type body struct {
 	given   []bool       // outputs
 	latched bool         // the live gains of this tick
 	reads   [][]program.ID
+	in      map[int][]program.ID // operations by section
+	before  [][]program.ID       // by a group's first state: see needed
 }
 
 func (e *emitter) body() string {
 	w := &body{emitter: e, done: make([]bool, len(e.p.Ops)), stored: make([]bool, len(e.groups)),
-		given: make([]bool, len(e.p.Outputs))}
+		given: make([]bool, len(e.p.Outputs)), in: map[int][]program.ID{}, before: make([][]program.ID, len(e.p.States))}
+	for i := range e.p.Ops {
+		at := e.p.Ops[i].Section
+		if at < 0 {
+			at = outside
+		}
+		w.in[at] = append(w.in[at], program.ID(i))
+	}
 	w.inputs()
 	w.place(outside)
 	for s := range e.p.Sections {
@@ -52,13 +61,8 @@ func (w *body) inputs() {
 
 // place writes what stands in one section, or outside all.
 func (w *body) place(section int) {
-	for i, op := range w.p.Ops {
-		at := op.Section
-		if at < 0 {
-			at = outside
-		}
-		id := program.ID(i)
-		if at == section && w.named(id) && !w.awaited(id) {
+	for _, id := range w.in[section] {
+		if w.named(id) && !w.awaited(id) {
 			w.define(id)
 			w.stores(w.storable)
 		}
@@ -140,8 +144,8 @@ func (w *body) section(s int) {
 
 // lives tells whether a section has an operation that is emitted, or hands on a value of another.
 func (w *body) lives(s int) bool {
-	for i, op := range w.p.Ops {
-		if op.Section == s && w.uses[i].live {
+	for _, id := range w.in[s] {
+		if w.uses[id].live {
 			return true
 		}
 	}
@@ -191,7 +195,10 @@ func (w *body) past(g group, section int) bool {
 // needed lists the operations that come before the store of a group: what it takes, and the reads of its old
 // states.
 func (w *body) needed(g group) []program.ID {
-	var ids []program.ID
+	if known := w.before[g[0]]; known != nil { // this is asked for each group after each operation
+		return known
+	}
+	ids := []program.ID{}
 	for _, id := range w.needs(g) {
 		switch {
 		case w.inline[id]:
@@ -200,7 +207,7 @@ func (w *body) needed(g group) []program.ID {
 			ids = append(ids, id)
 		}
 	}
-	if w.reads == nil { // once: this is asked for each group after each section
+	if w.reads == nil {
 		w.reads = make([][]program.ID, len(w.p.States))
 		for i, op := range w.p.Ops {
 			if op.Kind == program.State && w.uses[i].live {
@@ -217,6 +224,7 @@ func (w *body) needed(g group) []program.ID {
 		}
 	}
 	slices.Sort(ids[len(ids)-w.readsOf(g):])
+	w.before[g[0]] = ids
 	return ids
 }
 

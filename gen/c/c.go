@@ -79,6 +79,7 @@ type emitter struct {
 	local       []string // C name of each operation's value
 	fields      fields
 	macros      names
+	global      map[string]bool // see globals
 	constants   []constant
 	macroOf     map[program.ID]string // operations whose macro has been defined
 	factorOf    map[program.ID]string
@@ -95,7 +96,7 @@ const outside = -1
 
 func newEmitter(u *model.Unit, o Options) *emitter {
 	e := &emitter{unit: u, options: o, name: u.Spec.Name, upper: strings.ToUpper(u.Spec.Name),
-		macroOf: map[program.ID]string{}, factorOf: map[program.ID]string{}, used: map[primitive]bool{}, calls: map[string]int{}, macros: names{}}
+		macroOf: map[program.ID]string{}, factorOf: map[program.ID]string{}, used: map[primitive]bool{}, calls: map[string]int{}, macros: newNames(nil)}
 	e.p, e.same = program.Simplify(u.Integer)
 	e.forms = u.Spec.Target == "avr8" || u.Spec.Target == "portable"
 	e.macros.reserve(e.upper+"_H", e.upper+"_STAMP", e.upper+"_ENTRY", e.upper+"_WEIGHED", e.upper+"_PORTABLE", e.upper+"_IN_X", e.upper+"_IN_YZ", e.upper+"_SELDOM")
@@ -114,9 +115,8 @@ func newEmitter(u *model.Unit, o Options) *emitter {
 
 // nameLocals gives each operation that has a line of its own the name of its local.
 func (e *emitter) nameLocals() {
-	taken := names{}
+	taken := newNames(e.globals())
 	taken.reserve("s", "in", "out", "gains")
-	taken.reserve(e.globals()...)
 	e.local = make([]string, len(e.p.Ops))
 	for i, op := range e.p.Ops {
 		if e.uses[i].live && !e.inline[i] && op.Kind != program.Const {

@@ -7,21 +7,23 @@ import (
 	"gainwright/model/program"
 )
 
-// names hands out identifiers of one name space, each once.
-type names map[string]bool
+// names hands out identifiers of one name space, each once. Those of a function see the ones outside it, which they may not hide.
+type names struct{ own, outside map[string]bool }
+
+func newNames(outside map[string]bool) names { return names{map[string]bool{}, outside} }
 
 func (n names) reserve(taken ...string) {
 	for _, t := range taken {
-		n[t] = true
+		n.own[t] = true
 	}
 }
 
 // unique returns want, with underscores behind it where it is taken or has a meaning in C or C++.
 func (n names) unique(want string) string {
-	for n[want] || reserved[want] {
+	for n.own[want] || n.outside[want] || reserved[want] {
 		want += "_"
 	}
-	n[want] = true
+	n.own[want] = true
 	return want
 }
 
@@ -51,7 +53,7 @@ type fields struct {
 
 func newFields(p *program.Program) fields {
 	var f fields
-	in, out, state, coef := names{}, names{}, names{}, names{}
+	in, out, state, coef := newNames(nil), newNames(nil), newNames(nil), newNames(nil)
 	state.reserve("gains", "in_use", "ready")
 	for _, i := range p.Inputs {
 		f.in = append(f.in, in.unique(i.Name))
@@ -69,12 +71,16 @@ func newFields(p *program.Program) fields {
 }
 
 // globals are the functions and types of the header, which no local may hide.
-func (e *emitter) globals() []string {
+func (e *emitter) globals() map[string]bool {
+	if e.global != nil {
+		return e.global
+	}
 	list := []string{"_in", "_out", "_state", "_coefs", "_init", "_step", "_take_gains", "_spare_gains", "_gains_at", "_set_gain"}
 	for _, g := range e.p.Gains {
 		list = append(list, "_set_"+g.Name)
 	}
-	for _, op := range e.p.Ops {
+	for i := range e.p.Ops {
+		op := &e.p.Ops[i]
 		list = append(list, "_angle_"+op.Name, "_within_"+op.Name, "_mul_"+op.Name, "_mac_"+op.Name)
 	}
 	for _, k := range []string{"clamp", "min", "max", "abs", "wrap"} {
@@ -95,8 +101,9 @@ func (e *emitter) globals() []string {
 			list = append(list, fmt.Sprintf("_round32_by%d_by%d_short", first, second))
 		}
 	}
-	for i := range list {
-		list[i] = e.name + list[i]
+	e.global = make(map[string]bool, len(list))
+	for _, name := range list {
+		e.global[e.name+name] = true
 	}
-	return list
+	return e.global
 }

@@ -152,9 +152,8 @@ func (e *emitter) setter(b *strings.Builder, g, shared int) {
 	}
 	low := e.define(gain.Name+"_low", program.I32, first.XLo, "least setting")
 	high := e.define(gain.Name+"_high", program.I32, first.XHi, "largest setting")
-	taken := names{}
+	taken := newNames(e.globals())
 	taken.reserve("s", "x")
-	taken.reserve(e.globals()...)
 	limited := taken.unique("limited")
 	fmt.Fprintf(b, "    const int32_t %s = %s(x, %s, %s);\n", limited, e.primitive(primitive{kind: "clamp", typ: program.I32}), low, high)
 	locals := make([]string, len(coefs))
