@@ -5,6 +5,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime/debug"
 	"strings"
 	"syscall"
 	"testing"
@@ -16,6 +17,9 @@ import (
 	"gainwright/templates"
 )
 
+// seldom is how the command collects garbage; see collectSeldom there.
+const seldom = 400
+
 // BenchmarkStarter measures check and generate of each starter against one `cc -O2 -c` of its header, in turn, in
 // processor time.
 func BenchmarkStarter(b *testing.B) {
@@ -23,6 +27,7 @@ func BenchmarkStarter(b *testing.B) {
 	if err != nil {
 		b.Skip("cc is missing: a C compiler")
 	}
+	defer debug.SetGCPercent(debug.SetGCPercent(seldom))
 	for _, name := range templates.Starters() {
 		b.Run(name, func(b *testing.B) {
 			dir := b.TempDir()
@@ -63,6 +68,7 @@ func put(b *testing.B, dir, name string, content []byte) {
 // BenchmarkLoops measures how check and generate grow: 10 loops of ten steps in one spec against 100, in
 // processor time.
 func BenchmarkLoops(b *testing.B) {
+	defer debug.SetGCPercent(debug.SetGCPercent(seldom))
 	few, many := []byte(loops(10)), []byte(loops(100))
 	var short, long time.Duration
 	for range b.N {

@@ -58,8 +58,8 @@ func Reads(p *program.Program, s int) []program.ID {
 			use(a)
 		}
 	}
-	for _, st := range p.States {
-		if st.Section == s {
+	for i := range p.States {
+		if st := &p.States[i]; st.Section == s {
 			use(st.Next)
 			use(st.Enable)
 			if st.Reset != program.None {

@@ -147,6 +147,7 @@ func bounds(u *model.Unit) []Bound {
 // carried walks back from a step to the signals whose total is known.
 func (t *Bound) carried(u *model.Unit, of map[program.ID]int, section int) {
 	seen := map[program.ID]bool{}
+	var through []int
 	var visit func(section int)
 	visit = func(section int) {
 		for _, id := range u.Integer.Sections[section].Inputs {
@@ -161,18 +162,17 @@ func (t *Bound) carried(u *model.Unit, of map[program.ID]int, section int) {
 				continue
 			}
 			t.Added = append(t.Added, share(u, i, b.Local)...)
-			if name := u.Integer.Sections[b.Section].Name; !slices.Contains(t.Through, name) {
-				t.Through = append(t.Through, name)
+			if !slices.Contains(through, b.Section) {
+				through = append(through, b.Section)
 			}
 			visit(b.Section)
 		}
 	}
 	visit(section)
-	place := map[string]int{}
-	for i, s := range u.Integer.Sections {
-		place[s.Name] = i
+	slices.Sort(through)
+	for _, s := range through {
+		t.Through = append(t.Through, u.Integer.Sections[s].Name)
 	}
-	slices.SortFunc(t.Through, func(a, b string) int { return place[a] - place[b] })
 	byOrder := func(a, b Share) int { return a.order - b.order }
 	slices.SortFunc(t.Wrong, byOrder)
 	slices.SortFunc(t.Added, byOrder)
