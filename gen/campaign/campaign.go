@@ -95,7 +95,7 @@ func (r *Result) batch(ctx context.Context, o Options, first uint64, specs int) 
 	each(specs, func(i int) {
 		seed := first + uint64(i)
 		c := &candidate{seed: seed, spec: arbitrary.New(fmt.Sprintf("r%d", seed), seed)}
-		c.unit, c.took, c.fails = compile(c.spec)
+		c.unit, c.took, c.fails = compile(c.spec.Name+".yaml", c.spec.Text())
 		if c.fails == nil && c.unit.OK() {
 			c.fails = emit(c.unit)
 		}
@@ -182,12 +182,12 @@ func guarded(fails **Failure) {
 	}
 }
 
-func compile(s *arbitrary.Spec) (u *model.Unit, took time.Duration, fails *Failure) {
+func compile(file string, text []byte) (u *model.Unit, took time.Duration, fails *Failure) {
 	defer guarded(&fails)
 	runtime.LockOSThread()
 	defer runtime.UnlockOSThread()
 	start := processorTime()
-	u = model.Compile(s.Name+".yaml", s.Text())
+	u = model.Compile(file, text)
 	took = processorTime() - start
 	for _, f := range u.Findings {
 		if f.Rule == "not-proven" {
@@ -300,7 +300,7 @@ func (r *Result) shrunk(ctx context.Context, o Options, f Failure) Failure {
 		if ctx.Err() != nil || time.Now().After(until) {
 			return false
 		}
-		again := Check(ctx, s, o.Ticks, f.Seed, f.What == "bits" || f.What == "compiler" || f.What == "trial")
+		_, again := Check(ctx, s.Name+".yaml", s.Text(), o.Ticks, f.Seed, f.What == "bits" || f.What == "compiler" || f.What == "trial")
 		if again == nil || again.What != f.What || f.What == "panic" && firstLine(again.Why) != firstLine(f.Why) {
 			return false
 		}
@@ -316,26 +316,26 @@ func firstLine(text string) string {
 	return line
 }
 
-// Check sends one spec through the chain, with compiled C or without.
-func Check(ctx context.Context, s *arbitrary.Spec, ticks int, seed uint64, withC bool) *Failure {
-	u, _, fails := compile(s)
+// Check sends one spec through the chain, with compiled C or without. The unit is there unless the compiler panicked.
+func Check(ctx context.Context, file string, text []byte, ticks int, seed uint64, withC bool) (*model.Unit, *Failure) {
+	u, _, fails := compile(file, text)
 	if fails != nil || !u.OK() {
-		return fails
+		return u, fails
 	}
 	if fails := emit(u); fails != nil {
-		return fails
+		return u, fails
 	}
 	var host trial.Target
 	if withC {
 		b, err := target.NewBatch(ctx, []*model.Unit{u})
 		if err != nil {
-			return &Failure{What: "compiler", Why: err.Error()}
+			return u, &Failure{What: "compiler", Why: err.Error()}
 		}
 		defer b.Close()
 		host = b.Host(u.Spec.Name)
 	}
 	_, fails = run(ctx, u, host, ticks, seed)
-	return fails
+	return u, fails
 }
 
 // String is the text form, for a person.

@@ -4,8 +4,6 @@ import (
 	"context"
 	"flag"
 	"fmt"
-	"os"
-	"path/filepath"
 	"testing"
 )
 
@@ -15,7 +13,7 @@ var (
 	ticks = flag.Int("ticks", 12000, "ticks of each")
 	tries = flag.Int("tries", 400, "smaller specs to try for each failure")
 	inC   = flag.Int("batch", 50, "controllers in one translation unit of C; 0: none is compiled")
-	keep  = flag.Bool("keep", false, "write failures to testdata/failures")
+	keep  = flag.Bool("keep", true, "write failures to testdata/failures, where each is a test from then on")
 )
 
 const failures = "../../testdata/failures"
@@ -29,15 +27,11 @@ func TestCampaign(t *testing.T) {
 		text := fmt.Sprintf("seed %d, %s: %s\n\n%s", f.Seed, f.What, f.Why, f.Spec.Text())
 		t.Error(text)
 		if *keep {
-			dir := filepath.Join(failures, fmt.Sprintf("%s-%d", f.What, f.Seed))
-			if err := os.MkdirAll(dir, 0o755); err != nil {
+			path, err := f.Keep(failures)
+			if err != nil {
 				t.Fatal(err)
 			}
-			for name, text := range map[string]string{"spec.yaml": string(f.Spec.Text()), "what.txt": fmt.Sprintf("%s: %s\n", f.What, f.Why)} {
-				if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644); err != nil {
-					t.Fatal(err)
-				}
-			}
+			t.Logf("kept as %s: from now on a test of its own", path)
 		}
 	}})
 	if err != nil {
