@@ -141,6 +141,7 @@ func test(ctx context.Context, root string, f Fault, flags ...string) (Result, e
 	start := time.Now()
 	cmd := exec.CommandContext(ctx, "go", append(args, f.Tests...)...)
 	cmd.Dir, cmd.WaitDelay = root, time.Second
+	cmd.Env = append(os.Environ(), "GAINWRIGHT_FAULT=1")
 	out, err := cmd.CombinedOutput()
 	r := Result{Output: string(out), Took: time.Since(start).Round(100 * time.Millisecond)}
 	var exit *exec.ExitError
