@@ -1,7 +1,7 @@
 // Package campaign sends random controllers through the whole chain and looks for whatever must not be:
 // a compiler that panics, takes long or is refused by its own checker; a value outside its certified range, a
 // difference over its bound; C that does not compile without a word, has undefined behaviour or gives other
-// bits; Go that does not parse. Each failure comes back with the smallest spec that still shows it.
+// bits; Go that does not build or gives other bits. Each failure comes back with the smallest spec that still shows it.
 package campaign
 
 import (
@@ -53,6 +53,7 @@ type Result struct {
 	Kinds           map[string]int    // steps of accepted specs, by kind
 	Failures        []Failure
 	Compared        int // values of C and integer program
+	InGo            int // values of the emitted Go and integer program
 	Ticks           int
 	Judged, Unheld  int           // signals held against a bound, and those that float64 is too coarse for
 	Slowest         time.Duration // compile
@@ -135,6 +136,11 @@ func (r *Result) batch(ctx context.Context, o Options, first uint64, specs int) 
 		c := good[i]
 		c.found, c.fails = run(ctx, c.unit, host(c.unit.Spec.Name), o.Ticks, c.seed)
 	})
+	if o.Batch > 0 && ctx.Err() == nil {
+		if err := r.inGo(ctx, good, o.Ticks); err != nil {
+			return err
+		}
+	}
 	if ctx.Err() != nil {
 		return ctx.Err()
 	}
@@ -147,6 +153,47 @@ func (r *Result) batch(ctx context.Context, o Options, first uint64, specs int) 
 			r.Failures = append(r.Failures, r.shrunk(ctx, o, *c.fails))
 			if o.Each != nil {
 				o.Each(r.Failures[len(r.Failures)-1])
+			}
+		}
+	}
+	return nil
+}
+
+// goTarget is the emitted Go of a controller.
+type goTarget struct{ trial.Target }
+
+// Name says what runs.
+func (goTarget) Name() string { return "the emitted Go" }
+
+// inGo holds the emitted Go against the integer program as well.
+func (r *Result) inGo(ctx context.Context, good []*candidate, ticks int) error {
+	var left []*candidate
+	var units []*model.Unit
+	for _, c := range good {
+		if c.fails == nil {
+			left, units = append(left, c), append(units, c.unit)
+		}
+	}
+	if len(left) == 0 {
+		return nil
+	}
+	b, err := target.NewGoBatch(ctx, units)
+	if err != nil {
+		if ctx.Err() != nil {
+			return ctx.Err()
+		}
+		return fmt.Errorf("seeds %d to %d: %w", left[0].seed, left[len(left)-1].seed, err)
+	}
+	defer b.Close()
+	found := make([]*trial.Result, len(left))
+	each(len(left), func(i int) {
+		c := left[i]
+		found[i], c.fails = run(ctx, c.unit, goTarget{b.Host(c.unit.Spec.Name)}, max(ticks/4, 1), c.seed)
+	})
+	for _, f := range found {
+		if f != nil {
+			for _, k := range f.Kinds {
+				r.InGo += k.Same.Compared
 			}
 		}
 	}
@@ -316,8 +363,8 @@ func firstLine(text string) string {
 	return line
 }
 
-// Check sends one spec through the chain, with compiled C or without. The unit is there unless the compiler panicked.
-func Check(ctx context.Context, file string, text []byte, ticks int, seed uint64, withC bool) (*model.Unit, *Failure) {
+// Check sends one spec through the chain, with compiled C and Go or without. The unit is there unless the compiler panicked.
+func Check(ctx context.Context, file string, text []byte, ticks int, seed uint64, compiled bool) (*model.Unit, *Failure) {
 	u, _, fails := compile(file, text)
 	if fails != nil || !u.OK() {
 		return u, fails
@@ -325,24 +372,32 @@ func Check(ctx context.Context, file string, text []byte, ticks int, seed uint64
 	if fails := emit(u); fails != nil {
 		return u, fails
 	}
-	var host trial.Target
-	if withC {
-		b, err := target.NewBatch(ctx, []*model.Unit{u})
-		if err != nil {
-			return u, &Failure{What: "compiler", Why: err.Error()}
-		}
-		defer b.Close()
-		host = b.Host(u.Spec.Name)
+	if !compiled {
+		_, fails = run(ctx, u, nil, ticks, seed)
+		return u, fails
 	}
-	_, fails = run(ctx, u, host, ticks, seed)
+	b, err := target.NewBatch(ctx, []*model.Unit{u})
+	if err != nil {
+		return u, &Failure{What: "compiler", Why: err.Error()}
+	}
+	defer b.Close()
+	if _, fails = run(ctx, u, b.Host(u.Spec.Name), ticks, seed); fails != nil {
+		return u, fails
+	}
+	g, err := target.NewGoBatch(ctx, []*model.Unit{u})
+	if err != nil {
+		return u, &Failure{What: "go", Why: err.Error()}
+	}
+	defer g.Close()
+	_, fails = run(ctx, u, goTarget{g.Host(u.Spec.Name)}, ticks, seed)
 	return u, fails
 }
 
 // String is the text form, for a person.
 func (r *Result) String() string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "%d of %d specs accepted (%.1f %%); %d ticks, %d values of C compared; %d bounds held against the real program, %d beyond float64; slowest compile %v (seed %d)\n",
-		r.Accepted, r.Specs, 100*float64(r.Accepted)/float64(max(r.Specs, 1)), r.Ticks, r.Compared, r.Judged, r.Unheld, r.Slowest.Round(time.Millisecond), r.SlowestSeed)
+	fmt.Fprintf(&b, "%d of %d specs accepted (%.1f %%); %d ticks, %d values of C compared and %d of Go; %d bounds held against the real program, %d beyond float64; slowest compile %v (seed %d)\n",
+		r.Accepted, r.Specs, 100*float64(r.Accepted)/float64(max(r.Specs, 1)), r.Ticks, r.Compared, r.InGo, r.Judged, r.Unheld, r.Slowest.Round(time.Millisecond), r.SlowestSeed)
 	list := func(title string, counts map[string]int, more map[string]string) {
 		var keys []string
 		for k := range counts {

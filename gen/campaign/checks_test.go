@@ -1,0 +1,196 @@
+package campaign
+
+import (
+	"math/big"
+	"os"
+	"strings"
+	"testing"
+
+	"gainwright/gen/target"
+	"gainwright/model"
+	"gainwright/model/interval"
+	"gainwright/model/program"
+	"gainwright/model/trial"
+)
+
+// spoilt compiles a controller with resets, enables, live gains and switches, and its C, and then changes the integer
+// program or what is claimed of it: compiled C and claims no longer go together.
+func spoilt(t *testing.T, cCode, goCode bool, spoil func(t *testing.T, u *model.Unit)) *Failure {
+	t.Helper()
+	text, err := os.ReadFile("../../testdata/specs/cart_log.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	u, _, fails := compile("cart_log.yaml", text)
+	if fails != nil || !u.OK() {
+		t.Fatalf("%v %v", fails, u.Findings)
+	}
+	var host trial.Target
+	switch {
+	case cCode:
+		b, err := target.NewBatch(t.Context(), []*model.Unit{u})
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer b.Close()
+		host = b.Host(u.Spec.Name)
+	case goCode:
+		b, err := target.NewGoBatch(t.Context(), []*model.Unit{u})
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer b.Close()
+		host = goTarget{b.Host(u.Spec.Name)}
+	}
+	spoil(t, u)
+	_, fails = run(t.Context(), u, host, 12000, 1)
+	return fails
+}
+
+// widen takes the claims away, so that only what is compared can fail.
+func widen(u *model.Unit) {
+	for i := range u.Integer.Ops {
+		u.Integer.Ops[i].Lo, u.Integer.Ops[i].Hi = -1<<62, 1<<62
+	}
+	for i := range u.Integer.States {
+		u.Integer.States[i].Lo, u.Integer.States[i].Hi = -1<<62, 1<<62
+	}
+	for _, e := range []*[][]*interval.Range{&u.Certificate.Local.Signals, &u.Certificate.Chain.Signals} {
+		for s := range *e {
+			clear((*e)[s])
+		}
+	}
+}
+
+// op is the last operation of a kind that holds for ok.
+func op(t *testing.T, u *model.Unit, kind program.Kind, ok func(program.Op) bool) *program.Op {
+	t.Helper()
+	for i := len(u.Integer.Ops) - 1; i >= 0; i-- {
+		if o := &u.Integer.Ops[i]; o.Kind == kind && ok(*o) {
+			return o
+		}
+	}
+	t.Fatalf("no %v", kind)
+	return nil
+}
+
+func anyOp(program.Op) bool { return true }
+
+// TestEachCheckFails: each of the campaign's checks sees what it is there for.
+func TestEachCheckFails(t *testing.T) {
+	half := func(claims *[][]*interval.Range, u *model.Unit, name string) {
+		for s, sec := range u.Integer.Sections {
+			for j, sig := range sec.Signals {
+				if sig.Name == name && (*claims)[s][j] != nil {
+					r := (*claims)[s][j].Scale(big.NewRat(1, 20))
+					(*claims)[s][j] = &r
+				}
+			}
+		}
+	}
+	for name, c := range map[string]struct {
+		cCode, goCode bool
+		spoil         func(t *testing.T, u *model.Unit)
+		want          string
+	}{
+		"nothing, in C":  {true, false, func(*testing.T, *model.Unit) {}, ""},
+		"nothing, in Go": {false, true, func(*testing.T, *model.Unit) {}, ""},
+		"rounding": {true, false, func(t *testing.T, u *model.Unit) {
+			widen(u)
+			op(t, u, program.Round, anyOp).Shift--
+		}, "bits"},
+		"rounding, in Go": {false, true, func(t *testing.T, u *model.Unit) {
+			widen(u)
+			op(t, u, program.Round, anyOp).Shift--
+		}, "bits"},
+		"reset": {true, false, func(t *testing.T, u *model.Unit) {
+			widen(u)
+			for i, s := range u.Integer.States {
+				if s.Reset != program.None {
+					u.Integer.States[i].ResetTo = s.Next
+					return
+				}
+			}
+			t.Fatal("no reset")
+		}, "bits"},
+		"setter of a live gain": {true, false, func(t *testing.T, u *model.Unit) {
+			widen(u)
+			s := &u.Integer.Coefs[0].Setter
+			s.XHi-- // only a setting beyond the range tells
+		}, "bits"},
+		"live gain, in Go": {false, true, func(t *testing.T, u *model.Unit) {
+			widen(u)
+			u.Integer.Coefs[len(u.Integer.Coefs)-1].Setter.M++
+		}, "bits"},
+		"least raw value": {false, false, func(t *testing.T, u *model.Unit) {
+			op(t, u, program.Input, func(o program.Op) bool { return o.Lo == -32768 }).Lo++
+		}, "range"},
+		"range of a state": {false, false, func(t *testing.T, u *model.Unit) {
+			for i := range u.Integer.States {
+				if s := &u.Integer.States[i]; strings.HasSuffix(s.Name, "_integral") {
+					s.Hi -= s.Hi / 100
+					return
+				}
+			}
+			t.Fatal("no integral")
+		}, "range"},
+		"bound of a step": {false, false, func(t *testing.T, u *model.Unit) {
+			half(&u.Certificate.Local.Signals, u, "tilt")
+		}, "local"},
+		"bound of the chain": {false, false, func(t *testing.T, u *model.Unit) {
+			half(&u.Certificate.Chain.Signals, u, "tilt")
+		}, "chain"},
+		"translation": {false, false, func(t *testing.T, u *model.Unit) {
+			widenRangesOnly(u)
+			o := op(t, u, program.Scale, func(o program.Op) bool { return o.K.Num().BitLen() > 8 })
+			o.K = new(big.Rat).Mul(o.K, big.NewRat(2, 1))
+		}, "local"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			f := spoilt(t, c.cCode, c.goCode, c.spoil)
+			switch {
+			case f == nil && c.want != "":
+				t.Errorf("nothing is found, %s is expected", c.want)
+			case f != nil && f.What != c.want:
+				t.Errorf("found is %s, %q is expected: %s", f.What, c.want, firstLine(f.Why))
+			}
+		})
+	}
+}
+
+func widenRangesOnly(u *model.Unit) {
+	local, chain := u.Certificate.Local.Signals, u.Certificate.Chain.Signals
+	u.Certificate.Local.Signals, u.Certificate.Chain.Signals = nil, nil
+	widen(u)
+	u.Certificate.Local.Signals, u.Certificate.Chain.Signals = local, chain
+}
+
+// TestUndefinedBehaviourIsReported: a sum in C that leaves int32 ends the program, whatever its bits are.
+func TestUndefinedBehaviourIsReported(t *testing.T) {
+	text, err := os.ReadFile("../../testdata/specs/cart_log.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	u, _, fails := compile("cart_log.yaml", text)
+	if fails != nil {
+		t.Fatal(fails)
+	}
+	widen(u)
+	o := op(t, u, program.Scale, func(o program.Op) bool { return o.Type == program.I32 && o.K.Num().BitLen() > 8 })
+	o.K = big.NewRat(1<<30, 1)
+	for i := range u.Integer.Ops { // the emitted C goes by types, and these are too narrow now
+		if p := &u.Integer.Ops[i]; p.Type != program.Bool {
+			p.Lo, p.Hi = p.Type.Range()
+		}
+	}
+	b, err := target.NewBatch(t.Context(), []*model.Unit{u})
+	if err != nil {
+		t.Skip("the C that overflows does not compile: " + err.Error())
+	}
+	defer b.Close()
+	_, fails = run(t.Context(), u, b.Host(u.Spec.Name), 3000, 1)
+	if fails == nil || !strings.Contains(fails.Why, "runtime error") {
+		t.Errorf("found is %+v", fails)
+	}
+}
