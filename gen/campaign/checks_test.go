@@ -8,7 +8,6 @@ import (
 
 	"gainwright/gen/target"
 	"gainwright/model"
-	"gainwright/model/interval"
 	"gainwright/model/program"
 	"gainwright/model/trial"
 )
@@ -55,11 +54,7 @@ func widen(u *model.Unit) {
 	for i := range u.Integer.States {
 		u.Integer.States[i].Lo, u.Integer.States[i].Hi = -1<<62, 1<<62
 	}
-	for _, e := range []*[][]*interval.Range{&u.Certificate.Local.Signals, &u.Certificate.Chain.Signals} {
-		for s := range *e {
-			clear((*e)[s])
-		}
-	}
+	u.Bounds = nil
 }
 
 // op is the last operation of a kind that holds for ok.
@@ -78,15 +73,11 @@ func anyOp(program.Op) bool { return true }
 
 // TestEachCheckFails: each of the campaign's checks sees what it is there for.
 func TestEachCheckFails(t *testing.T) {
-	half := func(claims *[][]*interval.Range, u *model.Unit, name string) {
-		for s, sec := range u.Integer.Sections {
-			for j, sig := range sec.Signals {
-				if sig.Name == name && (*claims)[s][j] != nil {
-					r := (*claims)[s][j].Scale(big.NewRat(1, 20))
-					(*claims)[s][j] = &r
-				}
-			}
+	less := func(bound *big.Rat) *big.Rat {
+		if bound == nil {
+			return nil
 		}
+		return new(big.Rat).Mul(bound, big.NewRat(1, 20))
 	}
 	for name, c := range map[string]struct {
 		cCode, goCode bool
@@ -115,8 +106,7 @@ func TestEachCheckFails(t *testing.T) {
 		}, "bits"},
 		"setter of a live gain": {true, false, func(t *testing.T, u *model.Unit) {
 			widen(u)
-			s := &u.Integer.Coefs[0].Setter
-			s.XHi-- // only a setting beyond the range tells
+			u.Integer.Coefs[0].Setter.XHi -= 500 // only a setting at the end of the range tells
 		}, "bits"},
 		"live gain, in Go": {false, true, func(t *testing.T, u *model.Unit) {
 			widen(u)
@@ -134,16 +124,19 @@ func TestEachCheckFails(t *testing.T) {
 			}
 			t.Fatal("no integral")
 		}, "range"},
-		"bound of a step": {false, false, func(t *testing.T, u *model.Unit) {
-			half(&u.Certificate.Local.Signals, u, "tilt")
+		"bound of a step": {false, false, func(_ *testing.T, u *model.Unit) {
+			for i := range u.Bounds {
+				u.Bounds[i].Local, u.Bounds[i].Chain = less(u.Bounds[i].Local), nil
+			}
 		}, "local"},
-		"bound of the chain": {false, false, func(t *testing.T, u *model.Unit) {
-			half(&u.Certificate.Chain.Signals, u, "tilt")
+		"bound of the chain": {false, false, func(_ *testing.T, u *model.Unit) {
+			for i := range u.Bounds {
+				u.Bounds[i].Local, u.Bounds[i].Chain = nil, less(u.Bounds[i].Chain)
+			}
 		}, "chain"},
-		"translation": {false, false, func(t *testing.T, u *model.Unit) {
-			widenRangesOnly(u)
-			o := op(t, u, program.Scale, func(o program.Op) bool { return o.K.Num().BitLen() > 8 })
-			o.K = new(big.Rat).Mul(o.K, big.NewRat(2, 1))
+		"factor": {false, false, func(t *testing.T, u *model.Unit) {
+			o := op(t, u, program.Scale, func(o program.Op) bool { return u.Integer.Sections[o.Section].Name == "tilt" && o.K.Num().BitLen() > 8 })
+			o.K = new(big.Rat).Add(o.K, big.NewRat(3, 1))
 		}, "local"},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -157,13 +150,6 @@ func TestEachCheckFails(t *testing.T) {
 			}
 		})
 	}
-}
-
-func widenRangesOnly(u *model.Unit) {
-	local, chain := u.Certificate.Local.Signals, u.Certificate.Chain.Signals
-	u.Certificate.Local.Signals, u.Certificate.Chain.Signals = nil, nil
-	widen(u)
-	u.Certificate.Local.Signals, u.Certificate.Chain.Signals = local, chain
 }
 
 // TestUndefinedBehaviourIsReported: a sum in C that leaves int32 ends the program, whatever its bits are.

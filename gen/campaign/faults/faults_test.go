@@ -15,8 +15,9 @@ import (
 )
 
 var (
-	which = flag.String("faults", "", "pattern of the faults to try, such as cert/ or all; empty: a handful")
-	table = flag.String("table", "", "file to append what became of each fault to")
+	which  = flag.String("faults", "", "pattern of the faults to try, such as cert/ or all; empty: a handful")
+	atOnce = flag.Int("at-once", 2, "faults to try at once")
+	table  = flag.String("table", "", "file to append what became of each fault to")
 )
 
 const root = "../../.."
@@ -104,7 +105,7 @@ func TestFaultsAreCaught(t *testing.T) {
 	}
 	results := make([]Result, len(tried))
 	var wait sync.WaitGroup
-	free := make(chan bool, 2)
+	free := make(chan bool, *atOnce)
 	for i, f := range tried {
 		wait.Add(1)
 		free <- true
