@@ -31,6 +31,21 @@ func TestBentRecursion(t *testing.T) {
 	within(t, "low", new(big.Rat).Neg(e.States[n].Lo), big.NewRat(3, 1), tight)
 }
 
+// TestNarrowedAgain: a guess lies a little beyond where a recursion rests; what a tick makes of it is exact where the
+// recursion is flat.
+func TestNarrowedAgain(t *testing.T) {
+	m := newMaker(interval.Ints(-3, 3))
+	n, y := m.state("y")
+	m.p.States[n].Next = m.sum(m.scale(rat("0.3"), m.add(program.Op{Kind: program.Abs, Args: []program.ID{y}})), 0)
+	e, _, err := bound.Ranges(&m.p, true)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if low := e.States[n].Lo; low.Cmp(big.NewRat(-3, 1)) != 0 {
+		t.Errorf("low: %s found, -3 is exact", low.FloatString(15))
+	}
+}
+
 // TestDelayedLimit: a limited sum rests at its constants at once, before what only follows it has jumped far beyond.
 func TestDelayedLimit(t *testing.T) {
 	m := newMaker(interval.Ints(-7, 7))
