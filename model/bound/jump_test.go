@@ -37,6 +37,9 @@ func TestNarrowedAgain(t *testing.T) {
 	m := newMaker(interval.Ints(-3, 3))
 	n, y := m.state("y")
 	m.p.States[n].Next = m.sum(m.scale(rat("0.3"), m.add(program.Op{Kind: program.Abs, Args: []program.ID{y}})), 0)
+	k, z := m.state("z") // grows on while y is at rest
+	moving := m.add(program.Op{Kind: program.Abs, Args: []program.ID{0}})
+	m.p.States[k].Next = m.add(program.Op{Kind: program.Clamp, Args: []program.ID{m.sum(z, 0), m.scale(big.NewRat(-9, 1), 0), m.scale(big.NewRat(9, 1), moving)}})
 	e, _, err := bound.Ranges(&m.p, true)
 	if err != nil {
 		t.Fatal(err)
