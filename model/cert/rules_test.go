@@ -1,0 +1,91 @@
+package cert
+
+import (
+	"math/big"
+	"testing"
+
+	"gainwright/model/interval"
+	"gainwright/model/program"
+)
+
+// TestCoefReach: a live coefficient goes from the count of one end of its settings to that of the other, whichever is larger.
+func TestCoefReach(t *testing.T) {
+	for _, m := range []int64{6, -6} {
+		p := &program.Program{Coefs: []program.CoefInfo{{Setter: program.Setter{XLo: -10, XHi: 20, M: m, Shift: 1}}}}
+		got, want := (&Evaluator{p: p, whole: true}).coef(0), interval.Ints(-30, 60)
+		if m < 0 {
+			want = interval.Ints(-60, 30)
+		}
+		if got.Lo.Cmp(want.Lo) != 0 || got.Hi.Cmp(want.Hi) != 0 {
+			t.Errorf("times %d: %s, %s is right", m, show(got), show(want))
+		}
+	}
+}
+
+// TestPeakOfFewTaps: what a short response leaves is made good: 1/(1 - 1/2*z^-1) sums up to 2, three taps to 7/4.
+func TestPeakOfFewTaps(t *testing.T) {
+	one, half := big.NewRat(1, 1), big.NewRat(-1, 2)
+	for taps := 1; taps < 12; taps++ {
+		gains, _, err := Peak([]*big.Rat{one, half}, [][]*big.Rat{{one}}, taps)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if gains[0] < 2 {
+			t.Errorf("%d taps: %v, 2 is reached", taps, gains[0])
+		}
+	}
+}
+
+// TestArctanSides: 65535 is the longest side that the division takes.
+func TestArctanSides(t *testing.T) {
+	p := &program.Program{Ops: []program.Op{{Kind: program.Input}, {Kind: program.Input}, {Kind: program.Angle, Args: []program.ID{0, 1}}}}
+	for side, fits := range map[int64]bool{65535: true, 65536: false} {
+		for _, r := range []interval.Range{interval.Ints(-side, 0), interval.Ints(0, side)} {
+			for _, at := range []int{0, 1} {
+				c := &Certificate{Ops: []interval.Range{interval.Ints(0, 1), interval.Ints(0, 1), interval.Ints(0, 1)}}
+				c.Ops[at] = r
+				if err := checkInside(p, 2, c); (err == nil) != fits {
+					t.Errorf("argument %d in %s: %v", at+1, show(r), err)
+				}
+			}
+		}
+	}
+}
+
+// TestInputsBegin: an input that never is zero has not been there for ever: y' = y/2 + w with w in [1, 2] goes from 0 up to 4.
+func TestInputsBegin(t *testing.T) {
+	r := recursion{symbols: []int{0}, next: []form{symbol(0).scale(big.NewRat(1, 2)).add(symbol(1))}, start: []*big.Rat{new(big.Rat)}}
+	out, _, err := r.bounds(func(int) interval.Range { return interval.Ints(1, 2) }, 200, &bill{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !out[0].Holds(interval.Ints(0, 4)) || !interval.Ints(-1, 5).Holds(out[0]) {
+		t.Errorf("%s, [0, 4] is reached", show(out[0]))
+	}
+}
+
+// TestUnlikeDecisions: where the two programs may decide differently about a reset or an enable, nothing is known of the state.
+func TestUnlikeDecisions(t *testing.T) {
+	at := func(enable, reset program.ID) *interval.Range {
+		s := program.StateInfo{Next: 0, Enable: enable, Reset: reset, ResetTo: program.None}
+		if reset != program.None {
+			s.ResetTo = 0
+		}
+		d := &Differences{p: &program.Program{Ops: make([]program.Op, 3), States: []program.StateInfo{s}}, gaps: []gap{exactly(), {}, exactly()}}
+		return d.After(0)
+	}
+	if at(program.None, program.None) == nil || at(2, 2) == nil {
+		t.Error("equal decisions are not known to be equal")
+	}
+	if at(1, program.None) != nil || at(program.None, 1) != nil {
+		t.Error("decisions that may differ are taken as equal")
+	}
+}
+
+// TestLimitedMayAgree: where a limit acts in both programs, what it limits no longer differs.
+func TestLimitedMayAgree(t *testing.T) {
+	g := limited(1, gap{known: true, form: symbol(0), r: interval.Ints(2, 3)}, 0)
+	if !g.r.Holds(interval.Ints(0, 3)) || !g.bounds(func(int) interval.Range { return interval.Ints(2, 3) }).Holds(interval.Ints(0, 3)) {
+		t.Errorf("the difference is said in %s", show(g.r))
+	}
+}
