@@ -7,6 +7,8 @@ import (
 
 	"gainwright/model/finding"
 	"gainwright/model/interval"
+	"gainwright/model/program"
+	"gainwright/model/spec"
 )
 
 // judge turns proven facts into bounds in units and into findings for a practitioner.
@@ -61,64 +63,77 @@ func (u *Unit) judgeConstants() {
 
 // judgeAccuracy compares the proven rounding with the accuracy asked for: by default one count of each output.
 func (u *Unit) judgeAccuracy() {
-	asked := map[string]*big.Rat{}
 	pos := map[string]finding.Pos{}
 	for _, a := range u.Spec.Accuracy {
-		asked[a.Name], pos[a.Name] = u.accuracy(a), a.Pos
+		pos[a.Name] = a.Pos
 	}
-	for _, o := range u.Integer.Outputs {
-		if asked[o.Name] == nil {
-			asked[o.Name] = o.LSB
-		}
-	}
-	own := map[string]*big.Rat{} // of each step itself
+	local := map[[2]int]*big.Rat{}
 	for _, b := range u.Bounds {
-		own[u.Integer.Sections[b.Section].Signals[b.Signal].Name] = b.Local
+		local[[2]int{b.Section, b.Signal}] = b.Local
 	}
-	for _, b := range u.Bounds {
-		sec := &u.Integer.Sections[b.Section]
-		sig := sec.Signals[b.Signal]
-		want, reached, step := asked[sig.Name], b.Local, sec.Name
-		if want == nil || reached == nil {
+	for _, g := range u.goals(u.Integer) {
+		reached, from := g.reached(func(s, j int) *big.Rat { return local[[2]int{s, j}] })
+		if reached == nil || reached.Cmp(g.want) <= 0 {
 			continue
 		}
-		why := []string(nil)
-		if sec.Kind == "output" { // the step that it takes its value from rounds too
-			for _, o := range u.Spec.Outputs {
-				if from := own[o.From]; o.Name == sec.Name && from != nil && from.Sign() > 0 {
-					reached, step = new(big.Rat).Add(reached, from), o.From
-					why = append(why, fmt.Sprintf("%.4g of it is rounded in the step %s", f64(from), o.From))
-				}
-			}
+		step := g.section
+		var why []string
+		if from != nil {
+			step = g.from.section
+			why = append(why, fmt.Sprintf("%.4g of it is rounded in the step %s", f64(from), u.Integer.Sections[step].Name))
 		}
-		if reached.Cmp(want) <= 0 {
-			continue
-		}
-		p, ok := pos[sig.Name]
-		key := "accuracy." + sig.Name
+		limit, remedy := u.limiting(g, step)
+		why = append(why, limit)
+		p, ok := pos[g.name]
+		key := "accuracy." + g.name
 		if !ok {
-			p, key = u.place(b.Section), u.key(b.Section)
+			p, key = u.place(g.section), u.key(g.section)
 		}
-		unit := u.Integer.Ops[sig.Value].Unit
+		unit := u.Integer.Ops[u.Integer.Sections[g.section].Signals[g.signal].Value].Unit
 		u.Findings.Add(finding.Finding{Pos: p, Severity: finding.Warning, Rule: "accuracy-missed", Key: key,
-			Message: fmt.Sprintf("rounding reaches %.4g %s, %.4g %s is asked for", f64(reached), unit, f64(want), unit), Because: why,
-			Remedy: fmt.Sprintf("%s, which is reached; or %s", strings.TrimSpace(fmt.Sprintf("%.2g %s", 1.06*f64(reached), unit)), u.finer(step))})
+			Message: fmt.Sprintf("rounding reaches %.4g %s, %.4g %s is asked for", f64(reached), unit, f64(g.want), unit), Because: why,
+			Remedy: fmt.Sprintf("%s, which is reached%s", strings.TrimSpace(fmt.Sprintf("%.2g %s", 1.06*f64(reached), unit)), remedy)})
 	}
 }
 
-// finer says how a step comes to round less. A pinned format holds for what a step hands on: it does nothing for the recursion of a
-// second-order section.
-func (u *Unit) finer(step string) string {
-	for _, s := range u.Spec.Steps {
-		if s.Name != step || s.Kind != "second_order" {
-			continue
+// limiting names what keeps the rounding of a step above what is asked for, and what else than less accuracy would help.
+func (u *Unit) limiting(g goal, section int) (limit, remedy string) {
+	sec := &u.Integer.Sections[section]
+	var step *spec.Step
+	for i := range u.Spec.Steps {
+		if u.Spec.Steps[i].Name == sec.Name {
+			step = &u.Spec.Steps[i]
 		}
-		for _, a := range s.Args {
-			if a.Key == "structure" && a.Value.Text != "automatic" {
-				return "structure: automatic at the step " + step
-			}
-		}
-		return "a filter that rings less or is less slow for its rate"
 	}
-	return "a finer pinned format under formats, where the result itself is too coarse"
+	unit := u.Integer.Ops[u.Integer.Sections[g.section].Signals[g.signal].Value].Unit
+	var coarsest *program.Op
+	for i := range u.Integer.Ops {
+		op := &u.Integer.Ops[i]
+		if int(op.Section) == section && op.Kind == program.Angle {
+			return "its arctangent is taken from a table, which is at its finest", ""
+		}
+		if int(op.Section) == section && op.Kind == program.Round && op.Unit == unit && (coarsest == nil || op.LSB.Cmp(coarsest.LSB) > 0) {
+			coarsest = op
+		}
+	}
+	if coarsest != nil {
+		limit = strings.TrimSpace(fmt.Sprintf("its coarsest rounding is that of %s, to %.4g %s", coarsest.Name, f64(coarsest.LSB), unit))
+	} else {
+		limit = "no format of a single value brings it lower"
+	}
+	if step == nil {
+		return limit, ""
+	}
+	for _, f := range u.Spec.Formats {
+		if name, _, _ := strings.Cut(f.Name, "."); name == step.Name {
+			return limit, fmt.Sprintf("; or another format than Q%d.%d, or none, for %s under formats", f.M, f.N, f.Name)
+		}
+	}
+	if step.Kind == "second_order" {
+		if u.structured(step.Name) {
+			return limit, "; or structure: automatic at the step " + step.Name
+		}
+		return limit, "; or a filter that rings less or is less slow for its rate"
+	}
+	return limit, ""
 }

@@ -105,11 +105,11 @@ steps:
 outputs:
   o: {from: k, raw: int32, unit: duty, counts_per_unit: %s}
 %s`
-	for _, c := range []struct{ step, counts, remedy, better, more string }{
-		{"{kind: second_order, of: x, response: low_pass, frequency: 2 Hz, q: 0.7071, structure: direct}", "1000", "structure: automatic at the step k",
-			"{kind: second_order, of: x, response: low_pass, frequency: 2 Hz, q: 0.7071, structure: automatic}", ""},
-		{"{kind: pid, target: 1, measured: x, kp: 1000, limits: [-30000, 30000]}", "10000", "a finer pinned format under formats",
-			"{kind: pid, target: 1, measured: x, kp: 1000, limits: [-30000, 30000]}", "formats: {k: Q15.16}"},
+	for _, c := range []struct{ step, counts, more, remedy, better string }{
+		{"{kind: second_order, of: x, response: low_pass, frequency: 2 Hz, q: 0.7071, structure: direct}", "1000", "", "structure: automatic at the step k",
+			"{kind: second_order, of: x, response: low_pass, frequency: 2 Hz, q: 0.7071, structure: automatic}"},
+		{"{kind: pid, target: 1, measured: x, kp: 1000, limits: [-30000, 30000]}", "10000", "formats: {k: Q15.3}", "another format than Q15.3, or none, for k under formats",
+			"{kind: pid, target: 1, measured: x, kp: 1000, limits: [-30000, 30000]}"},
 	} {
 		missed := func(step, more string) string {
 			u := model.Compile("spec.yaml", fmt.Appendf(nil, frame, step, c.counts, more))
@@ -123,11 +123,34 @@ outputs:
 			}
 			return ""
 		}
-		if got := missed(c.step, ""); !strings.Contains(got, c.remedy) {
+		if got := missed(c.step, c.more); !strings.Contains(got, c.remedy) {
 			t.Errorf("%s: the remedy is %q, expected %q", c.step, got, c.remedy)
 		}
-		if got := missed(c.better, c.more); got != "" {
-			t.Errorf("%s: with %s %s the accuracy is missed all the same (%s)", c.step, c.better, c.more, got)
+		if got := missed(c.better, ""); got != "" {
+			t.Errorf("%s: with %s and no format the accuracy is missed all the same (%s)", c.step, c.better, got)
+		}
+	}
+}
+
+// TestRefined: formats are made finer inside a step until the accuracy asked for is met, also where only a rounding in the middle is too
+// coarse.
+func TestRefined(t *testing.T) {
+	for _, c := range []struct{ text, signal string }{
+		{"controller: c\nrate: 1 kHz\ntarget: cortex-m0\ninputs:\n  gyro: {raw: int16, unit: deg/s, counts_per_unit: 16.4, range: [-500, 500]}\n" +
+			"  lean: {raw: int16, unit: deg, counts_per_unit: 64, range: [-90, 90]}\nsteps:\n" +
+			"  roll: {kind: complementary, angle: lean, rate: gyro, time_constant: 0.5 s}\n" +
+			"outputs:\n  o: {from: roll, raw: int16, unit: deg}\naccuracy: {roll: 0.001 deg, o: 0.6 deg}\n", "roll"},
+		{"controller: c\nrate: 100 Hz\ninputs:\n  x: {raw: int16, unit: m, counts_per_unit: 1}\nsteps:\n  y: {kind: low_pass, of: x, time_constant: 1 s}\n" +
+			"outputs:\n  o: {from: y, raw: int32, unit: m, counts_per_unit: 1000}\naccuracy: {y: 0.001 m}\n", "y"},
+	} {
+		u := model.Compile("c.yaml", []byte(c.text))
+		if !u.OK() {
+			t.Fatal(u.Findings)
+		}
+		for _, f := range u.Findings {
+			if f.Rule == "accuracy-missed" {
+				t.Errorf("%s: %v", c.signal, f)
+			}
 		}
 	}
 }

@@ -22,7 +22,7 @@ type Search struct {
 	Unit    cost.Unit
 	Rule    float64 // estimate for the formats that the rule gives
 	Found   float64 // and for those taken
-	Wide    float64 // and if every number took 32 bits
+	Wide    float64 // and if every number took 32 bits; 0 on parts of 32 bits
 	Tried   int
 	Changed []string // what was changed against the rule, and what it saves
 }
@@ -95,25 +95,37 @@ func readersOf(p *program.Program, id program.ID) []program.ID {
 	return out
 }
 
-// searchFormats looks for cheaper formats around those of the rule: one group of values at a time, as long
-// as something is saved and the accuracy asked for is kept. It ends where no change of a single
+// searchFormats makes the formats of the rule finer where they miss the accuracy asked for, then looks for cheaper ones around them: one
+// group of values at a time, as long as something is saved and the accuracy asked for is kept. It ends where no change of a single
 // format saves anything; it does not claim that nothing cheaper exists.
 func searchFormats(u *Unit, r scale.Request) (scale.Result, map[program.ID]int) {
 	best := scale.Run(r)
-	table := cost.For(u.Spec.Target)
-	if table == nil || best.Findings.Failed() {
+	if best.Findings.Failed() {
 		return best, nil
 	}
-	adjust := map[program.ID]int{}
+	table := cost.For(u.Spec.Target)
+	known := table != nil
+	if !known { // portable code: whatever part it is for, a wider word is not cheaper
+		table = cost.For("cortex-m0")
+	}
 	s := &Search{Target: table.Target, Unit: table.Unit}
 	start, effort := u.prove(table, best, math.Inf(1))
 	if start == nil {
 		return best, nil // the passes after this one say why
 	}
+	s.Rule = start.cost
+	adjust := map[program.ID]int{}
+	if len(u.Asked.Ops) <= mostSearched {
+		var took cert.Effort
+		best, adjust, start, took = u.refine(table, r, best, start, s)
+		effort += took
+	}
 	u.proved = start
+	if !known {
+		return best, adjust
+	}
 	lowest := start.cost
 	limits := u.limits(best, start.local)
-	s.Rule = lowest
 	refused := map[string]bool{} // adjustments: what costs too much or does too little once does so later
 search:
 	for improved := true; improved && len(u.Asked.Ops) <= mostSearched; {
@@ -153,7 +165,9 @@ search:
 		}
 	}
 	s.Found = lowest
-	s.Wide = everywhere32(table, best.Integer)
+	if table.Target == "avr8" { // elsewhere a number of 16 bits lies in a register of 32 as well
+		s.Wide = everywhere32(table, best.Integer)
+	}
 	u.Search = s
 	return best, adjust
 }
