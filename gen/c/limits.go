@@ -64,6 +64,9 @@ func (e *emitter) limit(id program.ID, w program.Type) (string, bool) {
 // sharesLimit tells whether one function limits numbers of 32 bits to [-most, most]: in small code, where there are three or more
 // such limits.
 func (e *emitter) sharesLimit() bool {
+	if e.options.Prefer != Size {
+		return false
+	}
 	most := map[int64]bool{}
 	for i, op := range e.p.Ops {
 		if op.Kind == program.Clamp && e.uses[i].live && e.width(program.ID(i)) == program.I32 {
@@ -72,7 +75,7 @@ func (e *emitter) sharesLimit() bool {
 			}
 		}
 	}
-	return e.options.Prefer == Size && len(most) > 2
+	return len(most) > 2
 }
 
 // limitOf returns the name of the function with these limits.
