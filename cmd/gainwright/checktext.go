@@ -24,6 +24,7 @@ func printCheck(p *paper, s *summary.Summary, all bool) {
 		p.line("  Qm.n: m integer bits besides the sign, n fraction bits; x 1/131: of a unit of 1/131.")
 		printValues(p, "States", s.States)
 		printConstants(p, s.Constants, all)
+		printIntegrals(p, s.Integrals)
 		printBounds(p, s.Bounds)
 		printWitnesses(p, s.Witnesses)
 		printCost(p, s.Cost)
@@ -95,6 +96,17 @@ func printConstants(p *paper, list []summary.Constant, all bool) {
 	}
 	p.heading("Constants: %d of %d are stored exactly", exact, len(list))
 	p.table("name|asked|>stored|>error|>count|", rows)
+}
+
+func printIntegrals(p *paper, list []summary.Integral) {
+	var rows [][]string
+	for _, i := range list {
+		rows = append(rows, []string{i.Step, i.SmallestText(), i.WindUpText(), i.LargestText()})
+	}
+	if len(rows) > 0 {
+		p.heading("Integrals: the smallest error that still moves each, and the time to wind up")
+		p.table("step|smallest error|from limit to limit|at an error of", rows)
+	}
 }
 
 func printBounds(p *paper, list []summary.Bound) {

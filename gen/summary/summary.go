@@ -20,6 +20,7 @@ type Summary struct {
 	Signals    []Value      `json:"signals"`
 	States     []Value      `json:"states"`
 	Constants  []Constant   `json:"constants"`
+	Integrals  []Integral   `json:"integrals"`
 	Bounds     []Bound      `json:"bounds"`
 	Operations int          `json:"operations"` // of the integer program
 	Cost       *Cost        `json:"cost,omitempty"`
@@ -72,7 +73,7 @@ func Tool() string { return "gainwright " + model.Version }
 // Of sums up a unit, whether or not it came through all passes.
 func Of(u *model.Unit) *Summary {
 	s := &Summary{Tool: Tool(), Verdict: Good, Findings: u.Findings, Spec: SpecOf(u),
-		Settings: []Setting{}, Signals: []Value{}, States: []Value{}, Constants: []Constant{}, Bounds: []Bound{}}
+		Settings: []Setting{}, Signals: []Value{}, States: []Value{}, Constants: []Constant{}, Integrals: []Integral{}, Bounds: []Bound{}}
 	if s.Findings == nil {
 		s.Findings = finding.List{}
 	}
@@ -84,7 +85,7 @@ func Of(u *model.Unit) *Summary {
 		s.Verdict = Warnings
 	}
 	s.Operations, s.Cost = len(u.Integer.Ops), costOf(u)
-	s.Settings, s.Constants, s.Bounds = settings(u), constants(u), bounds(u)
+	s.Settings, s.Constants, s.Integrals, s.Bounds = settings(u), constants(u), integrals(u), bounds(u)
 	s.Signals, s.States = Values(u)
 	return s
 }
