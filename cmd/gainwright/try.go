@@ -95,13 +95,14 @@ func try(v verifier, dir string) error {
   Run the tests of the Go model beside it: (cd %[2]s && go test ./...)
   Change a gain or a range in %[3]s, then check and generate again.
   Start a spec of your own: gainwright init NAME
-  On the board: call cart_init once, cart_step 200 times a second, and run the
-  self-test of %[4]s first.
+  How a spec is written: gainwright help spec, and gainwright help pid for one kind of step
+  On the board: run the self-test first, %[4]s. Then call cart_init once and
+  cart_step 200 times a second.
 
   This code moves a machine. Run it first with the wheels off the ground. Keep an
   independent cut-off within reach: a switch in the supply that needs no processor. Put a
   fuse in the supply of each motor. That the numbers are right does not make the gains right.`,
-		filepath.Join(dir, "cart.h"), dir, spec, filepath.Join(dir, "cart_vectors.h"))
+		filepath.Join(dir, "cart.h"), dir, spec, filepath.Join(dir, "cart_board.c"))
 	return nil
 }
 
