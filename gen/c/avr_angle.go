@@ -9,7 +9,7 @@ import (
 // operand 2, the others into operand 3, where they stand at the top. Two sides of length 0 give 0. Sides of one length have the quotient next to
 // 1, which looks up the entry of 1 where the last rise is not above half a step (see hasForm).
 //
-// The short form comes round once a bit, which takes 3 cycles more, and counts in operand 5; y and x are then 6 and
+// The short form comes round once a bit, which takes 3 or 4 cycles more, and counts in operand 5; y and x are then 6 and
 // 7.
 func quotientAVR(first, others uint, short bool) []string {
 	length := func(to, from string) []string {
@@ -26,10 +26,6 @@ func quotientAVR(first, others uint, short bool) []string {
 		"clr %2", "clr %3", "2: rjmp 3f",
 		"1: brcs 1f", "movw r0, %A0", "movw %A0, %A1", "movw %A1, r0", "clr r1", "inc %4")
 	started := "1: "
-	if first < 8 {
-		code = append(code, "1: ldi %2, 0xff")
-		started = ""
-	}
 	step := func(to string) []string {
 		return []string{"lsl %A0", "rol %B0", "cp %A0, %A1", "cpc %B0, %B1", "brcs 1f", "sub %A0, %A1", "sbc %B0, %B1", "1: rol " + to}
 	}
@@ -47,8 +43,17 @@ func quotientAVR(first, others uint, short bool) []string {
 			code = append(code, s...)
 		}
 	}
-	part("%2", first)
-	part("%3", others)
+	if short && others == 8 { // one loop through both: what leaves operand 3, ones first, enters operand 2
+		code = append(code, "1: ldi %3, 0xff", fmt.Sprintf("ldi %%5, %d", first+others), "4: lsl %A0")
+		code = append(append(code, step("%3")[1:]...), "rol %2", "dec %5", "brne 4b")
+	} else {
+		if first < 8 {
+			code = append(code, "1: ldi %2, 0xff")
+			started = ""
+		}
+		part("%2", first)
+		part("%3", others)
+	}
 	code = append(code, "com %2", "com %3")
 	for range 8 - others {
 		code = append(code, "lsl %3")

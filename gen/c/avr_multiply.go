@@ -1,5 +1,7 @@
 package c
 
+import "strings"
+
 // multiplyAVR multiplies operands 1 and 2 into operand 0, or adds the product to it. The forms are those of
 // factors. Each product of two bytes lands in r1:r0; r1 is cleared behind it, as the compiler wants it
 // in the end, and serves as the zero that carries are added with: clr leaves the carry alone.
@@ -38,6 +40,17 @@ func multiplyAVR(form string, added bool) []string {
 			unsigned("%B1", "%A2"), signed("%B2", "%A1"), []string{"mul %D1, %A2", "add %D0, r0", "mul %C1, %B2", "add %D0, r0", "clr r1"})
 	}
 	panic("c: no multiplication of the form " + form)
+}
+
+// multiplyInPlaceAVR multiplies operand 0, of 32 bits, by operand 3, of 16, where it stands: as a function of its own it then
+// saves no registers. Operands 1 and 2 take the halves of operand 0.
+func multiplyInPlaceAVR() []string {
+	moved := strings.NewReplacer("%C1", "%A2", "%D1", "%B2", "%A2", "%A3", "%B2", "%B3")
+	code := []string{"movw %A1, %A0", "movw %A2, %C0"}
+	for _, c := range multiplyAVR("32", false) {
+		code = append(code, moved.Replace(c))
+	}
+	return code
 }
 
 // factorAVR multiplies operand 2 by the constant k, operand 3, into operand 0, or adds the product to it. Operand

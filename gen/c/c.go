@@ -89,6 +89,7 @@ type emitter struct {
 	scales      []scaled
 	arctans     []arctan
 	hints       bool // pointers are told where to lie
+	shares      shares
 }
 
 // outside is the place of operations that stand before the sections.
@@ -108,7 +109,9 @@ func newEmitter(u *model.Unit, o Options) *emitter {
 	}
 	e.groups = groupStates(e.p)
 	e.findUses()
+	e.findShares()
 	e.markInline()
+	e.findSums()
 	e.nameLocals()
 	return e
 }

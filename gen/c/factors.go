@@ -11,6 +11,8 @@ import (
 //	17    17 bits and 16 bits: a difference of two numbers of 16 bits
 //	32    32 bits and 16 bits
 //	k     16 bits and a constant of 16 bits; small code does with 16 for it, which others share
+//
+// Small code takes 16 for 16p and 32 for 17 where that saves a function: see shares.
 type factors struct {
 	form          string
 	product       program.ID
@@ -61,7 +63,62 @@ func (e *emitter) factorsOf(id program.ID, turned bool) (f factors, ok bool) {
 	default:
 		f.form = "16"
 	}
+	switch {
+	case f.form == "16p" && e.shares.signed:
+		f.form = "16"
+	case f.form == "17" && e.shares.wide:
+		f.form = "32"
+	}
 	return f, true
+}
+
+// shares says which multiplications of small code do the work of others, which then need no function.
+type shares struct {
+	signed bool // 16 that of 16p
+	wide   bool // 32 that of 17
+	sums   bool // mac16 that of mul16, added to 0
+}
+
+// findShares counts the products of each form. A function of its own must have two callers to be worth its place.
+func (e *emitter) findShares() {
+	if e.options.Prefer != Size {
+		return
+	}
+	forms := map[string]int{}
+	for i, op := range e.p.Ops {
+		if op.Kind == program.Mul || op.Kind == program.Scale {
+			if f, ok := e.factorsOf(program.ID(i), false); ok && e.uses[i].live {
+				forms[f.form]++
+			}
+		}
+	}
+	e.shares.signed = forms["16"] > 0
+	e.shares.wide = forms["32"] > 1
+}
+
+// findSums tells mac16 to do for mul16 too, where some product is added to a sum by it.
+func (e *emitter) findSums() {
+	sums, all := 0, 0
+	for i, op := range e.p.Ops {
+		if op.Kind != program.Add && op.Kind != program.Sub || !e.uses[i].live {
+			continue
+		}
+		for _, a := range op.Args {
+			if kind := e.p.Ops[a].Kind; e.inline[a] && (kind == program.Mul || kind == program.Scale) && e.fuses(program.ID(i), a) {
+				if f, _ := e.factorsOf(a, op.Kind == program.Sub); f.form == "16" {
+					sums++
+				}
+			}
+		}
+	}
+	for i, op := range e.p.Ops {
+		if op.Kind == program.Mul || op.Kind == program.Scale {
+			if f, ok := e.factorsOf(program.ID(i), false); ok && e.uses[i].live && f.form == "16" {
+				all++
+			}
+		}
+	}
+	e.shares.sums = e.options.Prefer == Size && sums > 0 && all > 1
 }
 
 // swaps tells whether b makes the better first factor: the first one may be wide or negative.
@@ -76,6 +133,9 @@ func (e *emitter) swaps(a, b program.ID) bool {
 // times is the call that multiplies, and adds to a sum where there is one.
 func (e *emitter) times(f factors, sum string) string {
 	kind, before := "mul", ""
+	if sum == "" && f.form == "16" && e.shares.sums {
+		sum = "0"
+	}
 	if sum != "" {
 		kind, before = "mac", sum+", "
 	}

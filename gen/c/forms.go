@@ -20,7 +20,7 @@ func (e *emitter) form(p primitive, name string) string {
 		}
 		return string(render("avr_unary", data))
 	case "limit":
-		data["Code"] = assembly("    ", symmetricAVR(), `: "+d"(x), "+d"(most)`)
+		data["Code"] = assembly("    ", symmetricAVR(), `: "+d"(x), "+d"(end)`)
 		return string(render("avr_limit", data))
 	case "less":
 		data["Code"] = assembly("    ", []string{"mov r0, %B1", "lsl r0", "sbc %A0, %C1", "sbc %B0, %D1"}, `: "+r"(y) : "r"(x)`)
@@ -39,6 +39,10 @@ func (e *emitter) form(p primitive, name string) string {
 	out := `: "=&d"(y) : "a"(a), "a"(b)`
 	if kind == "mac" {
 		out = `: "+d"(sum) : "a"(a), "a"(b)`
+	}
+	if data["Place"] = p.kind == "mul32" && e.keep(name); data["Place"] == true {
+		data["Code"] = assembly("    ", multiplyInPlaceAVR(), `: "+&d"(a), "=&a"(low), "=&r"(high) : "a"(b)`)
+		return string(render("avr_mul", data))
 	}
 	data["Code"] = assembly("    ", multiplyAVR(shape, kind == "mac"), out)
 	return string(render("avr_"+kind, data))

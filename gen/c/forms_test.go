@@ -87,6 +87,13 @@ func formsUnderTest(t *testing.T) (text string, trials []trialOf) {
 			args = "(z, " + first + ", " + second + ")"
 		}
 		add(trialOf{f, draw, f + args, w + args, false})
+		if kind == "mul32" { // as small code has it where two places call it
+			small := f + "_small"
+			e.options.Prefer, e.calls[small] = Size, 2
+			b.WriteString(e.form(primitive{kind: kind}, small))
+			e.options.Prefer = Speed
+			add(trialOf{small, draw, small + args, w + args, false})
+		}
 	}
 	for i, k := range []int64{2, 3, 7, 127, 128, 255, 256, 257, 300, 314, 511, 512, 1311, 4096, 32512, 32767, -2, -3, -128, -255, -256, -257, -300, -512, -32512, -32767, -32768} {
 		for _, kind := range []string{"mul", "mac"} {
