@@ -22,7 +22,11 @@ func (e *emitter) setters() string {
 	shared := e.sharedSetter()
 	if shared != nil {
 		b.WriteByte('\n')
-		b.Write(e.setGain(shared))
+		if small := e.setGainSmall(shared); small != nil {
+			b.Write(small)
+		} else {
+			b.Write(e.setGain(shared))
+		}
 	}
 	for g := range e.p.Gains {
 		b.WriteByte('\n')

@@ -41,7 +41,7 @@ func (e *emitter) opening() string {
 	switch {
 	case !reads(program.Input):
 		b.WriteString("    (void)in; /* no input is used */\n")
-	case e.forms:
+	case e.forms && e.options.Prefer == Speed: // small code leaves the pointer where it is: to move it takes instructions
 		e.hints = true
 		where := "_IN_X"
 		if e.early() {

@@ -1,0 +1,95 @@
+package c
+
+import (
+	"fmt"
+	"math"
+	"math/big"
+	"strings"
+
+	"gainwright/model/program"
+)
+
+// fewCoefs is how many coefficients a small part has registers for while it makes a set of them.
+const fewCoefs = 4
+
+// setGainSmall is the function of all setters as small code has it: nil where it cannot be had. All settings are multiplied
+// up to one number of bits, which are then rounded off in one way, by the multiplication that the step has.
+func (e *emitter) setGainSmall(gains []int) []byte {
+	shift, ok := e.commonShift(gains)
+	if e.options.Prefer != Size || !ok || len(gains) > fewCoefs || len(gains) < len(e.p.Coefs) {
+		return nil
+	}
+	var choose, fetch, change, give strings.Builder
+	for n, g := range gains {
+		i := e.coefsOf(g)[0]
+		k, gain := e.p.Coefs[i], e.p.Gains[g]
+		merge := k.Setter.M << (shift - k.Setter.Shift)
+		high := e.define(gain.Name+"_high", program.U16, k.Setter.XHi, "largest setting")
+		times := e.define(k.Name+"_merge", program.I16, merge, fmt.Sprintf("times the setting, in 1/2^%d", shift))
+		field := e.fields.coef[i]
+		set := "high = " + high + ";"
+		if n == 0 {
+			choose.WriteString(code("    ", "uint16_t "+set) + code("    ", "int16_t merge = "+times+";"))
+		} else {
+			start := "    if"
+			if n > 1 {
+				start = " else if"
+			}
+			choose.WriteString(fmt.Sprintf("%s (gain == %du) {\n", start, n) + code("        ", set) + code("        ", "merge = "+times+";") + "    }")
+		}
+		fetch.WriteString(code("    ", fmt.Sprintf("int16_t coef_%d = from->%s;", n, field)))
+		switch {
+		case n == 0:
+			change.WriteString("    if (gain == 0u) {\n")
+		case n < len(gains)-1:
+			fmt.Fprintf(&change, " else if (gain == %du) {\n", n)
+		default:
+			change.WriteString(" else {\n")
+		}
+		fmt.Fprintf(&change, "        coef_%d = value;\n    }", n)
+		give.WriteString(code("    ", fmt.Sprintf("to->%s = coef_%d;", field, n)))
+	}
+	product := "(int32_t)limited * (int32_t)merge"
+	if name := e.name + "_mul32"; e.forms && e.calls[name] > 0 {
+		e.calls[name]++
+		product = e.primitive(primitive{kind: "mul32"}) + "((int32_t)limited, merge)"
+	}
+	round := e.primitive(primitive{kind: "round", typ: program.I32, to: program.I16, shift: shift})
+	at := func(n string) string {
+		if e.forms {
+			return e.name + "_gains_at(s, " + n + ")"
+		}
+		return "&s->gains[" + n + "]"
+	}
+	return render("set_gain_small", map[string]any{"Name": e.name, "Upper": e.upper, "Choose": choose.String(), "Product": product, "Round": round,
+		"Fetch": fetch.String(), "Change": change.String(), "Give": give.String(), "From": at("latest"), "To": at("spare")})
+}
+
+// commonShift is the number of bits that all settings can be multiplied up to, in factors of 16 bits and products, with half a
+// count added, of 32. The numbers that come out are the same: both sides of a division are multiplied by a power of two.
+func (e *emitter) commonShift(gains []int) (shift uint, ok bool) {
+	for _, g := range gains {
+		shift = max(shift, e.p.Coefs[e.coefsOf(g)[0]].Setter.Shift)
+	}
+	for _, g := range gains {
+		s := e.p.Coefs[e.coefsOf(g)[0]].Setter
+		if s.XLo != 0 || s.XHi > math.MaxUint16 || s.Shift == 0 || shift > 30 {
+			return 0, false
+		}
+		merge := new(big.Int).Lsh(big.NewInt(s.M), shift-s.Shift)
+		if !merge.IsInt64() || !fits(merge.Int64(), program.I16) {
+			return 0, false
+		}
+		most := s.XHi * merge.Int64()
+		if !fits(most, program.I32) || !fits(most+1<<(shift-1), program.I32) {
+			return 0, false
+		}
+	}
+	return shift, len(gains) > 0
+}
+
+// fits tells whether a type holds a number.
+func fits(v int64, t program.Type) bool {
+	lo, hi := t.Range()
+	return lo <= v && v <= hi
+}
