@@ -79,12 +79,12 @@ int main(void)
 }
 `
 
-// twoGains has gains whose setters are one function.
-func twoGains(t *testing.T) *model.Unit {
+// twoGains has gains, from a least setting on, whose setters are one function.
+func twoGains(t *testing.T, least int64) *model.Unit {
 	b := newBuilder(t, "gain_only")
 	x := b.input("x", program.I16, "mm", big.NewRat(1, 10))
 	b.begin("y", "gain", "Two gains.", "y = k * x")
-	half := program.Setter{Digits: 4, XLo: -60000, XHi: 60000, XStart: 2468, M: 1 << 13, Shift: 14}
+	half := program.Setter{Digits: 4, XLo: least, XHi: 60000, XStart: 2468, M: 1 << 13, Shift: 14}
 	k, n := b.gain("y_k", "y.k", half, power(8)), b.gain("y_n", "y.n", half, power(8))
 	y, z := b.op(program.Mul, "y", "product", k, x), b.op(program.Mul, "z", "product", n, x)
 	b.signal("y", y)
@@ -97,7 +97,16 @@ func twoGains(t *testing.T) *model.Unit {
 // of another setting, and the gain that is not set stays.
 func TestSharedSetterUnderInterrupts(t *testing.T) {
 	tools := avrTools(t)
-	header := string(Header(twoGains(t)))
+	for _, k := range []struct {
+		prefer   Preference
+		least    int64
+		settings string
+	}{{Speed, -60000, "0x2468, -0x2468, 0xB4CC, -0xB4CD"}, {Size, 0, "0x2468, 0x0001, 0xB4CC, 0x7531"}} {
+		sharedSetterUnderInterrupts(t, tools, string(HeaderFor(twoGains(t, k.least), Options{Prefer: k.prefer})), k.settings)
+	}
+}
+
+func sharedSetterUnderInterrupts(t *testing.T, tools, header, values string) {
 	firmware := preemptFirmware[:strings.Index(preemptFirmware, "    for (i = 0;")] + `
     for (i = 0; i < 4; i++) {
         whole |= out.y == (settings[i] + 1) >> 1;
@@ -110,7 +119,7 @@ func TestSharedSetterUnderInterrupts(t *testing.T) {
 ` + preemptFirmware[strings.Index(preemptFirmware, "\nISR("):]
 	settings := "settings[4] = {"
 	at := strings.Index(firmware, settings) + len(settings)
-	firmware = firmware[:at] + "0x2468, -0x2468, 0xB4CC, -0xB4CD" + firmware[at+strings.Index(firmware[at:], "}"):]
+	firmware = firmware[:at] + values + firmware[at+strings.Index(firmware[at:], "}"):]
 	spare := "const uint8_t spare = gain_only_spare_gains(s);"
 	for _, c := range []struct{ main, interrupt, put, want string }{
 		{"set", "step", spare, "0"},

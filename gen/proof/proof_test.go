@@ -99,6 +99,21 @@ func TestStarters(t *testing.T) {
 	}
 }
 
+// TestSmall has the cart made for size proven, where setters and products are shared.
+func TestSmall(t *testing.T) {
+	need(t)
+	u := starter(t, "cart")
+	u.Spec.Prefer = "size"
+	r, err := Run(inTime(t), u, Int16)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !r.OK() {
+		t.Fatalf("not proven: %s", r)
+	}
+	t.Logf("%s", r)
+}
+
 // TestOthers has a chain of filters proven, whose states the certificate knows better than their values, and some
 // arbitrary controllers.
 func TestOthers(t *testing.T) {
