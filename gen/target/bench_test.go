@@ -127,9 +127,9 @@ func TestBenchmarks(t *testing.T) {
 			}
 			row("emitted, prefer: size", s.Measured(), off/benchTicks)
 			worst := func(m Measured) float64 { return float64(max(m.Worst, m.Found)) }
-			if small, float := s.Measured(), others["soft float"]; 2*small.Flash > float.Flash || worst(small) > b.limits[part]*1.25*worst(float) {
+			if small, float := s.Measured(), others["soft float"]; 2*small.Flash > float.Flash || worst(small) > b.limits[part]*worst(float) {
 				t.Errorf("%s on %s made for size takes %d bytes of flash and %.0f, soft float %d and %.0f: at most half and %.3f is expected",
-					b.name, part, small.Flash, worst(small), float.Flash, worst(float), b.limits[part]*1.25)
+					b.name, part, small.Flash, worst(small), float.Flash, worst(float), b.limits[part])
 			}
 			if ratio := worst(m) / worst(others["soft float"]); ratio > b.limits[part] {
 				t.Errorf("%s on %s takes %.3f of soft float, at most %.3f is expected", b.name, part, ratio, b.limits[part])
