@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"os"
+	"path/filepath"
 	"testing"
 
 	"gainwright/model"
@@ -36,5 +37,34 @@ func TestPreferSize(t *testing.T) {
 	}
 	if flash["size"] >= flash["speed"]*8/10 {
 		t.Errorf("size takes %d bytes, speed %d", flash["size"], flash["speed"])
+	}
+}
+
+// TestSmallCodeOnAVR: each spec at hand, made for size on an 8-bit part, gives the bits of the integer program.
+func TestSmallCodeOnAVR(t *testing.T) {
+	for _, pattern := range []string{"../../templates/starters/*.yaml", "../../testdata/specs/*.yaml"} {
+		files, err := filepath.Glob(pattern)
+		if err != nil || len(files) == 0 {
+			t.Fatalf("no %s: %v", pattern, err)
+		}
+		for _, file := range files {
+			text, err := os.ReadFile(file)
+			if err != nil {
+				t.Fatal(err)
+			}
+			u := model.Compile(filepath.Base(file), text)
+			if !u.OK() {
+				t.Fatalf("%s: %v", file, u.Findings)
+			}
+			u.Spec.Target, u.Spec.Prefer = "avr8", "size"
+			s := onPart(t, "avr8", func(ctx context.Context) (*Simulated, error) { return NewSimulated(ctx, "avr8", u) })
+			r, err := trial.Verify(t.Context(), u, trial.Options{Ticks: 2000, Target: s})
+			if err != nil {
+				t.Fatalf("%s: %v", file, err)
+			}
+			if !r.OK() {
+				t.Errorf("%s: other bits than the integer program: %v", file, r)
+			}
+		}
 	}
 }

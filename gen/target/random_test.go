@@ -17,6 +17,7 @@ import (
 var (
 	specs = flag.Int("specs", 6, "random specs to run on each part; with GAINWRIGHT_LONG=1 it is 100 unless set")
 	first = flag.Uint64("first", 0, "seed of the first of them")
+	small = flag.Bool("size", false, "make all of them for size, not only every third")
 )
 
 // randomTicks is how long each random spec runs: a third of it each directed, random and raw inputs, from 18 starts.
@@ -68,10 +69,10 @@ func TestRandomOnParts(t *testing.T) {
 				if why == nil {
 					continue
 				}
-				small := spec.Shrink(func(s *arbitrary.Spec) bool {
+				least := spec.Shrink(func(s *arbitrary.Spec) bool {
 					return runRandom(t.Context(), part, s, seed, &exercised{}) != nil
 				}, 60)
-				t.Errorf("seed %d: %v\nthe smallest spec that fails:\n%s", seed, runRandom(t.Context(), part, small, seed, &exercised{}), small.Text())
+				t.Errorf("seed %d: %v\nthe smallest spec that fails:\n%s", seed, runRandom(t.Context(), part, least, seed, &exercised{}), least.Text())
 			}
 			if e.refused > e.specs/5+2 {
 				t.Errorf("%d specs were refused, %d were run", e.refused, e.specs)
@@ -102,6 +103,9 @@ func runRandom(ctx context.Context, part string, spec *arbitrary.Spec, seed uint
 	if !u.OK() {
 		e.refused++
 		return nil
+	}
+	if *small || seed%3 == 2 {
+		u.Spec.Prefer = "size"
 	}
 	s, err := NewSimulated(ctx, part, u)
 	if err != nil {
