@@ -18,6 +18,9 @@ func multiplyAVR(form string, added bool) []string {
 	signed := func(a, b string) []string { // the carry holds the sign
 		return []string{"mulsu " + a + ", " + b, "sbci %D0, 0", "add %B0, r0", "adc %C0, r1", "clr r1", "adc %D0, r1"}
 	}
+	less := func(bit, other string) []string { // the other factor, 2^16 times, where the bit is set
+		return []string{"sbrs " + bit, "rjmp 1f", "sub %C0, %A" + other, "sbc %D0, %B" + other, "1:"}
+	}
 	join := func(parts ...[]string) (code []string) {
 		for _, p := range parts {
 			code = append(code, p...)
@@ -30,14 +33,14 @@ func multiplyAVR(form string, added bool) []string {
 	case "16p":
 		return join(outer("mulsu %B1, %B2"), unsigned("%A1", "%B2"), signed("%B1", "%A2"))
 	case "17": // bit 16 is the sign, which counts -2^16
-		code := []string{"mul %A1, %A2", "movw %A0, r0", "mulsu %B2, %B1", "movw %C0, r0"}
+		code := []string{"mul %A1, %A2", "movw %A0, r0", "mul %B1, %B2", "movw %C0, r0"}
 		if added {
-			code = []string{"mul %A1, %A2", "add %A0, r0", "adc %B0, r1", "clr r1", "adc %C0, r1", "adc %D0, r1", "mulsu %B2, %B1", "add %C0, r0", "adc %D0, r1"}
+			code = []string{"mul %A1, %A2", "add %A0, r0", "adc %B0, r1", "clr r1", "adc %C0, r1", "adc %D0, r1", "mul %B1, %B2", "add %C0, r0", "adc %D0, r1"}
 		}
-		return join(code, unsigned("%B1", "%A2"), signed("%B2", "%A1"), []string{"sbrs %C1, 0", "rjmp 1f", "sub %C0, %A2", "sbc %D0, %B2", "1:"})
+		return join(code, unsigned("%B1", "%A2"), unsigned("%A1", "%B2"), less("%B2, 7", "1"), less("%C1, 0", "2"))
 	case "32":
-		return join([]string{"mul %A1, %A2", "movw %A0, r0", "mul %C1, %A2", "movw %C0, r0", "mulsu %B2, %B1", "add %C0, r0", "adc %D0, r1"},
-			unsigned("%B1", "%A2"), signed("%B2", "%A1"), []string{"mul %D1, %A2", "add %D0, r0", "mul %C1, %B2", "add %D0, r0", "clr r1"})
+		return join([]string{"mul %A1, %A2", "movw %A0, r0", "mul %C1, %A2", "movw %C0, r0", "mul %B1, %B2", "add %C0, r0", "adc %D0, r1"},
+			unsigned("%B1", "%A2"), unsigned("%A1", "%B2"), []string{"mul %D1, %A2", "add %D0, r0", "mul %C1, %B2", "add %D0, r0", "clr r1"}, less("%B2, 7", "1"))
 	}
 	panic("c: no multiplication of the form " + form)
 }

@@ -23,35 +23,36 @@ func (e *emitter) form(p primitive, name string) string {
 		data["Code"] = assembly("    ", symmetricAVR(), `: "+d"(x), "+d"(end)`)
 		return string(render("avr_limit", data))
 	case "less":
-		data["Code"] = assembly("    ", []string{"mov r0, %B1", "lsl r0", "sbc %A0, %C1", "sbc %B0, %D1"}, `: "+r"(y) : "r"(x)`)
+		data["Code"] = assembly("    ", []string{"mov r0, %B1", "lsl r0", "sbc %A0, %C1", "sbc %B0, %D1"}, `: "+&r"(y) : "d"(x)`)
 		return string(render("avr_less", data))
 	case "up":
 		data["T"], data["To"] = "int16_t", "int32_t"
 		code := upAVR(p.shift)
-		data["Code"] = assembly("    ", code, `: "=&r"(y) : "r"(x)`)
+		data["Code"] = assembly("    ", code, `: "=&d"(y) : "r"(x)`)
 		return string(render("avr_unary", data))
 	}
 	kind, shape := p.kind[:3], p.kind[3:]
 	data["First"] = "int16_t"
-	if shape == "17" || shape == "32" {
-		data["First"] = "int32_t"
-	}
-	out := `: "=&d"(y) : "a"(a), "a"(b)`
+	y, in := `"=&d"(y)`, ` : "a"(a), "a"(b)`
 	if kind == "mac" {
-		out = `: "+d"(sum) : "a"(a), "a"(b)`
+		y = `"+&d"(y)`
 	}
 	if data["Place"] = p.kind == "mul32" && e.keep(name); data["Place"] == true {
 		data["Code"] = assembly("    ", multiplyInPlaceAVR(), `: "+&d"(a), "=&a"(low), "=&r"(high) : "a"(b)`)
 		return string(render("avr_mul", data))
 	}
-	data["Code"] = assembly("    ", multiplyAVR(shape, kind == "mac"), out)
+	if shape == "17" || shape == "32" {
+		// mul takes any register. Six of the eight that mulsu takes, four of them in a row, are not always to be had.
+		data["First"], in = "int32_t", ` : "r"(a), "r"(b)`
+	}
+	data["Code"] = assembly("    ", multiplyAVR(shape, kind == "mac"), ": "+y+in)
 	return string(render("avr_"+kind, data))
 }
 
 func (e *emitter) scaledForm(s scaled) string {
 	out := `: "=&d"(y), "=&a"(part)`
 	if s.kind == "mac" {
-		out = `: "+d"(sum), "=&a"(part)`
+		out = `: "+&d"(y), "=&a"(part)`
 	}
 	return string(render("avr_"+s.kind+"_k", map[string]any{"Name": s.name, "About": s.about(), "Factor": s.factor, "Keep": false,
 		"Code": assembly("    ", factorAVR(s.k, s.kind == "mac"), out+` : "a"(a), "i"(`+s.factor+`)`)}))
