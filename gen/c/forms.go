@@ -37,13 +37,13 @@ func (e *emitter) form(p primitive, name string) string {
 	if kind == "mac" {
 		y = `"+&d"(y)`
 	}
-	if data["Place"] = p.kind == "mul32" && e.keep(name); data["Place"] == true {
-		data["Code"] = assembly("    ", multiplyInPlaceAVR(), `: "+&d"(a), "=&a"(low), "=&r"(high) : "a"(b)`)
-		return string(render("avr_mul", data))
-	}
 	if shape == "17" || shape == "32" {
 		// mul takes any register. Six of the eight that mulsu takes, four of them in a row, are not always to be had.
 		data["First"], in = "int32_t", ` : "r"(a), "r"(b)`
+	}
+	if data["Place"] = p.kind == "mul32" && e.keep(name); data["Place"] == true {
+		data["Code"] = assembly("    ", multiplyInPlaceAVR(), `: "+&d"(a), "=&r"(low), "=&r"(high) : "r"(b)`)
+		return string(render("avr_mul", data))
 	}
 	data["Code"] = assembly("    ", multiplyAVR(shape, kind == "mac"), ": "+y+in)
 	return string(render("avr_"+kind, data))

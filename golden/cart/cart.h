@@ -294,12 +294,12 @@ static inline __attribute__((__always_inline__))
 int32_t cart_mul17(int32_t a, int16_t b)
 {
     int32_t y;
-    __asm__("mul %A1, %A2\n\t" "movw %A0, r0\n\t" "mulsu %B2, %B1\n\t" "movw %C0, r0\n\t"
+    __asm__("mul %A1, %A2\n\t" "movw %A0, r0\n\t" "mul %B1, %B2\n\t" "movw %C0, r0\n\t"
             "mul %B1, %A2\n\t" "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t"
-            "mulsu %B2, %A1\n\t" "sbci %D0, 0\n\t" "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t"
-            "adc %D0, r1\n\t" "sbrs %C1, 0\n\t" "rjmp 1f\n\t" "sub %C0, %A2\n\t" "sbc %D0, %B2\n\t"
-            "1:"
-            : "=&d"(y) : "a"(a), "a"(b));
+            "mul %A1, %B2\n\t" "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t"
+            "sbrs %B2, 7\n\t" "rjmp 1f\n\t" "sub %C0, %A1\n\t" "sbc %D0, %B1\n\t" "1:\n\t"
+            "sbrs %C1, 0\n\t" "rjmp 1f\n\t" "sub %C0, %A2\n\t" "sbc %D0, %B2\n\t" "1:"
+            : "=&d"(y) : "r"(a), "r"(b));
     return y;
 }
 
@@ -309,11 +309,12 @@ int32_t cart_mul32(int32_t a, int16_t b)
 {
     int32_t y;
     __asm__("mul %A1, %A2\n\t" "movw %A0, r0\n\t" "mul %C1, %A2\n\t" "movw %C0, r0\n\t"
-            "mulsu %B2, %B1\n\t" "add %C0, r0\n\t" "adc %D0, r1\n\t" "mul %B1, %A2\n\t"
-            "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t" "mulsu %B2, %A1\n\t"
-            "sbci %D0, 0\n\t" "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t"
-            "mul %D1, %A2\n\t" "add %D0, r0\n\t" "mul %C1, %B2\n\t" "add %D0, r0\n\t" "clr r1"
-            : "=&d"(y) : "a"(a), "a"(b));
+            "mul %B1, %B2\n\t" "add %C0, r0\n\t" "adc %D0, r1\n\t" "mul %B1, %A2\n\t"
+            "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t" "mul %A1, %B2\n\t"
+            "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t" "mul %D1, %A2\n\t"
+            "add %D0, r0\n\t" "mul %C1, %B2\n\t" "add %D0, r0\n\t" "clr r1\n\t" "sbrs %B2, 7\n\t"
+            "rjmp 1f\n\t" "sub %C0, %A1\n\t" "sbc %D0, %B1\n\t" "1:"
+            : "=&d"(y) : "r"(a), "r"(b));
     return y;
 }
 
@@ -321,14 +322,13 @@ int32_t cart_mul32(int32_t a, int16_t b)
 static inline __attribute__((__always_inline__))
 int32_t cart_mac16(int32_t y, int16_t a, int16_t b)
 {
-    register int32_t sum __asm__("r22") = y; /* or it lies where the factors must be */
     __asm__("muls %B1, %B2\n\t" "add %C0, r0\n\t" "adc %D0, r1\n\t" "mul %A1, %A2\n\t"
             "add %A0, r0\n\t" "adc %B0, r1\n\t" "clr r1\n\t" "adc %C0, r1\n\t" "adc %D0, r1\n\t"
             "mulsu %B1, %A2\n\t" "sbci %D0, 0\n\t" "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t"
             "adc %D0, r1\n\t" "mulsu %B2, %A1\n\t" "sbci %D0, 0\n\t" "add %B0, r0\n\t"
             "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1"
-            : "+d"(sum) : "a"(a), "a"(b));
-    return sum;
+            : "+&d"(y) : "a"(a), "a"(b));
+    return y;
 }
 
 /* x * 2^8. */
@@ -338,7 +338,7 @@ int32_t cart_up8(int16_t x)
     int32_t y;
     __asm__("mov %A0, r1\n\t" "mov %B0, %A1\n\t" "mov %C0, %B1\n\t" "mov %D0, %B1\n\t" "lsl %D0\n\t"
             "sbc %D0, %D0"
-            : "=&r"(y) : "r"(x));
+            : "=&d"(y) : "r"(x));
     return y;
 }
 
@@ -349,7 +349,7 @@ int32_t cart_up14(int16_t x)
     int32_t y;
     __asm__("movw %C0, %A1\n\t" "mov %A0, r1\n\t" "mov %B0, r1\n\t" "asr %D0\n\t" "ror %C0\n\t"
             "ror %B0\n\t" "asr %D0\n\t" "ror %C0\n\t" "ror %B0"
-            : "=&r"(y) : "r"(x));
+            : "=&d"(y) : "r"(x));
     return y;
 }
 
@@ -359,7 +359,7 @@ int32_t cart_up16(int16_t x)
 {
     int32_t y;
     __asm__("movw %C0, %A1\n\t" "mov %A0, r1\n\t" "mov %B0, r1"
-            : "=&r"(y) : "r"(x));
+            : "=&d"(y) : "r"(x));
     return y;
 }
 
@@ -428,7 +428,7 @@ static inline __attribute__((__always_inline__))
 int16_t cart_less_round32_by16(int16_t y, int32_t x)
 {
     __asm__("mov r0, %B1\n\t" "lsl r0\n\t" "sbc %A0, %C1\n\t" "sbc %B0, %D1"
-            : "+r"(y) : "r"(x));
+            : "+&r"(y) : "d"(x));
     return y;
 }
 
@@ -437,14 +437,13 @@ static inline __attribute__((__always_inline__))
 int32_t cart_mac_tilt_state_pull(int32_t y, int16_t a)
 {
     uint8_t part;
-    register int32_t sum __asm__("r22") = y; /* or it lies where the factors must be */
     __asm__("ldi %1, lo8(%3)\n\t" "mul %A2, %1\n\t" "add %A0, r0\n\t" "adc %B0, r1\n\t" "clr r1\n\t"
             "adc %C0, r1\n\t" "adc %D0, r1\n\t" "mulsu %B2, %1\n\t" "sbci %D0, 0\n\t"
             "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t" "ldi %1, hi8(%3)\n\t"
             "mulsu %B2, %1\n\t" "add %C0, r0\n\t" "adc %D0, r1\n\t" "mul %A2, %1\n\t"
             "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1"
-            : "+d"(sum), "=&a"(part) : "a"(a), "i"(CART_TILT_STATE_PULL_FACTOR));
-    return sum;
+            : "+&d"(y), "=&a"(part) : "a"(a), "i"(CART_TILT_STATE_PULL_FACTOR));
+    return y;
 }
 
 /* y + a * CART_TILT_LEAD_FACTOR, which must fit, as must the product. */
@@ -452,13 +451,12 @@ static inline __attribute__((__always_inline__))
 int32_t cart_mac_tilt_lead(int32_t y, int16_t a)
 {
     uint8_t part;
-    register int32_t sum __asm__("r22") = y; /* or it lies where the factors must be */
     __asm__("ldi %1, lo8(%3)\n\t" "mul %A2, %1\n\t" "add %A0, r0\n\t" "adc %B0, r1\n\t" "clr r1\n\t"
             "adc %C0, r1\n\t" "adc %D0, r1\n\t" "mulsu %B2, %1\n\t" "sbci %D0, 0\n\t"
             "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t" "add %B0, %A2\n\t"
             "adc %C0, %B2\n\t" "adc %D0, r1\n\t" "sbrc %B2, 7\n\t" "dec %D0"
-            : "+d"(sum), "=&a"(part) : "a"(a), "i"(CART_TILT_LEAD_FACTOR));
-    return sum;
+            : "+&d"(y), "=&a"(part) : "a"(a), "i"(CART_TILT_LEAD_FACTOR));
+    return y;
 }
 
 /* a * CART_TRAVEL_FINE_2_FACTOR, which must fit. */
@@ -479,14 +477,13 @@ static inline __attribute__((__always_inline__))
 int32_t cart_mac_tilt_fine(int32_t y, int16_t a)
 {
     uint8_t part;
-    register int32_t sum __asm__("r22") = y; /* or it lies where the factors must be */
     __asm__("ldi %1, lo8(%3)\n\t" "mul %A2, %1\n\t" "add %A0, r0\n\t" "adc %B0, r1\n\t" "clr r1\n\t"
             "adc %C0, r1\n\t" "adc %D0, r1\n\t" "mulsu %B2, %1\n\t" "sbci %D0, 0\n\t"
             "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t" "ldi %1, hi8(%3)\n\t"
             "muls %B2, %1\n\t" "add %C0, r0\n\t" "adc %D0, r1\n\t" "mulsu %1, %A2\n\t"
             "sbci %D0, 0\n\t" "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1"
-            : "+d"(sum), "=&a"(part) : "a"(a), "i"(-CART_TILT_FINE_FACTOR));
-    return sum;
+            : "+&d"(y), "=&a"(part) : "a"(a), "i"(-CART_TILT_FINE_FACTOR));
+    return y;
 }
 
 /* a * CART_DRIVE_BACK_SHARE_FACTOR, which must fit. */

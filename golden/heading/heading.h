@@ -218,11 +218,12 @@ int32_t heading_mul32(int32_t a, int16_t b)
 {
     int32_t y;
     __asm__("mul %A1, %A2\n\t" "movw %A0, r0\n\t" "mul %C1, %A2\n\t" "movw %C0, r0\n\t"
-            "mulsu %B2, %B1\n\t" "add %C0, r0\n\t" "adc %D0, r1\n\t" "mul %B1, %A2\n\t"
-            "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t" "mulsu %B2, %A1\n\t"
-            "sbci %D0, 0\n\t" "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t"
-            "mul %D1, %A2\n\t" "add %D0, r0\n\t" "mul %C1, %B2\n\t" "add %D0, r0\n\t" "clr r1"
-            : "=&d"(y) : "a"(a), "a"(b));
+            "mul %B1, %B2\n\t" "add %C0, r0\n\t" "adc %D0, r1\n\t" "mul %B1, %A2\n\t"
+            "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t" "mul %A1, %B2\n\t"
+            "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t" "mul %D1, %A2\n\t"
+            "add %D0, r0\n\t" "mul %C1, %B2\n\t" "add %D0, r0\n\t" "clr r1\n\t" "sbrs %B2, 7\n\t"
+            "rjmp 1f\n\t" "sub %C0, %A1\n\t" "sbc %D0, %B1\n\t" "1:"
+            : "=&d"(y) : "r"(a), "r"(b));
     return y;
 }
 
@@ -230,14 +231,13 @@ int32_t heading_mul32(int32_t a, int16_t b)
 static inline __attribute__((__always_inline__))
 int32_t heading_mac16p(int32_t y, int16_t a, int16_t b)
 {
-    register int32_t sum __asm__("r22") = y; /* or it lies where the factors must be */
     __asm__("mulsu %B1, %B2\n\t" "add %C0, r0\n\t" "adc %D0, r1\n\t" "mul %A1, %A2\n\t"
             "add %A0, r0\n\t" "adc %B0, r1\n\t" "clr r1\n\t" "adc %C0, r1\n\t" "adc %D0, r1\n\t"
             "mul %A1, %B2\n\t" "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t"
             "mulsu %B1, %A2\n\t" "sbci %D0, 0\n\t" "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t"
             "adc %D0, r1"
-            : "+d"(sum) : "a"(a), "a"(b));
-    return sum;
+            : "+&d"(y) : "a"(a), "a"(b));
+    return y;
 }
 
 /* x * 2^8. */
@@ -247,7 +247,7 @@ int32_t heading_up8(int16_t x)
     int32_t y;
     __asm__("mov %A0, r1\n\t" "mov %B0, %A1\n\t" "mov %C0, %B1\n\t" "mov %D0, %B1\n\t" "lsl %D0\n\t"
             "sbc %D0, %D0"
-            : "=&r"(y) : "r"(x));
+            : "=&d"(y) : "r"(x));
     return y;
 }
 
@@ -312,13 +312,12 @@ static inline __attribute__((__always_inline__))
 int32_t heading_mac_heading_step(int32_t y, int16_t a)
 {
     uint8_t part;
-    register int32_t sum __asm__("r22") = y; /* or it lies where the factors must be */
     __asm__("ldi %1, lo8(%3)\n\t" "mul %A2, %1\n\t" "add %A0, r0\n\t" "adc %B0, r1\n\t" "clr r1\n\t"
             "adc %C0, r1\n\t" "adc %D0, r1\n\t" "mulsu %B2, %1\n\t" "sbci %D0, 0\n\t"
             "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t" "add %B0, %A2\n\t"
             "adc %C0, %B2\n\t" "adc %D0, r1\n\t" "sbrc %B2, 7\n\t" "dec %D0"
-            : "+d"(sum), "=&a"(part) : "a"(a), "i"(HEADING_HEADING_STEP_FACTOR));
-    return sum;
+            : "+&d"(y), "=&a"(part) : "a"(a), "i"(HEADING_HEADING_STEP_FACTOR));
+    return y;
 }
 
 /* y + a * HEADING_TURN_D_FACTOR, which must fit, as must the product. */
@@ -326,14 +325,13 @@ static inline __attribute__((__always_inline__))
 int32_t heading_mac_turn_d(int32_t y, int16_t a)
 {
     uint8_t part;
-    register int32_t sum __asm__("r22") = y; /* or it lies where the factors must be */
     __asm__("ldi %1, lo8(%3)\n\t" "mul %A2, %1\n\t" "add %A0, r0\n\t" "adc %B0, r1\n\t" "clr r1\n\t"
             "adc %C0, r1\n\t" "adc %D0, r1\n\t" "mulsu %B2, %1\n\t" "sbci %D0, 0\n\t"
             "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t" "ldi %1, hi8(%3)\n\t"
             "muls %B2, %1\n\t" "add %C0, r0\n\t" "adc %D0, r1\n\t" "mulsu %1, %A2\n\t"
             "sbci %D0, 0\n\t" "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1"
-            : "+d"(sum), "=&a"(part) : "a"(a), "i"(HEADING_TURN_D_FACTOR));
-    return sum;
+            : "+&d"(y), "=&a"(part) : "a"(a), "i"(HEADING_TURN_D_FACTOR));
+    return y;
 }
 
 /* a * HEADING_LEFT_WHEEL_BACK_SHARE_FACTOR, which must fit. */

@@ -149,11 +149,12 @@ int32_t incubator_mul32(int32_t a, int16_t b)
 {
     int32_t y;
     __asm__("mul %A1, %A2\n\t" "movw %A0, r0\n\t" "mul %C1, %A2\n\t" "movw %C0, r0\n\t"
-            "mulsu %B2, %B1\n\t" "add %C0, r0\n\t" "adc %D0, r1\n\t" "mul %B1, %A2\n\t"
-            "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t" "mulsu %B2, %A1\n\t"
-            "sbci %D0, 0\n\t" "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t"
-            "mul %D1, %A2\n\t" "add %D0, r0\n\t" "mul %C1, %B2\n\t" "add %D0, r0\n\t" "clr r1"
-            : "=&d"(y) : "a"(a), "a"(b));
+            "mul %B1, %B2\n\t" "add %C0, r0\n\t" "adc %D0, r1\n\t" "mul %B1, %A2\n\t"
+            "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t" "mul %A1, %B2\n\t"
+            "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t" "mul %D1, %A2\n\t"
+            "add %D0, r0\n\t" "mul %C1, %B2\n\t" "add %D0, r0\n\t" "clr r1\n\t" "sbrs %B2, 7\n\t"
+            "rjmp 1f\n\t" "sub %C0, %A1\n\t" "sbc %D0, %B1\n\t" "1:"
+            : "=&d"(y) : "r"(a), "r"(b));
     return y;
 }
 
@@ -161,15 +162,14 @@ int32_t incubator_mul32(int32_t a, int16_t b)
 static inline __attribute__((__always_inline__))
 int32_t incubator_mac17(int32_t y, int32_t a, int16_t b)
 {
-    register int32_t sum __asm__("r22") = y; /* or it lies where the factors must be */
     __asm__("mul %A1, %A2\n\t" "add %A0, r0\n\t" "adc %B0, r1\n\t" "clr r1\n\t" "adc %C0, r1\n\t"
-            "adc %D0, r1\n\t" "mulsu %B2, %B1\n\t" "add %C0, r0\n\t" "adc %D0, r1\n\t"
+            "adc %D0, r1\n\t" "mul %B1, %B2\n\t" "add %C0, r0\n\t" "adc %D0, r1\n\t"
             "mul %B1, %A2\n\t" "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t"
-            "mulsu %B2, %A1\n\t" "sbci %D0, 0\n\t" "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t"
-            "adc %D0, r1\n\t" "sbrs %C1, 0\n\t" "rjmp 1f\n\t" "sub %C0, %A2\n\t" "sbc %D0, %B2\n\t"
-            "1:"
-            : "+d"(sum) : "a"(a), "a"(b));
-    return sum;
+            "mul %A1, %B2\n\t" "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t"
+            "sbrs %B2, 7\n\t" "rjmp 1f\n\t" "sub %C0, %A1\n\t" "sbc %D0, %B1\n\t" "1:\n\t"
+            "sbrs %C1, 0\n\t" "rjmp 1f\n\t" "sub %C0, %A2\n\t" "sbc %D0, %B2\n\t" "1:"
+            : "+&d"(y) : "r"(a), "r"(b));
+    return y;
 }
 
 /* x * 2^14. */
@@ -179,7 +179,7 @@ int32_t incubator_up14(int16_t x)
     int32_t y;
     __asm__("movw %C0, %A1\n\t" "mov %A0, r1\n\t" "mov %B0, r1\n\t" "asr %D0\n\t" "ror %C0\n\t"
             "ror %B0\n\t" "asr %D0\n\t" "ror %C0\n\t" "ror %B0"
-            : "=&r"(y) : "r"(x));
+            : "=&d"(y) : "r"(x));
     return y;
 }
 
