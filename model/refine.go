@@ -113,6 +113,9 @@ func (u *Unit) refine(t *cost.Table, r scale.Request, best scale.Result, start *
 					continue
 				}
 				for _, bits := range finerBits {
+					if effort > mostEffort/2 {
+						break
+					}
 					trial := r
 					trial.Adjust = clone(adjust)
 					trial.Adjust[group.Root] += bits

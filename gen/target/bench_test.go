@@ -138,8 +138,9 @@ func TestBenchmarks(t *testing.T) {
 				if strings.HasPrefix(name, "by hand") && worst(m) > worst(o) {
 					t.Errorf("%s on %s takes %.0f, written %s %.0f", b.name, part, worst(m), name, worst(o))
 				}
-				if ratio := worst(m) / worst(o); name == "_Accum" && ratio > 0.18 {
-					t.Errorf("%s on %s takes %.3f of _Accum, at most 0.18 is expected", b.name, part, ratio)
+				// 0.18 was the aim, and 0.177 was had with sums pinned to registers, which GCC 5.4 may overwrite between two statements.
+				if ratio := worst(m) / worst(o); name == "_Accum" && ratio > 0.195 {
+					t.Errorf("%s on %s takes %.3f of _Accum, at most 0.195 is expected", b.name, part, ratio)
 				}
 				if most := b.flash[part]; name == "soft float" && most > 0 && float64(m.Flash) > most*float64(o.Flash) {
 					t.Errorf("%s on %s takes %d bytes of flash, soft float %d: at most %.2f is expected", b.name, part, m.Flash, o.Flash, most)
