@@ -22,7 +22,7 @@ type fault struct {
 
 var faults = []fault{
 	{"a widened constant", "incubator", `(SMOOTH_OUTPUT_PULL_FACTOR +(?:INT32_C\()?)`, "${1}9", Int32, everything, "a * b"},
-	{"a widened limit", "spindle", `(_EFFORT_LIMITED_HIGH +(?:INT32_C\()?)`, "${1}9", Int32, everything, ""},
+	{"a widened limit", "spindle", `(SPINDLE_PUSH_LIMITED_HIGH +(?:INT32_C\()?)`, "${1}9", Int32, everything, ""},
 	{"a widened tuning range", "spindle", `(_PUSH_KP_HIGH +INT32_C\()\d+`, "${1}65000", Int16, everything, "push_kp"},
 	{"a start out of range", "incubator", `s->heat_integral = 0;`, "s->heat_integral = -1;", Int32, everything, "heat_integral == 0"},
 	{"a dropped cast", "incubator", `(const int32_t +smooth_output_gap +=) [^;]*;`, "${1} temperature_raw - smooth_output_seen_rounded;", Int16, everything, "signed overflow"},
