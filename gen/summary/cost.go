@@ -16,7 +16,7 @@ type Cost struct {
 	Error    CostError  `json:"error"`
 	Steps    []StepCost `json:"steps"`
 	ByRule   float64    `json:"by_rule"` // with the formats that the search started from
-	Wide     float64    `json:"wide"`    // if every number took 32 bits
+	Wide     float64    `json:"wide"`    // if every number took 32 bits; 0 on parts of 32 bits
 	Searched int        `json:"searched"`
 	Changes  []string   `json:"changes"`
 }
