@@ -73,22 +73,7 @@ func (r *reader) fault(f finding.Finding) {
 		return
 	}
 	f.Severity = finding.Error
-	f.Message, f.Remedy = clip(f.Message), clip(f.Remedy)
 	r.found.Add(f)
-}
-
-// clip keeps a message that repeats a text of the spec readable and safe to print.
-func clip(text string) string {
-	const most = 400
-	if len(text) > most {
-		text = text[:most] + "..."
-	}
-	return strings.Map(func(c rune) rune {
-		if c < ' ' || c > '~' {
-			return '?'
-		}
-		return c
-	}, text)
 }
 
 func (r *reader) place(line, col int) finding.Pos {
