@@ -92,9 +92,6 @@ func carried(to int) []string {
 	return code
 }
 
-// roundsTwice tells whether two roundings are better done in one.
-func roundsTwice(first, second uint) bool { return first == 8 && second >= 6 && second <= 8 }
-
 // roundTwiceAVR rounds 32 bits by 8 and then by 6 to 8 bits, to 16 bits: the carry of the first rounding and half a count of
 // the second one are added to the second byte, the last bits of which are then shifted up.
 func roundTwiceAVR(second uint) []string {

@@ -103,7 +103,7 @@ func newEmitter(u *model.Unit, o Options) *emitter {
 	e.macros.reserve(e.upper+"_H", e.upper+"_STAMP", e.upper+"_ENTRY", e.upper+"_WEIGHED", e.upper+"_PORTABLE", e.upper+"_IN_X", e.upper+"_IN_YZ", e.upper+"_SELDOM")
 	e.fields = newFields(e.p)
 	e.turned = untwist(e.p)
-	e.regrouped, e.twice = mergeRoundings(e.p, e.forms)
+	e.regrouped, e.twice = program.MergeRoundings(e.p, e.word())
 	if e.forms {
 		maps.Copy(e.regrouped, addProductsLast(e.p))
 	}
@@ -114,6 +114,14 @@ func newEmitter(u *model.Unit, o Options) *emitter {
 	e.findSums()
 	e.nameLocals()
 	return e
+}
+
+// word is how many bits at once the code is made for.
+func (e *emitter) word() uint {
+	if e.forms {
+		return 8
+	}
+	return 32
 }
 
 // nameLocals gives each operation that has a line of its own the name of its local.

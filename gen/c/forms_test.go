@@ -50,14 +50,14 @@ func formsUnderTest(t *testing.T) (text string, trials []trialOf) {
 		}
 	}
 	for second := uint(1); second < 24; second++ {
-		if !roundsTwice(8, second) {
+		if !program.OneRounding(8, 8, second) {
 			continue
 		}
 		shift := 8 + second
 		f, w := both(primitive{kind: "round", typ: program.I32, to: program.I16, shift: shift, first: 8})
-		top, low := int64(math.MaxInt32)-halves(shift, 8), int64(math.MinInt32)
+		top, low := int64(math.MaxInt32)-program.Halves(shift, 8), int64(math.MinInt32)
 		if shift < 16 {
-			top, low = int64(1)<<(15+shift)-halves(shift, 8)-1, -int64(1)<<(15+shift)
+			top, low = int64(1)<<(15+shift)-program.Halves(shift, 8)-1, -int64(1)<<(15+shift)
 		}
 		draw := fmt.Sprintf("x = next(); if (x > %s) x = %s; if (x < %s) x = %s;", literal(top, program.I32), literal(top, program.I32), literal(low, program.I32), literal(low, program.I32))
 		add(trialOf{f, draw, f + "(x)", w + "(x)", false})

@@ -80,7 +80,7 @@ func (e *emitter) width(id program.ID) program.Type {
 		if op.Shift > 63 {
 			panic(fmt.Sprintf("c: %s is rounded by %d bits, int64 has 63", op.Name, op.Shift))
 		}
-		w = program.Widest(w, program.Holding(0, halves(op.Shift, e.twice[id]))) // the sum may fit where half alone does not
+		w = program.Widest(w, program.Holding(0, program.Halves(op.Shift, e.twice[id]))) // the sum may fit where half alone does not
 	}
 	return w
 }

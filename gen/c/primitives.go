@@ -168,7 +168,7 @@ func (e *emitter) portable(p primitive, name string) string {
 	kind := p.kind
 	switch kind {
 	case "round", "less":
-		data["Half"] = literal(halves(p.shift, p.first), p.typ)
+		data["Half"] = literal(program.Halves(p.shift, p.first), p.typ)
 		data["Unit"] = literal(1, p.typ)
 	case "up":
 		data["Factor"] = literal(1<<p.shift, program.I32)

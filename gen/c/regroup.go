@@ -11,7 +11,7 @@ import (
 // and returns the operations that hold x + p now.
 func addProductsLast(p *program.Program) (regrouped map[program.ID]bool) {
 	regrouped = map[program.ID]bool{}
-	times := readers(p)
+	times := program.Readers(p)
 	product := func(id program.ID) bool {
 		op := p.Ops[id]
 		return (op.Kind == program.Mul || op.Kind == program.Scale) && op.Type == program.I32 && times[id] == 1

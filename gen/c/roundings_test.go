@@ -17,7 +17,7 @@ func TestTwoRoundingsInOne(t *testing.T) {
 		x = x >> 2
 		once := (x + int64(1)<<(first-1)) >> first
 		want := (once + int64(1)<<(second-1)) >> second
-		if got := (x + halves(first+second, first)) >> (first + second); got != want {
+		if got := (x + program.Halves(first+second, first)) >> (first + second); got != want {
 			t.Fatalf("%d by 2^%d and 2^%d: %d, want %d", x, first, second, got, want)
 		}
 	}
@@ -43,24 +43,24 @@ func TestRoundingsAreMerged(t *testing.T) {
 	for _, c := range []struct {
 		lo, hi         int64
 		shifts         []uint
-		forms          bool
+		word           uint
 		roundings      int
 		clamps, merged int
 	}{
-		{-1_000_000, 1_000_001, []uint{8, 7}, true, 1, 1, 1},
-		{-1_000_000, 1_000_001, []uint{9, 7}, true, 2, 1, 0},
-		{-1_000_000, 1_000_001, []uint{9, 7}, false, 1, 1, 1},
-		{-1_000_127, 1_000_128, []uint{12}, false, 1, 1, 0},
-		{-9_830_399, 9_830_000, []uint{16}, true, 1, 0, 0}, // the limits are not seen behind the rounding
-		{-1_000_000, 1_000_001, []uint{5}, false, 1, 1, 0}, // the product does not fit 16 bits
+		{-1_000_000, 1_000_001, []uint{8, 7}, 8, 1, 1, 1},
+		{-1_000_000, 1_000_001, []uint{9, 7}, 8, 2, 1, 0},
+		{-1_000_000, 1_000_001, []uint{9, 7}, 32, 1, 1, 1},
+		{-1_000_127, 1_000_128, []uint{12}, 32, 1, 1, 0},
+		{-9_830_399, 9_830_000, []uint{16}, 8, 1, 0, 0}, // the limits are not seen behind the rounding
+		{-1_000_000, 1_000_001, []uint{5}, 32, 1, 1, 0}, // the product does not fit 16 bits
 	} {
 		original := rounded(t, c.lo, c.hi, c.shifts...)
 		p, _ := program.Simplify(original)
-		_, twice := mergeRoundings(p, c.forms)
+		_, twice := program.MergeRoundings(p, c.word)
 		if len(twice) != c.merged {
 			t.Errorf("%v: %d merged, want %d", c, len(twice), c.merged)
 		}
-		times, kinds := readers(p), map[program.Kind]int{}
+		times, kinds := program.Readers(p), map[program.Kind]int{}
 		for i, op := range p.Ops {
 			if times[i] > 0 {
 				kinds[op.Kind]++
@@ -82,7 +82,7 @@ func TestRoundingsAreMerged(t *testing.T) {
 			case program.Clamp:
 				got = min(max(arg(0), arg(1)), arg(2))
 			case program.Round:
-				got = (arg(0) + halves(op.Shift, twice[id])) >> op.Shift
+				got = (arg(0) + program.Halves(op.Shift, twice[id])) >> op.Shift
 			}
 			if got < op.Lo || got > op.Hi {
 				t.Fatalf("%v: %s is %d, outside [%d, %d]", c, op.Name, got, op.Lo, op.Hi)

@@ -1,0 +1,123 @@
+package program
+
+import (
+	"math/big"
+	"slices"
+)
+
+// MergeRoundings makes one rounding of two, and rounds before it limits where that fits 16 bits: the numbers
+// that come out are the same, since floor((floor(x/a) + b)/c) = floor((x + a*b)/(a*c)) and since rounding never changes the order
+// of two numbers. On a part that computes with words of 8 bits two roundings stay two where one is no shorter. It returns the operations
+// that hold another value than in the program, and those that round twice with the bits of the first rounding.
+func MergeRoundings(p *Program, word uint) (changed map[ID]bool, twice map[ID]uint) {
+	changed, twice = map[ID]bool{}, map[ID]uint{}
+	times := Readers(p)
+	for i := range p.Ops {
+		id, op := ID(i), &p.Ops[i]
+		if op.Kind != Round || times[i] == 0 {
+			continue
+		}
+		if first := p.Ops[op.Args[0]]; first.Kind == Round && times[op.Args[0]] == 1 && twice[op.Args[0]] == 0 {
+			x := p.Ops[first.Args[0]]
+			if x.Type == I32 && inside(*op, I16) && OneRounding(word, first.Shift, op.Shift) && x.Hi < 1<<31-int64(1)<<(first.Shift+op.Shift) {
+				times[op.Args[0]]--
+				twice[id] = first.Shift
+				op.Args, op.Shift = slices.Clone(first.Args), op.Shift+first.Shift
+			}
+		}
+	}
+	for i, op := range p.Ops {
+		if op.Kind == Round && times[i] > 0 {
+			limitLast(p, ID(i), times, changed, twice)
+		}
+	}
+	return changed, twice
+}
+
+// OneRounding tells whether two roundings are better done in one. Words of 8 bits have a short way for few of them.
+func OneRounding(word, first, second uint) bool {
+	return word > 8 || first == 8 && second >= 6 && second <= 8
+}
+
+// limitLast turns a rounding of a limited number of 32 bits into a limited rounding of 16 bits.
+func limitLast(p *Program, id ID, times []int, changed map[ID]bool, twice map[ID]uint) {
+	op := &p.Ops[id]
+	at := op.Args[0]
+	limit := &p.Ops[at]
+	if limit.Kind != Clamp || times[at] != 1 || limit.Type != I32 || !inside(*op, I16) ||
+		p.Ops[limit.Args[1]].Kind != Const || p.Ops[limit.Args[2]].Kind != Const {
+		return
+	}
+	x := p.Ops[limit.Args[0]]
+	if x.Type != I32 || x.Hi >= 1<<31-int64(1)<<op.Shift {
+		return
+	}
+	half := Halves(op.Shift, twice[id])
+	rounded := func(v int64) int64 { return (v + half) >> op.Shift }
+	lo, hi := p.Ops[limit.Args[1]].Lo, p.Ops[limit.Args[2]].Lo
+	short, least, most := *op, rounded(x.Lo), rounded(x.Hi)
+	if short.Lo, short.Hi = least, most; !inside(short, I16) || lo > hi {
+		return
+	}
+	if rounded(lo) <= least && most <= rounded(hi) { // the limits are never more than half a count away
+		op.Args = []ID{limit.Args[0]}
+		return
+	}
+	short.Args, short.Name, short.Doc = []ID{limit.Args[0]}, limit.Name, "to the nearest count; the limits come behind"
+	if first := twice[id]; first > 0 {
+		delete(twice, id)
+		twice[at] = first
+	}
+	ends := []ID{at}
+	for n, v := range []int64{rounded(lo), rounded(hi)} {
+		end := p.Ops[limit.Args[1+n]]
+		end.Name, end.K, end.Lo, end.Hi, end.Type, end.LSB, end.Unit = op.Name+[...]string{"_low", "_high"}[n], big.NewRat(v, 1), v, v, Holding(v, v), op.LSB, op.Unit
+		p.Ops = append(p.Ops, end)
+		ends = append(ends, ID(len(p.Ops)-1))
+	}
+	op, short.Type = &p.Ops[id], I16
+	p.Ops[at] = short
+	op.Kind, op.Args, op.Shift = Clamp, ends, 0
+	changed[at] = true
+}
+
+// Halves is what is added before a shift: half of a count, and half of a count of the first rounding where there are two.
+func Halves(shift, first uint) int64 {
+	half := int64(1) << (shift - 1)
+	if first > 0 {
+		half += int64(1) << (first - 1)
+	}
+	return half
+}
+
+// Readers counts how often each value is read on the way to an output or a state.
+func Readers(p *Program) []int {
+	times := make([]int, len(p.Ops))
+	var count func(id ID)
+	count = func(id ID) {
+		if id == None {
+			return
+		}
+		if times[id]++; times[id] == 1 {
+			for _, a := range p.Ops[id].Args {
+				count(a)
+			}
+		}
+	}
+	for _, s := range p.States {
+		count(s.Next)
+		count(s.Enable)
+		count(s.Reset)
+		count(s.ResetTo)
+	}
+	for _, o := range p.Outputs {
+		count(o.Value)
+	}
+	return times
+}
+
+// inside tells whether a value lies in the range of a type, whatever its own.
+func inside(op Op, t Type) bool {
+	lo, hi := t.Range()
+	return op.Lo >= lo && op.Hi <= hi
+}
