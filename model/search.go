@@ -33,9 +33,42 @@ const mostSearched = 400
 // mostEffort is what the proofs of a search may cost; those of an honest controller take a tenth.
 const mostEffort cert.Effort = 300e6
 
-// worthTrying lists changes of a group's fraction bits that can save something by the tables: those that make a
-// rounding into or out of the group one of whole bytes, and those that make the group fit a narrower word.
-func worthTrying(r scale.Result, group scale.Free) []int {
+// movable is what the search changes the fraction bits of: one group of values, or all free groups of a section together.
+type movable struct {
+	roots   []program.ID // one for each group
+	section int          // whose groups they are; -1 for a single group
+	to      []int        // changes that make a single group just fit a word
+}
+
+// movables lists the groups one by one, then the sections that have several.
+func (u *Unit) movables(r scale.Result) (out []movable) {
+	whole := make([]movable, len(u.Asked.Sections))
+	for _, g := range r.Groups() {
+		out = append(out, movable{[]program.ID{g.Root}, -1, []int{g.To16, g.To32}})
+		if s := u.Asked.Ops[g.Root].Section; s >= 0 {
+			whole[s].section = s
+			whole[s].roots = append(whole[s].roots, g.Root)
+		}
+	}
+	for _, m := range whole {
+		if len(m.roots) > 1 {
+			out = append(out, m)
+		}
+	}
+	return out
+}
+
+// named lists the values that are moved.
+func (u *Unit) named(m movable) string {
+	if m.section >= 0 {
+		return "all of " + u.Asked.Sections[m.section].Name
+	}
+	return u.Asked.Ops[m.roots[0]].Name
+}
+
+// worthTrying lists changes of fraction bits that can save something by the tables: those that make a rounding into or out of what is moved one of
+// whole bytes, and those that make a group fit a narrower word.
+func worthTrying(r scale.Result, moved movable) []int {
 	var out []int
 	add := func(m int) {
 		if m != 0 && m >= -40 && m <= 16 && !slices.Contains(out, m) {
@@ -49,6 +82,9 @@ func worthTrying(r scale.Result, group scale.Free) []int {
 			add(sign * (8 - over))
 		}
 	}
+	in := func(real program.ID) bool {
+		return r.Root[real] != program.None && slices.Contains(moved.roots, r.Root[real])
+	}
 	for i := range p.Ops {
 		op := &p.Ops[i]
 		var shift int
@@ -60,25 +96,33 @@ func worthTrying(r scale.Result, group scale.Free) []int {
 		default:
 			continue
 		}
-		from, to := p.Ops[op.Args[0]].Real, op.Real
-		if r.Root[from] == group.Root && shift > 0 {
+		at := op.Args[0]
+		for p.Ops[at].Kind == program.Clamp && !in(p.Ops[at].Real) { // a limit counts like what it limits
+			at = p.Ops[at].Args[0]
+		}
+		from, to := p.Ops[at].Real, op.Real
+		if moved.section >= 0 && in(from) && in(to) {
+			continue // they move together
+		}
+		if in(from) && shift > 0 {
 			rest(shift, 1)
 		}
-		if to != from && r.Root[to] == group.Root && shift > 0 {
+		if to != from && in(to) && shift > 0 {
 			rest(shift, -1)
 		}
 		for _, reader := range readersOf(p, program.ID(i)) { // a conversion for the sake of its reader's format
-			if r.Root[p.Ops[reader].Real] == group.Root {
+			if in(p.Ops[reader].Real) {
 				rest(abs(shift), -1)
 				rest(abs(shift), 1)
 			}
 		}
-		if shift < 0 && r.Root[from] == group.Root {
+		if shift < 0 && in(from) {
 			rest(-shift, -1)
 		}
 	}
-	add(group.To16)
-	add(group.To32)
+	for _, m := range moved.to {
+		add(m)
+	}
 	return out
 }
 
@@ -130,12 +174,13 @@ func searchFormats(u *Unit, r scale.Request) (scale.Result, map[program.ID]int) 
 search:
 	for improved := true; improved && len(u.Asked.Ops) <= mostSearched; {
 		improved = false
-		for _, group := range best.Groups() {
-			root := group.Root
-			for _, m := range worthTrying(best, group) {
+		for _, moved := range u.movables(best) {
+			for _, m := range worthTrying(best, moved) {
 				trial := r
 				trial.Adjust = clone(adjust)
-				trial.Adjust[root] += m
+				for _, root := range moved.roots {
+					trial.Adjust[root] += m
+				}
 				s.Tried++
 				key := adjusted(trial.Adjust)
 				if refused[key] {
@@ -157,7 +202,7 @@ search:
 				if found == nil || !found.meets(limits) {
 					continue
 				}
-				s.Changed = append(s.Changed, fmt.Sprintf("%s: %+d fraction bits, saves %.0f %s", u.Asked.Ops[root].Name, m, lowest-found.cost, table.Unit))
+				s.Changed = append(s.Changed, fmt.Sprintf("%s: %+d fraction bits, saves %.0f %s", u.named(moved), m, lowest-found.cost, table.Unit))
 				adjust, lowest, best, improved = trial.Adjust, found.cost, next, true
 				u.proved = found
 				break

@@ -48,7 +48,7 @@ func (e *emitter) opening() string {
 			where = "_IN_YZ"
 		}
 		b.WriteString("    " + e.upper + where + "(in);\n")
-		if e.early() {
+		if e.early() && e.hasAngle() { // its form takes most registers: what is wanted at the end stays out of its way
 			b.WriteString("    " + e.upper + "_IN_X(out);\n")
 		}
 	}
@@ -73,6 +73,16 @@ func (e *emitter) latch() string {
 func (e *emitter) wide() bool {
 	for i, op := range e.p.Ops {
 		if e.uses[i].live && op.Type == program.I64 {
+			return true
+		}
+	}
+	return false
+}
+
+// hasAngle tells whether there is an arctangent.
+func (e *emitter) hasAngle() bool {
+	for i, op := range e.p.Ops {
+		if e.uses[i].live && op.Kind == program.Angle {
 			return true
 		}
 	}

@@ -26,7 +26,7 @@ var counted = map[string]cost.Table{
 		"product16": 10, "library32": 45, "widening64": 220, "wideningfixed64": 220, "product64": 300,
 		"factorform": 1, "productform": 1.2, "limitform": 0.9, "roundform": 1, "upform": 1, "angleform": 0.9, "angle": 950,
 		"round16": 1, "round32": 3, "round64": 70, "roundbits64": 8,
-		"up16": 3, "upbits16": 2, "up32": 5, "upbits32": 6, "up64": 40, "upbits64": 8, "saved": 6, "spilled": 0.5,
+		"up32": 5, "upbits32": 6, "up64": 40, "upbits64": 8, "saved": 6, "spilled": 0.5,
 	}},
 	"cortex-m0": {Target: "cortex-m0", Unit: cost.Instructions, Word: 32, Base: 3, Costs: map[string]float64{
 		"input8": 1, "input16": 2, "input32": 1, "output8": 1.5, "output16": 1.5, "output32": 1.5,

@@ -29,6 +29,9 @@ func roundForm(from, to int, shift uint) float64 {
 	return float64(min(right, left))
 }
 
+// roundTwiceForm is a rounding of 32 bits by 8 and then by some more, into 16 bits.
+func roundTwiceForm(second uint) float64 { return 8 + 3*float64(8-second) }
+
 // factorForm is a product of 16 bits by a constant.
 func factorForm(k int64) float64 {
 	n := 0

@@ -111,7 +111,7 @@ func (c *code) operation(f Features, id program.ID) {
 	case program.Mul:
 		c.product(f, id, w)
 	case program.Round:
-		c.round(f, op, w)
+		c.round(f, id, w)
 	case program.Angle:
 		if n, ok := angleForm(op.Table, c.untwisted(op.Args[0]), c.untwisted(op.Args[1])); ok && c.word == 8 {
 			f["angleform"] += n
@@ -124,6 +124,7 @@ func (c *code) operation(f Features, id program.ID) {
 		f[sized("less", w)]++
 	case program.Add, program.Sub:
 		switch {
+		case op.Kind == program.Sub && c.lessRounded(op.Args[1]): // counted as a rounding
 		case w == 32 && (c.sole(op, op.Args[0]) || c.sole(op, op.Args[1])):
 			f["fused32"]++
 		case c.fixed(op) > 0:
@@ -215,6 +216,10 @@ func (c *code) scale(f Features, id program.ID, w uint) {
 			f["library32"]++
 		}
 	case power:
+		if c.word == 8 && w == 16 {
+			f["upform"] += float64(bits/8 + 2*(bits%8))
+			break
+		}
 		f[sized("up", w)]++
 		if c.word == 8 {
 			f[sized("upbits", w)] += float64(bits % 8)
@@ -254,9 +259,16 @@ func (c *code) product(f Features, id program.ID, w uint) {
 }
 
 // round counts a rounding.
-func (c *code) round(f Features, op program.Op, w uint) {
+func (c *code) round(f Features, id program.ID, w uint) {
+	op := c.p.Ops[id]
+	if c.lessRounded(id) {
+		f["roundform"] += 4 // less the carry and the upper half, in one
+		return
+	}
 	f[sized("round", w)]++
 	switch {
+	case c.word == 8 && c.twice[id] > 0:
+		f["roundform"] += roundTwiceForm(op.Shift - c.twice[id])
 	case w == 64 && c.word == 8: // shifted byte by byte and bit by bit, by a function of the library
 		f["roundbits64"] += float64(op.Shift%8) + float64(op.Shift/8)
 	case c.word == 8:
@@ -268,6 +280,16 @@ func (c *code) round(f Features, op program.Op, w uint) {
 	case op.Shift > 8:
 		f["literal12"]++ // the half
 	}
+}
+
+// lessRounded tells whether a rounding to the upper half of 32 bits is taken off a number of 16 bits, and of nothing else.
+func (c *code) lessRounded(id program.ID) bool {
+	r := c.p.Ops[id]
+	if c.word > 8 || r.Kind != program.Round || r.Shift != 16 || c.twice[id] > 0 || c.times[id] != 1 || c.by[id] == program.None || c.p.Width(id) != program.I32 {
+		return false
+	}
+	by := c.p.Ops[c.by[id]]
+	return by.Kind == program.Sub && by.Args[1] == id && by.Type == program.I16 && c.p.Width(c.by[id]).Bits() <= 16
 }
 
 // limit counts a clamp, minimum or maximum.

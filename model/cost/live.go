@@ -5,7 +5,8 @@ import "gainwright/model/program"
 // code is a program as it is emitted, with who needs what.
 type code struct {
 	p     *program.Program
-	word  uint // bits that the target computes with at once
+	word  uint                // bits that the target computes with at once
+	twice map[program.ID]uint // roundings that are two in one, with the bits of the first
 	live  []bool
 	times []int        // by how many a value is read
 	by    []program.ID // the last operation that reads it, or None
@@ -15,8 +16,9 @@ type code struct {
 
 func read(p *program.Program, word uint) *code {
 	p, _ = program.Simplify(p)
+	_, twice := program.MergeRoundings(p, word)
 	n := len(p.Ops)
-	c := &code{p: p, word: word, live: make([]bool, n), times: make([]int, n), by: make([]program.ID, n), first: make([]int, n), last: make([]int, n)}
+	c := &code{p: p, word: word, twice: twice, live: make([]bool, n), times: make([]int, n), by: make([]program.ID, n), first: make([]int, n), last: make([]int, n)}
 	for i := range c.by {
 		c.by[i], c.first[i] = program.None, n
 	}
