@@ -91,10 +91,12 @@ func worthTrying(r scale.Result, moved movable) []int {
 		switch {
 		case op.Kind == program.Round:
 			shift = int(op.Shift)
-		case op.Kind == program.Scale && op.K.IsInt() && op.K.Sign() > 0 && op.K.Num().TrailingZeroBits() == uint(op.K.Num().BitLen()-1):
-			shift = -(op.K.Num().BitLen() - 1)
 		default:
-			continue
+			k, ok := doubled(op)
+			if !ok {
+				continue
+			}
+			shift = -k
 		}
 		at := op.Args[0]
 		for p.Ops[at].Kind == program.Clamp && !in(p.Ops[at].Real) { // a limit counts like what it limits
@@ -120,10 +122,31 @@ func worthTrying(r scale.Result, moved movable) []int {
 			rest(-shift, -1)
 		}
 	}
+	for i := range p.Ops { // what others are made finer for, only to meet it
+		for _, a := range p.Ops[i].Args {
+			if from := p.Ops[a].Real; !in(from) || in(p.Ops[i].Real) {
+				continue
+			}
+			for _, b := range p.Ops[i].Args {
+				if k, ok := doubled(&p.Ops[b]); ok && b != a {
+					add(-k)
+				}
+			}
+		}
+	}
 	for _, m := range moved.to {
 		add(m)
 	}
 	return out
+}
+
+// doubled tells how many times an operation doubles its argument, if that is all it does.
+func doubled(op *program.Op) (times int, ok bool) {
+	if op.Kind != program.Scale || !op.K.IsInt() || op.K.Sign() <= 0 {
+		return 0, false
+	}
+	times = op.K.Num().BitLen() - 1
+	return times, op.K.Num().TrailingZeroBits() == uint(times)
 }
 
 func abs(x int) int { return max(x, -x) }
