@@ -29,6 +29,17 @@ func roundForm(from, to int, shift uint) float64 {
 	return float64(min(right, left))
 }
 
+// upForm is a number of 16 bits times 2^8 to 2^20, in 32 bits.
+func upForm(bits uint) float64 {
+	switch {
+	case bits < 12:
+		return float64(6 + 3*(bits-8))
+	case bits < 16:
+		return float64(3 + 3*(16-bits))
+	}
+	return float64(3 + 2*(bits-16))
+}
+
 // roundTwiceForm is a rounding of 32 bits by 8 and then by some more, into 16 bits.
 func roundTwiceForm(second uint) float64 { return 8 + 3*float64(8-second) }
 

@@ -16,7 +16,9 @@ import (
 //	library                      products by a function of the compiler's library
 //	up, round                    shifts; bits those that are shifted one by one
 //	...form                      what a form in assembly was counted to take
-//	saved, spilled               registers to save, and words that find none
+//	placed                       operands of products, which want certain registers
+//	saved, spilled, framed       registers to save, bytes that find none, and that there are such
+//	far                          accesses to a state far from its start
 type Features map[string]float64
 
 // Add adds others.
@@ -72,24 +74,54 @@ func (t *Table) Sections(p *program.Program) (sections []Features, rest Features
 		rest[sized("output", o.Type.Bits())]++
 	}
 	c.registers(rest)
+	c.reach(rest)
 	return sections, rest
 }
 
 func sized(name string, bits uint) string { return fmt.Sprintf("%s%d", name, bits) }
 
-// registers counts what the crowd of values costs. On AVR some 8 bytes find room in registers that need not be saved, 20 in any.
-// The other parts push all that they save with an instruction or two.
+// registers counts what the crowd of values costs an 8-bit part: 12 bytes find room in registers that need not be saved, three pointers
+// included, and 18 more in others. What finds none lies on the stack, and so do pointers. The other parts push all that they save with an
+// instruction or two.
 func (c *code) registers(f Features) {
+	if c.word > 8 {
+		return
+	}
+	const pointers, free, crowded, all = 6, 12, 24, 30
 	most, over := 0, 0
 	for i, n := range c.crowd() {
-		most = max(most, n)
+		most = max(most, n+pointers)
 		if c.live[i] {
-			over += max(0, n-20)
+			over += max(0, n+pointers-crowded)
 		}
 	}
-	if c.word == 8 {
-		f["saved"] += float64(min(11, max(0, most-8)))
-		f["spilled"] += float64(over)
+	f["saved"] += float64(min(all-free, max(0, most-free)))
+	f["spilled"] += float64(over)
+	if most > crowded { // what an operation works with takes some
+		f["framed"]++
+	}
+}
+
+// reach counts the accesses to members of the state that lie too far from its start for an instruction of an 8-bit part to reach.
+func (c *code) reach(f Features) {
+	if c.word > 8 {
+		return
+	}
+	const furthest = 60
+	at := uint(0)
+	for _, k := range c.p.Coefs {
+		at += 3 * k.Type.Bits() / 8
+	}
+	for n, s := range c.p.States {
+		if at > furthest {
+			f["far"]++ // its store
+			for i, op := range c.p.Ops {
+				if op.Kind == program.State && op.Index == n && c.live[i] {
+					f["far"]++
+				}
+			}
+		}
+		at += s.Type.Bits() / 8
 	}
 }
 
@@ -204,12 +236,14 @@ func (c *code) scale(f Features, id program.ID, w uint) {
 		}
 	case c.word == 8 && w == 32 && op.Type == program.I32:
 		switch {
-		case power && short(x) && (bits == 8 || bits >= 16 && bits <= 20):
-			f["upform"] += 3 + 2*float64(max(16, bits)-16)
+		case power && short(x) && bits >= 8 && bits <= 20:
+			f["upform"] += upForm(bits)
 		case k >= -1<<15 && k < 1<<15 && short(x):
 			f["factorform"] += factorForm(k)
+			f["placed"]++
 		case k >= -1<<15 && k < 1<<15:
 			f["productform"] += productForm(x, program.Op{Type: program.I16, Lo: k, Hi: k})
+			f["placed"]++
 		case power:
 			f["upbits32"] += float64(bits)
 		default:
@@ -245,6 +279,7 @@ func (c *code) product(f Features, id program.ID, w uint) {
 		f[sized("product", w)]++
 	case w == 32 && op.Type == program.I32 && (short(a) || short(b)):
 		f["productform"] += productForm(a, b)
+		f["placed"]++
 	case w == 32:
 		f["library32"]++
 	case c.word > 8 && c.times[id] == 1 && c.by[id] != program.None && c.p.Ops[c.by[id]].Kind == program.Round && c.p.Ops[c.by[id]].Shift > 32:
