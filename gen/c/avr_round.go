@@ -118,3 +118,27 @@ func upAVR(shift uint) []string {
 	}
 	return code
 }
+
+// upWideAVR multiplies operand 1, of 32 bits, by 2^shift into operand 0: it moves bytes and shifts by the rest.
+func upWideAVR(shift uint) []string {
+	at := int(shift / 8)
+	var code []string
+	for i := range 4 {
+		switch {
+		case i < at:
+			code = append(code, "mov "+reg(0, i)+", r1")
+		case (i-at)%2 == 0 && at%2 == 0:
+			code = append(code, "movw "+reg(0, i)+", "+reg(1, i-at))
+		case at%2 != 0:
+			code = append(code, "mov "+reg(0, i)+", "+reg(1, i-at))
+		}
+	}
+	for range shift % 8 {
+		up := "lsl"
+		for i := at; i < 4; i++ {
+			code = append(code, up+" "+reg(0, i))
+			up = "rol"
+		}
+	}
+	return code
+}

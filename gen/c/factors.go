@@ -44,6 +44,9 @@ func (e *emitter) factorsOf(id program.ID, turned bool) (f factors, ok bool) {
 		if _, moves := e.byteMove(id); moves || f.k >= -1 && f.k <= 1 {
 			return f, false
 		}
+		if _, moves := e.wideMove(id); moves {
+			return f, false
+		}
 		if turned {
 			f.k = -f.k
 		}

@@ -27,8 +27,11 @@ func (e *emitter) form(p primitive, name string) string {
 		return string(render("avr_less", data))
 	case "up":
 		data["T"], data["To"] = "int16_t", "int32_t"
-		code := upAVR(p.shift)
-		data["Code"] = assembly("    ", code, `: "=&d"(y) : "r"(x)`)
+		move := upAVR
+		if p.typ == program.I32 {
+			data["T"], move = "int32_t", upWideAVR
+		}
+		data["Code"] = assembly("    ", move(p.shift), `: "=&d"(y) : "r"(x)`)
 		return string(render("avr_unary", data))
 	}
 	kind, shape := p.kind[:3], p.kind[3:]

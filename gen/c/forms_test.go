@@ -70,6 +70,10 @@ func formsUnderTest(t *testing.T) (text string, trials []trialOf) {
 		f, w := both(primitive{kind: "up", shift: shift})
 		add(trialOf{f, "x = next();", f + "((int16_t)x)", w + "((int16_t)x)", true})
 	}
+	for shift := uint(3); shift <= 30; shift++ {
+		f, w := both(primitive{kind: "up", typ: program.I32, shift: shift})
+		add(trialOf{f, fmt.Sprintf("x = next() >> %d;", shift), f + "(x)", w + "(x)", false})
+	}
 	for _, kind := range []string{"mul16", "mul16p", "mul17", "mul32", "mac16", "mac16p", "mac17"} {
 		f, w := both(primitive{kind: kind})
 		draw, first, second := "x = next(); y = next(); z = next();", "(int16_t)x", "(int16_t)y"

@@ -23,6 +23,9 @@ func (e *emitter) primitive(p primitive) string {
 	name := e.name + "_" + p.kind
 	switch p.kind {
 	case "up":
+		if p.typ == program.I32 {
+			return fmt.Sprintf("%s32_by%d", name, p.shift)
+		}
 		return fmt.Sprintf("%s%d", name, p.shift)
 	case "less":
 		return fmt.Sprintf("%s_round32_by%d", name, p.shift)
@@ -58,6 +61,9 @@ func (p primitive) about() string {
 	case p.kind == "less":
 		return fmt.Sprintf("y less x / 2^%d to the nearest whole number, halves up; x + 2^%d must fit, and what comes out.", p.shift, p.shift-1)
 	case p.kind == "up":
+		if p.typ == program.I32 {
+			return fmt.Sprintf("x * 2^%d, which must fit.", p.shift)
+		}
 		return fmt.Sprintf("x * 2^%d.", p.shift)
 	case strings.HasPrefix(p.kind, "mul"):
 		return "a * b, which must fit" + p.second() + "."
@@ -171,6 +177,9 @@ func (e *emitter) portable(p primitive, name string) string {
 		data["Half"] = literal(program.Halves(p.shift, p.first), p.typ)
 		data["Unit"] = literal(1, p.typ)
 	case "up":
+		if p.typ != program.I32 {
+			data["T"] = localType(program.I16)
+		}
 		data["Factor"] = literal(1<<p.shift, program.I32)
 	}
 	if strings.HasPrefix(kind, "mul") || strings.HasPrefix(kind, "mac") {

@@ -92,6 +92,9 @@ func (e *emitter) scale(id program.ID) string {
 	if text, ok := e.moved(id); ok {
 		return text
 	}
+	if text, ok := e.movedWide(id); ok {
+		return text
+	}
 	if f, ok := e.factorsOf(id, false); ok {
 		return e.times(f, "")
 	}
@@ -119,6 +122,31 @@ func (e *emitter) moved(id program.ID) (string, bool) {
 		x = fmt.Sprintf("%s * %d", e.operand(a, program.I16), 1<<(bits-16))
 	}
 	return e.primitive(primitive{kind: "up", shift: min(bits, 16)}) + "(" + x + ")", true
+}
+
+// movedWide is a multiplication of a value of 32 bits by 2^3 or more, which compilers for small parts shift bit by bit, or multiply. Small code
+// takes the multiplication that is there for others.
+func (e *emitter) movedWide(id program.ID) (string, bool) {
+	bits, ok := e.wideMove(id)
+	if !ok {
+		return "", false
+	}
+	return e.primitive(primitive{kind: "up", typ: program.I32, shift: bits}) + "(" + e.argument(e.p.Ops[id].Args[0], program.I32) + ")", true
+}
+
+// wideMove tells whether an operation is such a multiplication.
+func (e *emitter) wideMove(id program.ID) (bits uint, ok bool) {
+	op := e.p.Ops[id]
+	n, a := op.K.Num(), e.p.Ops[op.Args[0]]
+	if !e.forms || e.options.Prefer == Size || op.Type != program.I32 || e.width(id) != program.I32 || a.Kind == program.Const || n.Sign() <= 0 {
+		return 0, false
+	}
+	bits = n.TrailingZeroBits()
+	least := uint(3)
+	if inside(a, program.I16) { // which has a shorter way up to here
+		least = 21
+	}
+	return bits, n.BitLen() == int(bits)+1 && bits >= least && bits <= 30
 }
 
 // byteMove tells whether an operation multiplies 16 bits by a power of two that is a move of bytes and a short shift.

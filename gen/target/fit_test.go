@@ -26,7 +26,7 @@ var counted = map[string]cost.Table{
 		"product16": 10, "library32": 45, "widening64": 220, "wideningfixed64": 220, "product64": 300,
 		"factorform": 1, "productform": 1, "placed": 4, "limitform": 0.9, "roundform": 1, "upform": 1, "angleform": 0.9, "angle": 950,
 		"round16": 1, "round32": 3, "round64": 70, "roundbits64": 8,
-		"up32": 4, "upbits32": 7, "up64": 40, "upbits64": 8, "saved": 4, "spilled": 0.5, "framed": 20, "far": 4,
+		"up64": 40, "upbits64": 8, "saved": 4, "spilled": 0.5, "framed": 20, "far": 4,
 	}},
 	"cortex-m0": {Target: "cortex-m0", Unit: cost.Instructions, Word: 32, Base: 3, Costs: map[string]float64{
 		"input8": 1, "input16": 2, "input32": 1, "output8": 1.5, "output16": 1.5, "output32": 1.5,
@@ -100,9 +100,9 @@ func width(name string) int {
 	return n
 }
 
-// known tells whether a feature takes what is counted nearly for sure: values that are read and written, sums with a product, and shifts by loops.
+// known tells whether a feature takes what is counted nearly for sure: values that are read and written and sums with a product.
 func known(feature string) bool {
-	for _, f := range []string{"input", "output", "load", "store", "fused", "upbits32"} {
+	for _, f := range []string{"input", "output", "load", "store", "fused"} {
 		if strings.HasPrefix(feature, f) {
 			return true
 		}

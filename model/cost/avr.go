@@ -40,6 +40,15 @@ func upForm(bits uint) float64 {
 	return float64(3 + 2*(bits-16))
 }
 
+// upWideForm is a number of 32 bits times a power of two.
+func upWideForm(bits uint) float64 {
+	moves := 4
+	if bits/8%2 == 0 {
+		moves = int(bits/8) + (4-int(bits/8))/2
+	}
+	return float64(moves + int(bits%8)*(4-int(bits/8)))
+}
+
 // roundTwiceForm is a rounding of 32 bits by 8 and then by some more, into 16 bits.
 func roundTwiceForm(second uint) float64 { return 8 + 3*float64(8-second) }
 

@@ -238,14 +238,14 @@ func (c *code) scale(f Features, id program.ID, w uint) {
 		switch {
 		case power && short(x) && bits >= 8 && bits <= 20:
 			f["upform"] += upForm(bits)
+		case power && (!short(x) && bits >= 3 || bits > 20):
+			f["upform"] += upWideForm(bits)
 		case k >= -1<<15 && k < 1<<15 && short(x):
 			f["factorform"] += factorForm(k)
 			f["placed"]++
 		case k >= -1<<15 && k < 1<<15:
 			f["productform"] += productForm(x, program.Op{Type: program.I16, Lo: k, Hi: k})
 			f["placed"]++
-		case power:
-			f["upbits32"] += float64(bits)
 		default:
 			f["library32"]++
 		}
