@@ -34,7 +34,7 @@ type version struct {
 var benchmarks = []struct {
 	name, spec string
 	limits     map[string]float64 // worst tick in terms of soft float's, at most, by part
-	flash      map[string]float64 // and bytes of flash, setters included
+	flash      map[string]float64 // and bytes of flash, setters included; made for size it is half at most everywhere
 	versions   []version
 }{
 	{"loop A", "../../testdata/specs/loop_a.yaml", map[string]float64{"avr8": 0.13, "cortex-m0": 0.05, "rv32imc": 0.05}, map[string]float64{"avr8": 0.5, "cortex-m0": 0.5, "rv32imc": 0.5}, []version{
@@ -49,7 +49,7 @@ var benchmarks = []struct {
 		{name: "soft float, tuned by hand", file: "loop_b_float.h", define: "TUNED"},
 		{name: "by hand", file: "loop_b_hand.h"},
 		{name: "by hand, inline multiply", file: "loop_b_hand.h", define: "INLINE_MULTIPLY", parts: []string{"avr8"}}}},
-	{"cart", "../../templates/starters/cart.yaml", map[string]float64{"avr8": 0.16, "cortex-m0": 0.05, "rv32imc": 0.05}, map[string]float64{"avr8": 0.7, "cortex-m0": 0.5, "rv32imc": 0.5}, []version{
+	{"cart", "../../templates/starters/cart.yaml", map[string]float64{"avr8": 0.16, "cortex-m0": 0.05, "rv32imc": 0.05}, map[string]float64{"avr8": 0.66, "cortex-m0": 0.5, "rv32imc": 0.5}, []version{
 		{name: "soft float", file: "cart_float.h"},
 		{name: "soft float, tuned by hand", file: "cart_float.h", define: "TUNED"},
 		{name: "by hand", file: "cart_hand.h"},
@@ -138,9 +138,11 @@ func TestBenchmarks(t *testing.T) {
 				if strings.HasPrefix(name, "by hand") && worst(m) > worst(o) {
 					t.Errorf("%s on %s takes %.0f, written %s %.0f", b.name, part, worst(m), name, worst(o))
 				}
-				// 0.18 was the aim, and 0.177 was had with sums pinned to registers, which GCC 5.4 may overwrite between two statements.
-				if ratio := worst(m) / worst(o); name == "_Accum" && ratio > 0.195 {
-					t.Errorf("%s on %s takes %.3f of _Accum, at most 0.195 is expected", b.name, part, ratio)
+				if small := s.Measured(); strings.HasPrefix(name, "by hand") && worst(small) > worst(o) {
+					t.Errorf("%s on %s made for size takes %.0f, written %s %.0f", b.name, part, worst(small), name, worst(o))
+				}
+				if ratio := worst(m) / worst(o); name == "_Accum" && ratio > 0.18 {
+					t.Errorf("%s on %s takes %.3f of _Accum, at most 0.18 is expected", b.name, part, ratio)
 				}
 				if most := b.flash[part]; name == "soft float" && most > 0 && float64(m.Flash) > most*float64(o.Flash) {
 					t.Errorf("%s on %s takes %d bytes of flash, soft float %d: at most %.2f is expected", b.name, part, m.Flash, o.Flash, most)
