@@ -190,7 +190,7 @@ func scaleFormats(u *Unit) {
 	}
 	u.Stored, u.Integer = done.Stored, done.Integer
 	for _, c := range done.Constants {
-		u.Constants = append(u.Constants, Constant{Name: c.Name, Unit: c.Unit, Asked: c.Asked, Stored: c.Stored, Count: c.Count, LSB: c.LSB, Live: c.Live, Given: c.Given, Start: c.Start, Line: u.place(c.Section).Line, Section: c.Section})
+		u.Constants = append(u.Constants, Constant{Name: c.Name, Unit: c.Unit, Asked: c.Asked, Stored: c.Stored, Count: c.Count, LSB: c.LSB, Live: c.Live, Given: c.Given, Start: c.Start, Limit: c.Limit, Line: u.place(c.Section).Line, Section: c.Section})
 	}
 }
 
@@ -352,6 +352,16 @@ func checkFacts(u *Unit) {
 	if err := cert.Check(u.Stored, u.Integer, u.Certificate); err != nil {
 		u.Findings.Add(finding.Finding{Pos: finding.Pos{File: u.File}, Severity: finding.Error, Rule: "not-proven",
 			Message: "the certificate was refused: " + err.Error(), Remedy: "please report this spec: it is a defect of the tool, and no code is emitted"})
+		return
+	}
+	for _, o := range u.Integer.Outputs { // the certified ranges keep what the spec declares
+		lo, hi := o.Inside()
+		for _, count := range []int64{u.Integer.Ops[o.Value].Lo, u.Integer.Ops[o.Value].Hi} {
+			if y := new(big.Rat).Mul(big.NewRat(count, 1), o.Count()); y.Cmp(lo) < 0 || y.Cmp(hi) > 0 {
+				u.Findings.Add(finding.Finding{Pos: u.place(u.Integer.Ops[o.Value].Section), Severity: finding.Error, Rule: "not-proven", Key: "outputs." + o.Name,
+					Message: fmt.Sprintf("the output reaches %d counts, beyond its limits", count), Remedy: "please report this spec: it is a defect of the tool, and no code is emitted"})
+			}
+		}
 	}
 }
 

@@ -39,6 +39,7 @@ func size(r *interval.Range) *big.Rat {
 var gainTolerance = big.NewRat(1, 200)
 
 func (u *Unit) judgeConstants() {
+	said := map[string]bool{}
 	for _, c := range u.Constants {
 		if c.Asked.Sign() == 0 {
 			continue
@@ -51,6 +52,14 @@ func (u *Unit) judgeConstants() {
 		pc, _ := rel.Float64()
 		asked, _ := c.Asked.Float64()
 		stored, _ := c.Stored.Float64()
+		if c.Limit != nil {
+			// A limit is the constant of several operations, and one of an output that of the PID before it, too.
+			if end := fmt.Sprint(c.Limit.Key, c.Limit.High); strings.HasPrefix(c.Limit.Key, u.key(c.Section)+".") && !said[end] {
+				said[end] = true
+				u.judgeLimit(c, asked, stored)
+			}
+			continue
+		}
 		remedy := "a narrower tuning range or raw range leaves more bits for it"
 		if c.Start {
 			remedy = strings.TrimSpace(fmt.Sprintf("start: %.6g %s", stored, c.Unit))
@@ -59,6 +68,21 @@ func (u *Unit) judgeConstants() {
 			Message: fmt.Sprintf("stored as %.6g where %.6g is asked, %.2g %% off", stored, asked, pc*100),
 			Because: []string{fmt.Sprintf("it is %d counts in its format", c.Count)}, Remedy: remedy})
 	}
+}
+
+// judgeLimit tells of a limit of an output that is stored further in than it is declared.
+func (u *Unit) judgeLimit(c Constant, asked, stored float64) {
+	side, unit := "low", ""
+	if c.Limit.High {
+		side = "high"
+	}
+	if c.Unit != "" {
+		unit = " " + c.Unit
+	}
+	u.Findings.Add(finding.Finding{Pos: u.place(c.Section), Severity: finding.Warning, Rule: "limit-rounded", Key: c.Limit.Key,
+		Message: fmt.Sprintf("the %s limit is stored as %.6g%s where %.6g%s is asked", side, stored, unit, asked, unit),
+		Because: []string{fmt.Sprintf("a count of the output is %.6g%s, and limits of an output are rounded inwards", f64(c.Limit.Count), unit)},
+		Remedy:  program.Outward(c.Stored, c.Limit.High) + " in its place, or more counts_per_unit at the output"})
 }
 
 // judgeAccuracy compares the proven rounding with the accuracy asked for: by default one count of each output.

@@ -434,7 +434,7 @@ func (u *Unit) prove(t *cost.Table, r scale.Result, most float64) (*proved, cert
 // keepsConstants tells whether each constant of a candidate is within the tolerance.
 func (u *Unit) keepsConstants(r scale.Result) bool {
 	for _, c := range r.Constants {
-		asked, off := c.Asked, new(big.Rat).Sub(c.Stored, c.Asked)
+		asked, off := c.Asked, new(big.Rat).Sub(c.Stored, c.Limit.Inward(c.Asked))
 		if c.Live { // its value may change and must not choose formats: half a count is held against its range
 			asked, off = top(r.Integer.Gains, c.Name), new(big.Rat).Quo(c.LSB, big.NewRat(2, 1))
 		}

@@ -57,9 +57,10 @@ type Constant struct {
 	LSB     *big.Rat // what one count stands for
 	Line    int      // of the spec
 	Section int
-	Live    bool // a live gain: Stored is the value at start
-	Given   bool // the spec names it, by a key
-	Start   bool // where a state starts
+	Live    bool           // a live gain: Stored is the value at start
+	Given   bool           // the spec names it, by a key
+	Start   bool           // where a state starts
+	Limit   *program.Limit // of an output: stored inwards; nil: another number
 }
 
 // Bound is the arithmetic rounding of one signal against the stored real program.

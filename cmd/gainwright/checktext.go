@@ -88,11 +88,7 @@ func printConstants(p *paper, list []summary.Constant, all bool) {
 		if c.Exact && !all {
 			continue
 		}
-		live := ""
-		if c.Live {
-			live = "live, at start"
-		}
-		rows = append(rows, []string{c.Name, c.AskedText(), c.StoredText(), c.ErrorText(), fmt.Sprint(c.Count), live})
+		rows = append(rows, []string{c.Name, c.AskedText(), c.StoredText(), c.ErrorText(), fmt.Sprint(c.Count), c.Note()})
 	}
 	p.heading("Constants: %d of %d are stored exactly", exact, len(list))
 	p.table("name|asked|>stored|>error|>count|", rows)

@@ -49,11 +49,11 @@ func constants(s *summary.Summary) section {
 		}
 		switch {
 		case c.Live:
-			changed.Rows = append(changed.Rows, cells(c.Name, c.AskedText(), c.StoredText(), c.ErrorText(), fmt.Sprint(c.Count), "live, at start"))
+			changed.Rows = append(changed.Rows, cells(c.Name, c.AskedText(), c.StoredText(), c.ErrorText(), fmt.Sprint(c.Count), c.Note()))
 		case c.Exact:
 			exact.Rows = append(exact.Rows, cells(c.Name, c.AskedText(), fmt.Sprint(c.Count)))
 		default:
-			changed.Rows = append(changed.Rows, cells(c.Name, c.AskedText(), c.StoredText(), c.ErrorText(), fmt.Sprint(c.Count), ""))
+			changed.Rows = append(changed.Rows, cells(c.Name, c.AskedText(), c.StoredText(), c.ErrorText(), fmt.Sprint(c.Count), c.Note()))
 		}
 	}
 	out.Intro = []string{fmt.Sprintf("%d of %d constants are stored exactly. The error of each other one is a change of gains, known and fixed; what rounding does at every tick stands below.", exactly, len(s.Constants))}

@@ -19,6 +19,7 @@ type Constant struct {
 	Count  int64  `json:"count"` // in the integer program
 	LSB    string `json:"lsb"`   // what one count stands for, an exact fraction
 	Live   bool   `json:"live"`  // a live gain: the value at start
+	Limit  bool   `json:"limit"` // of an output: stored inwards, never further out than asked
 	Line   int    `json:"line"`  // of the spec, 0 where unknown
 	text   [3]string
 }
@@ -29,13 +30,24 @@ func (c Constant) AskedText() string { return named(c.text[0], c.Unit) }
 // StoredText is what the integer program multiplies by or compares with.
 func (c Constant) StoredText() string { return c.text[1] }
 
+// Note says of what sort it is, where that matters.
+func (c Constant) Note() string {
+	switch {
+	case c.Live:
+		return "live, at start"
+	case c.Limit && !c.Exact:
+		return "limit, rounded inwards"
+	}
+	return ""
+}
+
 // ErrorText is the relative error in percent.
 func (c Constant) ErrorText() string { return c.text[2] }
 
 func constants(u *model.Unit) []Constant {
 	out := []Constant{}
 	for _, c := range u.Constants {
-		k := Constant{Name: c.Name, Unit: c.Unit, Asked: number(c.Asked), Stored: number(c.Stored), Count: c.Count, LSB: c.LSB.RatString(), Live: c.Live, Line: c.Line}
+		k := Constant{Name: c.Name, Unit: c.Unit, Asked: number(c.Asked), Stored: number(c.Stored), Count: c.Count, LSB: c.LSB.RatString(), Live: c.Live, Limit: c.Limit != nil, Line: c.Line}
 		k.text = [3]string{contract.Decimal(c.Asked), contract.Decimal(c.Stored), "exact"}
 		off := new(big.Rat).Sub(c.Stored, c.Asked)
 		k.Exact = off.Sign() == 0

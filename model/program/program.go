@@ -127,6 +127,7 @@ type Op struct {
 	Within    *big.Rat // Angle: error wanted, in units; may be nil
 	OfUnit    string   // unit of the constant that a Scale multiplies by
 	Factor    *big.Rat // Scale by a constant of the spec: K is that constant times Factor; nil: Factor 1
+	Limit     *Limit   // Const: it limits an output; nil: it is stored like any constant
 	Change    bool     // Scale by 1 that leads from one unit of counting to another
 	Exact     bool     // no rounding may be made on the way to this value: it feeds a recursion with a pole at one
 
@@ -156,6 +157,11 @@ func (in InputInfo) Count() *big.Rat { return signed(in.LSB, in.Turned) }
 
 // Count is what one raw count stands for, with its sign.
 func (o Output) Count() *big.Rat { return signed(o.LSB, o.Turned) }
+
+// Inside returns the lowest and the highest count inside the limits, in units.
+func (o Output) Inside() (lo, hi *big.Rat) {
+	return inside(o.Lo, o.Hi, o.LSB)
+}
 
 func signed(lsb *big.Rat, turned bool) *big.Rat {
 	if turned {

@@ -205,8 +205,17 @@ func (c *chooser) forConstants(g *group) int {
 		need = 0
 	}
 	for _, id := range g.members {
-		if op := &c.p.Ops[id]; op.Kind == program.Const && op.K.Sign() != 0 {
-			need = max(need, bitsFor(op.K, g.base))
+		op := &c.p.Ops[id]
+		if op.Kind != program.Const {
+			continue
+		}
+		limit := onGrid(op, g.base)
+		switch k := limit.Inward(op.K); {
+		case k.Sign() == 0:
+		case limit != nil:
+			need = max(need, exactly(new(big.Rat).Quo(k, g.base))) // whole counts are stored as they are
+		default:
+			need = max(need, bitsFor(k, g.base))
 		}
 	}
 	return need

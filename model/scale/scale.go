@@ -37,6 +37,7 @@ type Constant struct {
 	Live          bool
 	Given         bool // the spec names it
 	Start         bool // where a state starts
+	Limit         *program.Limit
 }
 
 // Result is an integer program whose types and ranges are still to be found.
@@ -256,7 +257,8 @@ func (e *emitter) constant(v program.ID, lsb *big.Rat, section int) program.ID {
 	if op.Bool {
 		return e.add(program.Op{Kind: program.Const, K: op.K}, v, big.NewRat(1, 1), section, "")
 	}
-	count := new(big.Rat).SetInt(nearest(new(big.Rat).Quo(op.K, lsb)))
+	limit := onGrid(op, lsb)
+	count := new(big.Rat).SetInt(inCounts(limit, new(big.Rat).Quo(limit.Inward(op.K), lsb)))
 	e.store(v, op.K, new(big.Rat).Mul(count, lsb), count, lsb, nil)
 	return e.add(program.Op{Kind: program.Const, K: count}, v, lsb, section, "")
 }
@@ -269,7 +271,7 @@ func (e *emitter) store(v program.ID, asked, stored, count, lsb, factor *big.Rat
 		e.fail(op.Section, "constant-too-large", e.key(op.Section), "a smaller number, or a coarser pinned format", "the constant %s needs more than 64 bits", op.K.FloatString(6))
 		return
 	}
-	if stored.Sign() == 0 && asked.Sign() != 0 {
+	if stored.Sign() == 0 && asked.Sign() != 0 && onGrid(op, lsb) == nil {
 		value, _ := asked.Float64()
 		count, _ := lsb.Float64()
 		e.fail(op.Section, "constant-vanishes", e.key(op.Section), "a larger number, a finer pinned format, or 0", "the constant %.6g (%s) is stored as 0: it is counted in steps of %.3g", value, op.Name, count)
@@ -281,7 +283,7 @@ func (e *emitter) store(v program.ID, asked, stored, count, lsb, factor *big.Rat
 	if op.Kind == program.Scale {
 		unit = op.OfUnit
 	}
-	c := Constant{Name: op.Label, Unit: unit, Asked: asked, Stored: stored, Count: count.Num().Int64(), LSB: lsb, Section: op.Section, Given: op.Label != ""}
+	c := Constant{Name: op.Label, Unit: unit, Asked: asked, Stored: stored, Count: count.Num().Int64(), LSB: lsb, Section: op.Section, Given: op.Label != "", Limit: onGrid(op, lsb)}
 	if c.Name == "" {
 		c.Name = op.Name
 	}
@@ -350,6 +352,9 @@ func (e *emitter) op(v program.ID, op *program.Op) program.ID {
 	args := make([]program.ID, len(op.Args))
 	for i := range args {
 		args[i] = arg(i)
+	}
+	if op.Kind == program.Clamp {
+		e.checkLimits(op, args[1], args[2])
 	}
 	return e.add(program.Op{Kind: op.Kind, Args: args}, v, lsb, s, "")
 }

@@ -114,8 +114,9 @@ func (s *System) newLoop(name string, c controller, ticks int) *loop {
 		l.watched = append(l.watched, make([]float64, 0, ticks))
 	}
 	for i, o := range p.Outputs {
-		lo, _ := o.Lo.Float64()
-		hi, _ := o.Hi.Float64()
+		least, most := o.Inside()
+		lo, _ := least.Float64()
+		hi, _ := most.Float64()
 		l.effort = append(l.effort, effortSum{lo: lo, hi: hi})
 		for a := range s.Plant.Actuators {
 			if act := &s.Plant.Actuators[a]; act.Output == i {

@@ -34,7 +34,7 @@ var angleKind = &Kind{
 		l.p.Ops[a].Within = l.resolution(of.Items[0].Text, least)
 		turn := program.Turn("deg")
 		if lo, hi := l.Limits("limits", "deg"); lo != nil {
-			a = l.Clamp(a, lo, hi, "limited", "limited")
+			a = l.limited(a, lo, hi)
 			turn = nil
 		}
 		l.Publish(a, "", turn)

@@ -12,6 +12,6 @@ var clampKind = &Kind{
 	Lower: func(l *Lowering) {
 		x := l.Signal("of")
 		lo, hi := l.Limits("limits", x.unit)
-		l.Publish(l.Clamp(x.id, lo, hi, "limited", "limited"), "", nil)
+		l.Publish(l.limited(x.id, lo, hi), "", nil)
 	},
 }

@@ -74,26 +74,40 @@ func (c *pid) readGains() {
 }
 
 func (c *pid) readLimits() {
-	l := c.Lowering
-	c.lo, c.hi = l.Limits("limits", c.unit)
-	own := [2]*big.Rat{c.lo, c.hi} // of the output, once it is known
+	l, s := c.Lowering, &c.limits
+	s.lo, s.hi = l.Limits("limits", c.unit)
+	key := "steps." + l.step.Name + ".limits"
+	s.count, s.keys = l.fedCount(), [2]string{key, key}
+	own := [2]*big.Rat{s.lo, s.hi} // of the output, once it is known
 	for _, o := range l.spec.Outputs {
 		if o.From != l.step.Name || o.Lo == nil {
 			continue
 		}
-		own = [2]*big.Rat{o.Lo, o.Hi}
-		if c.lo == nil {
-			c.lo, c.hi = o.Lo, o.Hi
-			continue
+		own = [2]*big.Rat{o.Lo, o.Hi} // the anti-windup sees the final limit
+		if of := "outputs." + o.Name + ".limits"; s.lo == nil {
+			s.lo, s.hi, s.keys = o.Lo, o.Hi, [2]string{of, of}
+		} else {
+			if o.Lo.Cmp(s.lo) > 0 {
+				s.lo, s.keys[0] = o.Lo, of
+			}
+			if o.Hi.Cmp(s.hi) < 0 {
+				s.hi, s.keys[1] = o.Hi, of
+			}
 		}
-		c.lo, c.hi = larger(c.lo, o.Lo), smaller(c.hi, o.Hi) // the anti-windup sees the final limit
 	}
-	if c.lo != nil && c.lo.Cmp(c.hi) >= 0 {
+	if s.lo == nil {
+		return
+	}
+	apart := s.lo.Cmp(s.hi) >= 0
+	if apart {
 		l.fail(l.argPos("limits"), "limits", "limits-apart", fmt.Sprintf("limits: [%s, %s]", decimal(own[0]), decimal(own[1])), "the limits and those of the output, [%s, %s], have nothing in common", decimal(own[0]), decimal(own[1]))
-		c.lo, c.hi = big.NewRat(-1, 1), big.NewRat(1, 1)
+		s.lo, s.hi = big.NewRat(-1, 1), big.NewRat(1, 1)
 	}
-	if l.Has("enable") && c.lo != nil && (c.lo.Sign() > 0 || c.hi.Sign() < 0) {
-		l.fail(l.argPos("enable"), "enable", "off-outside-limits", "limits that hold 0", "while off, the effort is 0, which lies outside its limits [%s, %s]", decimal(c.lo), decimal(c.hi))
+	if l.Has("limits") && !apart { // those of an output are looked at there
+		l.checkInside(*s, l.argPos("limits"), key)
+	}
+	if l.Has("enable") && (s.lo.Sign() > 0 || s.hi.Sign() < 0) {
+		l.fail(l.argPos("enable"), "enable", "off-outside-limits", "limits that hold 0", "while off, the effort is 0, which lies outside its limits [%s, %s]", decimal(s.lo), decimal(s.hi))
 	}
 }
 

@@ -23,7 +23,7 @@ var holdKind = &Kind{
 		v := x.id
 		start := l.Number("start", x.unit, new(big.Rat))
 		if lo, hi := l.Limits("limits", x.unit); lo != nil {
-			v = l.Clamp(v, lo, hi, "limited", "limited")
+			v = l.limited(v, lo, hi)
 			if start.Cmp(lo) < 0 || start.Cmp(hi) > 0 {
 				l.fail(l.argPos("start"), "start", "start-outside-limits", "start: "+decimal(lo), "the start %s lies outside the limits [%s, %s]", decimal(start), decimal(lo), decimal(hi))
 			}

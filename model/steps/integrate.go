@@ -47,7 +47,7 @@ var integrateKind = &Kind{
 			if start.Cmp(lo) < 0 || start.Cmp(hi) > 0 {
 				l.fail(l.argPos("start"), "start", "start-outside-limits", "start: "+decimal(lo), "the start %s lies outside the limits [%s, %s]", decimal(start), decimal(lo), decimal(hi))
 			}
-			sum = l.Clamp(sum, lo, hi, "limited", "limited")
+			sum = l.limited(sum, lo, hi)
 		}
 		l.Exact(step, sum)
 		l.Update(n, sum)

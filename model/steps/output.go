@@ -43,13 +43,16 @@ func (l *Lowering) lowerOutput(o *spec.Output) {
 	if o.Lo != nil {
 		lo, hi = o.Lo, o.Hi
 	}
+	key := "outputs." + o.Name + ".limits"
+	limits := span{lo, hi, lsb, [2]string{key, key}}
+	l.checkInside(limits, o.LimitsPos, key)
 	y := from.id
 	if o.LeastEffort != nil {
 		sec.Sentence = "Output stage: a motor that stands still below its least effort gets at least that, or nothing; limited and rounded to whole counts."
 		sec.Equation = fmt.Sprintf("0 below half a count of %s; else its sign * (least + |%s| * (limit - least)/limit), limited and rounded", o.From, o.From)
 	}
 	l.p.Sections = append(l.p.Sections, sec)
-	y = l.Clamp(y, lo, hi, "limited", "inside the output's limits")
+	y = l.clamp(y, limits, "limited", "inside the output's limits")
 	if o.LeastEffort != nil {
 		inside := y
 		half := new(big.Rat).Quo(lsb, big.NewRat(2, 1))
@@ -69,7 +72,7 @@ func (l *Lowering) lowerOutput(o *spec.Output) {
 			fore := l.Logic(program.LessEqual, "is_fore", "forward by half a count or more", l.Const(half, o.Unit, "fore_half"), inside)
 			y = l.Select(fore, side(hi, "fore", 1), y, "driven", "least effort added")
 		}
-		y = l.Clamp(y, lo, hi, "held", "inside the output's limits")
+		y = l.clamp(y, limits, "held", "inside the output's limits")
 	}
 	if o.CountsPerUnit.Sign() < 0 {
 		y = l.Scale(big.NewRat(-1, 1), y, o.Unit, "turned", "turned round: counts_per_unit is negative")

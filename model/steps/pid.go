@@ -48,7 +48,7 @@ type pid struct {
 	measured signal
 	target   program.ID
 	err      program.ID
-	lo, hi   *big.Rat
+	limits   span // of the effort
 	turn     *big.Rat
 	inUnit   string // effort per unit measured
 	enable   program.ID
@@ -101,8 +101,8 @@ func lowerPID(l *Lowering) {
 		}
 		return
 	}
-	if c.lo != nil {
-		u = l.Clamp(u, c.lo, c.hi, "limited", "effort inside its limits")
+	if c.limits.lo != nil {
+		u = l.clamp(u, c.limits, "limited", "effort inside its limits")
 	}
 	if c.enable != program.None {
 		u = l.Select(c.enable, u, l.Const(new(big.Rat), c.unit, "off"), "enabled", "effort, 0 while off")
@@ -208,10 +208,11 @@ func (c *pid) integral(rest program.ID) program.ID {
 		}
 		return rest
 	}
-	lo, hi := c.Limits("integral_limits", c.unit)
-	if lo == nil {
-		lo, hi = c.lo, c.hi
+	limits := c.limits
+	if lo, hi := c.Limits("integral_limits", c.unit); lo != nil {
+		limits = span{lo: lo, hi: hi}
 	}
+	lo, hi := limits.lo, limits.hi
 	if lo == nil {
 		c.fail(c.step.Pos, "", "integral-without-limit", "limits: [low, high] (of the effort)", "the integral has no limit and would overflow: neither limits nor integral_limits nor an output with limits bounds it")
 		return rest
@@ -227,7 +228,7 @@ func (c *pid) integral(rest program.ID) program.ID {
 	c.Exact(step, next)
 	free := next
 	if !c.Has("tracking_time") {
-		next = c.Clamp(next, lo, hi, "integral_limited", "integral inside its limits")
+		next = c.clamp(next, limits, "integral_limited", "integral inside its limits")
 		free = next
 	}
 	u := c.plus(rest, free, "sum")
@@ -236,15 +237,15 @@ func (c *pid) integral(rest program.ID) program.ID {
 		if share.Cmp(big.NewRat(1, 1)) > 0 {
 			c.fail(c.argPos("tracking_time"), "tracking_time", "tracking-too-fast", "tracking_time: "+decimal(c.Period())+" s or more", "the tracking time is shorter than a tick")
 		}
-		if c.lo == nil {
+		if c.limits.lo == nil {
 			c.fail(c.argPos("tracking_time"), "tracking_time", "no-limits", "limits: [low, high]", "tracking needs limits of the effort")
 			return u
 		}
-		over := c.Sub(c.Clamp(u, c.lo, c.hi, "held", "effort as limited"), u, "over", "limited less wanted effort")
+		over := c.Sub(c.clamp(u, c.limits, "held", "effort as limited"), u, "over", "limited less wanted effort")
 		back := c.Scale(share, over, c.unit, "led_back", "share of it led back")
 		next = c.Add(next, back, "integral_led_back", "integral led back")
 		c.Exact(over, back, next)
-		next = c.Clamp(next, lo, hi, "integral_limited", "integral inside its limits")
+		next = c.clamp(next, limits, "integral_limited", "integral inside its limits")
 	}
 	c.Exact(next)
 	c.Update(n, next)

@@ -63,7 +63,7 @@ var sumKind = &Kind{
 			total = l.Add(total, l.Const(off, unit, "offset"), "shifted", "with the offset")
 		}
 		if lo, hi := l.Limits("limits", unit); lo != nil {
-			total = l.Clamp(total, lo, hi, "limited", "limited")
+			total = l.limited(total, lo, hi)
 		}
 		l.Publish(total, "", nil)
 	},
