@@ -95,7 +95,7 @@ func TestLongCartStaysUp(t *testing.T) {
 		}
 		for _, x := range st.Spread {
 			t.Logf("%s: %-20s reference %.4g %.4g %.4g, integer %.4g %.4g %.4g %s", c.name, x.Name, x.Least[0], x.Median[0], x.Most[0], x.Least[1], x.Median[1], x.Most[1], x.Unit)
-			if x.Name == "pitch rms" && (math.Abs(x.Median[1]/x.Median[0]-1) > 0.05 || math.Abs(x.Most[1]/x.Most[0]-1) > 0.05) {
+			if x.Name == "pitch rms" && (math.Abs(float64(x.Median[1]/x.Median[0]-1)) > 0.05 || math.Abs(float64(x.Most[1]/x.Most[0]-1)) > 0.05) {
 				t.Errorf("%s: deviation of the pitch: %v against %v", c.name, x.Most[1], x.Most[0])
 			}
 		}

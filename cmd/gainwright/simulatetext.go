@@ -89,7 +89,7 @@ func (s simulator) printStudy(st *simulate.Study) {
 	}
 	rows = nil
 	for _, x := range st.Spread {
-		if x.Most == x.Least && x.Most == [2]float64{} || x.Most[0] < 0 && x.Most[1] < 0 {
+		if x.Most == x.Least && x.Most == [2]simulate.Reached{} || x.Most[0] < 0 && x.Most[1] < 0 {
 			continue
 		}
 		row := []string{x.Name}

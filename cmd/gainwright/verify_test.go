@@ -3,13 +3,19 @@ package main
 import (
 	"bytes"
 	"context"
+	"encoding/json"
+	"fmt"
+	"math"
 	"math/big"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 
+	"gainwright/gen/target"
 	"gainwright/model"
+	"gainwright/model/trial"
 	"gainwright/templates"
 )
 
@@ -74,6 +80,84 @@ func TestVerifyNeedsACompiler(t *testing.T) {
 	var out, errs bytes.Buffer
 	if code := Do([]string{"verify", path, "--ticks", "100"}, strings.NewReader(""), &out, &errs); code != findings || !strings.Contains(errs.String(), "no C compiler") {
 		t.Errorf("exit %d, %s%s", code, out.String(), errs.String())
+	}
+}
+
+// TestVerifyOnJSON: --on says the same in JSON as in text, for a part with a proven worst tick and one without, and where bits differ.
+func TestVerifyOnJSON(t *testing.T) {
+	u := model.Compile("incubator.yaml", templates.Starter("incubator"))
+	said := func(json bool) string {
+		var out bytes.Buffer
+		v := verifier{t.Context(), newPaper(&out), &out, json}
+		err := v.on(u, []string{"avr8", "cortex-m0"}, 2000, 3)
+		if err != nil && strings.Contains(err.Error(), "this machine lacks") && os.Getenv("GAINWRIGHT_NEED_TOOLS") != "1" {
+			t.Skip(err)
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		return out.String()
+	}
+	text := said(false)
+	var a map[string]any
+	if err := json.Unmarshal([]byte(said(true)), &a); err != nil {
+		t.Fatal(err)
+	}
+	parts := a["parts"].([]any)
+	if a["verdict"] != "good" || a["seed"] != 3.0 || len(parts) != 2 {
+		t.Fatalf("%v", a)
+	}
+	for _, one := range parts {
+		p := one.(map[string]any)
+		proven := ""
+		if p["proven_worst"] != nil {
+			proven = fmt.Sprintf("%.0f ", p["proven_worst"])
+		}
+		row := fmt.Sprintf("%s %s %.0f %.0f %.0f MEAN %s%s %.0f %.0f %.0f", p["target"], p["part"], p["ticks"], p["differing_bits"], p["worst"], proven, p["unit"], p["flash"], p["ram"], p["stack"])
+		found := false
+		for line := range strings.Lines(text) {
+			now := strings.Join(strings.Fields(line), " ")
+			for _, mean := range []float64{math.Floor(p["mean"].(float64)), math.Ceil(p["mean"].(float64))} {
+				found = found || now == strings.Replace(row, "MEAN", fmt.Sprint(mean), 1)
+			}
+		}
+		if !found || (p["target"] == "avr8") != (p["proven_worst"] != nil) {
+			t.Errorf("%s is not in\n%s", row, text)
+		}
+	}
+}
+
+// TestPartAnswerOfFaults: differing bits and what they are come out, and the verdict with them.
+func TestPartAnswerOfFaults(t *testing.T) {
+	r := &trial.Result{Kinds: []trial.Kind{{Same: trial.Same{Bits: 2, Values: 1}, Faults: []*trial.Fault{{}}}, {Same: trial.Same{Bits: 3}}}}
+	a := answerOn("rv32imc", target.Measured{Unit: "instructions", Unproven: "no table", Mean: 12.345}, r)
+	text, err := json.Marshal(a)
+	if want := `{"target":"rv32imc","part":"","ticks":0,"differing_bits":5,"worst":0,"mean":12.3,"proven_worst":null,"why_not_proven":"no table","unit":"instructions","flash":0,"ram":0,"stack":0,"faults":["`; err != nil || a.good || !strings.HasPrefix(string(text), want) {
+		t.Errorf("good: %v, %v\n%s", a.good, err, text)
+	}
+}
+
+// TestNoSentinelsInJSON: what was not reached or does not apply is null in JSON, never a number that stands for it, and estimates are whole.
+func TestNoSentinelsInJSON(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "incubator.yaml")
+	text := string(templates.Starter("incubator"))
+	for _, c := range []struct{ name, text, command, null string }{
+		{"a run", text, "simulate", `"cut_off_s": null`},
+		{"a run that never settles", strings.Replace(text, "band: 0.5 K", "band: 0.001 K", 1), "simulate", `"settles_s": null`},
+		{"runs without a disturbance", regexp.MustCompile(`(?m)^ *disturbances:.*(\n +-.*)*`).ReplaceAllString(text, ""), "simulate --runs 2", "null"},
+		{"an estimate", text, "check", ""},
+	} {
+		if err := os.WriteFile(path, []byte(c.text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		var out, errs bytes.Buffer
+		Do(append(strings.Fields(c.command), path, "--format", "json"), strings.NewReader(""), &out, &errs)
+		if !strings.Contains(out.String(), c.null) || !strings.HasPrefix(out.String(), "{") {
+			t.Errorf("%s: %q is missing:\n%s%s", c.name, c.null, out.String(), errs.String())
+		}
+		if bad := regexp.MustCompile(`(?m)^.*(: |^ +)-1,?$|"(tick|cost|by_rule|wide)": [0-9]*\.[0-9]+`).FindString(out.String()); bad != "" {
+			t.Errorf("%s: %s", c.name, bad)
+		}
 	}
 }
 

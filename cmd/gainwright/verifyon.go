@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -27,43 +28,94 @@ func parts(list string) ([]string, error) {
 	return out, nil
 }
 
+// partAnswer is what the emitted code took on a part: the figures of the text.
+type partAnswer struct {
+	Target   string   `json:"target"`
+	Part     string   `json:"part"`
+	Ticks    int      `json:"ticks"`
+	Bits     int      `json:"differing_bits"`
+	Worst    int      `json:"worst"` // of a tick, in Unit
+	Mean     float64  `json:"mean"`
+	Proven   *int     `json:"proven_worst"` // null where none is proven
+	Unproven string   `json:"why_not_proven,omitempty"`
+	Unit     string   `json:"unit"` // cycles or instructions
+	Flash    int      `json:"flash"`
+	RAM      int      `json:"ram"`
+	Stack    int      `json:"stack"` // bytes, as flash and RAM
+	Faults   []string `json:"faults"`
+	mean     float64  // with all its digits
+	good     bool
+}
+
 // on runs the emitted code on simulated parts and says what it takes there.
 func (v verifier) on(u *model.Unit, parts []string, ticks int, seed uint64) error {
-	v.p.line("%s: %s, seed %d", u.BaseName(), u.Spec.Name, seed)
-	var rows [][]string
-	bad := 0
+	v.line("%s: %s, seed %d", u.BaseName(), u.Spec.Name, seed)
+	list, good := []partAnswer{}, true
 	for _, name := range parts {
 		m, r, err := v.onPart(u, name, ticks, seed)
 		if err != nil {
 			return failure{findings, err.Error()}
 		}
-		differ := 0
-		for _, k := range r.Kinds {
-			differ += k.Same.Bits
-			for _, f := range k.Faults {
-				v.p.line("\n%s: %s", name, f)
-			}
+		a := answerOn(name, m, r)
+		for _, f := range a.Faults {
+			v.line("\n%s: %s", name, f)
 		}
-		if !r.OK() {
-			bad++
+		list, good = append(list, a), good && a.good
+	}
+	if v.json {
+		err := encode(v.p, struct {
+			answer
+			Seed  uint64       `json:"seed"`
+			Parts []partAnswer `json:"parts"`
+		}{answerOf(u, good), seed, list})
+		if err != nil {
+			return err
 		}
-		proven := m.Unproven
-		if m.Proven > 0 {
-			proven = fmt.Sprint(m.Proven)
+	} else {
+		v.printOn(list, good)
+	}
+	if !good {
+		return failure{code: findings}
+	}
+	return nil
+}
+
+func answerOn(name string, m target.Measured, r *trial.Result) partAnswer {
+	a := partAnswer{Target: name, Part: m.Part, Ticks: m.Ticks, Worst: m.Worst, Mean: math.Round(m.Mean*10) / 10, Unit: m.Unit,
+		Flash: m.Flash, RAM: m.RAM, Stack: m.Stack, Faults: []string{}, mean: m.Mean, good: r.OK()}
+	if m.Proven > 0 {
+		a.Proven = &m.Proven
+	} else {
+		a.Unproven = m.Unproven
+	}
+	for _, k := range r.Kinds {
+		a.Bits += k.Same.Bits
+		for _, f := range k.Faults {
+			a.Faults = append(a.Faults, f.String())
 		}
-		rows = append(rows, []string{name, m.Part, fmt.Sprint(m.Ticks), fmt.Sprint(differ), fmt.Sprint(m.Worst), fmt.Sprintf("%.0f", m.Mean), proven, m.Unit,
-			fmt.Sprint(m.Flash), fmt.Sprint(m.RAM), fmt.Sprint(m.Stack)})
+	}
+	return a
+}
+
+func (v verifier) printOn(list []partAnswer, good bool) {
+	var rows [][]string
+	for _, a := range list {
+		proven := a.Unproven
+		if a.Proven != nil {
+			proven = fmt.Sprint(*a.Proven)
+		}
+		rows = append(rows, []string{a.Target, a.Part, fmt.Sprint(a.Ticks), fmt.Sprint(a.Bits), fmt.Sprint(a.Worst), fmt.Sprintf("%.0f", a.mean), proven, a.Unit,
+			fmt.Sprint(a.Flash), fmt.Sprint(a.RAM), fmt.Sprint(a.Stack)})
 	}
 	v.p.heading("The emitted C on simulated parts, bit for bit against the integer program")
 	v.p.table("target|part|>ticks|>differing bits|>worst tick|>mean|>proven worst|of|>flash|>RAM|>stack", rows)
 	v.p.line("  Flash, RAM and stack in bytes. Proven worst: the longest path through the machine code of a tick.")
 	v.p.line("")
-	if bad > 0 {
+	if good {
+		v.p.line("%s", v.p.tint("1;32", "Good: the same bits on every part."))
+	} else {
 		v.p.line("%s", v.p.tint("1;31", "Not good: see above."))
-		return failure{code: findings}
 	}
-	v.p.line("%s", v.p.tint("1;32", "Good: the same bits on every part."))
-	return nil
 }
 
 func (v verifier) onPart(u *model.Unit, name string, ticks int, seed uint64) (target.Measured, *trial.Result, error) {

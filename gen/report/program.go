@@ -107,9 +107,9 @@ func cost(u *model.Unit, c *summary.Cost) section {
 		rate, _ := u.Spec.Rate.Float64()
 		out.Intro = append(out.Intro, fmt.Sprintf("The budget leaves %.0f clock cycles in each tick.", b.Left(rate)))
 	}
-	most, rest := 0.0, c.Tick
+	most, rest := 0.0, float64(c.Tick)
 	for _, s := range c.Steps {
-		most, rest = max(most, s.Cost), rest-s.Cost
+		most, rest = max(most, float64(s.Cost)), rest-float64(s.Cost)
 	}
 	most = max(most, rest)
 	t := table{Caption: "Share of each step", Head: columns("step", string(c.Unit))}
@@ -120,7 +120,7 @@ func cost(u *model.Unit, c *summary.Cost) section {
 	}
 	for _, s := range c.Steps {
 		if s.Cost >= 0.5 {
-			add(s.Step, s.Cost)
+			add(s.Step, float64(s.Cost))
 		}
 	}
 	if rest >= 0.5 {

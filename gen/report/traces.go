@@ -30,7 +30,7 @@ func (r *Run) stretches() []stretch {
 	slow := 0.0
 	for _, l := range r.Outcome.Loops {
 		for _, w := range l.Watch {
-			slow = max(slow, w.Settling, w.Recovery)
+			slow = max(slow, float64(w.Settling), float64(w.Recovery))
 		}
 	}
 	long := max(4*slow, end/200)

@@ -12,11 +12,11 @@ import (
 type Cost struct {
 	Target   string     `json:"target"`
 	Unit     string     `json:"unit"` // cycles or instructions
-	Tick     float64    `json:"tick"`
+	Tick     Whole      `json:"tick"`
 	Error    CostError  `json:"error"`
 	Steps    []StepCost `json:"steps"`
-	ByRule   float64    `json:"by_rule"` // with the formats that the search started from
-	Wide     float64    `json:"wide"`    // if every number took 32 bits; 0 on parts of 32 bits
+	ByRule   Whole      `json:"by_rule"` // with the formats that the search started from
+	Wide     Whole      `json:"wide"`    // if every number took 32 bits; 0 on parts of 32 bits
 	Searched int        `json:"searched"`
 	Changes  []string   `json:"changes"`
 }
@@ -37,21 +37,21 @@ func (e CostError) String() string {
 
 // StepCost is the share of one step.
 type StepCost struct {
-	Step string  `json:"step"`
-	Cost float64 `json:"cost"`
+	Step string `json:"step"`
+	Cost Whole  `json:"cost"`
 }
 
 func costOf(u *model.Unit) *Cost {
 	if u.Cost == nil {
 		return nil
 	}
-	c := &Cost{Target: u.Cost.Target, Unit: string(u.Cost.Unit), Tick: u.Cost.Total,
+	c := &Cost{Target: u.Cost.Target, Unit: string(u.Cost.Unit), Tick: Whole(u.Cost.Total),
 		Error: CostError{string(u.Cost.Sort), u.Cost.Error.Controllers, u.Cost.Error.Nineteen, u.Cost.Error.Most}, Steps: []StepCost{}, Changes: []string{}}
 	for _, s := range u.Cost.Sections {
-		c.Steps = append(c.Steps, StepCost{s.Name, s.Share})
+		c.Steps = append(c.Steps, StepCost{s.Name, Whole(s.Share)})
 	}
 	if s := u.Search; s != nil {
-		c.ByRule, c.Wide, c.Searched = s.Rule, s.Wide, s.Tried
+		c.ByRule, c.Wide, c.Searched = Whole(s.Rule), Whole(s.Wide), s.Tried
 		c.Changes = append(c.Changes, s.Changed...)
 	}
 	return c

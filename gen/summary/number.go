@@ -1,6 +1,7 @@
 package summary
 
 import (
+	"fmt"
 	"math"
 	"math/big"
 )
@@ -21,6 +22,12 @@ func above(r *big.Rat) Number {
 	}
 	return Number(min(f, math.MaxFloat64))
 }
+
+// Whole is a number of which the whole part is meant, such as an estimate: JSON has it rounded, as the text has.
+type Whole float64
+
+// MarshalJSON rounds it.
+func (w Whole) MarshalJSON() ([]byte, error) { return fmt.Appendf(nil, "%.0f", float64(w)+0), nil }
 
 func counts(n int64, lsb *big.Rat) *big.Rat {
 	return new(big.Rat).Mul(new(big.Rat).SetInt64(n), lsb)

@@ -23,9 +23,9 @@ func (r *rows) add(of, what, unit, form string, x, y float64) {
 }
 
 // time adds a row of times; one that is negative was not reached.
-func (r *rows) time(what string, x, y float64) {
+func (r *rows) time(what string, x, y simulate.Reached) {
 	row := Row{What: what, Unit: "s"}
-	for i, v := range [2]float64{x, y} {
+	for i, v := range [2]simulate.Reached{x, y} {
 		row.Values[i] = "never"
 		if v >= 0 {
 			row.Values[i] = fmt.Sprintf("%.4g", v)
@@ -34,9 +34,9 @@ func (r *rows) time(what string, x, y float64) {
 	*r = append(*r, row)
 }
 
-func reached(ok bool, seconds float64) float64 {
+func reached(ok bool, seconds simulate.Reached) simulate.Reached {
 	if !ok {
-		return -1
+		return simulate.None
 	}
 	return seconds
 }
@@ -86,7 +86,7 @@ func Watched(o *simulate.Outcome, i int) []Row {
 		out.time("recovered after", reached(x.Recovered, x.Recovery), reached(y.Recovered, y.Recovery))
 	}
 	if x.Overshoot >= 0 || y.Overshoot >= 0 {
-		out.add("", "overshoot", x.Unit, "%.4g", max(0, x.Overshoot), max(0, y.Overshoot))
+		out.add("", "overshoot", x.Unit, "%.4g", max(0, float64(x.Overshoot)), max(0, float64(y.Overshoot)))
 	}
 	out.add("", "steady error", x.Unit, "%.4g", x.SteadyError, y.SteadyError)
 	out.add("", "residual swing to each side", x.Unit, "%.4g", x.Residual.Size, y.Residual.Size)

@@ -25,7 +25,8 @@ func (l *loop) upTo(period float64) int {
 }
 
 func (s *System) measure(l *loop, period float64) Loop {
-	out := Loop{Name: l.name, Fell: l.fell, Upright: s.Scenario.Duration, RanAway: l.lost, FirstEffort: l.first, WindUp: l.windUp, CutOff: -1, Restarts: l.restarts, BrownOuts: l.brownOuts}
+	out := Loop{Name: l.name, Fell: l.fell, Upright: s.Scenario.Duration, RanAway: l.lost, FirstEffort: Reached(l.first), WindUp: l.windUp, CutOff: None, Restarts: l.restarts, BrownOuts: l.brownOuts,
+		Effort: []Effort{}, Watch: []Watched{}, Switches: []Switch{}}
 	if l.fell {
 		out.Upright = l.fellAt
 		idle := !l.lost
@@ -33,7 +34,7 @@ func (s *System) measure(l *loop, period float64) Loop {
 			idle = idle && e.last == 0
 		}
 		if idle {
-			out.CutOff = math.Max(0, l.last-l.fellAt)
+			out.CutOff = Reached(math.Max(0, l.last-l.fellAt))
 		}
 	}
 	if s.Plant.Battery != nil {
@@ -54,7 +55,7 @@ func (s *System) measure(l *loop, period float64) Loop {
 }
 
 func (s *System) watched(w *Watch, l *loop, index int, period float64) Watched {
-	out := Watched{Name: w.Name, Unit: w.Unit, Settling: -1, Recovery: -1, Settled: true, Recovered: true, Overshoot: -1, Highest: math.Inf(-1), Lowest: math.Inf(1)}
+	out := Watched{Name: w.Name, Unit: w.Unit, Settling: None, Recovery: None, Settled: true, Recovered: true, Overshoot: None, Highest: math.Inf(-1), Lowest: math.Inf(1)}
 	n := l.upTo(period)
 	y := l.watched[index][:n]
 	e := make([]float64, n)
@@ -72,17 +73,17 @@ func (s *System) watched(w *Watch, l *loop, index int, period float64) Watched {
 	for i, g := range all {
 		settled := settle(e[g.from:g.to], w.Band)
 		reached := settled >= 0
-		seconds := math.Max(float64(settled)*period, -1)
+		seconds := Reached(float64(settled) * period)
 		if !reached {
-			seconds = -1
+			seconds = None
 		}
 		if g.target {
 			out.Settled = out.Settled && reached
-			out.Settling = math.Max(out.Settling, seconds)
-			out.Overshoot = math.Max(out.Overshoot, overshoot(e[g.from:g.to]))
+			out.Settling = max(out.Settling, seconds)
+			out.Overshoot = max(out.Overshoot, Reached(overshoot(e[g.from:g.to])))
 		} else {
 			out.Recovered = out.Recovered && reached
-			out.Recovery = math.Max(out.Recovery, seconds)
+			out.Recovery = max(out.Recovery, seconds)
 		}
 		fifth := e[g.to-max(1, (g.to-g.from)/5) : g.to]
 		mean := 0.0
@@ -101,7 +102,7 @@ func (s *System) watched(w *Watch, l *loop, index int, period float64) Watched {
 		*v /= w.PerUnit
 	}
 	if out.Overshoot > 0 {
-		out.Overshoot /= w.PerUnit
+		out.Overshoot /= Reached(w.PerUnit)
 	}
 	if start >= n {
 		out.Highest, out.Lowest = 0, 0

@@ -1,6 +1,7 @@
 package simulate
 
 import (
+	"encoding/json"
 	"fmt"
 	"math"
 
@@ -15,6 +16,20 @@ type Outcome struct {
 	Findings   finding.List `json:"findings"` // what was asked for and not held
 }
 
+// Reached is a time or a size that need not exist: below 0 there is none, and JSON has null for it.
+type Reached float64
+
+// None is a time that was not reached, or a size of what does not apply.
+const None Reached = -1
+
+// MarshalJSON writes the number, or null.
+func (r Reached) MarshalJSON() ([]byte, error) {
+	if r < 0 {
+		return []byte("null"), nil
+	}
+	return json.Marshal(float64(r))
+}
+
 // Loop is what one loop showed.
 type Loop struct {
 	Name        string    `json:"name"`
@@ -24,9 +39,9 @@ type Loop struct {
 	Effort      []Effort  `json:"effort"`
 	Watch       []Watched `json:"watch"`
 	Switches    []Switch  `json:"switches"`
-	FirstEffort float64   `json:"first_effort_s"` // -1: there was none
+	FirstEffort Reached   `json:"first_effort_s"` // none: there was none
 	WindUp      float64   `json:"wind_up"`        // largest value of an integral that a switch holds, before the first effort
-	CutOff      float64   `json:"cut_off_s"`      // from the fall until all efforts were 0 for good; -1: no fall, or never
+	CutOff      Reached   `json:"cut_off_s"`      // from the fall until all efforts were 0 for good; none: no fall, or never
 	Restarts    int       `json:"restarts"`
 	BrownOuts   int       `json:"brown_outs"`
 	LowestVolts float64   `json:"lowest_volts"` // 0 without a battery
@@ -49,20 +64,32 @@ type Switch struct {
 	Changes int       `json:"changes"`
 }
 
-// Watched is what a watched quantity did, in Unit. A time that was not reached is -1; what does not apply is -1 too.
+// Watched is what a watched quantity did, in Unit. There is no time that was not reached, and nothing that does not apply.
 type Watched struct {
 	Name        string      `json:"name"`
 	Unit        string      `json:"unit"`
 	RMS         float64     `json:"rms"`       // deviation from the target, from the release to the end
-	Settling    float64     `json:"settles_s"` // worst over the changes of the target
+	Settling    Reached     `json:"settles_s"` // worst over the changes of the target
 	Settled     bool        `json:"settled"`
-	Recovery    float64     `json:"recovers_s"` // worst over the disturbances
+	Recovery    Reached     `json:"recovers_s"` // worst over the disturbances
 	Recovered   bool        `json:"recovered"`
-	Overshoot   float64     `json:"overshoot"`    // worst
+	Overshoot   Reached     `json:"overshoot"`    // worst
 	SteadyError float64     `json:"steady_error"` // mean over the last fifth of a stretch, worst, with its sign
 	Highest     float64     `json:"highest"`      // value
 	Lowest      float64     `json:"lowest"`
 	Residual    Oscillation `json:"residual"` // over the second half of the last stretch
+}
+
+// MarshalJSON leaves out the times of what was reached where something else of its kind was not.
+func (w Watched) MarshalJSON() ([]byte, error) {
+	if !w.Settled {
+		w.Settling = None
+	}
+	if !w.Recovered {
+		w.Recovery = None
+	}
+	type plain Watched
+	return json.Marshal(plain(w))
 }
 
 // Difference is how far the two loops were apart, while both stood, in the quantity's unit.
@@ -94,13 +121,13 @@ func (s *System) findings(out *Outcome, which int) {
 	for i := range s.Scenario.Watch {
 		w, got := &s.Scenario.Watch[i], &l.Watch[i]
 		key := "watch." + w.Name + "."
-		if !math.IsNaN(w.SettlesIn) && (!got.Settled || got.Settling > w.SettlesIn) {
-			say(w.Pos["settles_in"], "settles-late", key+"settles_in", "%s", late(got.Settled, got.Settling, w.SettlesIn))
+		if !math.IsNaN(w.SettlesIn) && (!got.Settled || float64(got.Settling) > w.SettlesIn) {
+			say(w.Pos["settles_in"], "settles-late", key+"settles_in", "%s", late(got.Settled, float64(got.Settling), w.SettlesIn))
 		}
-		if !math.IsNaN(w.RecoversIn) && (!got.Recovered || got.Recovery > w.RecoversIn) {
-			say(w.Pos["recovers_in"], "recovers-late", key+"recovers_in", "%s after a disturbance", late(got.Recovered, got.Recovery, w.RecoversIn))
+		if !math.IsNaN(w.RecoversIn) && (!got.Recovered || float64(got.Recovery) > w.RecoversIn) {
+			say(w.Pos["recovers_in"], "recovers-late", key+"recovers_in", "%s after a disturbance", late(got.Recovered, float64(got.Recovery), w.RecoversIn))
 		}
-		if got.Overshoot*w.PerUnit > w.Overshoot {
+		if float64(got.Overshoot)*w.PerUnit > w.Overshoot {
 			say(w.Pos["overshoot"], "overshoots", key+"overshoot", "overshoots by %.4g %s, at most %.4g is asked for", got.Overshoot, w.Unit, w.Overshoot/w.PerUnit)
 		}
 		if math.Abs(got.SteadyError)*w.PerUnit > w.SteadyError {

@@ -23,9 +23,9 @@ type Study struct {
 type Spread struct {
 	Name   string     `json:"name"`
 	Unit   string     `json:"unit"`
-	Least  [2]float64 `json:"least"` // reference, integer
-	Median [2]float64 `json:"median"`
-	Most   [2]float64 `json:"most"`
+	Least  [2]Reached `json:"least"` // reference, integer
+	Median [2]Reached `json:"median"`
+	Most   [2]Reached `json:"most"`
 }
 
 // Worst is a run worth looking at.
@@ -85,17 +85,17 @@ func (s *System) figures() []figure {
 		at := func(f func(*Watched) float64) func(*Loop) float64 {
 			return func(l *Loop) float64 { return f(&l.Watch[i]) }
 		}
-		time := func(reached bool, t float64) float64 {
+		time := func(reached bool, t Reached) float64 {
 			if !reached {
 				return s.Scenario.Duration
 			}
-			return t
+			return float64(t)
 		}
 		out = append(out,
 			figure{w.Name + " rms", w.Unit, at(func(w *Watched) float64 { return w.RMS })},
 			figure{w.Name + " settling", "s", at(func(w *Watched) float64 { return time(w.Settled, w.Settling) })},
 			figure{w.Name + " recovery", "s", at(func(w *Watched) float64 { return time(w.Recovered, w.Recovery) })},
-			figure{w.Name + " overshoot", w.Unit, at(func(w *Watched) float64 { return w.Overshoot })},
+			figure{w.Name + " overshoot", w.Unit, at(func(w *Watched) float64 { return float64(w.Overshoot) })},
 			figure{w.Name + " steady error", w.Unit, at(func(w *Watched) float64 { return max(w.SteadyError, -w.SteadyError) })},
 			figure{w.Name + " residual", w.Unit, at(func(w *Watched) float64 { return w.Residual.Size })})
 	}
@@ -139,7 +139,7 @@ func (s *System) summarise(outcomes []*Outcome, first uint64) *Study {
 			}
 			value := all[worst]
 			slices.Sort(all)
-			sp.Least[l], sp.Median[l], sp.Most[l] = all[0], all[len(all)/2], all[len(all)-1]
+			sp.Least[l], sp.Median[l], sp.Most[l] = Reached(all[0]), Reached(all[len(all)/2]), Reached(all[len(all)-1])
 			if l == Integer && value > 0 {
 				add("largest "+f.name, f.unit, worst, value)
 			}
