@@ -6,6 +6,7 @@ import (
 	"math/big"
 	"math/bits"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"gainwright/model/bound"
@@ -57,9 +58,20 @@ func read(u *Unit) {
 	var found finding.List
 	u.Spec, found = spec.Read(u.File, u.Source)
 	u.Findings = append(u.Findings, found...)
-	if found.Failed() { // the passes after this one will not run: say now what can be said of the steps
+	if found.Failed() { // the passes after this one will not run: say now what can be said of the rest
 		u.Findings = append(u.Findings, steps.Check(u.Spec, found)...)
+		if !touchesPlant(found) {
+			readPlant(u)
+		}
 	}
+}
+
+// touchesPlant tells whether something is wrong with what the plant, the scenario and the budget are made of or hang on.
+func touchesPlant(found finding.List) bool {
+	return slices.ContainsFunc(found, func(f finding.Finding) bool {
+		section, _, _ := strings.Cut(f.Key, ".")
+		return !slices.Contains([]string{"controller", "about", "target", "prefer", "steps", "tuning", "accuracy", "formats"}, section)
+	})
 }
 
 func readPlant(u *Unit) {
@@ -206,31 +218,16 @@ func (u *Unit) accuracy(a spec.Accuracy) *big.Rat {
 		case o.Unit, "":
 			return a.Max.Number
 		}
-		u.Findings.Add(finding.Finding{Pos: a.Pos, Severity: finding.Error, Rule: "unit-mismatch", Key: "accuracy." + a.Name,
-			Message: fmt.Sprintf("the unit is %s, %s or count is expected", a.Max.Unit, o.Unit), Remedy: "1 count"})
-		return nil
+		return nil // said by package spec
 	}
 	for _, s := range u.Asked.Sections {
 		for _, sig := range s.Signals {
-			if sig.Name != a.Name {
-				continue
+			if sig.Name == a.Name {
+				return a.Max.Number
 			}
-			if unit := u.Asked.Ops[sig.Value].Unit; a.Max.Unit != "" && a.Max.Unit != unit {
-				number, _ := a.Max.Number.Float64()
-				u.Findings.Add(finding.Finding{Pos: a.Pos, Severity: finding.Error, Rule: "unit-mismatch", Key: "accuracy." + a.Name,
-					Message: fmt.Sprintf("the unit is %s, that of %s is %s", a.Max.Unit, a.Name, orNone(unit)), Remedy: strings.TrimSpace(fmt.Sprintf("%.6g %s", number, unit))})
-			}
-			return a.Max.Number
 		}
 	}
 	return nil
-}
-
-func orNone(unit string) string {
-	if unit == "" {
-		return "none"
-	}
-	return unit
 }
 
 // findBounds fills in ranges and types, and collects the facts of the certificate.

@@ -19,6 +19,7 @@ func (p *Plant) readBattery(m *fields.Map) {
 	if a == nil {
 		return
 	}
+	p.Battery = &Battery{} // there is one, whatever is wrong with it
 	b := m.Below("a battery", *a, "{voltage: 7.4 V, resistance: 0.2 Ohm}")
 	if b == nil {
 		return
@@ -40,7 +41,6 @@ func (p *Plant) readBattery(m *fields.Map) {
 		b.Say(b.Pos, "capacity", "missing-key", "capacity: 1500 mAh", "a battery that runs empty needs the key capacity")
 	}
 	b.Done()
-	p.Battery = &Battery{}
 }
 
 func (b *Battery) fill(v Values) {

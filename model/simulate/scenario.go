@@ -115,6 +115,9 @@ func ReadScenario(s *spec.Spec, p *plant.Plant) (*Scenario, finding.List) {
 
 // checkCost refuses what would take all day, or all memory.
 func (r *reader) checkCost() {
+	if !r.timed {
+		return
+	}
 	hz, _ := r.spec.Rate.Float64()
 	ticks := r.out.Duration * hz
 	if steps := ticks * r.plant.StepsPerTick(); steps > maxSteps {
@@ -131,14 +134,15 @@ type reader struct {
 	spec  *spec.Spec
 	plant *plant.Plant
 	out   *Scenario
+	timed bool // the duration is known
 }
 
 func (r *reader) readTimes() {
 	hz, _ := r.spec.Rate.Float64()
+	r.out.Duration = maxTicks / hz // where it cannot be read, nothing lies outside it
 	if r.Need("duration", "60 s") != nil {
-		r.out.Duration = r.Quantity("duration", "s", 1)
-		if !r.Inside("duration", r.out.Duration, 2/hz, maxTicks/hz, "s", ": two ticks at least, five million at most") {
-			r.out.Duration = 2 / hz
+		if d := r.Quantity("duration", "s", math.NaN()); !math.IsNaN(d) && r.Inside("duration", d, 2/hz, maxTicks/hz, "s", ": two ticks at least, five million at most") {
+			r.out.Duration, r.timed = d, true
 		}
 	}
 	seed := r.Quantity("seed", "", 1)

@@ -43,6 +43,9 @@ func (r *reader) readInput(e entry) {
 		r.noneOfSwitch(f)
 		return
 	}
+	if !rawGood && r.nearest(raw.value.Text, inputRaws) == "bool" {
+		return // a switch, most likely: it needs no more keys
+	}
 	in.Unit = r.readUnit(f)
 	in.Offset = new(big.Rat)
 	if off, ok := f.all["offset"]; ok {

@@ -84,6 +84,9 @@ func checkKeys(s *spec.Step, good *goodNames, report *finding.List) *Kind {
 		}
 		report.Add(finding.Finding{Pos: pos, Severity: finding.Error, Rule: rule, Key: path, Message: fmt.Sprintf(format, args...), Remedy: remedy})
 	}
+	if s.Kind == "" {
+		return nil // said by package spec
+	}
 	k := Find(s.Kind)
 	ok := k != nil
 	var keys []string
@@ -122,14 +125,7 @@ func checkKeys(s *spec.Step, good *goodNames, report *finding.List) *Kind {
 			ok = false
 			continue
 		}
-		shape := spec.Scalar
-		switch p.Form {
-		case Limits, Signals, Numbers:
-			shape = spec.List
-		case Terms:
-			shape = spec.Map
-		}
-		if a.Value.Shape != shape {
+		if a.Value.Shape != p.shape() {
 			say(a.Value.Pos, a.Key, "wrong-shape", a.Key+": "+written[p.Form].sample, "%s stands here, %s is expected", shown(a.Value), written[p.Form].what)
 			ok = false
 		}

@@ -3,7 +3,11 @@
 // operations of the real program.
 package steps
 
-import "strings"
+import (
+	"strings"
+
+	"gainwright/model/spec"
+)
 
 // Kind is a kind of step. To add one, write its file and list it in Kinds.
 type Kind struct {
@@ -60,6 +64,17 @@ func (p Param) Written() (what, sample string) {
 	}
 	w := written[p.Form]
 	return w.what, w.sample
+}
+
+// shape is that of the key's value.
+func (p Param) shape() spec.Shape {
+	switch p.Form {
+	case Limits, Signals, Numbers:
+		return spec.List
+	case Terms:
+		return spec.Map
+	}
+	return spec.Scalar
 }
 
 // Kinds lists the kinds in the order of the documentation.

@@ -3,53 +3,13 @@ package steps
 import (
 	"fmt"
 	"math/big"
+	"slices"
 	"strings"
 
 	"gainwright/model/finding"
 	"gainwright/model/program"
 	"gainwright/model/spec"
 )
-
-// Check says what is wrong with the keys of a spec's steps. It is for a spec that package spec found fault with already,
-// so that all is said in one go; what hangs on parts that could not be read is left out.
-func Check(s *spec.Spec, said finding.List) finding.List {
-	var found, out finding.List
-	readKeys(s, &found)
-	whole := true
-	for _, f := range said {
-		whole = whole && f.Key != "" && f.Key != "inputs" && f.Key != "steps"
-	}
-	for _, f := range found {
-		if whole || f.Rule != "unknown-signal" {
-			out.Add(f)
-		}
-	}
-	for i := range s.Steps {
-		l := &Lowering{spec: s, step: &s.Steps[i], kind: Find(s.Steps[i].Kind), findings: &out}
-		if l.kind != nil {
-			l.checkNumbers()
-		}
-	}
-	return out
-}
-
-// checkNumbers says which numbers of the step are none. Lowering says so too, and what is wrong with their units and sizes.
-func (l *Lowering) checkNumbers() {
-	for _, a := range l.step.Args {
-		p := l.kind.param(a.Key)
-		if p == nil || a.Value.Shape != spec.Scalar {
-			continue
-		}
-		switch p.Form {
-		case Number, Quantity:
-			l.parse(a.Value, a.Key, "not-a-number", "a number", "0.5")
-		case Duration:
-			l.parse(a.Value, a.Key, "not-a-time", "a time", "50 ms")
-		case Frequency:
-			l.parse(a.Value, a.Key, "not-a-frequency", "a frequency", "5 Hz")
-		}
-	}
-}
 
 // readKeys checks the keys of every step, and lists the names that a step may use.
 func readKeys(s *spec.Spec, found *finding.List) (known map[string]bool, kinds map[string]*Kind) {
@@ -85,29 +45,38 @@ func Lower(s *spec.Spec) (*program.Program, finding.List) {
 	l := &Lowering{p: p, spec: s, findings: &found, signals: map[string]signal{}, names: map[string]bool{}}
 	l.lowerInputs()
 	for _, st := range order {
-		l.step, l.kind, l.prefix = st, kinds[st.Name], st.Name
-		l.section = len(p.Sections)
-		sentence, equation := "", ""
-		if l.kind != nil {
-			sentence, equation = l.kind.Doc, l.kind.Equation
-		}
-		p.Sections = append(p.Sections, program.Section{Name: st.Name, Kind: st.Kind, Line: st.Pos.Line, Sentence: sentence, Equation: equation})
-		if before := len(found); l.kind != nil {
-			l.kind.Lower(l)
-			if !found[before:].Failed() {
-				continue
-			}
-		}
-		l.publishUnknown()
+		l.lowerStep(st, kinds[st.Name])
 	}
 	for i := range s.Outputs {
 		l.lowerOutput(&s.Outputs[i])
 	}
+	l.checkAccuracy()
 	if found.Failed() {
 		return p, found
 	}
 	warnUnused(s, kinds, &found)
 	return finish(p), found
+}
+
+// lowerStep makes the section of a step. A step that is wrong, or of no kind that is known, stands for an unknown value.
+func (l *Lowering) lowerStep(st *spec.Step, kind *Kind) {
+	l.step, l.kind, l.prefix = st, kind, st.Name
+	l.section = len(l.p.Sections)
+	sentence, equation := "", ""
+	if kind != nil {
+		sentence, equation = kind.Doc, kind.Equation
+	}
+	l.p.Sections = append(l.p.Sections, program.Section{Name: st.Name, Kind: st.Kind, Line: st.Pos.Line, Sentence: sentence, Equation: equation})
+	if kind == nil {
+		l.lowerMended(st)
+		return
+	}
+	before := len(*l.findings)
+	kind.Lower(l)
+	l.checkNumbers(before)
+	if own := (*l.findings)[before:]; own.Failed() {
+		l.publishDoubtful(own)
+	}
 }
 
 // publishUnknown stands for a step that is wrong, so that what reads it can be looked at all the same: nothing is said of
@@ -120,8 +89,36 @@ func (l *Lowering) publishUnknown() {
 		}
 	}
 	for _, n := range names {
-		l.signals[n] = signal{unit: unknownUnit}
+		l.signals[n] = l.unknown()
 	}
+}
+
+// publishDoubtful stands for a step that is wrong in a way that leaves its unit as it is: nothing but the unit is known of its value.
+func (l *Lowering) publishDoubtful(why finding.List) {
+	before := map[string]signal{}
+	for n, s := range l.signals {
+		if n == l.step.Name || strings.HasPrefix(n, l.step.Name+".") {
+			before[n] = s
+		}
+	}
+	l.publishUnknown()
+	if slices.ContainsFunc(why, func(f finding.Finding) bool { return unitRules[f.Rule] }) {
+		return
+	}
+	for n, s := range before {
+		if !s.isBool && !isUnknown(s.unit) {
+			l.signals[n] = l.guessed(s.unit)
+		}
+	}
+}
+
+// unitRules leave it open which unit a step has.
+var unitRules = map[string]bool{"unit-mismatch": true, "no-rate": true, "no-angle": true, "unknown-kind": true}
+
+// unknown is a signal of which nothing is known. Its unit fits everywhere.
+func (l *Lowering) unknown() signal {
+	l.p.Ops = append(l.p.Ops, program.Op{Kind: program.Input, Unit: unknownUnit, Section: l.section, Real: program.None})
+	return signal{id: program.ID(len(l.p.Ops) - 1), unit: unknownUnit, lo: big.NewRat(-1, 1), hi: big.NewRat(1, 1)}
 }
 
 // lowerInputs makes the section of the inputs: raw counts, turned the right way round and offset, in units.

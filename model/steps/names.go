@@ -54,6 +54,17 @@ func checkNames(s *spec.Spec, kinds map[string]*Kind, known map[string]bool, fou
 	}
 }
 
+// checkAccuracy reports accuracies in another unit than that of their signal; those of outputs are read with their units by package spec.
+func (l *Lowering) checkAccuracy() {
+	for _, a := range l.spec.Accuracy {
+		s, ok := l.signals[a.Name]
+		if ok && !s.isBool && a.Max.Unit != "" && a.Max.Unit != s.unit && !isUnknown(s.unit) {
+			l.findings.Add(finding.Finding{Pos: a.Pos, Severity: finding.Error, Rule: "unit-mismatch", Key: "accuracy." + a.Name,
+				Message: fmt.Sprintf("the unit is %s, that of %s is %s", a.Max.Unit, a.Name, orNone(s.unit)), Remedy: strings.TrimSpace(decimal(a.Max.Number) + " " + s.unit)})
+		}
+	}
+}
+
 // sets tells whether the step has the key.
 func sets(s *spec.Spec, step, key string) bool {
 	for i := range s.Steps {

@@ -12,23 +12,9 @@ import (
 // lowerOutput makes the section of one output: least effort, limits, and the raw count.
 func (l *Lowering) lowerOutput(o *spec.Output) {
 	l.prefix, l.unit = o.Name, o.Unit
-	from, ok := l.signals[o.From]
+	from, ok := l.checkSource(o)
 	if !ok {
-		return // said by package spec
-	}
-	say := func(pos finding.Pos, rule, remedy, format string, args ...any) {
-		l.findings.Add(finding.Finding{Pos: pos, Severity: finding.Error, Rule: rule, Key: "outputs." + o.Name, Message: fmt.Sprintf(format, args...), Remedy: remedy})
-	}
-	if from.isBool {
-		say(o.FromPos, "switch-as-number", "from: (a step that yields a number)", "%s is a switch, an output takes a number", o.From)
 		return
-	}
-	if from.unit != o.Unit && !isUnknown(from.unit) {
-		remedy := "unit: " + from.unit
-		if from.unit == "" {
-			remedy = fmt.Sprintf("unit: %s at the step %s", o.Unit, o.From)
-		}
-		say(o.FromPos, "unit-mismatch", remedy, "the unit of %s is %s, that of the output is %s", o.From, orNone(from.unit), orNone(o.Unit))
 	}
 	lsb := new(big.Rat).Inv(new(big.Rat).Abs(o.CountsPerUnit))
 	l.section = len(l.p.Sections)
@@ -86,4 +72,27 @@ func (l *Lowering) lowerOutput(o *spec.Output) {
 	s := &l.p.Sections[l.section]
 	s.Signals = append(s.Signals, program.Signal{Name: o.Name, Value: id})
 	l.p.Outputs = append(l.p.Outputs, program.Output{Name: o.Name, Unit: o.Unit, Type: t, LSB: lsb, Value: id, Lo: lo, Hi: hi, Line: o.Pos.Line, Turned: o.CountsPerUnit.Sign() < 0})
+}
+
+// checkSource looks up the signal that an output comes from; ok is false where there is none that it can take.
+func (l *Lowering) checkSource(o *spec.Output) (from signal, ok bool) {
+	from, ok = l.signals[o.From]
+	if !ok {
+		return from, false // said by package spec
+	}
+	say := func(pos finding.Pos, rule, remedy, format string, args ...any) {
+		l.findings.Add(finding.Finding{Pos: pos, Severity: finding.Error, Rule: rule, Key: "outputs." + o.Name, Message: fmt.Sprintf(format, args...), Remedy: remedy})
+	}
+	if from.isBool {
+		say(o.FromPos, "switch-as-number", "from: (a step that yields a number)", "%s is a switch, an output takes a number", o.From)
+		return from, false
+	}
+	if from.unit != o.Unit && !isUnknown(from.unit) {
+		remedy := "unit: " + from.unit
+		if from.unit == "" {
+			remedy = fmt.Sprintf("unit: %s at the step %s", o.Unit, o.From)
+		}
+		say(o.FromPos, "unit-mismatch", remedy, "the unit of %s is %s, that of the output is %s", o.From, orNone(from.unit), orNone(o.Unit))
+	}
+	return from, true
 }

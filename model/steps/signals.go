@@ -13,11 +13,11 @@ import (
 func (l *Lowering) ref(name string, pos finding.Pos, key string) signal {
 	s, ok := l.signals[name]
 	if !ok {
-		return signal{unit: unknownUnit}
+		return l.unknown()
 	}
 	if s.isBool {
 		l.fail(pos, key, "switch-as-number", l.fitting("the name of an input or step that yields a number", func(s signal) bool { return !s.isBool }), "%s is a switch, a number is expected", name)
-		return signal{unit: unknownUnit}
+		return l.unknown()
 	}
 	return s
 }
@@ -41,7 +41,7 @@ func (l *Lowering) fitting(otherwise string, fits func(s signal) bool) string {
 func (l *Lowering) Signal(key string) signal {
 	a := l.arg(key)
 	if a == nil {
-		return signal{unit: unknownUnit}
+		return l.unknown()
 	}
 	return l.ref(a.Value.Text, a.Value.Pos, key)
 }
