@@ -63,6 +63,7 @@ func read(u *Unit) {
 		if !touchesPlant(found) {
 			readPlant(u)
 		}
+		u.Findings = spec.Settled(u.Findings)
 	}
 }
 
@@ -70,7 +71,7 @@ func read(u *Unit) {
 func touchesPlant(found finding.List) bool {
 	return slices.ContainsFunc(found, func(f finding.Finding) bool {
 		section, _, _ := strings.Cut(f.Key, ".")
-		return !slices.Contains([]string{"controller", "about", "target", "prefer", "steps", "tuning", "accuracy", "formats"}, section)
+		return !spec.Guessed(f.Rule) && !slices.Contains([]string{"controller", "about", "target", "prefer", "steps", "tuning", "accuracy", "formats"}, section)
 	})
 }
 

@@ -59,6 +59,6 @@ func (b *Budget) Judge(rate *big.Rat, estimate float64, unit cost.Unit, dearest 
 			fmt.Sprintf("the step that costs most is %s, about %.0f %s", dearest.Name, dearest.Share, unit)},
 	}
 	need := estimate/b.Clock + b.Other
-	f.Remedy = fmt.Sprintf("rate: %.3g Hz or slower, or a larger share, a faster clock, less other work", b.Share/need*0.995)
+	f.Remedy = fmt.Sprintf("rate: %.3g Hz, or slower, or a larger share, a faster clock, less other work", b.Share/need*0.995)
 	return finding.List{f}
 }

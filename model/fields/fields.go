@@ -6,6 +6,7 @@
 package fields
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -203,7 +204,15 @@ func (m *Map) Measure(v spec.Value, key, unit string) (float64, bool) {
 	}
 	q, err := spec.ParseQuantity(v.Text)
 	if v.Shape != spec.Scalar || err != nil {
-		m.Say(v.Pos, key, "not-a-number", strings.TrimSpace("1 "+unit), "expected a number%s, found %s", withUnit(unit), Shown(v))
+		remedy := strings.TrimSpace("1 " + unit)
+		var t *spec.TextError
+		if errors.As(err, &t) {
+			fits := func(u string) bool { _, ok := si.Factor(u, unit); return ok }
+			if t = t.For(fits, unit); spec.Reads(t.Remedy) {
+				remedy = t.Remedy
+			}
+		}
+		m.Say(v.Pos, key, "not-a-number", remedy, "expected a number%s, found %s", withUnit(unit), Shown(v))
 		return 0, false
 	}
 	number := strings.Fields(v.Text)[0]

@@ -1,8 +1,10 @@
 package spec
 
 import (
+	"errors"
 	"fmt"
 	"math/big"
+	"slices"
 	"strings"
 
 	"gainwright/model/finding"
@@ -100,12 +102,14 @@ func (r *reader) goodAbout(e entry, text string) bool {
 	return good
 }
 
-// rateUnits tells what one of a unit is in ticks per second, or in seconds per tick.
-var rateUnits = []struct {
+type rateUnit struct {
 	unit   string
 	factor *big.Rat
 	period bool
-}{
+}
+
+// rateUnits tells what one of a unit is in ticks per second, or in seconds per tick.
+var rateUnits = []rateUnit{
 	{"Hz", one, false}, {"kHz", big.NewRat(1000, 1), false},
 	{"s", one, true}, {"ms", big.NewRat(1, 1000), true}, {"us", big.NewRat(1, 1_000_000), true},
 }
@@ -124,6 +128,13 @@ func (r *reader) readRate(e entry) {
 	}
 	q, err := ParseQuantity(text)
 	if err != nil {
+		var t *TextError
+		if errors.As(err, &t) {
+			isRate := func(u string) bool {
+				return slices.ContainsFunc(rateUnits, func(k rateUnit) bool { return k.unit == u })
+			}
+			err = t.For(isRate, "Hz")
+		}
 		r.sayText(e, "bad-quantity", err)
 		return
 	}

@@ -71,6 +71,9 @@ func ParseNumber(text string) (*big.Rat, error) {
 	return x, nil
 }
 
+// wordsForm is a number and words behind it.
+var wordsForm = regexp.MustCompile(`^[+-]?[\d.]+ +[A-Za-z%]`)
+
 var finiteOnly = regexp.MustCompile(`^[+-]?\.?(inf|infinity|nan)$`)
 
 // notANumber explains the usual ways to write a number that is none here.
@@ -104,6 +107,10 @@ func notANumber(text string) error {
 		return found("a number without a unit", strings.Fields(text)[0])
 	case strings.Count(text, "/") == 1:
 		return found("a decimal number and no fraction", quotient(text))
+	case gluedForm.MatchString(text) && lower != gluedForm.FindStringSubmatch(text)[1]+"e":
+		return found("a number without a unit", gluedForm.FindStringSubmatch(text)[1])
+	case wordsForm.MatchString(text) && numberForm.MatchString(strings.Fields(text)[0]):
+		return found("a number without words", strings.Fields(text)[0])
 	}
 	return found("a number", sample)
 }
@@ -122,5 +129,5 @@ func quotient(text string) string {
 	if x, err := ParseNumber(decimal); err == nil && x.Cmp(a) == 0 {
 		return strings.TrimRight(strings.TrimRight(decimal, "0"), ".")
 	}
-	return remedy + ", near " + decimal
+	return decimal + ", the quotient to nine places"
 }

@@ -40,7 +40,7 @@ func TestParseNumberRefuses(t *testing.T) {
 		{"1_000", "grouped", "1000"},
 		{"1,5", "decimal point", "1.5"},
 		{"\u22125", "minus sign", "-5"},
-		{"1/131", "no fraction", "near 0.007633588"}, {"1/8", "no fraction", "0.125"}, {"1/0", "no fraction", "quotient"},
+		{"1/131", "no fraction", "0.007633588, the quotient"}, {"1/8", "no fraction", "0.125"}, {"1/0", "no fraction", "quotient"},
 		{"017", "leading zeros", "17"}, {"-00.5", "leading zeros", "-0.5"},
 		{"1e31", "between 1e-30 and 1e30", "unit"}, {"1e-31", "between 1e-30 and 1e30", "unit"}, {"10e30", "between 1e-30 and 1e30", "unit"},
 		{"1e999999999", "between 1e-30 and 1e30", "unit"}, {"1e-999999", "between 1e-30 and 1e30", "unit"},

@@ -51,6 +51,27 @@ func ParseQuantity(text string) (Quantity, error) {
 	return Quantity{}, e
 }
 
+// Reads tells whether a text, up to its first comma, is a quantity.
+func Reads(text string) bool {
+	text, _, _ = strings.Cut(text, ", ")
+	_, err := ParseQuantity(text)
+	return err == nil
+}
+
+// For is the error with a remedy in the unit wanted, where the remedy is a quantity in another one; fits tells which units will do.
+func (e *TextError) For(fits func(unit string) bool, unit string) *TextError {
+	head, tail, more := strings.Cut(e.Remedy, ", ")
+	q, err := ParseQuantity(head)
+	if err != nil || fits(q.Unit) {
+		return e
+	}
+	head = strings.TrimSpace(strings.Fields(head)[0] + " " + unit)
+	if more {
+		head += ", " + tail
+	}
+	return &TextError{e.Message, head}
+}
+
 // checkUnit tells whether a text can be a unit.
 func checkUnit(unit string) error {
 	switch {

@@ -116,6 +116,10 @@ func (r *reader) asEnd(e entry, unit, want, sample string) (*big.Rat, bool) {
 	}
 	q, err := ParseQuantity(text)
 	if err != nil {
+		var t *TextError
+		if errors.As(err, &t) {
+			err = t.For(func(u string) bool { return u == "" || u == unit }, unit)
+		}
 		r.sayText(e, "bad-number", err)
 		return nil, false
 	}
@@ -124,7 +128,7 @@ func (r *reader) asEnd(e entry, unit, want, sample string) (*big.Rat, bool) {
 		if unit == "" {
 			r.sayValue(e, "wrong-unit", number, "expected a number without a unit, found %s", quote(text))
 		} else {
-			r.sayValue(e, "wrong-unit", "the same value in "+unit, "expected a number in %s, the unit given beside it, found %s", unit, quote(text))
+			r.sayValue(e, "wrong-unit", number+" "+unit+", if that is the value in "+unit, "expected a number in %s, the unit given beside it, found %s", unit, quote(text))
 		}
 		return nil, false
 	}

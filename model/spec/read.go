@@ -35,7 +35,7 @@ func Read(file string, src []byte) (*Spec, finding.List) {
 	if root, ok := r.parse(src); ok {
 		r.readSpec(root)
 	}
-	found := r.found.Sorted()
+	found := Settled(r.found).Sorted()
 	if r.unsaid > 0 {
 		found.Add(finding.Finding{Pos: r.place(1, 1), Severity: finding.Error, Rule: "too-many-findings",
 			Message: fmt.Sprintf("%d more findings are not shown", r.unsaid),

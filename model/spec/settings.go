@@ -1,6 +1,7 @@
 package spec
 
 import (
+	"errors"
 	"regexp"
 	"slices"
 	"strconv"
@@ -62,17 +63,28 @@ func (r *reader) readAccuracy(f fields) {
 		if !ok {
 			continue
 		}
+		unit := r.outputUnit(e.key)
 		q, err := ParseQuantity(text)
 		if err != nil {
+			var t *TextError
+			if errors.As(err, &t) && unit != "" {
+				err = t.For(func(u string) bool { return u == unit || u == "count" || u == "counts" }, unit)
+			}
 			r.sayText(e, "bad-quantity", err)
 			continue
 		}
 		number := strings.Fields(text)[0]
-		unit := r.outputUnit(e.key)
 		isCount := q.Unit == "count" || q.Unit == "counts"
 		switch {
 		case q.Number.Sign() <= 0:
-			r.sayValue(e, "bad-accuracy", "the largest error that does no harm", "expected an error above 0, found %s", quote(text))
+			remedy := "the largest error that does no harm"
+			if q.Number.Sign() < 0 {
+				remedy = strings.TrimPrefix(text, "-")
+				if unit != "" && q.Unit != unit && !isCount {
+					remedy = strings.TrimPrefix(number, "-") + " " + unit
+				}
+			}
+			r.sayValue(e, "bad-accuracy", remedy, "expected an error above 0, found %s", quote(text))
 			continue
 		case q.Unit == "" && unit != "":
 			r.sayValue(e, "two-meanings", number+" "+unit+", or "+number+" count", "%s may mean %s or raw counts", number, unit)

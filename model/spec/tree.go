@@ -2,6 +2,7 @@ package spec
 
 import (
 	"fmt"
+	"regexp"
 	"strings"
 	"unicode/utf8"
 
@@ -32,7 +33,7 @@ func (r *reader) value(n *yaml.Node, path string, depth int) Value {
 	case yaml.ScalarNode:
 		v.Text = n.Value
 		if !r.goodText(v, path) {
-			v.Shape = Refused
+			v.Text, v.Shape = plainText(v.Text)
 		}
 	case yaml.SequenceNode, yaml.MappingNode:
 		v.Shape = List
@@ -66,7 +67,7 @@ func (r *reader) pairs(n *yaml.Node, path string, depth int) []Arg {
 		}
 		key := r.value(k, path, depth+1)
 		switch {
-		case key.Shape == Refused:
+		case key.Shape == Refused || key.Text != k.Value && k.Kind == yaml.ScalarNode: // has been said
 			continue
 		case key.Shape != Scalar:
 			say("bad-key", path, "one word before the colon", "%s stands where a key was expected", shapeName(key))
@@ -81,8 +82,12 @@ func (r *reader) pairs(n *yaml.Node, path string, depth int) []Arg {
 		inner := join(path, key.Text)
 		if i >= 2 && n.Style&yaml.FlowStyle != 0 && numberForm.MatchString(key.Text) && n.Content[i+1].Value == "" && n.Content[i+1].Kind == yaml.ScalarNode {
 			// {kp: 1,5} is kp: 1 and a key 5.
-			say("decimal-comma", join(path, n.Content[i-2].Value), "a decimal point instead of the comma, or the name of a key",
-				"a comma ends the value, so that %s stands alone", key.Text)
+			remedy := "a decimal point instead of the comma, or the name of a key"
+			if last := len(out) - 1; last >= 0 && wholeForm.MatchString(out[last].Value.Text) && wholeForm.MatchString(strings.Fields(key.Text + " ")[0]) {
+				out[last].Value.Text += "." + key.Text // nothing more is said of it because of the comma
+				remedy = out[last].Value.Text + ", with a point for the comma"
+			}
+			say("decimal-comma", join(path, n.Content[i-2].Value), remedy, "a comma ends the value, so that %s stands alone", key.Text)
 			continue
 		}
 		if line, twice := first[key.Text]; twice {
@@ -131,6 +136,46 @@ func (r *reader) goodText(v Value, path string) bool {
 	return false
 }
 
+// wholeForm is what can stand beside a decimal comma.
+var wholeForm = regexp.MustCompile(`^[+-]?\d+$`)
+
+// plainText is what most likely stands for a text with strange characters; where there is nothing, the text is refused.
+func plainText(text string) (string, Shape) {
+	if plain := inASCII(text); len(text) <= maxScalar && plain != noPlainText {
+		return plain, Scalar
+	}
+	return text, Refused
+}
+
+// Guessed tells whether the reading goes on with what a text most likely says: one with strange characters, or with a decimal comma.
+func Guessed(rule string) bool { return rule == "bad-character" || rule == "decimal-comma" }
+
+// ofText are rules for what a single text says.
+var ofText = map[string]bool{"not-a-number": true, "bad-number": true, "bad-quantity": true, "wrong-unit": true, "unit-mismatch": true, "missing-unit": true,
+	"not-a-time": true, "not-a-frequency": true, "bad-rate": true, "bad-accuracy": true, "bad-format": true, "two-meanings": true}
+
+// Settled makes one finding of two on one text: how it is written, and that what it most likely says is wrong, too. What to write
+// instead is told by the second.
+func Settled(found finding.List) finding.List {
+	at := func(f finding.Finding) string {
+		key, _, _ := strings.Cut(f.Key, "[")
+		return fmt.Sprint(key, " ", f.Pos.Line)
+	}
+	strange := map[string]int{}
+	var out finding.List
+	for _, f := range found {
+		if Guessed(f.Rule) {
+			strange[at(f)] = len(out)
+		}
+		if i, ok := strange[at(f)]; ok && ofText[f.Rule] {
+			out[i].Remedy, out[i].Because = f.Remedy, append(out[i].Because, f.Message)
+			continue
+		}
+		out = append(out, f)
+	}
+	return out
+}
+
 // column is the column of the nth character of a text, where the source holds the text as it is.
 func (r *reader) column(v Value, nth int) (int, bool) {
 	for _, open := range []string{"", `"`, `'`} {
@@ -159,11 +204,16 @@ var plainSigns = strings.NewReplacer("\n", " ", "\t", " ", "\u00A0", " ", "\u200
 	"\u2018", "'", "\u2019", "'", "\u201C", "'", "\u201D", "'", "\u2026", "...", "\u00D7", "x", "\u03A9", "Ohm", "\u2126", "Ohm",
 	"\u00E4", "ae", "\u00F6", "oe", "\u00FC", "ue", "\u00DF", "ss", "\u00E9", "e", "\u00E8", "e")
 
+const noPlainText = "the text with letters a-z, digits and the signs of an English keyboard"
+
 // inASCII proposes a text without its strange characters.
 func inASCII(text string) string {
 	plain := strings.TrimSpace(plainSigns.Replace(text))
 	if plain == "" || strings.ContainsFunc(plain, func(c rune) bool { return c < ' ' || c > '~' }) {
-		return "the text with letters a-z, digits and the signs of an English keyboard"
+		return noPlainText
+	}
+	if m := gluedForm.FindStringSubmatch(plain); m != nil && plain != text && checkUnit(m[2]) == nil {
+		return m[1] + " " + m[2]
 	}
 	return plain
 }

@@ -107,7 +107,7 @@ func (c *pid) readLimits() {
 		l.checkInside(*s, l.argPos("limits"), key)
 	}
 	if l.Has("enable") && (s.lo.Sign() > 0 || s.hi.Sign() < 0) {
-		l.fail(l.argPos("enable"), "enable", "off-outside-limits", "limits that hold 0", "while off, the effort is 0, which lies outside its limits [%s, %s]", decimal(s.lo), decimal(s.hi))
+		l.fail(l.argPos("enable"), "enable", "off-outside-limits", fmt.Sprintf("limits: [%s, %s]", decimal(smaller(s.lo, new(big.Rat))), decimal(larger(s.hi, new(big.Rat)))), "while off, the effort is 0, which lies outside its limits [%s, %s]", decimal(s.lo), decimal(s.hi))
 	}
 }
 

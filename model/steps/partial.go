@@ -66,12 +66,15 @@ type checking struct {
 // faulty tells whether something was said of a part of the spec, other than the range of an input or a name.
 func (c *checking) faulty(path string) bool {
 	for _, f := range c.said {
-		if key, ok := strings.CutPrefix(f.Key, path); ok && (key == "" || key[0] == '.') && f.Rule != "bad-name" && f.Rule != "reserved-name" && f.Rule != "range-beyond-raw" {
+		if key, ok := strings.CutPrefix(f.Key, path); ok && (key == "" || key[0] == '.') && !harmless[f.Rule] && !spec.Guessed(f.Rule) {
 			return true
 		}
 	}
 	return false
 }
+
+// harmless are rules that leave the meaning of the rest as it is.
+var harmless = map[string]bool{"bad-name": true, "reserved-name": true, "range-beyond-raw": true}
 
 // touches tells whether something was said of a section, or of the spec as a whole.
 func (c *checking) touches(section string) bool {
@@ -92,7 +95,9 @@ var rateRules = map[string]bool{"not-whole-ticks": true, "tracking-too-fast": tr
 func (c *checking) new(found finding.List) (out finding.List) {
 	keys, places := map[string]bool{}, map[finding.Pos]bool{}
 	for _, f := range c.said {
-		keys[f.Key], places[f.Pos] = true, true
+		if !spec.Guessed(f.Rule) { // of what the text most likely says, more can be said
+			keys[f.Key], places[f.Pos] = true, true
+		}
 	}
 	for _, f := range found {
 		switch {
@@ -238,11 +243,13 @@ func (l *Lowering) checkNumbers(before int) {
 		}
 		switch p.Form {
 		case Number, Quantity:
-			l.parse(a.Value, a.Key, "not-a-number", "a number", "0.5")
+			l.parse(a.Value, a.Key, "not-a-number", "a number", "0.5", anyUnit, "")
 		case Duration:
-			l.parse(a.Value, a.Key, "not-a-time", "a time", "50 ms")
+			l.parse(a.Value, a.Key, "not-a-time", "a time", "50 ms", isTime, "s")
 		case Frequency:
-			l.parse(a.Value, a.Key, "not-a-frequency", "a frequency", "5 Hz")
+			l.parse(a.Value, a.Key, "not-a-frequency", "a frequency", "5 Hz", isFrequency, "Hz")
 		}
 	}
 }
+
+func anyUnit(string) bool { return true }

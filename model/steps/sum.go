@@ -1,6 +1,7 @@
 package steps
 
 import (
+	"errors"
 	"math/big"
 
 	"gainwright/model/program"
@@ -82,7 +83,12 @@ func (l *Lowering) unitOfSum() string {
 func (l *Lowering) factor(t spec.Arg) *big.Rat {
 	k, err := spec.ParseNumber(t.Value.Text)
 	if t.Value.Shape != spec.Scalar || err != nil {
-		l.fail(t.Value.Pos, "of."+t.Key, "not-a-number", t.Key+": 1", "%s is no number", shown(t.Value))
+		remedy := "1"
+		var no *spec.TextError
+		if errors.As(err, &no) && spec.Reads(no.Remedy) {
+			remedy = no.Remedy
+		}
+		l.fail(t.Value.Pos, "of."+t.Key, "not-a-number", t.Key+": "+remedy, "%s is no number", shown(t.Value))
 		return new(big.Rat)
 	}
 	return k

@@ -22,7 +22,7 @@ func (l *Lowering) Number(key, unit string, fallback *big.Rat) *big.Rat {
 }
 
 func (l *Lowering) quantity(v spec.Value, key, unit string) *big.Rat {
-	q, ok := l.parse(v, key, "not-a-number", "a number", "0.5")
+	q, ok := l.parse(v, key, "not-a-number", "a number", "0.5", func(u string) bool { return u == "" || u == unit || isUnknown(unit) }, unit)
 	if ok && q.Unit != "" && q.Unit != unit && !isUnknown(unit) {
 		l.fail(v.Pos, key, "unit-mismatch", strings.TrimSpace(decimal(q.Number)+" "+unit), "the unit is %s, %s is expected", q.Unit, orNone(unit))
 	}
@@ -30,7 +30,8 @@ func (l *Lowering) quantity(v spec.Value, key, unit string) *big.Rat {
 }
 
 // parse reads a number with or without a unit, and says what is wrong with another text in the words of package spec.
-func (l *Lowering) parse(v spec.Value, key, rule, what, sample string) (spec.Quantity, bool) {
+// fits tells in which units a remedy may be, unit is one of them.
+func (l *Lowering) parse(v spec.Value, key, rule, what, sample string, fits func(unit string) bool, unit string) (spec.Quantity, bool) {
 	none := spec.Quantity{Number: new(big.Rat)}
 	if v.Shape != spec.Scalar {
 		l.fail(v.Pos, key, rule, key+": "+sample, "%s stands here, %s is expected", shown(v), what)
@@ -39,7 +40,7 @@ func (l *Lowering) parse(v spec.Value, key, rule, what, sample string) (spec.Qua
 	q, err := spec.ParseQuantity(v.Text)
 	var t *spec.TextError
 	if errors.As(err, &t) {
-		l.fail(v.Pos, key, rule, t.Remedy, "%s", t.Message)
+		l.fail(v.Pos, key, rule, t.For(fits, unit).Remedy, "%s", t.Message)
 		return none, false
 	}
 	return q, true
@@ -79,11 +80,15 @@ func (l *Lowering) Limits(key, unit string) (lo, hi *big.Rat) {
 // seconds is what the units of time are worth; ticks are worth a period.
 var seconds = map[string]*big.Rat{"": big.NewRat(1, 1), "s": big.NewRat(1, 1), "ms": big.NewRat(1, 1000), "us": big.NewRat(1, 1_000_000), "min": big.NewRat(60, 1)}
 
+func isTime(unit string) bool { return seconds[unit] != nil || unit == "tick" || unit == "ticks" }
+
+func isFrequency(unit string) bool { return unit == "" || unit == "Hz" || unit == "kHz" }
+
 // Seconds reads a time: a number of seconds, ms, us, min or ticks.
 func (l *Lowering) Seconds(key string) *big.Rat {
 	v := l.arg(key).Value
 	one := big.NewRat(1, 1)
-	q, ok := l.parse(v, key, "not-a-time", "a time", "50 ms")
+	q, ok := l.parse(v, key, "not-a-time", "a time", "50 ms", isTime, "s")
 	if !ok {
 		return one
 	}
@@ -95,7 +100,7 @@ func (l *Lowering) Seconds(key string) *big.Rat {
 	case (q.Unit == "Hz" || q.Unit == "kHz") && l.kind.param("cutoff") != nil:
 		l.fail(v.Pos, key, "not-a-time", "cutoff: "+v.Text, "%s is a frequency, a time is expected", v.Text)
 	case unit == nil:
-		l.fail(v.Pos, key, "not-a-time", fmt.Sprintf("%s: %s s (or ms, us, min, ticks)", key, decimal(new(big.Rat).Abs(q.Number))), "the unit is %s, one of time is expected", q.Unit)
+		l.fail(v.Pos, key, "not-a-time", fmt.Sprintf("%s: %s s, or another of ms, us, min, ticks", key, decimal(new(big.Rat).Abs(q.Number))), "the unit is %s, one of time is expected", q.Unit)
 	case q.Number.Sign() <= 0:
 		l.fail(v.Pos, key, "not-a-time", key+": 50 ms", "the time is %s, a time above zero is expected", v.Text)
 	default:
@@ -124,7 +129,7 @@ func (l *Lowering) Ticks(key string, most int64) int64 {
 func (l *Lowering) Hertz(key string) *big.Rat {
 	v := l.arg(key).Value
 	one := big.NewRat(1, 1)
-	q, ok := l.parse(v, key, "not-a-frequency", "a frequency", "5 Hz")
+	q, ok := l.parse(v, key, "not-a-frequency", "a frequency", "5 Hz", isFrequency, "Hz")
 	if !ok {
 		return one
 	}
