@@ -100,8 +100,8 @@ func printIntegrals(p *paper, list []summary.Integral) {
 		rows = append(rows, []string{i.Step, i.SmallestText(), i.WindUpText(), i.LargestText()})
 	}
 	if len(rows) > 0 {
-		p.heading("Integrals: the smallest error that still moves each, and the time to wind up")
-		p.table("step|smallest error|from limit to limit|at an error of", rows)
+		p.heading(summary.IntegralsTitle)
+		p.table("step|"+summary.SmallestHead+"|"+summary.WindUpHead+"|"+summary.LargestHead, rows)
 	}
 }
 

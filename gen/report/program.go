@@ -56,7 +56,7 @@ func constants(s *summary.Summary) section {
 			changed.Rows = append(changed.Rows, cells(c.Name, c.AskedText(), c.StoredText(), c.ErrorText(), fmt.Sprint(c.Count), c.Note()))
 		}
 	}
-	out.Intro = []string{fmt.Sprintf("%d of %d constants are stored exactly. The error of each other one is a change of gains, known and fixed; what rounding does at every tick stands below.", exactly, len(s.Constants))}
+	out.Intro = []string{fmt.Sprintf("%d of %d constants are stored exactly. The error of each other one is a change of gains or limits, known and fixed; what rounding does at every tick stands below.", exactly, len(s.Constants))}
 	t := table{Caption: "Gains and filters as asked", Head: columns("name", ">asked", ">per tick", "live range")}
 	for _, k := range s.Settings {
 		tick := k.Tick()
@@ -65,12 +65,21 @@ func constants(s *summary.Summary) section {
 		}
 		t.Rows = append(t.Rows, cells(k.Step+"."+k.Name, k.Text(), tick, k.Range()))
 	}
-	for _, t := range []table{t, changed, exact} {
+	for _, t := range []table{t, changed, exact, integrals(s)} {
 		if len(t.Rows) > 0 {
 			out.Tables = append(out.Tables, t)
 		}
 	}
 	return out
+}
+
+// integrals says of each integral what check says of it.
+func integrals(s *summary.Summary) table {
+	t := table{Caption: summary.IntegralsTitle, Head: columns("step", ">"+summary.SmallestHead, ">"+summary.WindUpHead, ">"+summary.LargestHead)}
+	for _, i := range s.Integrals {
+		t.Rows = append(t.Rows, cells(i.Step, i.SmallestText(), i.WindUpText(), i.LargestText()))
+	}
+	return t
 }
 
 func bounds(s *summary.Summary) section {

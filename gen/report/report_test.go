@@ -251,3 +251,30 @@ func TestWitnesses(t *testing.T) {
 		t.Error("witnesses are not shown as they should be")
 	}
 }
+
+// TestIntegrals: the page has the table of integrals that check prints, and none where there is no integral.
+func TestIntegrals(t *testing.T) {
+	in := starter(t, "cart")
+	if len(in.Summary.Integrals) == 0 {
+		t.Fatal("the cart has integrals")
+	}
+	page := render(t, in)
+	_, after, found := strings.Cut(page, summary.IntegralsTitle)
+	if !found {
+		t.Fatal("the page has no table of integrals")
+	}
+	table, _, _ := strings.Cut(after, "</table>")
+	text := regexp.MustCompile(`<[^>]*>|\s+`).ReplaceAllString(table, " ")
+	text = strings.Join(strings.Fields(text), " ")
+	for _, i := range in.Summary.Integrals {
+		if row := strings.Join([]string{i.Step, i.SmallestText(), i.WindUpText(), i.LargestText()}, " "); !strings.Contains(text, row) {
+			t.Errorf("%q is missing in %q", row, text)
+		}
+	}
+	none := starter(t, "cart")
+	bare := *none.Summary
+	bare.Integrals, none.Summary = nil, &bare
+	if strings.Contains(render(t, none), summary.IntegralsTitle) {
+		t.Error("a table without rows")
+	}
+}

@@ -24,6 +24,14 @@ func (i Integral) LargestText() string { return named(i.text[1], i.Unit) }
 // WindUpText is the time from limit to limit.
 func (i Integral) WindUpText() string { return i.text[2] }
 
+// What the table of integrals is called, and its columns.
+const (
+	IntegralsTitle = "Integrals: the smallest error that still moves each, and the time to wind up"
+	SmallestHead   = "smallest error"
+	WindUpHead     = "from limit to limit"
+	LargestHead    = "at an error of"
+)
+
 func integrals(u *model.Unit) []Integral {
 	out := []Integral{}
 	for _, x := range u.Integrals() {
