@@ -90,7 +90,7 @@ func (l *Lowering) checkSource(o *spec.Output) (from signal, ok bool) {
 	if from.unit != o.Unit && !isUnknown(from.unit) {
 		remedy := "unit: " + from.unit
 		if from.unit == "" {
-			remedy = fmt.Sprintf("unit: %s at the step %s", o.Unit, o.From)
+			remedy = fmt.Sprintf("unit: %s, at the step %s", o.Unit, o.From)
 		}
 		say(o.FromPos, "unit-mismatch", remedy, "the unit of %s is %s, that of the output is %s", o.From, orNone(from.unit), orNone(o.Unit))
 	}

@@ -26,7 +26,7 @@ var pidKind = &Kind{
 		{Key: "weight", Form: Number, Doc: "set-point weight of the P term, default 1"},
 		{Key: "derivative", Form: Word, Choices: []string{"measurement", "error"}, Doc: "what the D term acts on where no rate is measured"},
 		{Key: "derivative_filter", Form: Duration, Doc: "time constant of the derivative's filter"},
-		{Key: "unit", Form: Word, Doc: "unit of the effort, where it feeds no output directly"},
+		{Key: "unit", Form: Word, Doc: "unit of the effort, where what it feeds does not tell"},
 		{Key: "limits", Form: Limits, Doc: "limits of the effort; default and at most those of the output it feeds"},
 		{Key: "integral_limits", Form: Limits, Doc: "limits of the integral; default those of the effort"},
 		{Key: "tracking_time", Form: Duration, Doc: "back-calculation: the integral is led back with this time constant while the effort is limited"},
@@ -59,12 +59,14 @@ func lowerPID(l *Lowering) {
 	c := &pid{Lowering: l, measured: l.Signal("measured"), effort: map[program.ID]bool{}}
 	defer c.countInOutput()
 	before := len(*l.findings)
-	c.unit = "" // that of the output it feeds
 	for _, o := range l.spec.Outputs {
 		if o.From == l.step.Name {
-			c.unit = o.Unit
+			c.unit = o.Unit // the others are held against it
 			break
 		}
+	}
+	if c.unit == "" {
+		c.unit = l.effortUnit(l.step.Name)
 	}
 	if a := l.arg("unit"); a != nil {
 		c.unit = a.Value.Text

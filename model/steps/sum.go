@@ -3,6 +3,7 @@ package steps
 import (
 	"errors"
 	"math/big"
+	"slices"
 
 	"gainwright/model/program"
 	"gainwright/model/spec"
@@ -36,7 +37,7 @@ var sumKind = &Kind{
 			k := l.factor(t)
 			if !l.Has("unit") {
 				if s.unit != unit && !isUnknown(s.unit) && !isUnknown(unit) {
-					l.fail(t.Pos, "of."+t.Key, "unit-mismatch", l.unitOfSum(), "the unit of %s is %s, that of %s is %s", t.Key, orNone(s.unit), terms[0].Key, orNone(unit))
+					l.fail(t.Pos, "of."+t.Key, "unit-mismatch", l.unitOfTerm(t.Key, s.unit, terms[0].Key, unit), "the unit of %s is %s, that of %s is %s", t.Key, orNone(s.unit), terms[0].Key, orNone(unit))
 				}
 			}
 			switch {
@@ -68,6 +69,20 @@ var sumKind = &Kind{
 		}
 		l.Publish(total, "", nil)
 	},
+}
+
+// unitOfTerm says what to write where two terms of a sum have different units: a PID of which nothing told its unit has none until it is given.
+func (l *Lowering) unitOfTerm(name, unit, first, ofFirst string) string {
+	isPID := func(name string) bool {
+		return slices.ContainsFunc(l.spec.Steps, func(s spec.Step) bool { return s.Name == name && s.Kind == "pid" })
+	}
+	switch {
+	case unit == "" && isPID(name):
+		return "unit: " + ofFirst + ", at the step " + name
+	case ofFirst == "" && isPID(first):
+		return "unit: " + unit + ", at the step " + first
+	}
+	return l.unitOfSum()
 }
 
 // unitOfSum says what to write where the terms of a sum have several units.
