@@ -19,7 +19,7 @@ func MergeRoundings(p *Program, word uint) (changed map[ID]bool, twice map[ID]ui
 		}
 		if first := p.Ops[op.Args[0]]; first.Kind == Round && times[op.Args[0]] == 1 && twice[op.Args[0]] == 0 {
 			x := p.Ops[first.Args[0]]
-			if x.Type == I32 && inside(*op, I16) && OneRounding(word, first.Shift, op.Shift) && x.Hi < 1<<31-int64(1)<<(first.Shift+op.Shift) {
+			if x.Type == I32 && fitsIn(*op, I16) && OneRounding(word, first.Shift, op.Shift) && x.Hi < 1<<31-int64(1)<<(first.Shift+op.Shift) {
 				times[op.Args[0]]--
 				twice[id] = first.Shift
 				op.Args, op.Shift = slices.Clone(first.Args), op.Shift+first.Shift
@@ -44,7 +44,7 @@ func limitLast(p *Program, id ID, times []int, changed map[ID]bool, twice map[ID
 	op := &p.Ops[id]
 	at := op.Args[0]
 	limit := &p.Ops[at]
-	if limit.Kind != Clamp || times[at] != 1 || limit.Type != I32 || !inside(*op, I16) ||
+	if limit.Kind != Clamp || times[at] != 1 || limit.Type != I32 || !fitsIn(*op, I16) ||
 		p.Ops[limit.Args[1]].Kind != Const || p.Ops[limit.Args[2]].Kind != Const {
 		return
 	}
@@ -56,7 +56,7 @@ func limitLast(p *Program, id ID, times []int, changed map[ID]bool, twice map[ID
 	rounded := func(v int64) int64 { return (v + half) >> op.Shift }
 	lo, hi := p.Ops[limit.Args[1]].Lo, p.Ops[limit.Args[2]].Lo
 	short, least, most := *op, rounded(x.Lo), rounded(x.Hi)
-	if short.Lo, short.Hi = least, most; !inside(short, I16) || lo > hi {
+	if short.Lo, short.Hi = least, most; !fitsIn(short, I16) || lo > hi {
 		return
 	}
 	if rounded(lo) <= least && most <= rounded(hi) { // the limits are never more than half a count away
@@ -116,8 +116,8 @@ func Readers(p *Program) []int {
 	return times
 }
 
-// inside tells whether a value lies in the range of a type, whatever its own.
-func inside(op Op, t Type) bool {
+// fitsIn tells whether a value lies in the range of a type, whatever its own.
+func fitsIn(op Op, t Type) bool {
 	lo, hi := t.Range()
 	return op.Lo >= lo && op.Hi <= hi
 }
