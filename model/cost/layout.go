@@ -1,0 +1,103 @@
+package cost
+
+import "gainwright/model/program"
+
+// Where values lie in their structs: how far an instruction reaches depends on it.
+
+// place lays out a struct in order, each member aligned to its size.
+type place struct{ next, align int }
+
+func (l *place) member(bytes int) (at int) {
+	l.align = max(l.align, bytes)
+	at = (l.next + bytes - 1) / bytes * bytes
+	l.next = at + bytes
+	return at
+}
+
+func (l *place) size() int {
+	return (l.next + max(l.align, 1) - 1) / max(l.align, 1) * max(l.align, 1)
+}
+
+func bytesOf(t program.Type) int { return max(1, int(t.Bits()/8)) }
+
+// layOut finds the offsets of inputs, states and outputs, and the size of a set of live coefficients.
+func (c *code) layOut() {
+	var in, out, set, state place
+	for _, i := range c.p.Inputs {
+		t := i.Type
+		if i.IsSwitch {
+			t = program.Bool
+		}
+		c.inAt = append(c.inAt, in.member(bytesOf(t)))
+	}
+	for _, o := range c.p.Outputs {
+		c.outAt = append(c.outAt, out.member(bytesOf(o.Type)))
+	}
+	for _, k := range c.p.Coefs {
+		set.member(bytesOf(k.Type))
+	}
+	c.set = set.size()
+	if c.set > 0 { // three of them, before the states
+		state = place{3 * c.set, set.align}
+	}
+	for _, s := range c.p.States {
+		c.stateAt = append(c.stateAt, state.member(bytesOf(s.Type)))
+	}
+	c.inUse = state.next
+}
+
+// reach is how many instructions a load takes.
+func (c *code) reach(t program.Type, at int) float64 {
+	switch {
+	case t.Bits() == 64:
+		return c.placed(t, at)
+	case c.thumb && t.Signed() && t.Bits() < 32:
+		return 2 // an offset in a register
+	case !c.thumb && t == program.U8 || t == program.Bool:
+		return c.placed(t, at)
+	}
+	return c.placed(t, at)
+}
+
+// placed is how many instructions a store takes.
+func (c *code) placed(t program.Type, at int) float64 {
+	bytes := bytesOf(t)
+	n := 1.0
+	if bytes == 8 {
+		n, bytes = 2, 4
+	}
+	if c.thumb && at+int(4*(n-1)) > 31*bytes { // five bits of offset
+		n++
+	}
+	return n
+}
+
+// coef is how many instructions reading a live coefficient takes: an access that is volatile is not merged with the extension.
+func (c *code) coef(index int) float64 {
+	t := c.p.Coefs[index].Type
+	if c.thumb && t.Bits() < 32 {
+		return 2
+	}
+	return c.placed(t, 0)
+}
+
+// latch is how many instructions it takes to find the set of live coefficients.
+func (c *code) latch() float64 {
+	n := 3.0 // load, store, sum
+	if c.thumb {
+		n++ // an extension
+		if c.inUse > 31 {
+			n += 2
+		}
+	}
+	switch s := c.set; {
+	case s == 1:
+	case s&(s-1) == 0:
+		n++
+	case c.thumb:
+		n += float64(chain(int64(s), 4))
+	default:
+		n += float64(chain(int64(s), 4))
+	}
+	return n
+}
