@@ -48,13 +48,8 @@ func (c *code) layOut() {
 
 // reach is how many instructions a load takes.
 func (c *code) reach(t program.Type, at int) float64 {
-	switch {
-	case t.Bits() == 64:
-		return c.placed(t, at)
-	case c.thumb && t.Signed() && t.Bits() < 32:
-		return 2 // an offset in a register
-	case !c.thumb && t == program.U8 || t == program.Bool:
-		return c.placed(t, at)
+	if c.thumb && t.Signed() && t.Bits() < 32 {
+		return 2 // the offset stands in a register
 	}
 	return c.placed(t, at)
 }
@@ -90,14 +85,8 @@ func (c *code) latch() float64 {
 			n += 2
 		}
 	}
-	switch s := c.set; {
-	case s == 1:
-	case s&(s-1) == 0:
-		n++
-	case c.thumb:
-		n += float64(chain(int64(s), 4))
-	default:
-		n += float64(chain(int64(s), 4))
+	if c.set > 1 { // the number of the set times its size
+		n += float64(chain(int64(c.set), 4))
 	}
 	return n
 }

@@ -26,11 +26,12 @@ type code struct {
 func read(p *program.Program, word uint, thumb bool) *code {
 	p, _ = program.Simplify(p)
 	n := len(p.Ops)
-	c := &code{p: p, word: word, thumb: thumb, have: map[int64]bool{}, signed: make([]bool, n), live: make([]bool, n), times: make([]int, n), by: make([]program.ID, n), first: make([]int, n), last: make([]int, n)}
+	c := &code{p: p, word: word, thumb: thumb, live: make([]bool, n), times: make([]int, n), by: make([]program.ID, n),
+		readers: make([][]program.ID, n), kept: make([]bool, n), first: make([]int, n), last: make([]int, n),
+		have: map[int64]bool{}, signed: make([]bool, n)}
 	for i := range c.by {
 		c.by[i], c.first[i] = program.None, n
 	}
-	c.readers, c.kept = make([][]program.ID, n), make([]bool, n)
 	for _, o := range p.Outputs {
 		c.need(o.Value)
 		c.kept[o.Value] = true

@@ -63,7 +63,8 @@ func (c *code) order(on []bool) (at []int) {
 		steps++
 		at[id] = steps
 	}
-	for i, op := range c.p.Ops {
+	for i := range c.p.Ops {
+		op := &c.p.Ops[i]
 		waits := c.times[i] == 1 && c.by[i] != program.None && c.p.Ops[c.by[i]].Section == op.Section
 		if op.Kind > program.State && !waits {
 			define(program.ID(i))
@@ -81,7 +82,8 @@ func (c *code) intervals(on []bool) (out []interval) {
 	until := slices.Clone(at)
 	reads := make([]int, len(c.p.Ops))
 	old := make([]int, len(c.p.States)) // when each state's old value is read
-	for i, op := range c.p.Ops {
+	for i := range c.p.Ops {
+		op := &c.p.Ops[i]
 		if at[i] < 0 {
 			continue
 		}
@@ -104,13 +106,14 @@ func (c *code) intervals(on []bool) (out []interval) {
 		}
 	}
 	input, output := 0, 0
-	for i, op := range c.p.Ops {
+	for i := range c.p.Ops {
 		if at[i] < 0 {
 			continue
 		}
+		kind := c.p.Ops[i].Kind
 		words := int((c.bits(program.ID(i)) + c.word - 1) / c.word)
-		out = append(out, interval{at[i], until[i], words, max(1, reads[i]), op.Kind <= program.State})
-		if op.Kind == program.Input {
+		out = append(out, interval{at[i], until[i], words, max(1, reads[i]), kind <= program.State})
+		if kind == program.Input {
 			input = max(input, at[i])
 		}
 	}

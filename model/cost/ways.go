@@ -40,8 +40,9 @@ type way struct {
 // longest lists the operations that the longest way comes by. Each truth that decides something is taken the way that takes more,
 // one after the other.
 func (c *code) longest() *way {
-	w := &way{decided: make([]truth, len(c.p.Ops)), known: make([]truth, len(c.p.Ops)),
-		through: make([]program.ID, len(c.p.Ops)), same: make([]program.ID, len(c.p.Ops)), seen: make([]bool, len(c.p.Ops)), needed: make([]bool, len(c.p.Ops)), stored: make([]bool, len(c.p.States))}
+	n := len(c.p.Ops)
+	w := &way{decided: make([]truth, n), known: make([]truth, n), through: make([]program.ID, n), same: make([]program.ID, n),
+		seen: make([]bool, n), needed: make([]bool, n), stored: make([]bool, len(c.p.States))}
 	for _, id := range c.deciding() {
 		w.decided[id] = yes
 		one := c.walk(w)
@@ -73,8 +74,8 @@ func (c *code) deciding() (out []program.ID) {
 			out = append(out, id)
 		}
 	}
-	for i, op := range c.p.Ops {
-		if c.live[i] && op.Kind == program.Select {
+	for i := range c.p.Ops {
+		if op := &c.p.Ops[i]; c.live[i] && op.Kind == program.Select {
 			find(op.Args[0])
 		}
 	}
@@ -87,7 +88,8 @@ func (c *code) deciding() (out []program.ID) {
 
 // walk finds what a way needs, and how much that is.
 func (c *code) walk(w *way) int64 {
-	for i, op := range c.p.Ops {
+	for i := range c.p.Ops {
+		op := &c.p.Ops[i]
 		w.seen[i], w.needed[i], w.known[i] = false, false, w.decided[i]
 		of := func(n int) truth { return w.known[op.Args[n]] }
 		switch {
@@ -118,7 +120,8 @@ func (c *code) walk(w *way) int64 {
 	for _, o := range c.p.Outputs {
 		c.take(w, o.Value)
 	}
-	for i, s := range c.p.States {
+	for i := range c.p.States {
+		s := &c.p.States[i]
 		reset, enabled := no, yes
 		if s.Reset != program.None {
 			reset = w.known[s.Reset]
@@ -147,7 +150,7 @@ func (c *code) take(w *way, id program.ID) {
 		return
 	}
 	w.seen[id] = true
-	op, from := c.p.Ops[id], w.through[id]
+	op, from := &c.p.Ops[id], w.through[id]
 	if from != program.None {
 		if op.Kind == program.Select { // a branch
 			w.needed[id] = true
@@ -166,8 +169,8 @@ func (c *code) take(w *way, id program.ID) {
 
 // passed is the argument that an operation passes on as it is on a way, or None. The compiler sees it too: it copies code for each
 // way, and what is known there makes less of it.
-func (c *code) passed(w *way, op program.Op) program.ID {
-	arg := func(n int) program.Op { return c.p.Ops[w.same[op.Args[n]]] }
+func (c *code) passed(w *way, op *program.Op) program.ID {
+	arg := func(n int) *program.Op { return &c.p.Ops[w.same[op.Args[n]]] }
 	zero := func(n int) bool { a := arg(n); return a.Kind == program.Const && a.K.Sign() == 0 }
 	switch op.Kind {
 	case program.Select:
