@@ -131,3 +131,27 @@ func TestChainsAsCompiled(t *testing.T) {
 		})
 	}
 }
+
+// TestReachAsCompiled holds that a load takes as many instructions as the compiler takes, near the start of a struct and far from it.
+func TestReachAsCompiled(t *testing.T) {
+	types := map[string]program.Type{"signed char": program.I8, "unsigned char": program.U8, "short": program.I16, "unsigned short": program.U16, "int": program.I32}
+	before := []int64{1, 2, 15, 30, 31, 32, 33, 40}
+	for _, part := range []string{"cortex-m0", "rv32imc"} {
+		t.Run(part, func(t *testing.T) {
+			for name, typ := range types {
+				pattern := "struct s%[1]d { " + name + " before[%[2]d], x; };\nint f%[1]d(struct s%[1]d *s) { return s->x; }"
+				for i, got := range instructions(t, part, pattern, before) {
+					p := times(0, 0)
+					p.Inputs = nil
+					for range before[i] + 1 {
+						p.Inputs = append(p.Inputs, program.InputInfo{Name: "x", Type: typ})
+					}
+					p.Ops[0].Index, p.Ops[0].Type, p.Outputs[0].Value = int(before[i]), typ, 0
+					if n := cost.For(part).Features(p)["load"]; n != float64(len(got)) {
+						t.Errorf("%s behind %d others: %g instructions are counted, the compiler takes %v", name, before[i], n, got)
+					}
+				}
+			}
+		})
+	}
+}
