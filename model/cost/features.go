@@ -231,8 +231,8 @@ func (c *code) scale(f Features, id program.ID, w uint) {
 		}
 	case w == 32 && op.Type == program.I32:
 		switch {
-		case power && short(x) && (bits == 8 || bits >= 16 && bits <= 20):
-			f["upform"] += 3 + 2*float64(max(16, bits)-16)
+		case power && short(x) && bits >= 8 && bits <= 20:
+			f["upform"] += upForm(bits)
 		case k >= -1<<15 && k < 1<<15 && short(x):
 			f["factorform"] += factorForm(k)
 		case k >= -1<<15 && k < 1<<15:
@@ -248,6 +248,17 @@ func (c *code) scale(f Features, id program.ID, w uint) {
 	default:
 		c.product(f, id, w)
 	}
+}
+
+// upForm is a product of 16 bits by 2^8 to 2^20: a move of bytes, and a shift by the rest up or down.
+func upForm(bits uint) float64 {
+	switch {
+	case bits < 12:
+		return 6 + 3*float64(bits-8)
+	case bits < 16:
+		return 3 + 3*float64(16-bits)
+	}
+	return 3 + 2*float64(bits-16)
 }
 
 // product counts a product.

@@ -1,6 +1,10 @@
 package cost
 
-import "gainwright/model/program"
+import (
+	"math/big"
+
+	"gainwright/model/program"
+)
 
 // code is a program as it is emitted, with who needs what.
 type code struct {
@@ -31,6 +35,11 @@ func read(p *program.Program, word uint, thumb bool) *code {
 		have: map[int64]bool{}, signed: make([]bool, n)}
 	for i := range c.by {
 		c.by[i], c.first[i] = program.None, n
+	}
+	for i := range p.Ops {
+		if op := &p.Ops[i]; word > 8 && op.Kind == program.Sub && p.Is(op.Args[0], 0) { // a change of sign is one, however it is written
+			op.Kind, op.Args, op.K = program.Scale, op.Args[1:], big.NewRat(-1, 1)
+		}
 	}
 	for _, o := range p.Outputs {
 		c.need(o.Value)

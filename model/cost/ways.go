@@ -4,7 +4,8 @@ import "gainwright/model/program"
 
 // A tick goes one way at each truth that decides something. Which operations it comes by follows from the truths: a choice needs one
 // of its sides, a state that is reset needs no next value, and what nobody on the way needs is not computed. The compiler moves code
-// into the branches that need it, so that this holds for the machine code too.
+// into the branches that need it, so that this holds for the machine code too. It does not move assembly: on AVR a branch has only
+// what is written in it.
 
 // truth is what is known of a boolean on a way.
 type truth int8
@@ -117,6 +118,11 @@ func (c *code) walk(w *way) int64 {
 		}
 	}
 	w.weight = 0
+	for i := range c.p.Ops {
+		if c.word == 8 && c.live[i] && !c.inBranch(program.ID(i)) {
+			c.take(w, program.ID(i))
+		}
+	}
 	for _, o := range c.p.Outputs {
 		c.take(w, o.Value)
 	}
@@ -144,6 +150,12 @@ func (c *code) walk(w *way) int64 {
 	return w.weight
 }
 
+// inBranch tells whether a value stands in the expression of its one reader, and so in a branch where that does.
+func (c *code) inBranch(id program.ID) bool {
+	op := &c.p.Ops[id]
+	return c.times[id] == 1 && op.Kind > program.State && (c.by[id] == program.None || c.p.Ops[c.by[id]].Section == op.Section)
+}
+
 // take notes that a way needs a value.
 func (c *code) take(w *way, id program.ID) {
 	if w.seen[id] {
@@ -162,6 +174,17 @@ func (c *code) take(w *way, id program.ID) {
 	}
 	w.needed[id] = true
 	w.weight += c.weight[id]
+	if c.word > 8 && op.Kind == program.Round && op.Lo >= -1 && op.Hi <= 1 { // on each way it is one number, as the compiler sees
+		chosen := op.Args[0]
+		for w.through[chosen] != program.None && c.p.Ops[chosen].Kind == program.Select {
+			w.needed[chosen] = true
+			c.take(w, c.p.Ops[chosen].Args[0])
+			chosen = w.through[chosen]
+		}
+		if chosen != op.Args[0] {
+			return
+		}
+	}
 	for _, a := range op.Args {
 		c.take(w, a)
 	}
@@ -172,14 +195,18 @@ func (c *code) take(w *way, id program.ID) {
 func (c *code) passed(w *way, op *program.Op) program.ID {
 	arg := func(n int) *program.Op { return &c.p.Ops[w.same[op.Args[n]]] }
 	zero := func(n int) bool { a := arg(n); return a.Kind == program.Const && a.K.Sign() == 0 }
-	switch op.Kind {
-	case program.Select:
+	if op.Kind == program.Select {
 		switch w.known[op.Args[0]] {
 		case yes:
 			return op.Args[1]
 		case no:
 			return op.Args[2]
 		}
+	}
+	if c.word == 8 {
+		return program.None // forms in assembly do the same on each way
+	}
+	switch op.Kind {
 	case program.Add:
 		if zero(0) {
 			return op.Args[1]
