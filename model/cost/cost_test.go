@@ -1,7 +1,7 @@
 package cost_test
 
 import (
-	"fmt"
+	"math"
 	"math/big"
 	"reflect"
 	"testing"
@@ -82,19 +82,103 @@ func TestOneSideOfAChoice(t *testing.T) {
 	}
 }
 
+// arithmetic is a program with two states of so many bits, whose third state is what ops make of them: operations 0 and 1.
+func arithmetic(bits uint, of ...program.Op) *program.Program {
+	typ := map[uint]program.Type{16: program.I16, 32: program.I32, 64: program.I64}[bits]
+	lo, hi := int64(-1)<<(bits-3), int64(1)<<(bits-3)
+	p := &program.Program{Sections: []program.Section{{Name: "s"}}}
+	for i := range 2 {
+		p.States = append(p.States, program.StateInfo{Start: new(big.Rat), Next: program.ID(i), Enable: program.None, Reset: program.None, Type: typ, Lo: lo, Hi: hi})
+		p.Ops = append(p.Ops, program.Op{Kind: program.State, Index: i, Type: typ, Lo: lo, Hi: hi})
+	}
+	result := program.StateInfo{Start: new(big.Rat), Enable: program.None, Reset: program.None, Type: typ, Lo: 2 * lo, Hi: 2 * hi}
+	for _, op := range of {
+		if op.Type == program.NoType {
+			op.Type, op.Lo, op.Hi = typ, 2*lo, 2*hi
+		}
+		p.Ops = append(p.Ops, op)
+		result.Type = op.Type
+	}
+	result.Next = program.ID(len(p.Ops) - 1)
+	p.States = append(p.States, result)
+	return p
+}
+
 // TestMoreBitsCostMore holds that no arithmetic seems cheaper in more bits: the search would widen it.
 func TestMoreBitsCostMore(t *testing.T) {
+	constant := func(v int64) program.Op {
+		return program.Op{Kind: program.Const, K: big.NewRat(v, 1), Type: program.Holding(v, v), Lo: v, Hi: v}
+	}
+	two := []program.ID{0, 1}
+	cases := map[string]func() []program.Op{
+		"sum":        func() []program.Op { return []program.Op{{Kind: program.Add, Args: two}} },
+		"difference": func() []program.Op { return []program.Op{{Kind: program.Sub, Args: two}} },
+		"sum with 1000": func() []program.Op {
+			return []program.Op{constant(1000), {Kind: program.Add, Args: []program.ID{0, 2}}}
+		},
+		"change of sign": func() []program.Op { return []program.Op{{Kind: program.Scale, Args: two[:1], K: big.NewRat(-1, 1)}} },
+		"times 2":        func() []program.Op { return []program.Op{{Kind: program.Scale, Args: two[:1], K: big.NewRat(2, 1)}} },
+		"minimum":        func() []program.Op { return []program.Op{{Kind: program.Min, Args: two}} },
+		"minimum of 1000": func() []program.Op {
+			return []program.Op{constant(1000), {Kind: program.Min, Args: []program.ID{0, 2}}}
+		},
+		"clamp": func() []program.Op {
+			return []program.Op{constant(-1000), constant(1000), {Kind: program.Clamp, Args: []program.ID{0, 2, 3}}}
+		},
+		"absolute": func() []program.Op { return []program.Op{{Kind: program.Abs, Args: two[:1]}} },
+		"wrap":     func() []program.Op { return []program.Op{{Kind: program.Wrap, Args: two[:1], K: big.NewRat(8000, 1)}} },
+		"less": func() []program.Op {
+			return []program.Op{{Kind: program.Less, Args: two, Bool: true, Type: program.Bool, Hi: 1}}
+		},
+		"choice": func() []program.Op {
+			return []program.Op{{Kind: program.Less, Args: two, Bool: true, Type: program.Bool, Hi: 1}, {Kind: program.Select, Args: []program.ID{2, 0, 1}}}
+		},
+		"rounding": func() []program.Op {
+			return []program.Op{{Kind: program.Round, Args: two[:1], Shift: 10, Type: program.I16, Lo: -1000, Hi: 1000}}
+		},
+	}
 	for _, target := range targets {
-		table := cost.For(target)
-		for _, name := range []string{"add", "addfixed", "negate", "select", "less", "clamp", "clampfixed", "extreme", "extremefixed", "wrap", "absolute", "round", "up"} {
-			before := 0.0
-			for _, bits := range []int{16, 32, 64} {
-				c, known := table.Costs[fmt.Sprintf("%s%d", name, bits)]
-				if !known || c < before {
-					t.Errorf("%s: %s%d costs %g, in fewer bits %g", target, name, bits, c, before)
+		for name, of := range cases {
+			before := math.Inf(-1)
+			for _, bits := range []uint{16, 32, 64} {
+				ops := of()
+				without := constant(1) // stored as the same type
+				without.Type = ops[len(ops)-1].Type
+				c := estimate(t, target, arithmetic(bits, ops...)) - estimate(t, target, arithmetic(bits, without))
+				if c < before-1e-9 {
+					t.Errorf("%s: %s of %d bits costs %g, in fewer bits %g", target, name, bits, c, before)
 				}
 				before = c
 			}
+		}
+	}
+}
+
+// TestLongestWay holds that a tick which is reset does not count what it resets, and that sides which exclude each other do not add up.
+func TestLongestWay(t *testing.T) {
+	build := func(second bool) *program.Program {
+		p := arithmetic(32, program.Op{Kind: program.Scale, Args: []program.ID{0}, K: big.NewRat(12345, 1)})
+		p.Inputs = []program.InputInfo{{Name: "on", Type: program.Bool, IsSwitch: true}}
+		add := func(op program.Op) program.ID {
+			p.Ops = append(p.Ops, op)
+			return program.ID(len(p.Ops) - 1)
+		}
+		on := add(program.Op{Kind: program.Input, Bool: true, Type: program.Bool, Hi: 1})
+		off := add(program.Op{Kind: program.Not, Args: []program.ID{on}, Bool: true, Type: program.Bool, Hi: 1})
+		none := add(program.Op{Kind: program.Const, K: new(big.Rat), Type: program.I8})
+		p.States[2].Reset, p.States[2].ResetTo = on, none
+		if second { // as long, and stored where the first one is reset
+			p.States[1].Next = add(program.Op{Kind: program.Scale, Args: []program.ID{1}, K: big.NewRat(12345, 1), Type: program.I32, Lo: -1 << 30, Hi: 1 << 30})
+			p.States[1].Reset, p.States[1].ResetTo = off, none
+		}
+		return p
+	}
+	for _, target := range targets {
+		table := cost.For(target)
+		products := func(f cost.Features) float64 { return f["product32"] + f["library32"] + f["productform"] }
+		one, both := products(table.Features(build(false))), products(table.Features(build(true)))
+		if one == 0 || both > one {
+			t.Errorf("%s: %g for one product, %g where only one of two is needed", target, one, both)
 		}
 	}
 }

@@ -8,17 +8,31 @@ import (
 
 // Features are what a tick is made of, each with how much there is of it. A number behind a name is the width in bits.
 //
+// On AVR:
+//
 //	input, output, load, store   values that are read and written; coef: a live gain
-//	literal, widened             constants that take an instruction of their own; operands of less width than the arithmetic
+//	widened                      operands of less width than the arithmetic
 //	add, fused, negate, select, less, clamp, extreme, wrap, absolute, logic, condition
 //	                             operations; fused is a sum with a product; extreme a minimum or maximum; fixed is by a constant
-//	product, widening, high      products; of 32 bits into 64; whose upper half alone is needed
+//	product, widening            products; of 32 bits into 64
 //	library                      products by a function of the compiler's library
 //	up, round                    shifts; bits those that are shifted one by one
 //	...form                      what a form in assembly was counted to take
 //	placed                       operands of products, which want certain registers
 //	saved, spilled, framed       registers to save, bytes that find none, and that there are such
 //	far                          accesses to a state far from its start
+//
+// On parts of 32 bits, instructions as they were counted, for the most part:
+//
+//	load, store, coef, latch     moves from and to memory; latch finds the set of live gains
+//	literal, again               constants in registers; those that were in one before
+//	sign                         signs of operands that have less width than the arithmetic
+//	add, round, up, chain        sums, roundings, shifts; products by constants made of these
+//	product, library             products; by a function of the compiler's library, counted in calls
+//	limit, less, select, wrap, absolute, logic, condition, truth
+//	                             operations, counted one by one; limit is one side of a clamp; truth one that is stored
+//	angle                        an arctangent
+//	saved, spilled               registers to save, and moves of values that find none
 type Features map[string]float64
 
 // Add adds others.
@@ -39,7 +53,7 @@ func (t *Table) Features(p *program.Program) Features {
 
 // Sections counts what each section is made of, the states it owns included, and what belongs to no section.
 func (t *Table) Sections(p *program.Program) (sections []Features, rest Features) {
-	c := read(p, t.Word)
+	c := read(p, t.Word, t.Target == "cortex-m0")
 	rest = Features{}
 	for range p.Sections {
 		sections = append(sections, Features{})
@@ -50,10 +64,12 @@ func (t *Table) Sections(p *program.Program) (sections []Features, rest Features
 		}
 		return sections[section]
 	}
-	never := c.shorter()
+	c.weigh(t)
+	on := c.longest()
+	c.way = on
 	for i, op := range c.p.Ops {
-		if c.live[i] && !never[i] {
-			c.operation(at(op.Section), program.ID(i))
+		if on.needed[i] {
+			c.count(at(op.Section), program.ID(i))
 		}
 	}
 	type condition struct {
@@ -61,71 +77,65 @@ func (t *Table) Sections(p *program.Program) (sections []Features, rest Features
 		enable, reset program.ID
 	}
 	conditions := map[condition]bool{}
-	for _, s := range c.p.States {
+	for i, s := range c.p.States {
 		f := at(s.Section)
-		f[sized("store", s.Type.Bits())]++
+		if on.stored[i] {
+			c.store(f, s.Type, i)
+		}
 		k := condition{s.Section, s.Enable, s.Reset}
 		if (s.Enable != program.None || s.Reset != program.None) && !conditions[k] {
 			conditions[k] = true
 			f["condition"]++
 		}
 	}
-	for _, o := range c.p.Outputs {
-		rest[sized("output", o.Type.Bits())]++
+	for i, o := range c.p.Outputs {
+		if t.Word > 8 {
+			rest["store"] += c.placed(o.Type, c.outAt[i])
+			c.handed(rest, o.Value)
+		} else {
+			rest[sized("output", o.Type.Bits())]++
+		}
 	}
-	c.registers(rest)
-	c.reach(rest)
+	if t.Word > 8 && len(c.p.Coefs) > 0 {
+		rest["latch"] += c.latch()
+	}
+	c.registers(rest, on.needed)
 	return sections, rest
 }
 
 func sized(name string, bits uint) string { return fmt.Sprintf("%s%d", name, bits) }
 
-// registers counts what the crowd of values costs an 8-bit part: 12 bytes find room in registers that need not be saved, three pointers
-// included, and 18 more in others. What finds none lies on the stack, and so do pointers. The other parts push all that they save with an
-// instruction or two.
-func (c *code) registers(f Features) {
+// store counts the store of a state.
+func (c *code) store(f Features, t program.Type, i int) {
 	if c.word > 8 {
-		return
-	}
-	const pointers, free, crowded, all = 6, 12, 24, 30
-	most, over := 0, 0
-	for i, n := range c.crowd() {
-		most = max(most, n+pointers)
-		if c.live[i] {
-			over += max(0, n+pointers-crowded)
+		f["store"] += c.placed(t, c.stateAt[i])
+		c.handed(f, c.p.States[i].Next)
+		if next := c.p.Ops[c.p.States[i].Next]; t == program.Bool && next.Kind != program.State && next.Kind != program.Const {
+			f["truth"]++
 		}
-	}
-	f["saved"] += float64(min(all-free, max(0, most-free)))
-	f["spilled"] += float64(over)
-	if most > crowded { // what an operation works with takes some
-		f["framed"]++
+	} else {
+		f[sized("store", t.Bits())]++
+		f["far"] += c.distant(i)
 	}
 }
 
-// reach counts the accesses to members of the state that lie too far from its start for an instruction of an 8-bit part to reach.
-func (c *code) reach(f Features) {
-	if c.word > 8 {
-		return
-	}
-	const furthest = 60
-	at := uint(0)
-	for _, k := range c.p.Coefs {
-		at += 3 * k.Type.Bits() / 8
-	}
-	for n, s := range c.p.States {
-		if at > furthest {
-			f["far"]++ // its store
-			for i, op := range c.p.Ops {
-				if op.Kind == program.State && op.Index == n && c.live[i] {
-					f["far"]++
-				}
-			}
-		}
-		at += s.Type.Bits() / 8
+// handed counts a constant that is stored.
+func (c *code) handed(f Features, id program.ID) {
+	if op := c.p.Ops[id]; op.Kind == program.Const {
+		c.wanted(f, op.K.Num().Int64())
 	}
 }
 
-// operation counts one operation.
+// count counts one operation.
+func (c *code) count(f Features, id program.ID) {
+	if c.word > 8 {
+		c.inWords(f, id)
+	} else {
+		c.operation(f, id)
+	}
+}
+
+// operation counts one operation on a part of 8 bits.
 func (c *code) operation(f Features, id program.ID) {
 	op := c.p.Ops[id]
 	w := max(16, c.p.Width(id).Bits())
@@ -138,6 +148,7 @@ func (c *code) operation(f Features, id program.ID) {
 		f["coef"]++
 	case program.State:
 		f[sized("load", c.p.States[op.Index].Type.Bits())]++
+		f["far"] += c.distant(op.Index)
 	case program.Scale:
 		c.scale(f, id, w)
 	case program.Mul:
@@ -145,7 +156,7 @@ func (c *code) operation(f Features, id program.ID) {
 	case program.Round:
 		c.round(f, id, w)
 	case program.Angle:
-		if n, ok := angleForm(op.Table, c.untwisted(op.Args[0]), c.untwisted(op.Args[1])); ok && c.word == 8 {
+		if n, ok := angleForm(op.Table, c.untwisted(op.Args[0]), c.untwisted(op.Args[1])); ok {
 			f["angleform"] += n
 		} else {
 			f["angle"]++
@@ -193,27 +204,16 @@ func (c *code) fixed(op program.Op) (n int) {
 	return n
 }
 
-// operands counts constants and conversions.
+// operands counts conversions.
 func (c *code) operands(f Features, op program.Op, w uint) {
+	if op.Kind == program.Mul || op.Kind == program.Scale {
+		return
+	}
 	for _, a := range op.Args {
 		arg := c.p.Ops[a]
-		switch b := max(16, arg.Type.Bits()); {
-		case arg.Type == program.Bool:
-		case arg.Kind == program.Const:
-			c.literal(f, arg.K.Num().Int64())
-		case b < w && op.Kind != program.Mul && op.Kind != program.Scale && (c.word == 8 || w == 64):
+		if b := max(16, arg.Type.Bits()); b < w && arg.Type != program.Bool && arg.Kind != program.Const {
 			f[fmt.Sprintf("widened%dto%d", b, w)]++
 		}
-	}
-}
-
-func (c *code) literal(f Features, k int64) {
-	switch {
-	case c.word == 8 || k >= 0 && k < 256:
-	case k >= -2048 && k < 2048:
-		f["literal12"]++
-	default:
-		f["literal32"]++
 	}
 }
 
@@ -230,11 +230,11 @@ func (c *code) scale(f Features, id program.ID, w uint) {
 	switch {
 	case k == 1:
 	case k == -1:
-		// Turned round for an angle's form, or merged into the next constant: nothing is left of it.
-		if only == program.None || c.word == 8 && c.p.Ops[only].Kind != program.Angle || c.word > 8 && c.p.Ops[only].Kind != program.Scale {
+		// Turned round for an angle's form: nothing is left of it.
+		if only == program.None || c.p.Ops[only].Kind != program.Angle {
 			f[sized("negate", w)]++
 		}
-	case c.word == 8 && w == 32 && op.Type == program.I32:
+	case w == 32 && op.Type == program.I32:
 		switch {
 		case power && short(x) && bits >= 8 && bits <= 20:
 			f["upform"] += upForm(bits)
@@ -250,16 +250,13 @@ func (c *code) scale(f Features, id program.ID, w uint) {
 			f["library32"]++
 		}
 	case power:
-		if c.word == 8 && w == 16 {
+		if w == 16 {
 			f["upform"] += float64(bits/8 + 2*(bits%8))
 			break
 		}
 		f[sized("up", w)]++
-		if c.word == 8 {
-			f[sized("upbits", w)] += float64(bits % 8)
-		}
+		f[sized("upbits", w)] += float64(bits % 8)
 	default:
-		c.literal(f, k)
 		c.product(f, id, w)
 	}
 }
@@ -275,15 +272,13 @@ func (c *code) product(f Features, id program.ID, w uint) {
 		b.Type, b.Lo, b.Hi = program.Holding(k, k), k, k
 	}
 	switch {
-	case w < 64 && c.word > 8, w == 16:
-		f[sized("product", w)]++
+	case w == 16:
+		f["product16"]++
 	case w == 32 && op.Type == program.I32 && (short(a) || short(b)):
 		f["productform"] += productForm(a, b)
 		f["placed"]++
 	case w == 32:
 		f["library32"]++
-	case c.word > 8 && c.times[id] == 1 && c.by[id] != program.None && c.p.Ops[c.by[id]].Kind == program.Round && c.p.Ops[c.by[id]].Shift > 32:
-		f["high64"]++
 	case a.Type.Bits() <= 32 && b.Type.Bits() <= 32 && op.Kind == program.Mul:
 		f["widening64"]++
 	case a.Type.Bits() <= 32 && b.Type.Bits() <= 32:
@@ -302,25 +297,24 @@ func (c *code) round(f Features, id program.ID, w uint) {
 	}
 	f[sized("round", w)]++
 	switch {
-	case c.word == 8 && c.twice[id] > 0:
+	case c.twice[id] > 0:
 		f["roundform"] += roundTwiceForm(op.Shift - c.twice[id])
-	case w == 64 && c.word == 8: // shifted byte by byte and bit by bit, by a function of the library
+		return
+	case w == 64: // shifted byte by byte and bit by bit, by a function of the library
 		f["roundbits64"] += float64(op.Shift%8) + float64(op.Shift/8)
-	case c.word == 8:
-		to := int(w / 8)
-		if op.Type.Bits() <= 16 {
-			to = 2
-		}
-		f["roundform"] += roundForm(int(w/8), to, op.Shift)
-	case op.Shift > 8:
-		f["literal12"]++ // the half
+		return
 	}
+	to := int(w / 8)
+	if op.Type.Bits() <= 16 {
+		to = 2
+	}
+	f["roundform"] += roundForm(int(w/8), to, op.Shift)
 }
 
 // lessRounded tells whether a rounding to the upper half of 32 bits is taken off a number of 16 bits, and of nothing else.
 func (c *code) lessRounded(id program.ID) bool {
 	r := c.p.Ops[id]
-	if c.word > 8 || r.Kind != program.Round || r.Shift != 16 || c.twice[id] > 0 || c.times[id] != 1 || c.by[id] == program.None || c.p.Width(id) != program.I32 {
+	if r.Kind != program.Round || r.Shift != 16 || c.twice[id] > 0 || c.times[id] != 1 || c.by[id] == program.None || c.p.Width(id) != program.I32 {
 		return false
 	}
 	by := c.p.Ops[c.by[id]]
@@ -330,7 +324,7 @@ func (c *code) lessRounded(id program.ID) bool {
 // limit counts a clamp, minimum or maximum.
 func (c *code) limit(f Features, op program.Op, w uint) {
 	fixed := c.fixed(op)
-	if c.word == 8 && w < 64 && (op.Kind == program.Clamp && fixed == 2 || op.Kind != program.Clamp && w == 32 && fixed > 0) {
+	if w < 64 && (op.Kind == program.Clamp && fixed == 2 || op.Kind != program.Clamp && w == 32 && fixed > 0) {
 		var lo, hi *int64
 		for i, a := range op.Args {
 			if arg := c.p.Ops[a]; arg.Kind == program.Const {

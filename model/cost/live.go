@@ -1,38 +1,62 @@
 package cost
 
-import "gainwright/model/program"
+import (
+	"math/big"
+
+	"gainwright/model/program"
+)
 
 // code is a program as it is emitted, with who needs what.
 type code struct {
-	p     *program.Program
-	word  uint                // bits that the target computes with at once
-	twice map[program.ID]uint // roundings that are two in one, with the bits of the first
-	live  []bool
-	times []int        // by how many a value is read
-	by    []program.ID // the last operation that reads it, or None
-	first []int        // where it is first read
-	last  []int        // and last, a store of a state included
+	way                  *way // what is counted
+	p                    *program.Program
+	word                 uint                // bits that the target computes with at once
+	thumb                bool                // of its parts of 32 bits, the one with short instructions and no long products
+	twice                map[program.ID]uint // roundings that are two in one, with the bits of the first
+	live                 []bool
+	times                []int          // by how many a value is read
+	by                   []program.ID   // the last operation that reads it, or None
+	readers              [][]program.ID // the operations that read it
+	kept                 []bool         // a state or output reads it
+	first                []int          // where it is first read
+	last                 []int          // and last, a store of a state included
+	weight               []int64        // what an operation takes by the table, in thousandths
+	storing              []int64        // and the store of a state
+	have                 map[int64]bool // literals met
+	signed               []bool         // values that have a sign of 64 bits
+	inAt, outAt, stateAt []int          // offsets
+	set, inUse           int            // bytes of a set of coefficients; the offset of the number of the one in use
 }
 
-func read(p *program.Program, word uint) *code {
+func read(p *program.Program, word uint, thumb bool) *code {
 	p, _ = program.Simplify(p)
 	_, twice := program.MergeRoundings(p, word)
 	n := len(p.Ops)
-	c := &code{p: p, word: word, twice: twice, live: make([]bool, n), times: make([]int, n), by: make([]program.ID, n), first: make([]int, n), last: make([]int, n)}
+	c := &code{p: p, word: word, thumb: thumb, twice: twice, live: make([]bool, n), times: make([]int, n), by: make([]program.ID, n),
+		readers: make([][]program.ID, n), kept: make([]bool, n), first: make([]int, n), last: make([]int, n),
+		have: map[int64]bool{}, signed: make([]bool, n)}
 	for i := range c.by {
 		c.by[i], c.first[i] = program.None, n
 	}
+	for i := range p.Ops {
+		if op := &p.Ops[i]; word > 8 && op.Kind == program.Sub && p.Is(op.Args[0], 0) { // a change of sign is one, however it is written
+			op.Kind, op.Args, op.K = program.Scale, op.Args[1:], big.NewRat(-1, 1)
+		}
+	}
 	for _, o := range p.Outputs {
 		c.need(o.Value)
+		c.kept[o.Value] = true
 	}
 	for _, s := range p.States {
-		for _, id := range stored(s) {
+		for _, id := range storing(s) {
 			c.need(id)
+			c.kept[id] = true
 		}
 	}
 	for i := range p.Ops { // reads in order
 		if c.live[i] {
 			for _, a := range p.Ops[i].Args {
+				c.readers[a] = append(c.readers[a], program.ID(i))
 				c.by[a], c.last[a] = program.ID(i), i
 				c.first[a] = min(c.first[a], i)
 			}
@@ -46,19 +70,20 @@ func read(p *program.Program, word uint) *code {
 	}
 	for n, s := range p.States {
 		at := old[n]
-		for _, id := range stored(s) {
+		for _, id := range storing(s) {
 			at = max(at, int(id))
 		}
-		for _, id := range stored(s) {
+		for _, id := range storing(s) {
 			c.last[id] = max(c.last[id], at)
 			c.first[id] = min(c.first[id], at)
 		}
 	}
+	c.layOut()
 	return c
 }
 
-// stored are the values that storing a state takes.
-func stored(s program.StateInfo) (ids []program.ID) {
+// storing are the values that storing a state takes.
+func storing(s program.StateInfo) (ids []program.ID) {
 	for _, id := range []program.ID{s.Next, s.Enable, s.Reset} {
 		if id != program.None {
 			ids = append(ids, id)

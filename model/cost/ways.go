@@ -2,75 +2,262 @@ package cost
 
 import "gainwright/model/program"
 
-// fact is what a truth is.
-type fact struct {
-	id program.ID
-	is bool
+// A tick goes one way at each truth that decides something. Which operations it comes by follows from the truths: a choice needs one
+// of its sides, a state that is reset needs no next value, and what nobody on the way needs is not computed. The compiler moves code
+// into the branches that need it, so that this holds for the machine code too. It does not move assembly: on AVR a branch has only
+// what is written in it.
+
+// truth is what is known of a boolean on a way.
+type truth int8
+
+const (
+	open truth = iota // not decided
+	yes
+	no
+)
+
+func (t truth) not() truth {
+	switch t {
+	case yes:
+		return no
+	case no:
+		return yes
+	}
+	return open
 }
 
-// facts lists what holds where a truth is so: of a conjunction that is true, that both sides are.
-func (c *code) facts(id program.ID, is bool) []fact {
-	if id == program.None {
-		return nil
-	}
-	switch op := c.p.Ops[id]; {
-	case op.Kind == program.Not:
-		return c.facts(op.Args[0], !is)
-	case op.Kind == program.And && is, op.Kind == program.Or && !is:
-		return append(c.facts(op.Args[0], is), c.facts(op.Args[1], is)...)
-	}
-	return []fact{{id, is}}
+// way is what is decided of a tick, and what it comes by.
+type way struct {
+	decided []truth      // by operation: of those that others do not follow from
+	known   []truth      // and what follows
+	through []program.ID // the argument that each one passes on as it is, or None
+	same    []program.ID // and where that leads to
+	seen    []bool
+	needed  []bool
+	stored  []bool // states
+	weight  int64
 }
 
-// alone adds the operations that only this value needs, itself included, in its section.
-func (c *code) alone(id program.ID, section int, into []program.ID) []program.ID {
-	op := c.p.Ops[id]
-	if c.times[id] != 1 || op.Section != section || op.Kind <= program.State {
-		return into
-	}
-	into = append(into, id)
-	for _, a := range op.Args {
-		into = c.alone(a, section, into)
-	}
-	return into
-}
-
-// shorter lists the operations that the longest way does not come by: each truth that decides leads by one side or the other,
-// and the side with fewer operations is left out.
-func (c *code) shorter() []bool {
-	sides := map[fact][]program.ID{}
-	var order []program.ID
-	under := func(facts []fact, ids []program.ID) {
-		for _, f := range facts {
-			if sides[f] == nil && sides[fact{f.id, !f.is}] == nil {
-				order = append(order, f.id)
-			}
-			sides[f] = append(sides[f], ids...)
+// longest lists the operations that the longest way comes by. Each truth that decides something is taken the way that takes more,
+// one after the other.
+func (c *code) longest() *way {
+	n := len(c.p.Ops)
+	w := &way{decided: make([]truth, n), known: make([]truth, n), through: make([]program.ID, n), same: make([]program.ID, n),
+		seen: make([]bool, n), needed: make([]bool, n), stored: make([]bool, len(c.p.States))}
+	for _, id := range c.deciding() {
+		w.decided[id] = yes
+		one := c.walk(w)
+		w.decided[id] = no
+		if other := c.walk(w); one > other {
+			w.decided[id] = yes
 		}
 	}
-	for i, op := range c.p.Ops {
-		if c.live[i] && op.Kind == program.Select {
-			if t := c.facts(op.Args[0], true); len(t) == 1 {
-				under(t, c.alone(op.Args[1], op.Section, nil))
-				under([]fact{{t[0].id, !t[0].is}}, c.alone(op.Args[2], op.Section, nil))
+	c.walk(w)
+	return w
+}
+
+// deciding lists the truths that choices and states hang on, taken apart as far as they follow from others.
+func (c *code) deciding() (out []program.ID) {
+	seen := make([]bool, len(c.p.Ops))
+	var find func(id program.ID)
+	find = func(id program.ID) {
+		if id == program.None || seen[id] {
+			return
+		}
+		seen[id] = true
+		switch op := c.p.Ops[id]; op.Kind {
+		case program.Const:
+		case program.Not, program.And, program.Or:
+			for _, a := range op.Args {
+				find(a)
 			}
+		default:
+			out = append(out, id)
+		}
+	}
+	for i := range c.p.Ops {
+		if op := &c.p.Ops[i]; c.live[i] && op.Kind == program.Select {
+			find(op.Args[0])
 		}
 	}
 	for _, s := range c.p.States {
-		under(append(c.facts(s.Enable, true), c.facts(s.Reset, false)...), c.alone(s.Next, s.Section, nil))
-		if s.Reset != program.None {
-			under(c.facts(s.Reset, true), c.alone(s.ResetTo, s.Section, nil))
-		}
-	}
-	out := make([]bool, len(c.p.Ops))
-	for _, id := range order {
-		one, other := sides[fact{id, true}], sides[fact{id, false}]
-		if len(one) > len(other) {
-			one = other
-		}
-		for _, id := range one {
-			out[id] = true
-		}
+		find(s.Enable)
+		find(s.Reset)
 	}
 	return out
+}
+
+// walk finds what a way needs, and how much that is.
+func (c *code) walk(w *way) int64 {
+	for i := range c.p.Ops {
+		op := &c.p.Ops[i]
+		w.seen[i], w.needed[i], w.known[i] = false, false, w.decided[i]
+		of := func(n int) truth { return w.known[op.Args[n]] }
+		switch {
+		case !op.Bool && op.Type != program.Bool:
+		case op.Kind == program.Const && op.K.Sign() != 0:
+			w.known[i] = yes
+		case op.Kind == program.Const:
+			w.known[i] = no
+		case op.Kind == program.Not:
+			w.known[i] = of(0).not()
+		case op.Kind == program.And && (of(0) == no || of(1) == no):
+			w.known[i] = no
+		case op.Kind == program.And && of(0) == yes && of(1) == yes:
+			w.known[i] = yes
+		case op.Kind == program.Or && (of(0) == yes || of(1) == yes):
+			w.known[i] = yes
+		case op.Kind == program.Or && of(0) == no && of(1) == no:
+			w.known[i] = no
+		}
+		w.through[i], w.same[i] = program.None, program.ID(i)
+		if c.live[i] {
+			if from := c.passed(w, op); from != program.None {
+				w.through[i], w.same[i] = from, w.same[from]
+			}
+		}
+	}
+	w.weight = 0
+	for i := range c.p.Ops {
+		if c.word == 8 && c.live[i] && !c.inBranch(program.ID(i)) {
+			c.take(w, program.ID(i))
+		}
+	}
+	for _, o := range c.p.Outputs {
+		c.take(w, o.Value)
+	}
+	for i := range c.p.States {
+		s := &c.p.States[i]
+		reset, enabled := no, yes
+		if s.Reset != program.None {
+			reset = w.known[s.Reset]
+			c.take(w, s.Reset)
+		}
+		if s.Enable != program.None {
+			enabled = w.known[s.Enable]
+			c.take(w, s.Enable)
+		}
+		if w.stored[i] = reset != no || enabled != no; w.stored[i] {
+			w.weight += c.storing[i]
+		}
+		if reset != no {
+			c.take(w, s.ResetTo)
+		}
+		if reset != yes && enabled != no {
+			c.take(w, s.Next)
+		}
+	}
+	return w.weight
+}
+
+// inBranch tells whether a value stands in the expression of its one reader, and so in a branch where that does.
+func (c *code) inBranch(id program.ID) bool {
+	op := &c.p.Ops[id]
+	return c.times[id] == 1 && op.Kind > program.State && (c.by[id] == program.None || c.p.Ops[c.by[id]].Section == op.Section)
+}
+
+// take notes that a way needs a value.
+func (c *code) take(w *way, id program.ID) {
+	if w.seen[id] {
+		return
+	}
+	w.seen[id] = true
+	op, from := &c.p.Ops[id], w.through[id]
+	if from != program.None {
+		if op.Kind == program.Select { // a branch
+			w.needed[id] = true
+			w.weight += c.weight[id]
+			c.take(w, op.Args[0])
+		}
+		c.take(w, from)
+		return
+	}
+	w.needed[id] = true
+	w.weight += c.weight[id]
+	if c.word > 8 && op.Kind == program.Round && op.Lo >= -1 && op.Hi <= 1 { // on each way it is one number, as the compiler sees
+		chosen := op.Args[0]
+		for w.through[chosen] != program.None && c.p.Ops[chosen].Kind == program.Select {
+			w.needed[chosen] = true
+			c.take(w, c.p.Ops[chosen].Args[0])
+			chosen = w.through[chosen]
+		}
+		if chosen != op.Args[0] {
+			return
+		}
+	}
+	for _, a := range op.Args {
+		c.take(w, a)
+	}
+}
+
+// passed is the argument that an operation passes on as it is on a way, or None. The compiler sees it too: it copies code for each
+// way, and what is known there makes less of it.
+func (c *code) passed(w *way, op *program.Op) program.ID {
+	arg := func(n int) *program.Op { return &c.p.Ops[w.same[op.Args[n]]] }
+	zero := func(n int) bool { a := arg(n); return a.Kind == program.Const && a.K.Sign() == 0 }
+	if op.Kind == program.Select {
+		switch w.known[op.Args[0]] {
+		case yes:
+			return op.Args[1]
+		case no:
+			return op.Args[2]
+		}
+	}
+	if c.word == 8 {
+		return program.None // forms in assembly do the same on each way
+	}
+	switch op.Kind {
+	case program.Add:
+		if zero(0) {
+			return op.Args[1]
+		}
+		if zero(1) {
+			return op.Args[0]
+		}
+	case program.Sub:
+		if zero(1) {
+			return op.Args[0]
+		}
+	case program.Clamp:
+		if x := arg(0); x.Lo >= arg(1).Hi && x.Hi <= arg(2).Lo {
+			return op.Args[0]
+		}
+	case program.Round:
+		if x := arg(0); x.Kind == program.Const || x.Kind == program.Scale && x.K.Num().IsInt64() && x.K.Num().Int64() == 1<<op.Shift {
+			return w.same[op.Args[0]]
+		}
+	case program.Mul, program.Scale:
+		for n := range op.Args {
+			if zero(n) {
+				return op.Args[n]
+			}
+		}
+	}
+	return program.None
+}
+
+// weigh says what operations and the stores of states take by a table, each for itself, in thousandths: whole numbers add up to the same
+// in any order.
+func (c *code) weigh(t *Table) {
+	f := Features{}
+	sum := func() (total int64) {
+		for name, n := range f {
+			total += int64(1000 * n * t.Costs[name])
+		}
+		clear(f)
+		clear(c.have)
+		return total
+	}
+	c.weight, c.storing = make([]int64, len(c.p.Ops)), make([]int64, len(c.p.States))
+	for i := range c.p.Ops {
+		if c.live[i] {
+			c.count(f, program.ID(i))
+			c.weight[i] = sum()
+		}
+	}
+	for i, s := range c.p.States {
+		c.store(f, s.Type, i)
+		c.storing[i] = sum()
+	}
+	clear(c.signed)
 }

@@ -19,45 +19,58 @@ func (l *Lowering) effortUnit(name string) string {
 // keepsUnit are the kinds whose value has the unit of the signal under the key.
 var keepsUnit = map[string]string{"clamp": "of", "hold": "of", "low_pass": "of", "second_order": "of"}
 
+// reader is a step that reads a signal such that its own unit, or that of what it measures, tells the signal's.
+type reader struct {
+	step     string
+	measured string // of a PID whose target the signal is
+}
+
 func (l *Lowering) askReaders(name string, units, asked map[string]bool) {
 	if asked[name] {
 		return
 	}
 	asked[name] = true
-	for _, o := range l.spec.Outputs {
-		if o.From == name {
-			units[o.Unit] = true
+	if l.readers == nil {
+		l.listReaders()
+	}
+	for _, u := range l.feeds[name] {
+		units[u] = true
+	}
+	for _, r := range l.readers[name] {
+		if r.measured == "" {
+			l.askReaders(r.step, units, asked)
+		} else if m, known := l.signals[r.measured]; known {
+			units[m.unit] = true
 		}
+	}
+}
+
+// listReaders notes once what reads each signal.
+func (l *Lowering) listReaders() {
+	l.readers, l.feeds = map[string][]reader{}, map[string][]string{}
+	for _, o := range l.spec.Outputs {
+		l.feeds[o.From] = append(l.feeds[o.From], o.Unit)
 	}
 	for i := range l.spec.Steps {
 		s := &l.spec.Steps[i]
-		arg := func(key string) *spec.Value {
-			for j := range s.Args {
-				if s.Args[j].Key == key {
-					return &s.Args[j].Value
-				}
-			}
-			return nil
+		args := map[string]*spec.Value{}
+		for j := range s.Args {
+			args[s.Args[j].Key] = &s.Args[j].Value
 		}
-		if of := arg(keepsUnit[s.Kind]); of != nil && of.Text == name {
-			l.askReaders(s.Name, units, asked)
+		note := func(name string, r reader) { l.readers[name] = append(l.readers[name], r) }
+		if of := args[keepsUnit[s.Kind]]; of != nil {
+			note(of.Text, reader{step: s.Name})
 		}
 		switch s.Kind {
 		case "sum": // of one unit throughout, unless it is given another
-			if of := arg("of"); of != nil && arg("unit") == nil {
+			if of := args["of"]; of != nil && args["unit"] == nil {
 				for _, t := range of.Pairs {
-					if t.Key == name {
-						l.askReaders(s.Name, units, asked)
-					}
+					note(t.Key, reader{step: s.Name})
 				}
 			}
 		case "pid":
-			target, measured := arg("target"), arg("measured")
-			if target == nil || measured == nil || target.Text != name {
-				continue
-			}
-			if m, known := l.signals[measured.Text]; known {
-				units[m.unit] = true
+			if target, measured := args["target"], args["measured"]; target != nil && measured != nil {
+				note(target.Text, reader{s.Name, measured.Text})
 			}
 		}
 	}

@@ -32,6 +32,8 @@ type Lowering struct {
 	section  int
 	unit     string // of the step's own value
 	names    map[string]bool
+	readers  map[string][]reader // by signal; nil: not listed yet
+	feeds    map[string][]string // units of the outputs that each signal feeds
 	prefix   string
 }
 
