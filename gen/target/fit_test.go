@@ -24,7 +24,7 @@ var counted = map[string]cost.Table{
 		"clamp16": 10, "clamp32": 20, "clamp64": 60, "clampfixed16": 10, "clampfixed32": 20, "clampfixed64": 60,
 		"extreme16": 5, "extreme32": 10, "extreme64": 40, "extremefixed16": 5, "extremefixed32": 10, "extremefixed64": 40,
 		"wrap16": 12, "wrap32": 20, "wrap64": 60, "absolute16": 5, "absolute32": 10, "absolute64": 30,
-		"product16": 10, "library32": 45, "widening64": 220, "wideningfixed64": 220, "product64": 300,
+		"library32": 45, "widening64": 220, "wideningfixed64": 220, "product64": 300,
 		"factorform": 1, "productform": 1, "placed": 4, "limitform": 0.9, "roundform": 1, "upform": 1, "angleform": 0.9, "angle": 950,
 		"round16": 1, "round32": 3, "round64": 70, "roundbits64": 8,
 		"up64": 40, "upbits64": 8, "saved": 4, "spilled": 0.5, "framed": 20, "far": 4,

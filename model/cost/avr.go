@@ -87,6 +87,14 @@ func productForm(a, b program.Op) float64 {
 	return 31
 }
 
+// product16Form is a product of 16 bits that fits 16 bits, by another number or a constant.
+func product16Form(b program.Op) float64 {
+	if b.Lo == b.Hi && b.Lo >= 0 && b.Lo < 256 {
+		return 8 // two products of bytes
+	}
+	return 11 // three
+}
+
 // short tells whether a value takes 16 bits.
 func short(op program.Op) bool { return op.Type.Bits() <= 16 && (op.Type.Signed() || op.Hi < 1<<15) }
 

@@ -273,7 +273,7 @@ func (c *code) product(f Features, id program.ID, w uint) {
 	}
 	switch {
 	case w == 16:
-		f["product16"]++
+		f["productform"] += product16Form(b)
 	case w == 32 && op.Type == program.I32 && (short(a) || short(b)):
 		f["productform"] += productForm(a, b)
 		f["placed"]++
