@@ -2,6 +2,7 @@ package program
 
 import (
 	"math/big"
+	"slices"
 )
 
 // Simplify returns a program as it is emitted: the same numbers in every output and state, without what
@@ -13,6 +14,7 @@ func Simplify(original *Program) (p *Program, same []ID) {
 	p = original.Clone()
 	same = make([]ID, len(p.Ops))
 	first := map[sameness]ID{}
+	var tables []*Arctan
 	for i := range p.Ops {
 		id, op := ID(i), &p.Ops[i]
 		for a := range op.Args {
@@ -30,6 +32,13 @@ func Simplify(original *Program) (p *Program, same []ID) {
 		}
 		if op.Kind == Const {
 			continue // each constant keeps its name
+		}
+		if op.Kind == Angle {
+			at := slices.IndexFunc(tables, op.Table.same)
+			if at < 0 {
+				at, tables = len(tables), append(tables, op.Table)
+			}
+			op.Table = tables[at]
 		}
 		k := key(p, op)
 		if earlier, ok := first[k]; ok {
@@ -201,6 +210,11 @@ func passed(p *Program, op *Op) ID {
 // arithmetic becomes wider by it.
 func holds(t, want Type) bool {
 	return t == want || t != Bool && want != Bool && t.Bits() <= want.Bits()
+}
+
+// same tells whether two tables give the same angles.
+func (t *Arctan) same(other *Arctan) bool {
+	return t.QuotientBits == other.QuotientBits && t.LogEntries == other.LogEntries && t.Quarter == other.Quarter && slices.Equal(t.Entries, other.Entries)
 }
 
 // sameness is equal for two operations that yield the same number.
