@@ -3,6 +3,7 @@ package cost_test
 import (
 	"math"
 	"math/big"
+	"math/rand/v2"
 	"reflect"
 	"testing"
 
@@ -149,6 +150,31 @@ func TestMoreBitsCostMore(t *testing.T) {
 					t.Errorf("%s: %s of %d bits costs %g, in fewer bits %g", target, name, bits, c, before)
 				}
 				before = c
+			}
+		}
+	}
+}
+
+// TestAnyFactor holds that each product by a constant of 64 bits has an estimate, soon: the lower 32 bits of a factor may be 0, or all ones.
+func TestAnyFactor(t *testing.T) {
+	rng := rand.New(rand.NewPCG(1, 2))
+	for _, target := range targets {
+		for n := range 3000 {
+			k := rng.Int64() >> rng.UintN(62)
+			switch n % 4 {
+			case 1:
+				k &^= math.MaxUint32
+			case 2:
+				k |= math.MaxUint32
+			case 3:
+				k &= 1<<40 - 1<<rng.UintN(40)
+			}
+			if k == 0 {
+				continue
+			}
+			p := arithmetic(64, program.Op{Kind: program.Scale, Args: []program.ID{0}, K: new(big.Rat).SetInt64(k)})
+			if c := estimate(t, target, p); c <= 0 || c > 2000 {
+				t.Fatalf("%s: times %d is estimated at %g", target, k, c)
 			}
 		}
 	}

@@ -6,9 +6,13 @@ import "math/bits"
 // multiplication. How few of them it takes was published by Bernstein, "Multiplication by integer constants" (Software: Practice and
 // Experience 16, 1986); compilers search by his rules, and so does this.
 
-// chain is the number of shifts, additions and subtractions that multiply by k in 32 bits, or most where it takes as many or more.
+// chain is the number of shifts, additions and subtractions that multiply by k in 32 bits, or most where it takes as many or more. Where
+// those bits of k are 0 there is nothing to compute.
 func chain(k int64, most int) int {
 	t := uint32(k)
+	if t == 0 {
+		return 0
+	}
 	most = min(most, plain(t)+1)
 	best := odd(t, most)
 	if k < 0 { // the product by -k, and what turns it round
