@@ -62,7 +62,7 @@ func columns(from cost.Table) (out []column) {
 		case "input", "output", "load", "store", "widened16to", "widened32to", "literal":
 			family = name // a byte may cost more than a word
 		}
-		if from.Word > 8 {
+		if from.Word > 8 && family != "add" {
 			family = name // more bits are more instructions, or a feature of their own
 		}
 		families[family] = append(families[family], name)

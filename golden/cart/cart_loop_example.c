@@ -26,7 +26,7 @@
 
 #include "cart.h"
 
-#if CART_STAMP != UINT32_C(0xd7fa0011)
+#if CART_STAMP != UINT32_C(0x447e39ce)
 #error "cart.h comes from another spec than this file: run generate"
 #endif
 

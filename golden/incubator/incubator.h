@@ -23,7 +23,7 @@
  *         alone.
  *
  * Constants, as asked and as stored (relative error):
- *     smooth_output_pull  0.166667             -> 0.166687   +1.2e-04
+ *     smooth_output_pull  0.166667             -> 0.166656   -6.1e-05
  *     heat_kp             12 percent/degC      -> 12         exact     live, at start
  *     heat_slow_pull      0.0909091            -> 0.0908203  -9.8e-04
  *     heat_kd             60 percent/degC*s    -> 59.95      -8.3e-04
@@ -55,10 +55,10 @@ typedef char incubator_needs_arithmetic_right_shift[
 
 /* ---- Constants ------------------------------------------------------------------------------- */
 
-#define INCUBATOR_SMOOTH_OUTPUT_PULL_FACTOR  2731                /* times smooth_output_gap */
+#define INCUBATOR_SMOOTH_OUTPUT_PULL_FACTOR  5461                /* times smooth_output_gap */
 #define INCUBATOR_HEAT_TARGET                4736                /* 37 degC */
 #define INCUBATOR_SMOOTH_FINE_2_FACTOR       16                  /* times smooth_rounded */
-#define INCUBATOR_HEAT_SLOW_PULL_FACTOR      93                  /* times heat_ahead */
+#define INCUBATOR_HEAT_SLOW_PULL_FACTOR      186                 /* times heat_ahead */
 #define INCUBATOR_HEAT_INTEGRAL_LIMITED_HIGH INT32_C(629145600)  /* 60 percent */
 #define INCUBATOR_HEAT_D_FACTOR              (-218)              /* times heat_ahead */
 #define INCUBATOR_HEAT_LIMITED_HIGH          INT32_C(8192000)    /* 100 percent */
@@ -90,7 +90,7 @@ typedef char incubator_constants_1_are_as_generated[(
     + 25u * (uint64_t)INCUBATOR_HEAT_KI_HIGH
     + 27u * (uint64_t)INCUBATOR_HEAT_KI_MERGE
     + 29u * (uint64_t)INCUBATOR_HEAT_KI_SHIFT
-    ) == UINT64_C(0x157fa70ea) ? 1 : -1];
+    ) == UINT64_C(0x157fa7e1f) ? 1 : -1];
 
 /* ---- Types ----------------------------------------------------------------------------------- */
 
@@ -114,8 +114,8 @@ typedef struct {
 typedef struct {
     volatile incubator_coefs gains[3];  /* the sets that step and setters take turns with */
     uint8_t  first_tick;                /* the tick is the first one */
-    int32_t  smooth_output;             /* filter state: [-536879104, 536862719] of 1/2^21 degC */
-    /* filtered value of the derivative: [-536871424, 536855039] of 1/2^21 degC */
+    int32_t  smooth_output;             /* filter state: [-1073758208, 1073725439] of 1/2^22 degC */
+    /* filtered value of the derivative: [-1073742848, 1073710079] of 1/2^22 degC */
     int32_t  heat_slow;
     int32_t  heat_integral;             /* integral term: [0, 629145600] of 1/10485760 percent */
     volatile uint8_t in_use;            /* the set of this tick; written by the step alone */
@@ -172,13 +172,13 @@ int32_t incubator_mac17(int32_t y, int32_t a, int16_t b)
     return y;
 }
 
-/* x * 2^14. */
+/* x * 2^15. */
 static inline __attribute__((__always_inline__))
-int32_t incubator_up14(int16_t x)
+int32_t incubator_up15(int16_t x)
 {
     int32_t y;
     __asm__("movw %C0, %A1\n\t" "mov %A0, r1\n\t" "mov %B0, r1\n\t" "asr %D0\n\t" "ror %C0\n\t"
-            "ror %B0\n\t" "asr %D0\n\t" "ror %C0\n\t" "ror %B0"
+            "ror %B0"
             : "=&d"(y) : "r"(x));
     return y;
 }
@@ -206,13 +206,13 @@ int16_t incubator_round32_by8_short(int32_t x)
     return y;
 }
 
-/* x / 2^14 to the nearest whole number, halves up; x + 2^13 must fit. */
+/* x / 2^15 to the nearest whole number, halves up; x + 2^14 must fit. */
 static inline __attribute__((__always_inline__))
-int16_t incubator_round32_by14_short(int32_t x)
+int16_t incubator_round32_by15_short(int32_t x)
 {
     int16_t y;
     __asm__("movw %A0, %C1\n\t" "mov r0, %B1\n\t" "lsl r0\n\t" "rol %A0\n\t" "rol %B0\n\t"
-            "lsl r0\n\t" "rol %A0\n\t" "rol %B0\n\t" "lsl r0\n\t" "adc %A0, r1\n\t" "adc %B0, r1"
+            "lsl r0\n\t" "adc %A0, r1\n\t" "adc %B0, r1"
             : "=&r"(y) : "r"(x));
     return y;
 }
@@ -230,15 +230,15 @@ int32_t incubator_round32_by7(int32_t x)
     return y;
 }
 
-/* x / 2^10 to the nearest whole number, halves up; x + 2^9 must fit. */
+/* x / 2^11 to the nearest whole number, halves up; x + 2^10 must fit. */
 static inline __attribute__((__always_inline__))
-int32_t incubator_round32_by10(int32_t x)
+int32_t incubator_round32_by11(int32_t x)
 {
     int32_t y;
     __asm__("mov %A0, %B1\n\t" "mov %B0, %C1\n\t" "mov %C0, %D1\n\t" "mov %D0, %D1\n\t"
             "lsl %D0\n\t" "sbc %D0, %D0\n\t" "asr %C0\n\t" "ror %B0\n\t" "ror %A0\n\t" "asr %C0\n\t"
-            "ror %B0\n\t" "ror %A0\n\t" "adc %A0, r1\n\t" "adc %B0, r1\n\t" "adc %C0, r1\n\t"
-            "adc %D0, r1"
+            "ror %B0\n\t" "ror %A0\n\t" "asr %C0\n\t" "ror %B0\n\t" "ror %A0\n\t" "adc %A0, r1\n\t"
+            "adc %B0, r1\n\t" "adc %C0, r1\n\t" "adc %D0, r1"
             : "=&r"(y) : "r"(x));
     return y;
 }
@@ -308,10 +308,10 @@ static inline int32_t incubator_mac17(int32_t y, int32_t a, int_fast16_t b)
     return y + (int32_t)a * (int32_t)b;
 }
 
-/* x * 2^14. */
-static inline int32_t incubator_up14(int_fast16_t x)
+/* x * 2^15. */
+static inline int32_t incubator_up15(int_fast16_t x)
 {
-    return (int32_t)x * INT32_C(16384);
+    return (int32_t)x * INT32_C(32768);
 }
 
 /* x / 2^5 to the nearest whole number, halves up; x + 2^4 must fit. */
@@ -326,10 +326,10 @@ static inline int_fast16_t incubator_round32_by8_short(int32_t x)
     return (int_fast16_t)((x + INT32_C(128)) >> 8);
 }
 
-/* x / 2^14 to the nearest whole number, halves up; x + 2^13 must fit. */
-static inline int_fast16_t incubator_round32_by14_short(int32_t x)
+/* x / 2^15 to the nearest whole number, halves up; x + 2^14 must fit. */
+static inline int_fast16_t incubator_round32_by15_short(int32_t x)
 {
-    return (int_fast16_t)((x + INT32_C(8192)) >> 14);
+    return (int_fast16_t)((x + INT32_C(16384)) >> 15);
 }
 
 /* x / 2^7 to the nearest whole number, halves up; x + 2^6 must fit. */
@@ -338,10 +338,10 @@ static inline int32_t incubator_round32_by7(int32_t x)
     return (int32_t)((x + INT32_C(64)) >> 7);
 }
 
-/* x / 2^10 to the nearest whole number, halves up; x + 2^9 must fit. */
-static inline int32_t incubator_round32_by10(int32_t x)
+/* x / 2^11 to the nearest whole number, halves up; x + 2^10 must fit. */
+static inline int32_t incubator_round32_by11(int32_t x)
 {
-    return (int32_t)((x + INT32_C(512)) >> 10);
+    return (int32_t)((x + INT32_C(1024)) >> 11);
 }
 
 /* a * INCUBATOR_SMOOTH_FINE_2_FACTOR, which must fit. */
@@ -483,7 +483,6 @@ static inline void incubator_set_heat_ki(incubator_state *s, int32_t x)
 static inline void incubator_step(incubator_state *s, const incubator_in *in, incubator_out *out)
 {
     INCUBATOR_IN_YZ(in);
-    INCUBATOR_IN_X(out);
     /* as handed in: [-32768, 32767] of 0.0078125 degC */
     const int_fast16_t temperature_raw = in->temperature;
 
@@ -510,22 +509,22 @@ static inline void incubator_step(incubator_state *s, const incubator_in *in, in
      * Error: smooth at most 0.00782 degC against real numbers that are fed the same inputs
      * Error: smooth at most 0.00782 degC against the whole controller in real numbers
      */
-    /* state, or the start at the first tick: [-536879104, 536862719] of 1/2^21 degC */
+    /* state, or the start at the first tick: [-1073758208, 1073725439] of 1/2^22 degC */
     const int32_t      smooth_output_from         = first_tick_before != 0 ?
-            incubator_up14(temperature_raw) : (s->smooth_output);
+            incubator_up15(temperature_raw) : (s->smooth_output);
     /* state as the difference sees it: [-32768, 32767] of 0.0078125 degC */
     const int_fast16_t smooth_output_seen_rounded =
-            incubator_round32_by14_short(smooth_output_from);
+            incubator_round32_by15_short(smooth_output_from);
     /* input less state: [-65535, 65535] of 0.0078125 degC */
     const int32_t      smooth_output_gap          = (int32_t)temperature_raw -
             (int32_t)smooth_output_seen_rounded;
-    /* state moved towards the input: [-536879104, 536862719] of 1/2^21 degC */
+    /* state moved towards the input: [-1073758208, 1073725439] of 1/2^22 degC */
     const int32_t      smooth_output_next         = incubator_mac17(smooth_output_from,
             smooth_output_gap, INCUBATOR_SMOOTH_OUTPUT_PULL_FACTOR);
     /* For the next tick: filter state. */
     s->smooth_output = smooth_output_next;
     /* as other steps see it: [-32768, 32767] of 0.0078125 degC */
-    const int_fast16_t smooth_rounded = incubator_round32_by14_short(smooth_output_next);
+    const int_fast16_t smooth_rounded = incubator_round32_by15_short(smooth_output_next);
 
     /*
      * heat (pid)
@@ -539,19 +538,19 @@ static inline void incubator_step(incubator_state *s, const incubator_in *in, in
      */
     /* target less measured: [-28031, 37504] of 0.0078125 degC */
     const int32_t heat_error             = INCUBATOR_HEAT_TARGET - (int32_t)smooth_rounded;
-    /* filtered value, or the first value: [-536871424, 536855039] of 1/2^21 degC */
-    const int32_t heat_slow_from         = first_tick_before != 0 ? incubator_up14(smooth_rounded) :
+    /* filtered value, or the first value: [-1073742848, 1073710079] of 1/2^22 degC */
+    const int32_t heat_slow_from         = first_tick_before != 0 ? incubator_up15(smooth_rounded) :
             (s->heat_slow);
     /* as other steps see it: [-524288, 524272] of 0.00048828125 degC */
     const int32_t smooth_fine_2          = incubator_mul_smooth_fine_2(smooth_rounded);
     /* filtered value, or the first value: [-524288, 524272] of 0.00048828125 degC */
-    const int32_t heat_slow_from_rounded = incubator_round32_by10(heat_slow_from);
+    const int32_t heat_slow_from_rounded = incubator_round32_by11(heat_slow_from);
     /* value less filtered value: [-1048560, 1048560] of 0.00048828125 degC */
     const int32_t heat_ahead             = smooth_fine_2 - heat_slow_from_rounded;
-    /* share of the gap: [-97516080, 97516080] of 1/2^21 degC */
+    /* share of the gap: [-195032160, 195032160] of 1/2^22 degC */
     const int32_t heat_slow_pull         = incubator_mul32(heat_ahead,
             INCUBATOR_HEAT_SLOW_PULL_FACTOR);
-    /* filtered value moved: [-536871424, 536855039] of 1/2^21 degC */
+    /* filtered value moved: [-1073742848, 1073710079] of 1/2^22 degC */
     const int32_t heat_slow_next         = heat_slow_from + heat_slow_pull;
     /* For the next tick: filtered value of the derivative. */
     s->heat_slow = heat_slow_next;

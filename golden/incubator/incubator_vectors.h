@@ -169,9 +169,9 @@ static inline uint16_t incubator_selftest(void)
         }
     }
     if (state.first_tick != 0
-        || state.smooth_output != INT32_C(24740129)
-        || state.heat_slow != INT32_C(32115876)
-        || state.heat_integral != INT32_C(397128186)) {
+        || state.smooth_output != INT32_C(49482121)
+        || state.heat_slow != INT32_C(64231008)
+        || state.heat_integral != INT32_C(397131462)) {
         return 64u + 1u;
     }
     return 0u;

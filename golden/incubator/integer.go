@@ -44,10 +44,10 @@ type Coefs struct {
 type State struct {
 	// the tick is the first one
 	FirstTick bool
-	// filter state: [-256.004, 255.996] degC, counts [-536879104, 536862719] of 1/2^21 degC
+	// filter state: [-256.004, 255.996] degC, counts [-1073758208, 1073725439] of 1/2^22 degC
 	SmoothOutput int32
-	// filtered value of the derivative: [-256, 255.992] degC, counts [-536871424, 536855039] of
-	// 1/2^21 degC
+	// filtered value of the derivative: [-256, 255.992] degC, counts [-1073742848, 1073710079]
+	// of 1/2^22 degC
 	HeatSlow int32
 	// integral term: [0, 60] percent, counts [0, 629145600] of 1/10485760 percent
 	HeatIntegral int32
@@ -131,32 +131,32 @@ func (s *State) step(in In, w *Signals) Out {
 	// Error: smooth at most 0.00782 degC against real numbers that are fed the same inputs
 	// Error: smooth at most 0.00782 degC against the whole controller in real numbers
 
-	// filter state, as the tick starts: [-536879104, 536862719] of 1/2^21 degC
+	// filter state, as the tick starts: [-1073758208, 1073725439] of 1/2^22 degC
 	smoothOutputBefore := s.SmoothOutput
 
-	// as other steps see it: [-536870912, 536854528] of 1/2^21 degC
-	temperatureFine := 16384 * int32(in.Temperature)
+	// as other steps see it: [-1073741824, 1073709056] of 1/2^22 degC
+	temperatureFine := 32768 * int32(in.Temperature)
 
-	// state, or the start at the first tick: [-536879104, 536862719] of 1/2^21 degC
+	// state, or the start at the first tick: [-1073758208, 1073725439] of 1/2^22 degC
 	smoothOutputFrom := smoothOutputBefore
 	if firstTickBefore {
 		smoothOutputFrom = temperatureFine
 	}
 
 	// state as the difference sees it: [-32768, 32767] of 0.0078125 degC
-	smoothOutputSeenRounded := int16((smoothOutputFrom + 1<<13) >> 14)
+	smoothOutputSeenRounded := int16((smoothOutputFrom + 1<<14) >> 15)
 
 	// input less state: [-65535, 65535] of 0.0078125 degC
 	smoothOutputGap := int32(in.Temperature) - int32(smoothOutputSeenRounded)
 
-	// share of the gap: [-178976085, 178976085] of 1/2^21 degC
-	smoothOutputPull := 2731 * smoothOutputGap
+	// share of the gap: [-357886635, 357886635] of 1/2^22 degC
+	smoothOutputPull := 5461 * smoothOutputGap
 
-	// state moved towards the input: [-536879104, 536862719] of 1/2^21 degC
+	// state moved towards the input: [-1073758208, 1073725439] of 1/2^22 degC
 	smoothOutputNext := smoothOutputFrom + smoothOutputPull
 
 	// as other steps see it: [-32768, 32767] of 0.0078125 degC
-	smoothRounded := int16((smoothOutputNext + 1<<13) >> 14)
+	smoothRounded := int16((smoothOutputNext + 1<<14) >> 15)
 	if w != nil {
 		w.Smooth = smoothRounded
 	}
@@ -177,14 +177,14 @@ func (s *State) step(in In, w *Signals) Out {
 	// proportional term: [-897020031, 1200165504] of 1/81920 percent
 	heatP := int32(s.Active.HeatKp) * heatError
 
-	// filtered value of the derivative, as the tick starts: [-536871424, 536855039] of 1/2^21
+	// filtered value of the derivative, as the tick starts: [-1073742848, 1073710079] of 1/2^22
 	// degC
 	heatSlowBefore := s.HeatSlow
 
-	// as other steps see it: [-536870912, 536854528] of 1/2^21 degC
-	smoothFine := 16384 * int32(smoothRounded)
+	// as other steps see it: [-1073741824, 1073709056] of 1/2^22 degC
+	smoothFine := 32768 * int32(smoothRounded)
 
-	// filtered value, or the first value: [-536871424, 536855039] of 1/2^21 degC
+	// filtered value, or the first value: [-1073742848, 1073710079] of 1/2^22 degC
 	heatSlowFrom := heatSlowBefore
 	if firstTickBefore {
 		heatSlowFrom = smoothFine
@@ -194,15 +194,15 @@ func (s *State) step(in In, w *Signals) Out {
 	smoothFine_2 := 16 * int32(smoothRounded)
 
 	// filtered value, or the first value: [-524288, 524272] of 0.00048828125 degC
-	heatSlowFromRounded := (heatSlowFrom + 1<<9) >> 10
+	heatSlowFromRounded := (heatSlowFrom + 1<<10) >> 11
 
 	// value less filtered value: [-1048560, 1048560] of 0.00048828125 degC
 	heatAhead := smoothFine_2 - heatSlowFromRounded
 
-	// share of the gap: [-97516080, 97516080] of 1/2^21 degC
-	heatSlowPull := 93 * heatAhead
+	// share of the gap: [-195032160, 195032160] of 1/2^22 degC
+	heatSlowPull := 186 * heatAhead
 
-	// filtered value moved: [-536871424, 536855039] of 1/2^21 degC
+	// filtered value moved: [-1073742848, 1073710079] of 1/2^22 degC
 	heatSlowNext := heatSlowFrom + heatSlowPull
 
 	// derivative term: [-228586080, 228586080] of 1/81920 percent

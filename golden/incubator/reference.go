@@ -130,7 +130,7 @@ func (r *Reference) Smooth(firstTick bool, temperature float64) float64 {
 	// input less state
 	smoothOutputGap := temperature - smoothOutputSeen
 	// share of the gap
-	smoothOutputPull := float64(0.16668701171875*smoothOutputGap) + 0
+	smoothOutputPull := float64(0.166656494140625*smoothOutputGap) + 0
 	// state moved towards the input
 	smoothOutputNext := smoothOutputFrom + smoothOutputPull
 	// as other steps see it

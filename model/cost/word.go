@@ -158,7 +158,7 @@ func (c *code) summed(f Features, op program.Op, wide bool) {
 	}
 	switch {
 	case wide && c.thumb:
-		f["add64"] += 2
+		f["add64"] += 2 + float64(n)
 	case wide:
 		f["add64"] += 4
 	default:
