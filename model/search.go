@@ -252,7 +252,7 @@ func adjusted(m map[program.ID]int) string {
 }
 
 // leastGain is what a change must save: less is within the tables' error.
-const leastGain = 3
+const leastGain = 4
 
 // everywhere32 estimates what the program would cost if every number took 32 bits or more.
 func everywhere32(t *cost.Table, p *program.Program) float64 {

@@ -367,14 +367,14 @@ func (s *State) step(in In, w *Signals) Out {
 	// Error: duty at most 0.5 duty against real numbers that are fed the same inputs
 	// Error: duty at most 0.971 duty against the whole controller in real numbers
 
-	// as other steps see it: [-1975, 1975] of 1 duty
-	quietRounded_2 := int16((quietRounded + 1<<4) >> 5)
+	// inside the output's limits: [-32000, 32000] of 0.03125 duty
+	dutyLimited := int16(min(max(quietRounded, -32000), 32000))
 
-	// inside the output's limits: [-1000, 1000] of 1 duty
-	dutyLimited := min(max(quietRounded_2, -1000), 1000)
+	// raw count handed out: [-1000, 1000] of 1 duty
+	dutyCountRounded := (dutyLimited + 1<<4) >> 5
 	if w != nil {
-		w.Duty = dutyLimited
+		w.Duty = dutyCountRounded
 	}
 
-	return Out{Duty: dutyLimited}
+	return Out{Duty: dutyCountRounded}
 }

@@ -72,8 +72,8 @@ typedef char pan_needs_arithmetic_right_shift[
 #define PAN_QUIET_ONE_A1_A2_FACTOR      (-INT32_C(6153))       /* times quiet_y1_before */
 #define PAN_QUIET_Y1_BEFORE_FINE_FACTOR INT32_C(2048)          /* times quiet_y1_before */
 #define PAN_QUIET_ROUNDED_FINE_FACTOR   INT32_C(2048)          /* times quiet_rounded_rounded */
-#define PAN_DUTY_LIMITED_LOW            (-1000)                /* -1000 duty */
-#define PAN_DUTY_LIMITED_HIGH           1000                   /* 1000 duty */
+#define PAN_DUTY_LIMITED_LOW            (-32000)               /* -1000 duty */
+#define PAN_DUTY_LIMITED_HIGH           32000                  /* 1000 duty */
 #define PAN_PUSH_KP_START               1147                   /* for 14 duty/deg */
 #define PAN_PUSH_KD_START               (-512)                 /* for 0.6 duty/deg*s */
 #define PAN_PUSH_KI_START               1678                   /* for 20 duty/deg/s */
@@ -108,7 +108,7 @@ typedef char pan_constants_1_are_as_generated[(
     + 27u * (uint64_t)PAN_QUIET_ROUNDED_FINE_FACTOR
     + 29u * (uint64_t)PAN_DUTY_LIMITED_LOW
     + 31u * (uint64_t)PAN_DUTY_LIMITED_HIGH
-    ) == UINT64_C(0x64fae49f) ? 1 : -1];
+    ) == UINT64_C(0x64fbd6cf) ? 1 : -1];
 typedef char pan_constants_2_are_as_generated[(
        1u * (uint64_t)PAN_PUSH_KP_START
     +  3u * (uint64_t)PAN_PUSH_KD_START
@@ -167,29 +167,28 @@ typedef struct {
 /* ---- Primitives ------------------------------------------------------------------------------ */
 
 /* x limited to [lo, hi]; where lo is above hi the result is hi. */
-static inline int_fast16_t pan_clamp16(int_fast16_t x, int_fast16_t lo, int_fast16_t hi)
-{
-    const int_fast16_t raised = x < lo ? lo : x;
-    return raised > hi ? hi : raised;
-}
-
-/* x limited to [lo, hi]; where lo is above hi the result is hi. */
 static inline int32_t pan_clamp32(int32_t x, int32_t lo, int32_t hi)
 {
     const int32_t raised = x < lo ? lo : x;
     return raised > hi ? hi : raised;
 }
 
-/* x / 2^2 to the nearest whole number, and that / 2^5, halves up; x + 2^6 + 2^1 must fit. */
-static inline int_fast16_t pan_round32_by2_by5_short(int32_t x)
+/* x / 2^5 to the nearest whole number, halves up; x + 2^4 must fit. */
+static inline int_fast16_t pan_round16_by5(int_fast16_t x)
 {
-    return (int_fast16_t)((x + INT32_C(66)) >> 7);
+    return (int_fast16_t)((x + 16) >> 5);
 }
 
 /* x / 2^8 to the nearest whole number, halves up; x + 2^7 must fit. */
 static inline int_fast16_t pan_round32_by8_short(int32_t x)
 {
     return (int_fast16_t)((x + INT32_C(128)) >> 8);
+}
+
+/* x / 2^2 to the nearest whole number, halves up; x + 2^1 must fit. */
+static inline int32_t pan_round32_by2(int32_t x)
+{
+    return (int32_t)((x + INT32_C(2)) >> 2);
 }
 
 /* x / 2^4 to the nearest whole number, halves up; x + 2^3 must fit. */
@@ -510,6 +509,8 @@ static inline void pan_step(pan_state *s, const pan_in *in, pan_out *out)
     const int_fast16_t quiet_rest         = (int_fast16_t)(quiet_with_left - quiet_rounded_fine);
     /* For the next tick: what rounding left over, 0 in real numbers. */
     s->quiet_left1 = (int16_t)quiet_rest;
+    /* as other steps see it: [-63212, 63212] of 0.03125 duty */
+    const int32_t quiet_rounded = pan_round32_by2(quiet_rounded_rounded);
 
     /*
      * duty (output)
@@ -520,12 +521,12 @@ static inline void pan_step(pan_state *s, const pan_in *in, pan_out *out)
      * Error: duty at most 0.5 duty against real numbers that are fed the same inputs
      * Error: duty at most 0.971 duty against the whole controller in real numbers
      */
-    /* as other steps see it: [-1975, 1975] of 1 duty */
-    const int_fast16_t quiet_rounded_2 = pan_round32_by2_by5_short(quiet_rounded_rounded);
-    /* inside the output's limits: [-1000, 1000] of 1 duty */
-    const int_fast16_t duty_limited    = pan_clamp16(quiet_rounded_2, PAN_DUTY_LIMITED_LOW,
-            PAN_DUTY_LIMITED_HIGH);
-    out->duty = (int16_t)duty_limited;
+    /* inside the output's limits: [-32000, 32000] of 0.03125 duty */
+    const int_fast16_t duty_limited       = (int_fast16_t)pan_clamp32(quiet_rounded,
+            PAN_DUTY_LIMITED_LOW, PAN_DUTY_LIMITED_HIGH);
+    /* raw count handed out: [-1000, 1000] of 1 duty */
+    const int_fast16_t duty_count_rounded = pan_round16_by5(duty_limited);
+    out->duty = (int16_t)duty_count_rounded;
 }
 
 #endif /* PAN_H */
