@@ -96,17 +96,17 @@ typedef char cart_needs_arithmetic_right_shift[
 #define CART_EFFORT_KD_START              (-200)               /* for 0.8 duty/deg*s */
 #define CART_EFFORT_KI_START              179                  /* for 140 duty/deg/s */
 #define CART_EFFORT_KP_HIGH               INT32_C(60000)       /* largest setting */
-#define CART_EFFORT_KP_MERGE              8389                 /* times the setting */
+#define CART_EFFORT_KP_MERGE              16777                /* times the setting */
 /* bits less, and one more to the nearest */
-#define CART_EFFORT_KP_SHIFT              14
+#define CART_EFFORT_KP_SHIFT              15
 #define CART_EFFORT_KD_HIGH               INT32_C(30000)       /* largest setting */
-#define CART_EFFORT_KD_MERGE              (-13114)             /* times the setting */
+#define CART_EFFORT_KD_MERGE              (-26229)             /* times the setting */
 /* bits less, and one more to the nearest */
-#define CART_EFFORT_KD_SHIFT              18
+#define CART_EFFORT_KD_SHIFT              19
 #define CART_EFFORT_KI_HIGH               INT32_C(40000)       /* largest setting */
-#define CART_EFFORT_KI_MERGE              13422                /* times the setting */
+#define CART_EFFORT_KI_MERGE              26844                /* times the setting */
 /* bits less, and one more to the nearest */
-#define CART_EFFORT_KI_SHIFT              19
+#define CART_EFFORT_KI_SHIFT              20
 
 /* A table names each entry with its weight in the checksum: (weight, entry). */
 #define CART_ENTRY(w, n) (n),
@@ -176,7 +176,7 @@ typedef char cart_constants_3_are_as_generated[(
     + 21u * (uint64_t)CART_EFFORT_KI_HIGH
     + 23u * (uint64_t)CART_EFFORT_KI_MERGE
     + 25u * (uint64_t)CART_EFFORT_KI_SHIFT
-    ) == UINT64_C(0xce7d3) ? 1 : -1];
+    ) == UINT64_C(0xf9f6f) ? 1 : -1];
 typedef char cart_lean_arctangent_table_is_as_generated[(
     CART_LEAN_ARCTANGENT_TABLE(CART_WEIGHED)
     ) == UINT64_C(0x119fb75) ? 1 : -1];
@@ -1155,14 +1155,14 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
     } else {
         s->effort_integral = effort_integral_limited;
     }
-    /* live coefficient: [0, 15361] of 0.00390625 duty/deg */
+    /* live coefficient: [0, 15360] of 0.00390625 duty/deg */
     const int_fast16_t effort_kp_live         = gains->effort_kp;
-    /* terms so far: [-321612713, 321612713] of 1/2^15 duty */
+    /* terms so far: [-321592320, 321592320] of 1/2^15 duty */
     const int32_t      effort_with_derivative = cart_mac16p(effort_integral_limited, effort_error,
             effort_kp_live);
     /* live coefficient: [-750, 0] of 131/2^15 duty/deg*s */
     const int_fast16_t effort_kd_live         = gains->effort_kd;
-    /* terms so far: [-346187963, 346188713] of 1/2^15 duty */
+    /* terms so far: [-346167570, 346168320] of 1/2^15 duty */
     const int32_t      effort_sum             = cart_mac16(effort_with_derivative, effort_kd_live,
             rate_rounded);
     /* effort, 0 while off: [-8355840, 8355840] of 1/2^15 duty */

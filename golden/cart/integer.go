@@ -122,7 +122,7 @@ func (s *State) SetEffortKp(x int32) {
 // coefEffortKp returns the counts that the setting x gives, rounded to nearest.
 func coefEffortKp(x int32) int16 {
 	n := min(max(int64(x), 0), 60000)
-	return int16((n*8389 + 1<<14) >> 15)
+	return int16((n*16777 + 1<<15) >> 16)
 }
 
 // SetEffortKd sets effort.kd to x*10^-4 duty/deg*s, limited to [0, 3], from the next Step
@@ -134,7 +134,7 @@ func (s *State) SetEffortKd(x int32) {
 // coefEffortKd returns the counts that the setting x gives, rounded to nearest.
 func coefEffortKd(x int32) int16 {
 	n := min(max(int64(x), 0), 30000)
-	return int16((n*-13114 + 1<<18) >> 19)
+	return int16((n*-26229 + 1<<19) >> 20)
 }
 
 // SetEffortKi sets effort.ki to x*10^-2 duty/deg/s, limited to [0, 400], from the next Step
@@ -146,7 +146,7 @@ func (s *State) SetEffortKi(x int32) {
 // coefEffortKi returns the counts that the setting x gives, rounded to nearest.
 func coefEffortKi(x int32) int16 {
 	n := min(max(int64(x), 0), 40000)
-	return int16((n*13422 + 1<<19) >> 20)
+	return int16((n*26844 + 1<<20) >> 21)
 }
 
 // Step runs one tick.
@@ -490,13 +490,13 @@ func (s *State) step(in In, w *Signals) Out {
 	// target less measured: [-20393, 20393] of 0.0078125 deg
 	effortError := balanceRounded - tiltRounded
 
-	// proportional term: [-313256873, 313256873] of 1/2^15 duty
+	// proportional term: [-313236480, 313236480] of 1/2^15 duty
 	effortP := int32(s.Active.EffortKp) * int32(effortError)
 
 	// derivative term, from the measured rate: [-24575250, 24576000] of 1/2^15 duty
 	effortD := int32(s.Active.EffortKd) * int32(rateRounded)
 
-	// terms so far: [-337832123, 337832873] of 1/2^15 duty
+	// terms so far: [-337811730, 337812480] of 1/2^15 duty
 	effortWithDerivative := effortP + effortD
 
 	// integral term, as the tick starts: [-8355840, 8355840] of 1/2^15 duty
@@ -511,7 +511,7 @@ func (s *State) step(in In, w *Signals) Out {
 	// integral inside its limits: [-8355840, 8355840] of 1/2^15 duty
 	effortIntegralLimited := min(max(effortIntegralMoved, -8355840), 8355840)
 
-	// terms so far: [-346187963, 346188713] of 1/2^15 duty
+	// terms so far: [-346167570, 346168320] of 1/2^15 duty
 	effortSum := effortWithDerivative + effortIntegralLimited
 
 	// not enabled

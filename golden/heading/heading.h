@@ -91,13 +91,13 @@ typedef char heading_needs_arithmetic_right_shift[
 #define HEADING_TURN_KP_START                2097                 /* for 3.2 duty/deg */
 #define HEADING_TURN_KI_START                1342                 /* for 0.4 duty/deg/s */
 #define HEADING_TURN_KP_HIGH                 INT32_C(12000)       /* largest setting */
-#define HEADING_TURN_KP_MERGE                10737                /* times the setting */
+#define HEADING_TURN_KP_MERGE                21475                /* times the setting */
 /* bits less, and one more to the nearest */
-#define HEADING_TURN_KP_SHIFT                13
+#define HEADING_TURN_KP_SHIFT                14
 #define HEADING_TURN_KI_HIGH                 INT32_C(40000)       /* largest setting */
-#define HEADING_TURN_KI_MERGE                10995                /* times the setting */
+#define HEADING_TURN_KI_MERGE                21990                /* times the setting */
 /* bits less, and one more to the nearest */
-#define HEADING_TURN_KI_SHIFT                14
+#define HEADING_TURN_KI_SHIFT                15
 
 /* These are the numbers that were certified: with one of them changed this does not compile. */
 typedef char heading_constants_1_are_as_generated[(
@@ -143,7 +143,7 @@ typedef char heading_constants_3_are_as_generated[(
     +  7u * (uint64_t)HEADING_TURN_KI_HIGH
     +  9u * (uint64_t)HEADING_TURN_KI_MERGE
     + 11u * (uint64_t)HEADING_TURN_KI_SHIFT
-    ) == UINT64_C(0x675d9) ? 1 : -1];
+    ) == UINT64_C(0x8764a) ? 1 : -1];
 
 /* ---- Types ----------------------------------------------------------------------------------- */
 

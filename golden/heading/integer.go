@@ -97,7 +97,7 @@ func (s *State) SetTurnKp(x int32) {
 // coefTurnKp returns the counts that the setting x gives, rounded to nearest.
 func coefTurnKp(x int32) int16 {
 	n := min(max(int64(x), 0), 12000)
-	return int16((n*10737 + 1<<13) >> 14)
+	return int16((n*21475 + 1<<14) >> 15)
 }
 
 // SetTurnKi sets turn.ki to x*10^-4 duty/deg/s, limited to [0, 4], from the next Step on.
@@ -108,7 +108,7 @@ func (s *State) SetTurnKi(x int32) {
 // coefTurnKi returns the counts that the setting x gives, rounded to nearest.
 func coefTurnKi(x int32) int16 {
 	n := min(max(int64(x), 0), 40000)
-	return int16((n*10995 + 1<<14) >> 15)
+	return int16((n*21990 + 1<<15) >> 16)
 }
 
 // Step runs one tick.

@@ -65,13 +65,13 @@ typedef char incubator_needs_arithmetic_right_shift[
 #define INCUBATOR_HEAT_KP_START              7680                /* for 12 percent/degC */
 #define INCUBATOR_HEAT_KI_START              1638                /* for 0.02 percent/degC/s */
 #define INCUBATOR_HEAT_KP_HIGH               INT32_C(50000)      /* largest setting */
-#define INCUBATOR_HEAT_KP_MERGE              10486               /* times the setting */
+#define INCUBATOR_HEAT_KP_MERGE              20972               /* times the setting */
 /* bits less, and one more to the nearest */
-#define INCUBATOR_HEAT_KP_SHIFT              13
+#define INCUBATOR_HEAT_KP_SHIFT              14
 #define INCUBATOR_HEAT_KI_HIGH               INT32_C(20000)      /* largest setting */
-#define INCUBATOR_HEAT_KI_MERGE              13422               /* times the setting */
+#define INCUBATOR_HEAT_KI_MERGE              26844               /* times the setting */
 /* bits less, and one more to the nearest */
-#define INCUBATOR_HEAT_KI_SHIFT              13
+#define INCUBATOR_HEAT_KI_SHIFT              14
 
 /* These are the numbers that were certified: with one of them changed this does not compile. */
 typedef char incubator_constants_1_are_as_generated[(
@@ -90,7 +90,7 @@ typedef char incubator_constants_1_are_as_generated[(
     + 25u * (uint64_t)INCUBATOR_HEAT_KI_HIGH
     + 27u * (uint64_t)INCUBATOR_HEAT_KI_MERGE
     + 29u * (uint64_t)INCUBATOR_HEAT_KI_SHIFT
-    ) == UINT64_C(0x157fa7e1f) ? 1 : -1];
+    ) == UINT64_C(0x15803621b) ? 1 : -1];
 
 /* ---- Types ----------------------------------------------------------------------------------- */
 

@@ -78,7 +78,7 @@ func (s *State) SetHeatKp(x int32) {
 // coefHeatKp returns the counts that the setting x gives, rounded to nearest.
 func coefHeatKp(x int32) int16 {
 	n := min(max(int64(x), 0), 50000)
-	return int16((n*10486 + 1<<13) >> 14)
+	return int16((n*20972 + 1<<14) >> 15)
 }
 
 // SetHeatKi sets heat.ki to x*10^-5 percent/degC/s, limited to [0, 0.2], from the next Step
@@ -90,7 +90,7 @@ func (s *State) SetHeatKi(x int32) {
 // coefHeatKi returns the counts that the setting x gives, rounded to nearest.
 func coefHeatKi(x int32) int16 {
 	n := min(max(int64(x), 0), 20000)
-	return int16((n*13422 + 1<<13) >> 14)
+	return int16((n*26844 + 1<<14) >> 15)
 }
 
 // Step runs one tick.

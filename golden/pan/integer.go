@@ -106,7 +106,7 @@ func (s *State) SetPushKp(x int32) {
 // coefPushKp returns the counts that the setting x gives, rounded to nearest.
 func coefPushKp(x int32) int16 {
 	n := min(max(int64(x), 0), 40000)
-	return int16((n*10737 + 1<<16) >> 17)
+	return int16((n*21475 + 1<<17) >> 18)
 }
 
 // SetPushKd sets push.kd to x*10^-4 duty/deg*s, limited to [0, 2], from the next Step on.
@@ -117,7 +117,7 @@ func (s *State) SetPushKd(x int32) {
 // coefPushKd returns the counts that the setting x gives, rounded to nearest.
 func coefPushKd(x int32) int16 {
 	n := min(max(int64(x), 0), 20000)
-	return int16((n*-11185 + 1<<16) >> 17)
+	return int16((n*-22370 + 1<<17) >> 18)
 }
 
 // SetPushKi sets push.ki to x*10^-2 duty/deg/s, limited to [0, 100], from the next Step on.
@@ -128,7 +128,7 @@ func (s *State) SetPushKi(x int32) {
 // coefPushKi returns the counts that the setting x gives, rounded to nearest.
 func coefPushKi(x int32) int16 {
 	n := min(max(int64(x), 0), 10000)
-	return int16((n*13744 + 1<<13) >> 14)
+	return int16((n*27488 + 1<<14) >> 15)
 }
 
 // Step runs one tick.

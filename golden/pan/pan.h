@@ -78,17 +78,17 @@ typedef char pan_needs_arithmetic_right_shift[
 #define PAN_PUSH_KD_START               (-512)                 /* for 0.6 duty/deg*s */
 #define PAN_PUSH_KI_START               1678                   /* for 20 duty/deg/s */
 #define PAN_PUSH_KP_HIGH                INT32_C(40000)         /* largest setting */
-#define PAN_PUSH_KP_MERGE               10737                  /* times the setting */
+#define PAN_PUSH_KP_MERGE               21475                  /* times the setting */
 /* bits less, and one more to the nearest */
-#define PAN_PUSH_KP_SHIFT               16
+#define PAN_PUSH_KP_SHIFT               17
 #define PAN_PUSH_KD_HIGH                INT32_C(20000)         /* largest setting */
-#define PAN_PUSH_KD_MERGE               (-11185)               /* times the setting */
+#define PAN_PUSH_KD_MERGE               (-22370)               /* times the setting */
 /* bits less, and one more to the nearest */
-#define PAN_PUSH_KD_SHIFT               16
+#define PAN_PUSH_KD_SHIFT               17
 #define PAN_PUSH_KI_HIGH                INT32_C(10000)         /* largest setting */
-#define PAN_PUSH_KI_MERGE               13744                  /* times the setting */
+#define PAN_PUSH_KI_MERGE               27488                  /* times the setting */
 /* bits less, and one more to the nearest */
-#define PAN_PUSH_KI_SHIFT               13
+#define PAN_PUSH_KI_SHIFT               14
 
 /* These are the numbers that were certified: with one of them changed this does not compile. */
 typedef char pan_constants_1_are_as_generated[(
@@ -122,7 +122,7 @@ typedef char pan_constants_2_are_as_generated[(
     + 19u * (uint64_t)PAN_PUSH_KI_HIGH
     + 21u * (uint64_t)PAN_PUSH_KI_MERGE
     + 23u * (uint64_t)PAN_PUSH_KI_SHIFT
-    ) == UINT64_C(0xe9746) ? 1 : -1];
+    ) == UINT64_C(0x11e90c) ? 1 : -1];
 
 /* ---- Types ----------------------------------------------------------------------------------- */
 

@@ -92,7 +92,7 @@ func (s *State) SetPushKp(x int32) {
 // coefPushKp returns the counts that the setting x gives, rounded to nearest.
 func coefPushKp(x int32) int16 {
 	n := min(max(int64(x), 0), 40000)
-	return int16((n*13422 + 1<<14) >> 15)
+	return int16((n*26844 + 1<<15) >> 16)
 }
 
 // SetPushKi sets push.ki to x*10^-3 duty/rad/s/s, limited to [0, 60], from the next Step on.
@@ -103,7 +103,7 @@ func (s *State) SetPushKi(x int32) {
 // coefPushKi returns the counts that the setting x gives, rounded to nearest.
 func coefPushKi(x int32) int16 {
 	n := min(max(int64(x), 0), 60000)
-	return int16((n*8590 + 1<<16) >> 17)
+	return int16((n*17180 + 1<<17) >> 18)
 }
 
 // Step runs one tick.

@@ -75,13 +75,13 @@ typedef char spindle_needs_arithmetic_right_shift[
 #define SPINDLE_PUSH_KP_START              2458                  /* for 0.6 duty/rad/s */
 #define SPINDLE_PUSH_KI_START              590                   /* for 9 duty/rad/s/s */
 #define SPINDLE_PUSH_KP_HIGH               INT32_C(40000)        /* largest setting */
-#define SPINDLE_PUSH_KP_MERGE              13422                 /* times the setting */
+#define SPINDLE_PUSH_KP_MERGE              26844                 /* times the setting */
 /* bits less, and one more to the nearest */
-#define SPINDLE_PUSH_KP_SHIFT              14
+#define SPINDLE_PUSH_KP_SHIFT              15
 #define SPINDLE_PUSH_KI_HIGH               INT32_C(60000)        /* largest setting */
-#define SPINDLE_PUSH_KI_MERGE              8590                  /* times the setting */
+#define SPINDLE_PUSH_KI_MERGE              17180                 /* times the setting */
 /* bits less, and one more to the nearest */
-#define SPINDLE_PUSH_KI_SHIFT              16
+#define SPINDLE_PUSH_KI_SHIFT              17
 
 /* These are the numbers that were certified: with one of them changed this does not compile. */
 typedef char spindle_constants_1_are_as_generated[(
@@ -109,7 +109,7 @@ typedef char spindle_constants_2_are_as_generated[(
     +  7u * (uint64_t)SPINDLE_PUSH_KI_HIGH
     +  9u * (uint64_t)SPINDLE_PUSH_KI_MERGE
     + 11u * (uint64_t)SPINDLE_PUSH_KI_SHIFT
-    ) == UINT64_C(0x8d11e) ? 1 : -1];
+    ) == UINT64_C(0xa9c76) ? 1 : -1];
 
 /* ---- Types ----------------------------------------------------------------------------------- */
 

@@ -8,8 +8,8 @@ import (
 	"gainwright/model/program"
 )
 
-// A setting counts decimal steps of which the range has 10,000 to 100,000, and is multiplied by a number of 14 bits: so the
-// product fits 32 bits, and a setter on an 8-bit part needs no 64-bit library.
+// A setting counts decimal steps of which the range has 10,000 to 100,000, and is multiplied by a number of 14 bits, or of 15 where there is room: so
+// the product, with half a count added, fits 32 bits, and a setter on an 8-bit part needs no 64-bit library.
 var fewestSteps = big.NewRat(1e4, 1)
 
 const (
@@ -42,5 +42,11 @@ func newSetter(g program.Gain, ratio *big.Rat) (program.Setter, error) {
 		s.Shift = uint(min(max(mergeBits-1-log2(new(big.Rat).Abs(m)), 1), 60)) // |m| * 2^Shift has mergeBits bits
 	}
 	s.M = nearest(new(big.Rat).Mul(m, two(int(s.Shift)))).Int64()
+	finer := s
+	finer.Shift++
+	finer.M = nearest(new(big.Rat).Mul(m, two(int(finer.Shift)))).Int64()
+	if size := max(finer.M, -finer.M); finer.Shift <= 31 && size < 1<<15 && max(s.XHi, -s.XLo)*size+int64(1)<<(finer.Shift-1) < 1<<31 {
+		return finer, nil
+	}
 	return s, nil
 }
