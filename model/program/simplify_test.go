@@ -6,10 +6,10 @@ import (
 	"gainwright/model/program"
 )
 
-// TestOneAngleOfTwo holds that an angle which is taken twice, with tables of the same content, is computed once; with other tables it is not.
+// TestOneAngleOfTwo holds that an angle which is taken twice, with tables of the same content, is computed once; where a right angle has another number of counts it is not.
 func TestOneAngleOfTwo(t *testing.T) {
 	table := func(quarter int64) *program.Arctan {
-		return &program.Arctan{QuotientBits: 4, LogEntries: 1, Quarter: quarter, Entries: []int64{0, quarter / 3, quarter / 2, quarter / 2}}
+		return &program.Arctan{QuotientBits: 4, LogEntries: 1, Quarter: quarter, Entries: []int64{0, 30, 45, 45}}
 	}
 	angle := func(t *program.Arctan) program.Op {
 		return program.Op{Kind: program.Angle, Args: []program.ID{0, 1}, Table: t, Type: program.I16, Lo: -200, Hi: 200}
