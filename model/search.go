@@ -163,8 +163,8 @@ func readersOf(p *program.Program, id program.ID) []program.ID {
 }
 
 // searchFormats makes the formats of the rule finer where they miss the accuracy asked for, then looks for cheaper ones around them: one
-// group of values at a time, as long as something is saved and the accuracy asked for is kept. It ends where no change of a single
-// format saves anything; it does not claim that nothing cheaper exists.
+// group of values or all of a section at a time, as long as something is saved and the accuracy asked for is kept. It ends where no change of a single
+// format that is tried saves LeastGain or more; it does not claim that nothing cheaper exists.
 func searchFormats(u *Unit, r scale.Request) (scale.Result, map[program.ID]int) {
 	best := scale.Run(r)
 	if best.Findings.Failed() {
@@ -214,13 +214,13 @@ search:
 				if !ok {
 					continue
 				}
-				if u.approximate(table, next.Integer) > lowest-leastGain || !u.keepsConstants(next) {
+				if u.approximate(table, next.Integer) > lowest-LeastGain || !u.keepsConstants(next) {
 					continue
 				}
 				if effort > mostEffort {
 					break search
 				}
-				found, took := u.prove(table, next, lowest-leastGain)
+				found, took := u.prove(table, next, lowest-LeastGain)
 				effort += took
 				if found == nil || !found.meets(limits) {
 					continue
@@ -251,8 +251,8 @@ func adjusted(m map[program.ID]int) string {
 	return string(out)
 }
 
-// leastGain is what a change must save: less is within the tables' error.
-const leastGain = 4
+// LeastGain is what a change of formats must save, in cycles or instructions: less is within the tables' error.
+const LeastGain = 4
 
 // everywhere32 estimates what the program would cost if every number took 32 bits or more.
 func everywhere32(t *cost.Table, p *program.Program) float64 {

@@ -174,7 +174,7 @@ func printCost(p *paper, c *summary.Cost) {
 	switch {
 	case c.Searched == 0:
 	case len(c.Changes) == 0:
-		p.line("  %d changes of formats were tried; none saves anything.", c.Searched)
+		p.line("  %s", c.InVain())
 	default:
 		p.line("  %d changes of formats were tried; taken:", c.Searched)
 		for _, ch := range c.Changes {

@@ -139,7 +139,7 @@ func cost(u *model.Unit, c *summary.Cost) section {
 		out.Tables = append(out.Tables, t)
 	}
 	if c.Searched > 0 {
-		text := fmt.Sprintf("%d changes of formats were tried; none saves anything.", c.Searched)
+		text := c.InVain()
 		if len(c.Changes) > 0 {
 			text = fmt.Sprintf("%d changes of formats were tried, and these were taken:", c.Searched)
 		}

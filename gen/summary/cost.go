@@ -41,6 +41,11 @@ type StepCost struct {
 	Cost Whole  `json:"cost"`
 }
 
+// InVain says that a search took nothing, and what it left alone.
+func (c *Cost) InVain() string {
+	return fmt.Sprintf("%d changes of formats were tried; none that keeps the accuracy saves %d %s.", c.Searched, model.LeastGain, c.Unit)
+}
+
 func costOf(u *model.Unit) *Cost {
 	if u.Cost == nil {
 		return nil
