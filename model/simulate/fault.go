@@ -1,6 +1,8 @@
 package simulate
 
 import (
+	"fmt"
+	"math"
 	"slices"
 
 	"gainwright/model/fields"
@@ -44,6 +46,10 @@ func (r *reader) readFaults() {
 				m.Say(a.Value.Pos, "sensor", "unknown-sensor", near(a.Value.Text, good), "no sensor fills an input %s", fields.Shown(a.Value))
 			}
 			f.how(m, "reads", "frozen", "count")
+			if f.Sensor >= 0 && f.How == "value" {
+				in := r.spec.Inputs[f.Sensor]
+				f.holds(m, "reads", in.Name, in.Raw, 1, "count")
+			}
 		}
 		if a := m.Arg("output"); a != nil {
 			given++
@@ -54,7 +60,11 @@ func (r *reader) readFaults() {
 			if f.Output = slices.Index(good, a.Value.Text); f.Output < 0 {
 				m.Say(a.Value.Pos, "output", "unknown-output", near(a.Value.Text, good), "the controller has no output %s", fields.Shown(a.Value))
 			} else {
-				f.how(m, "gives", "frozen", r.spec.Outputs[f.Output].Unit)
+				o := r.spec.Outputs[f.Output]
+				f.how(m, "gives", "frozen", o.Unit)
+				if perUnit, _ := o.CountsPerUnit.Float64(); f.How == "value" {
+					f.holds(m, "gives", o.Name, o.Raw, perUnit, o.Unit)
+				}
 			}
 		}
 		if m.Has("controller") {
@@ -80,5 +90,17 @@ func (f *Fault) how(m *fields.Map, key, frozen, unit string) {
 	default:
 		f.How = "value"
 		f.Value = m.Quantity(key, unit, 0)
+	}
+}
+
+// holds refuses a value that the register of the broken part cannot hold: nothing could give it.
+func (f *Fault) holds(m *fields.Map, key, name, raw string, perUnit float64, unit string) {
+	lo, hi := spec.RawRange(raw)
+	counts := f.Value * perUnit
+	if c := math.Round(counts); c < float64(lo) || c > float64(hi) {
+		a, b := float64(lo)/perUnit, float64(hi)/perUnit
+		m.Inside(key, f.Value, min(a, b), max(a, b), unit, fmt.Sprintf(": %s is %s and holds %d to %d counts", name, raw, lo, hi))
+	} else if key == "reads" && c != counts {
+		m.Say(m.At(key), key, "not-whole", fmt.Sprintf("%.0f count", c), "expected a whole number of counts, found %s", m.Text(key, ""))
 	}
 }
