@@ -101,7 +101,7 @@ func admittedState(u *model.Unit, state, variable, low, high string) (Admit, err
 		return Admit{}, errNoFact
 	}
 	s := u.Integer.States[n].Section
-	return Admit{Value: "s->" + state, Lo: r.Lo, Hi: r.Hi, Peak: s < len(u.Certificate.Taps) && u.Certificate.Taps[s] > 0}, nil
+	return Admit{Value: "s->" + state, Lo: r.Lo, Hi: r.Hi, Peak: s < len(u.Certificate.Taps) && u.Certificate.Taps[s] != 0}, nil
 }
 
 // admittedSum is the fact behind an admission that a sum or difference does not go beyond a limit.

@@ -55,8 +55,16 @@ func coupled(a [][]float64) bool {
 }
 
 // solveLinear bounds the linear states of a section by peak gains, and its other states with them as widen does; why is
-// what to say where that fails.
+// what to say where that fails. The section is taken together with those in series before it; where that takes too long, alone: taps below 0.
 func solveLinear(e *cert.Evaluator, p *program.Program, section int, w *widening, taps []int, why error) (int, error) {
+	found, err := tryLinear(e, p, section, w, taps, why, 1)
+	if err != nil && e.Joined(section) {
+		found, err = tryLinear(e, p, section, w, taps, why, -1)
+	}
+	return found, err
+}
+
+func tryLinear(e *cert.Evaluator, p *program.Program, section int, w *widening, taps []int, why error, sign int) (int, error) {
 	states := cert.Linear(p, section)
 	if len(states) == 0 {
 		return 0, why
@@ -74,19 +82,19 @@ func solveLinear(e *cert.Evaluator, p *program.Program, section int, w *widening
 	}
 	restart()
 	marked := append([]int(nil), taps...)
-	marked[section] = 64
+	marked[section] = 64 * sign
 	e.UseLinear(marked)
 	e.Section(section)
 	last := math.Inf(1)
-	for marked[section] = firstTaps(e.Matrix(section)); ; marked[section] *= 2 {
+	for marked[section] = firstTaps(e.Matrix(section)) * sign; ; marked[section] *= 2 {
 		if e.Effort() > mostEffort {
 			return 0, TooLong{section}
 		}
-		if marked[section] > mostTaps {
+		if marked[section]*sign > mostTaps {
 			return give()
 		}
 		_, loss, err := e.LinearBounds(section, marked[section])
-		if errors.Is(err, cert.ErrCoarse) {
+		if hopeless(err) {
 			return give()
 		}
 		if err == nil && (loss < enough || loss > last/2) { // what is lost beyond that is rounding, which more taps do not mend
@@ -144,11 +152,23 @@ func others(states, linear []int) []int {
 	return out
 }
 
-// differLinear bounds by peak gains how far the linear states can be apart.
+// hopeless tells whether more taps would not help.
+func hopeless(err error) bool { return errors.Is(err, cert.ErrCoarse) || errors.Is(err, cert.ErrLong) }
+
+// differLinear bounds by peak gains how far the linear states can be apart: of the section together with those in series before it or, where
+// that takes too long, alone.
 func differLinear(d *cert.Differences, p *program.Program, section int, taps []int) int {
+	found := tryDiffer(d, p, section, taps, 1)
+	if found == 0 && d.Joined(section) {
+		found = tryDiffer(d, p, section, taps, -1)
+	}
+	return found
+}
+
+func tryDiffer(d *cert.Differences, p *program.Program, section int, taps []int, sign int) int {
 	states := cert.Linear(p, section)
 	marked := append([]int(nil), taps...)
-	marked[section] = 64
+	marked[section] = 64 * sign
 	d.UseLinear(marked)
 	zero := interval.Ints(0, 0)
 	for _, n := range states {
@@ -166,12 +186,12 @@ func differLinear(d *cert.Differences, p *program.Program, section int, taps []i
 		return give()
 	}
 	last := math.Inf(1)
-	for marked[section] = firstTaps(d.Matrix(section)); ; marked[section] *= 2 {
-		if marked[section] > mostTaps || d.Effort() > mostEffort {
+	for marked[section] = firstTaps(d.Matrix(section)) * sign; ; marked[section] *= 2 {
+		if marked[section]*sign > mostTaps || d.Effort() > mostEffort {
 			return give()
 		}
 		_, loss, err := d.LinearBounds(section, marked[section])
-		if errors.Is(err, cert.ErrCoarse) {
+		if hopeless(err) {
 			return give()
 		}
 		if err == nil && (loss < enough || loss > last/2) { // what is lost beyond that is rounding, which more taps do not mend

@@ -24,7 +24,8 @@ type Certificate struct {
 	// signals; Chain feeds the whole real program with the same raw inputs.
 	Local, Chain Errors
 	// Taps by section: the states listed by Linear have facts of the second kind, peak gains found with
-	// so many taps of the impulse response. 0: their ranges are inductive like all others.
+	// so many taps of the impulse response. 0: their ranges are inductive like all others. Below 0: so many taps, and the
+	// section begins a linear part of its own, whatever it reads.
 	Taps []int
 }
 

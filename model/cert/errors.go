@@ -45,7 +45,7 @@ type Differences struct {
 // NewDifferences compares from equal starts. ranges are those of the integer program's values.
 // chain false: each section's real counterpart is fed with the integer program's own signals.
 func NewDifferences(stored, integer *program.Program, ranges []interval.Range, chain bool) *Differences {
-	d := &Differences{p: integer, q: stored, ranges: ranges, chain: chain, gaps: make([]gap, len(integer.Ops)), left: make([]interval.Range, len(integer.Ops)), spans: integer.Spans(), signal: signals(integer), reader: readers(integer), part: parts(integer), linear: linears(integer), States: make([]*interval.Range, len(integer.States))}
+	d := &Differences{p: integer, q: stored, ranges: ranges, chain: chain, gaps: make([]gap, len(integer.Ops)), left: make([]interval.Range, len(integer.Ops)), spans: integer.Spans(), signal: signals(integer), reader: readers(integer), part: parts(integer, nil), linear: linears(integer), States: make([]*interval.Range, len(integer.States))}
 	d.next = linearNext(integer, d.linear)
 	for i := range d.States {
 		d.States[i] = &interval.Range{Lo: new(big.Rat), Hi: new(big.Rat)}
@@ -53,8 +53,11 @@ func NewDifferences(stored, integer *program.Program, ranges []interval.Range, c
 	return d
 }
 
-// UseLinear marks the sections whose linear states have facts of the second kind: taps by section, 0 for none.
-func (d *Differences) UseLinear(taps []int) { d.taps = slices.Clone(taps) }
+// UseLinear marks the sections whose linear states have facts of the second kind: taps by section, 0 for none, below 0 for a section that
+// begins a part of its own.
+func (d *Differences) UseLinear(taps []int) {
+	d.taps, d.part = slices.Clone(taps), parts(d.p, taps)
+}
 
 func exactly() gap {
 	return gap{known: true, form: constant(new(big.Rat)), r: interval.Point(new(big.Rat))}

@@ -41,7 +41,7 @@ func signals(p *program.Program) map[program.ID]bool {
 
 // NewEvaluator starts with every state at its start alone.
 func NewEvaluator(p *program.Program) *Evaluator {
-	e := &Evaluator{p: p, States: make([]interval.Range, len(p.States)), Ranges: make([]interval.Range, len(p.Ops)), forms: make([]form, len(p.Ops)), spans: p.Spans(), reader: readers(p), part: parts(p), linear: linears(p)}
+	e := &Evaluator{p: p, States: make([]interval.Range, len(p.States)), Ranges: make([]interval.Range, len(p.Ops)), forms: make([]form, len(p.Ops)), spans: p.Spans(), reader: readers(p), part: parts(p, nil), linear: linears(p)}
 	e.next = linearNext(p, e.linear)
 	for i, s := range p.States {
 		e.States[i] = interval.Point(s.Start)
@@ -187,8 +187,11 @@ func (e *Evaluator) op(id program.ID, section int) {
 	e.Ranges[id], e.forms[id] = r, f
 }
 
-// UseLinear marks the sections whose linear states have facts of the second kind: taps by section, 0 for none.
-func (e *Evaluator) UseLinear(taps []int) { e.taps = slices.Clone(taps) }
+// UseLinear marks the sections whose linear states have facts of the second kind: taps by section, 0 for none, below 0 for a section that
+// begins a part of its own.
+func (e *Evaluator) UseLinear(taps []int) {
+	e.taps, e.part = slices.Clone(taps), parts(e.p, taps)
+}
 
 // wrap is where wrapping leads; same tells that it changes nothing. An integer program takes off one turn at most.
 func (e *Evaluator) wrap(a interval.Range, turn *big.Rat) (r interval.Range, same bool) {

@@ -33,19 +33,19 @@ func linears(p *program.Program) [][]int {
 	return out
 }
 
-// mostMerged is how many states a linear part may have; a longer chain of sections is cut, and what crosses the cut counts
-// as an input of its own, bounded by itself.
-const mostMerged = 16
+// mostMerged is how many sections a linear part may have: eight filters of second order in series are one of sixteenth. A longer chain
+// is cut, and what crosses the cut counts as an input of its own, bounded by itself.
+const mostMerged = 8
 
 // parts numbers the linear parts of a program by section. A section of sums, constant factors and roundings alone
 // joins the part of the section that it reads, so that a notch behind a low-pass is bounded as one filter of fourth
-// order and not by the product of two peak gains.
-func parts(p *program.Program) []int {
+// order and not by the product of two peak gains. Any cut is sound; taps below 0 ask for one before a section.
+func parts(p *program.Program, taps []int) []int {
 	out := make([]int, len(p.Sections))
-	size := make([]int, len(p.Sections))
-	linear := make([]bool, len(p.Sections))
+	size := make([]int, len(p.Sections)) // in sections, of a part
+	linear, states := make([]bool, len(p.Sections)), make([]bool, len(p.Sections))
 	for s := range out {
-		out[s], linear[s] = s, p.Sections[s].Kind != "inputs"
+		out[s], size[s], linear[s] = s, 1, p.Sections[s].Kind != "inputs"
 	}
 	reads := make([]int, len(p.Sections)) // the section whose signal comes last among those read; -1: none
 	for s := range reads {
@@ -65,16 +65,16 @@ func parts(p *program.Program) []int {
 		}
 	}
 	for _, s := range p.States {
-		size[s.Section]++
+		states[s.Section] = true
 		linear[s.Section] = linear[s.Section] && !s.Bool && s.Enable == program.None && s.Reset == program.None
 	}
 	for s := range out {
 		t := reads[s]
-		if t < 0 || !linear[s] || !linear[t] || size[s] == 0 || size[out[t]]+size[s] > mostMerged {
+		if t < 0 || !linear[s] || !linear[t] || !states[s] || size[out[t]] == mostMerged || s < len(taps) && taps[s] < 0 {
 			continue
 		}
 		out[s] = out[t]
-		size[out[t]] += size[s]
+		size[out[t]]++
 	}
 	return out
 }
@@ -90,14 +90,18 @@ func merged(linear [][]int, part []int, section int) []int {
 	return out
 }
 
+// one is the symbol of the constant.
+const one = 1 << 60
+
 // recursion is x' = A*x + sum of B_w*w, started at x = start.
 type recursion struct {
+	own     int    // the states that are asked for, the last ones; 0: all
 	symbols []int  // of the states x
 	next    []form // of x'
 	start   []*big.Rat
 }
 
-// bounds is what each state can reach, for ever, while each symbol w stays inside its interval. loss is the share by
+// bounds is what each of the states that are asked for can reach, for ever, while each symbol w stays inside its interval. loss is the share by
 // which the peak gains may be too large for want of taps. effort is what it costs.
 func (r recursion) bounds(of func(sym int) interval.Range, taps int, effort *bill) (out []interval.Range, loss float64, err error) {
 	m := len(r.symbols)
@@ -115,7 +119,6 @@ func (r recursion) bounds(of func(sym int) interval.Range, taps int, effort *bil
 		}
 		return inputs[sym]
 	}
-	const one = 1 << 60 // symbol of the constant
 	for i, f := range r.next {
 		a[i] = zeros(m)
 		if f.c.Sign() != 0 {
@@ -128,6 +131,9 @@ func (r recursion) bounds(of func(sym int) interval.Range, taps int, effort *bil
 				column(t.sym)[i] = t.k
 			}
 		}
+	}
+	if r.own > 0 && r.own < m {
+		return r.inSeries(a, inputs, order, of, taps, effort)
 	}
 	den, adj := knownAdjugate(a)
 	for len(den) > 1 && den[len(den)-1].Sign() == 0 {
@@ -187,6 +193,34 @@ func (r recursion) bounds(of func(sym int) interval.Range, taps int, effort *bil
 	return out, loss, nil
 }
 
+// inSeries is bounds for the last of several sections.
+func (r recursion) inSeries(a [][]*big.Rat, inputs map[int][]*big.Rat, order []int, of func(sym int) interval.Range, taps int, effort *bill) ([]interval.Range, float64, error) {
+	columns := [][]*big.Rat{r.start}
+	in := []interval.Range{interval.Ints(1, 1)}
+	for _, sym := range order {
+		columns = append(columns, inputs[sym])
+		if sym == one {
+			in = append(in, interval.Ints(1, 1))
+		} else {
+			in = append(in, of(sym))
+		}
+	}
+	responses, loss, err := knownCascade(a, columns, r.own, taps, effort)
+	if err != nil {
+		return nil, 0, err
+	}
+	out := make([]interval.Range, r.own)
+	for i := range out {
+		out[i] = interval.Point(new(big.Rat))
+		for w, all := range responses {
+			up, down := all[i].most()
+			reach := in[w].Hull(interval.Point(new(big.Rat))) // up to any part of the sums
+			out[i] = out[i].Add(reach.Scale(up).Sub(reach.Scale(down)))
+		}
+	}
+	return out, loss, nil
+}
+
 func zeros(n int) []*big.Rat {
 	out := make([]*big.Rat, n)
 	for i := range out {
@@ -241,6 +275,7 @@ func adjugate(a [][]*big.Rat) (c []*big.Rat, n [][][]*big.Rat) {
 
 // recursion gathers the linear states of a section from the forms last found there.
 func (e *Evaluator) recursion(section int) (r recursion) {
+	r.own = len(e.linear[section])
 	for _, n := range merged(e.linear, e.part, section) {
 		r.symbols = append(r.symbols, int(e.reader[n]))
 		r.next = append(r.next, e.form(e.p.States[n].Next, e.p.States[n].Section))
@@ -251,8 +286,7 @@ func (e *Evaluator) recursion(section int) (r recursion) {
 
 // LinearBounds is what the linear states of a section can reach, from the ranges last found there.
 func (e *Evaluator) LinearBounds(section, taps int) ([]interval.Range, float64, error) {
-	out, loss, err := e.recursion(section).bounds(e.of, taps, &e.effort)
-	out = out[max(0, len(out)-len(e.linear[section])):]
+	out, loss, err := e.recursion(section).bounds(e.of, max(taps, -taps), &e.effort)
 	if err == nil && e.whole {
 		for i := range out {
 			w, ok := out[i].Whole()
@@ -266,6 +300,7 @@ func (e *Evaluator) LinearBounds(section, taps int) ([]interval.Range, float64, 
 }
 
 func (d *Differences) recursion(section int) (r recursion, err error) {
+	r.own = len(d.linear[section])
 	for _, n := range d.together(section) {
 		g := d.seen(d.p.States[n].Next, d.p.States[n].Section)
 		if !g.known || g.loose || g.around && !g.zero() {
@@ -289,8 +324,7 @@ func (d *Differences) LinearBounds(section, taps int) ([]interval.Range, float64
 	if err != nil {
 		return nil, 0, err
 	}
-	out, loss, err := r.bounds(d.of, taps, &d.effort)
-	return out[max(0, len(out)-len(d.linear[section])):], loss, err
+	return r.bounds(d.of, max(taps, -taps), &d.effort)
 }
 
 // together lists the states whose differences go into one recursion: those of a part where the whole programs are
@@ -301,6 +335,12 @@ func (d *Differences) together(section int) []int {
 	}
 	return d.linear[section]
 }
+
+// Joined tells whether a section is bounded together with others before it.
+func (e *Evaluator) Joined(section int) bool { return e.part[section] != section }
+
+// Joined tells whether the differences of a section are bounded together with those of others before it.
+func (d *Differences) Joined(section int) bool { return d.chain && d.part[section] != section }
 
 // Matrix is the A of x' = A*x + ... of a section's linear states, to guess by how many taps their responses need.
 func (e *Evaluator) Matrix(section int) [][]float64 { return e.recursion(section).matrix() }
