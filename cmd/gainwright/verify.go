@@ -29,8 +29,9 @@ switches, random, and anything that the raw types can hold; live gains change on
 Every output and state must be the same bit for bit in the two integer forms, every value
 inside its certified range, and every signal within its bound of the real numbers.
 
-With --on it compiles the C for simulated parts (an ATmega328P, a Cortex-M0, an RV32IMC), runs
-it there, and says what a tick takes: worst, mean and, on AVR, proven; flash, RAM and stack.
+With --on it compiles the C for simulated parts (an ATmega328P, an ATmega1284P where that is too
+small, a Cortex-M0, an RV32IMC), runs it there, and says which part it was and what a tick
+takes: worst, mean and, on AVR, proven; flash, RAM and stack.
 
 With --log it runs a recording of raw counts instead: comma-separated values, one row a tick,
 columns matched to inputs by name. It also says whether axes and signs of the spec agree

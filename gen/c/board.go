@@ -39,7 +39,7 @@ func Board(u *model.Unit, ticks int) []byte {
 		"Name": u.Spec.Name, "Upper": strings.ToUpper(u.Spec.Name), "Stamp": stamp(u), "Version": model.Version,
 		"File": contract.Plain(base(u.Spec.File)), "Ticks": ticks, "Outputs": outputs.String(), "States": states.String(),
 		"Differs": strings.Join(differs, "\n            || "), "Left": strings.Join(left, "\n        || "),
-		"Number": "int32_t", "Unsigned": "uint32_t", "Digits": 10, "Sample": "an_output",
+		"Number": "int32_t", "Unsigned": "uint32_t", "Digits": 10, "Sample": "an_output", "Settings": len(newSettings(p, ticks)) > 0,
 	}
 	if wide {
 		data["Number"], data["Unsigned"], data["Digits"] = "int64_t", "uint64_t", 20

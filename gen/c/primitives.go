@@ -113,7 +113,7 @@ func (e *emitter) primitives() string {
 		twins = append(twins, e.angle(a))
 	}
 	text := strings.Join(common, "\n")
-	if e.forms && len(e.p.Coefs) > 0 {
+	if e.findsGains() && len(e.p.Coefs) > 0 {
 		avr = append(avr, string(render("avr_gains_at", map[string]any{"Name": e.name})))
 		twins = append(twins, string(render("gains_at", map[string]any{"Name": e.name})))
 	}

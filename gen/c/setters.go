@@ -18,7 +18,7 @@ func (e *emitter) setters() string {
 		return ""
 	}
 	var b strings.Builder
-	b.Write(render("gains", map[string]any{"Name": e.name, "Chain": e.forms}))
+	b.Write(render("gains", map[string]any{"Name": e.name, "Set": e.gainsAt("newest")}))
 	shared := e.sharedSetter()
 	if shared != nil {
 		b.WriteByte('\n')
@@ -117,13 +117,7 @@ func (e *emitter) setGain(gains []int) []byte {
 		choose.WriteString("    const int32_t limited = " + e.primitive(primitive{kind: "clamp", typ: program.I32}) + "(x, 0, high);\n")
 	}
 	choose.WriteString("    const int16_t value = (int16_t)((((" + limited + " * (int32_t)merge) >> shift) + 1) >> 1);")
-	at := func(n string) string {
-		if e.forms {
-			return e.name + "_gains_at(s, " + n + ")"
-		}
-		return "&s->gains[" + n + "]"
-	}
-	return render("set_gain", map[string]any{"Name": e.name, "Upper": e.upper, "Choose": choose.String(), "Copy": copies.String(), "From": at("latest"), "To": at("spare")})
+	return render("set_gain", map[string]any{"Name": e.name, "Upper": e.upper, "Choose": choose.String(), "Copy": copies.String(), "Number": numberType(len(gains)), "From": e.gainsAt("latest"), "To": e.gainsAt("spare")})
 }
 
 // setter writes the function that sets one live gain; shared is its number in the function that all gains share,

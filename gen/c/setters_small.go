@@ -55,14 +55,9 @@ func (e *emitter) setGainSmall(gains []int) []byte {
 		product = e.primitive(primitive{kind: "mul32"}) + "((int32_t)limited, merge)"
 	}
 	round := e.primitive(primitive{kind: "round", typ: program.I32, to: program.I16, shift: shift})
-	at := func(n string) string {
-		if e.forms {
-			return e.name + "_gains_at(s, " + n + ")"
-		}
-		return "&s->gains[" + n + "]"
-	}
 	return render("set_gain_small", map[string]any{"Name": e.name, "Upper": e.upper, "Choose": choose.String(), "Product": product, "Round": round,
-		"Fetch": fetch.String(), "Change": change.String(), "Give": give.String(), "From": at("latest"), "To": at("spare")})
+		"Fetch": fetch.String(), "Change": change.String(), "Give": give.String(), "Number": numberType(len(gains)),
+		"From": e.gainsAt("latest"), "To": e.gainsAt("spare")})
 }
 
 // commonShift is the number of bits that all settings can be multiplied up to, in factors of 16 bits and products, with half a

@@ -26,7 +26,7 @@ func TestSmallSetters(t *testing.T) {
 		name := u.Spec.Name
 		coefs := make([]int64, len(p.Coefs))
 		fmt.Fprintf(&code, "#include <stdio.h>\n#include \"%[1]s.h\"\nint main(void)\n{\n    static %[1]s_state s;\n    static const int32_t x[] = {", name)
-		xs := settings(u)
+		xs := trySettings(u)
 		for _, x := range xs {
 			code.WriteString(literal(x, program.I32) + ",\n")
 		}
@@ -77,8 +77,8 @@ func TestSmallSetters(t *testing.T) {
 	}
 }
 
-// settings are the ends of each range and of int32, with their neighbours, and steps between.
-func settings(u *model.Unit) (list []int64) {
+// trySettings are the ends of each range and of int32, with their neighbours, and steps between.
+func trySettings(u *model.Unit) (list []int64) {
 	list = []int64{math.MinInt32, math.MinInt32 + 1, -65536, -65535, -1, 0, 1, 65535, 65536, 65537, math.MaxInt32 - 1, math.MaxInt32}
 	for _, k := range u.Integer.Coefs {
 		for d := int64(-2); d <= 2; d++ {

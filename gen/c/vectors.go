@@ -38,14 +38,15 @@ func Vectors(u *model.Unit, ticks int) []byte {
 		"Name": u.Spec.Name, "Upper": strings.ToUpper(u.Spec.Name), "Stamp": stamp(u), "Version": model.Version,
 		"File": contract.Plain(base(u.Spec.File)), "Ticks": ticks, "Bytes": recordBytes(p) * ticks,
 		"Inputs": in.String(), "Outputs": out.String(), "InText": header(f.in), "OutText": header(f.out),
-		"Differs": strings.Join(differs, "\n            || "),
-		"Left":    strings.Join(left, "\n        || "),
+		"Differs":  strings.Join(differs, "\n            || "),
+		"Left":     strings.Join(left, "\n        || "),
+		"Settings": settingCalls(p, u.Spec.Name, newSettings(p, ticks)),
 	})
 }
 
 func boundedTicks(ticks int) int { return min(max(ticks, 1), 65534) }
 
-// replay runs the bit-exact model on the self-test inputs with the gains at their start, and returns it at the end.
+// replay runs the bit-exact model on the self-test inputs and settings, and returns it at the end.
 func replay(u *model.Unit, ticks int, each func(raw, result []int64)) *program.Integer {
 	p := u.Integer
 	coefs := make([]int64, len(p.Coefs))
@@ -53,7 +54,15 @@ func replay(u *model.Unit, ticks int, each func(raw, result []int64)) *program.I
 		coefs[i] = k.Setter.Apply(k.Setter.XStart)
 	}
 	m := program.NewInteger(p)
-	for _, raw := range sequence(p, ticks) {
+	set := newSettings(p, ticks)
+	for t, raw := range sequence(p, ticks) {
+		for ; len(set) > 0 && set[0].tick == t; set = set[1:] {
+			for i, k := range p.Coefs {
+				if k.Gain == set[0].gain {
+					coefs[i] = k.Setter.Apply(set[0].x)
+				}
+			}
+		}
 		m.Tick(raw, coefs)
 		result := make([]int64, len(p.Outputs))
 		for i, o := range p.Outputs {

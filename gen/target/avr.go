@@ -13,13 +13,16 @@ import (
 	templates "gainwright/templates/target"
 )
 
-// avr is an ATmega328P in libsimavr, driven by a runner that is compiled beside the firmware.
-type avr struct{ args []string }
+// avr is the smallest of avrChips that holds the firmware, in libsimavr, driven by a runner that is compiled beside it.
+type avr struct {
+	args []string
+	chip avrChip
+}
 
 // cyclesPerRecord is how many cycles a record may take, more than a second of the real part.
 const cyclesPerRecord = 20_000_000
 
-func (a *avr) about() (string, string) { return "ATmega328P in libsimavr", "cycles" }
+func (a *avr) about() (string, string) { return a.chip.name + " in libsimavr", "cycles" }
 
 func (a *avr) firmware() string { return "avr_firmware.c.tmpl" }
 
@@ -27,24 +30,12 @@ func (a *avr) missing(ctx context.Context) []string {
 	return lacking(ctx, []tool{
 		{name: "avr-gcc", debian: "gcc-avr"},
 		{name: "avr-objdump", debian: "binutils-avr"},
-		{name: "avr/io.h", debian: "avr-libc", there: compilerHas("avr-gcc", "-mmcu=atmega328p", "-print-file-name=crtatmega328p.o")},
+		{name: "avr/io.h", debian: "avr-libc", there: compilerHas("avr-gcc", "-mmcu="+avrChips[0].mcu, "-print-file-name=crt"+avrChips[0].mcu+".o")},
 		{name: "cc", debian: "gcc"},
 		{name: "simavr/sim_avr.h", debian: "libsimavr-dev", there: func(ctx context.Context) bool {
 			return exec.CommandContext(ctx, "cc", "-fsyntax-only", "-x", "c", "-include", "simavr/sim_avr.h", os.DevNull).Run() == nil
 		}},
 	})
-}
-
-// avrFlags is how firmware is compiled for the part.
-var avrFlags = []string{"-mmcu=atmega328p", "-O2", "-std=gnu99", "-g", "-Wall", "-Werror"}
-
-func (a *avr) compile(ctx context.Context, dir, source, elf string, defines ...string) error {
-	args := append([]string(nil), avrFlags...)
-	for _, d := range defines {
-		args = append(args, "-D"+d)
-	}
-	_, err := run(ctx, dir, "avr-gcc", append(args, source, "-lm", "-o", elf)...)
-	return err
 }
 
 func (a *avr) prepare(ctx context.Context, s *Simulated) error {
@@ -68,7 +59,7 @@ func (a *avr) prepare(ctx context.Context, s *Simulated) error {
 	}
 	_, out := s.controller.size()
 	at := func(symbol string) string { return strconv.FormatUint(firmware.symbols[symbol].Value&0xffff, 10) }
-	a.args = []string{"firmware.elf", at("From"), cmp.Or(widths, "1"), at("To"), strconv.Itoa(out), at("Step"), strconv.Itoa(cyclesPerRecord)}
+	a.args = []string{a.chip.mcu, "firmware.elf", at("From"), cmp.Or(widths, "1"), at("To"), strconv.Itoa(out), at("Step"), at("_end"), strconv.Itoa(cyclesPerRecord)}
 
 	listing, err := run(ctx, s.dir, "avr-objdump", "-d", "-z", "firmware.elf")
 	if err != nil {

@@ -58,7 +58,7 @@ type Measured struct {
 type part interface {
 	// missing lists tools that are not there, each with the Debian package that brings it.
 	missing(ctx context.Context) []string
-	// about fills in Part and Unit.
+	// about says what Part and Unit are, once the firmware is compiled.
 	about() (part, unit string)
 	// compile turns a C file in the folder into an ELF file. defines are macros.
 	compile(ctx context.Context, dir, source, elf string, defines ...string) error
@@ -140,7 +140,6 @@ func (s *Simulated) Measured() Measured {
 }
 
 func (s *Simulated) compile(ctx context.Context) error {
-	s.measured.Part, s.measured.Unit = s.part.about()
 	files := map[string][]byte{s.controller.name + ".h": s.controller.header}
 	for file, frame := range map[string]string{"firmware.c": s.part.firmware(), "image.c": "image.c.tmpl"} {
 		var text bytes.Buffer
@@ -157,6 +156,7 @@ func (s *Simulated) compile(ctx context.Context) error {
 	if err := s.part.compile(ctx, s.dir, "firmware.c", "firmware.elf"); err != nil {
 		return err
 	}
+	s.measured.Part, s.measured.Unit = s.part.about()
 	if s.controller.unweighed {
 		return s.part.prepare(ctx, s)
 	}

@@ -608,6 +608,9 @@ int16_t cart_angle_lean_arctangent(int16_t y, int16_t x)
     return angle;
 }
 
+/* One multiplication of 8 by 8 bits leads to a set. */
+typedef char cart_needs_sets_of_at_most_255_bytes[sizeof(cart_coefs) <= 255u ? 1 : -1];
+
 /* The set of coefficients of that number: the compiler forms the address by additions. */
 static inline __attribute__((__always_inline__))
 volatile cart_coefs *cart_gains_at(cart_state *s, uint8_t number)

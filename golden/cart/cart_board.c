@@ -103,6 +103,7 @@ uint16_t cart_board_test(void)
         const cart_in *const in = &cart_vector_in[tick];
         const cart_out *const expected = &cart_vector_out[tick];
         cart_out out;
+        cart_vector_settings(&state, tick);
 #ifdef CART_CYCLES
         uint32_t taken;
         before = CART_CYCLES();

@@ -101,38 +101,38 @@ static const cart_out cart_vector_out[64] = {
     { 0 },
     { 0 },
     { 0 },
-    { -43 },
-    { 176 },
-    { -177 },
-    { -146 },
-    { -151 },
-    { -181 },
-    { 195 },
-    { -158 },
-    { -127 },
-    { -131 },
-    { -161 },
-    { 216 },
-    { -137 },
-    { -105 },
-    { -109 },
+    { -110 },
     { 255 },
-    { -95 },
-    { -104 },
-    { -121 },
-    { 210 },
-    { 254 },
+    { -255 },
+    { -255 },
+    { -255 },
+    { -255 },
     { 255 },
-    { -104 },
-    { -62 },
-    { -30 },
-    { 43 },
-    { 81 },
-    { 120 },
-    { 168 },
-    { 212 },
+    { -255 },
+    { -255 },
+    { -255 },
+    { -255 },
     { 255 },
-    { 160 },
+    { -255 },
+    { -237 },
+    { -245 },
+    { 255 },
+    { -90 },
+    { -97 },
+    { -115 },
+    { 229 },
+    { 255 },
+    { 255 },
+    { -94 },
+    { -69 },
+    { -24 },
+    { 67 },
+    { 119 },
+    { 174 },
+    { 243 },
+    { 255 },
+    { 255 },
+    { 241 },
     { 255 },
     { 255 },
     { 255 },
@@ -151,6 +151,38 @@ static const cart_out cart_vector_out[64] = {
 };
 
 /*
+ * Live gains that are set anew before a tick, two at a time, so that the step works with each
+ * of the three sets of coefficients.
+ */
+static inline void cart_vector_settings(cart_state *s, uint16_t tick)
+{
+    if (tick == 8u) {
+        cart_set_effort_kp(s, INT32_C(12000));
+        cart_set_effort_kd(s, INT32_C(30000));
+    }
+    if (tick == 16u) {
+        cart_set_effort_ki(s, INT32_C(14000));
+        cart_set_effort_kp(s, INT32_C(60000));
+    }
+    if (tick == 24u) {
+        cart_set_effort_kd(s, INT32_C(8000));
+        cart_set_effort_ki(s, INT32_C(20000));
+    }
+    if (tick == 32u) {
+        cart_set_effort_kp(s, INT32_C(21000));
+        cart_set_effort_kd(s, INT32_C(15000));
+    }
+    if (tick == 40u) {
+        cart_set_effort_ki(s, INT32_C(8000));
+        cart_set_effort_kp(s, INT32_C(30000));
+    }
+    if (tick == 48u) {
+        cart_set_effort_kd(s, INT32_C(8000));
+        cart_set_effort_ki(s, INT32_C(14000));
+    }
+}
+
+/*
  * Runs the vectors on a controller of its own: 0 if all agree, else the first wrong tick,
  * from 1;
  * 64 + 1 where all outputs agree but not the state at the end.
@@ -163,6 +195,7 @@ static inline uint16_t cart_selftest(void)
     cart_init(&state);
     for (tick = 0u; tick < 64u; tick++) {
         cart_out out;
+        cart_vector_settings(&state, tick);
         cart_step(&state, &cart_vector_in[tick], &out);
         if (out.drive != cart_vector_out[tick].drive) {
             return (uint16_t)(tick + 1u);

@@ -422,6 +422,9 @@ int32_t heading_within_left_wheel_limited(int32_t x)
     return x;
 }
 
+/* One multiplication of 8 by 8 bits leads to a set. */
+typedef char heading_needs_sets_of_at_most_255_bytes[sizeof(heading_coefs) <= 255u ? 1 : -1];
+
 /* The set of coefficients of that number: the compiler forms the address by additions. */
 static inline __attribute__((__always_inline__))
 volatile heading_coefs *heading_gains_at(heading_state *s, uint8_t number)

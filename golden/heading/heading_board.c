@@ -104,6 +104,7 @@ uint16_t heading_board_test(void)
         const heading_in *const in = &heading_vector_in[tick];
         const heading_out *const expected = &heading_vector_out[tick];
         heading_out out;
+        heading_vector_settings(&state, tick);
 #ifdef HEADING_CYCLES
         uint32_t taken;
         before = HEADING_CYCLES();

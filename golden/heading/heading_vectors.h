@@ -100,40 +100,40 @@ static const heading_out heading_vector_out[64] = {
     { 0, 0 },
     { 0, 0 },
     { 0, 0 },
-    { 21, -21 },
-    { -83, 83 },
-    { 49, 46 },
-    { 20, -20 },
-    { 23, -23 },
-    { -82, 82 },
-    { 51, 44 },
-    { 21, -21 },
-    { 24, -24 },
-    { -80, 80 },
-    { 53, 43 },
-    { 23, -23 },
     { 26, -26 },
-    { -78, 78 },
+    { -130, 130 },
     { 54, 41 },
     { 25, -25 },
-    { 24, -19 },
-    { 32, 32 },
-    { -19, 64 },
-    { -42, 103 },
-    { -31, 76 },
-    { -23, 79 },
-    { -30, 92 },
-    { -20, 80 },
-    { 46, 50 },
-    { 38, 48 },
-    { 42, 35 },
-    { 72, -23 },
+    { 33, -33 },
+    { -130, 130 },
+    { 61, 35 },
+    { 31, -31 },
+    { 25, -25 },
+    { -81, 81 },
+    { 52, 43 },
+    { 23, -23 },
+    { 26, -26 },
+    { -79, 79 },
+    { 53, 42 },
+    { 24, -24 },
+    { 27, -22 },
+    { 33, 31 },
+    { -39, 84 },
+    { -89, 151 },
+    { -62, 106 },
+    { -52, 108 },
+    { -67, 129 },
+    { -48, 107 },
+    { 44, 51 },
+    { 37, 49 },
+    { 39, 38 },
+    { 63, 21 },
     { 39, 51 },
-    { 0, 82 },
-    { -22, 74 },
-    { 22, 64 },
+    { 24, 76 },
+    { 19, 70 },
+    { 24, 62 },
     { 255, 114 },
-    { -255, -179 },
+    { -255, -177 },
     { -66, 193 },
     { 116, -144 },
     { -30, -253 },
@@ -151,6 +151,38 @@ static const heading_out heading_vector_out[64] = {
 };
 
 /*
+ * Live gains that are set anew before a tick, two at a time, so that the step works with each
+ * of the three sets of coefficients.
+ */
+static inline void heading_vector_settings(heading_state *s, uint16_t tick)
+{
+    if (tick == 8u) {
+        heading_set_turn_kp(s, INT32_C(2400));
+        heading_set_turn_ki(s, INT32_C(40000));
+    }
+    if (tick == 16u) {
+        heading_set_turn_kp(s, INT32_C(12000));
+        heading_set_turn_ki(s, INT32_C(4000));
+    }
+    if (tick == 24u) {
+        heading_set_turn_kp(s, INT32_C(3200));
+        heading_set_turn_ki(s, INT32_C(20000));
+    }
+    if (tick == 32u) {
+        heading_set_turn_kp(s, INT32_C(6000));
+        heading_set_turn_ki(s, INT32_C(8000));
+    }
+    if (tick == 40u) {
+        heading_set_turn_kp(s, INT32_C(2400));
+        heading_set_turn_ki(s, INT32_C(40000));
+    }
+    if (tick == 48u) {
+        heading_set_turn_kp(s, INT32_C(3200));
+        heading_set_turn_ki(s, INT32_C(4000));
+    }
+}
+
+/*
  * Runs the vectors on a controller of its own: 0 if all agree, else the first wrong tick,
  * from 1;
  * 64 + 1 where all outputs agree but not the state at the end.
@@ -163,6 +195,7 @@ static inline uint16_t heading_selftest(void)
     heading_init(&state);
     for (tick = 0u; tick < 64u; tick++) {
         heading_out out;
+        heading_vector_settings(&state, tick);
         heading_step(&state, &heading_vector_in[tick], &out);
         if (out.left_wheel != heading_vector_out[tick].left_wheel
             || out.right_wheel != heading_vector_out[tick].right_wheel) {

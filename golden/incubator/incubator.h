@@ -281,6 +281,9 @@ int32_t incubator_within_heat_limited(int32_t x)
     return x;
 }
 
+/* One multiplication of 8 by 8 bits leads to a set. */
+typedef char incubator_needs_sets_of_at_most_255_bytes[sizeof(incubator_coefs) <= 255u ? 1 : -1];
+
 /* The set of coefficients of that number: the compiler forms the address by additions. */
 static inline __attribute__((__always_inline__))
 volatile incubator_coefs *incubator_gains_at(incubator_state *s, uint8_t number)

@@ -104,6 +104,7 @@ uint16_t spindle_board_test(void)
         const spindle_in *const in = &spindle_vector_in[tick];
         const spindle_out *const expected = &spindle_vector_out[tick];
         spindle_out out;
+        spindle_vector_settings(&state, tick);
 #ifdef SPINDLE_CYCLES
         uint32_t taken;
         before = SPINDLE_CYCLES();

@@ -100,38 +100,38 @@ static const spindle_out spindle_vector_out[64] = {
     { 0 },
     { 0 },
     { 0 },
-    { 166 },
+    { 591 },
     { 1 },
-    { -7 },
-    { 142 },
+    { -54 },
+    { 429 },
+    { -195 },
+    { -190 },
+    { 363 },
+    { -212 },
     { -28 },
+    { 134 },
+    { -30 },
     { -28 },
-    { 132 },
+    { 134 },
     { -31 },
-    { -27 },
-    { 134 },
-    { -30 },
-    { -27 },
-    { 134 },
-    { -30 },
-    { -27 },
-    { 134 },
-    { 190 },
-    { 193 },
-    { 254 },
-    { 197 },
-    { 146 },
-    { 61 },
-    { 70 },
-    { 80 },
-    { 136 },
-    { 219 },
-    { 216 },
-    { 294 },
-    { 271 },
-    { 190 },
-    { 149 },
-    { 149 },
+    { -29 },
+    { 133 },
+    { 353 },
+    { 373 },
+    { 506 },
+    { 382 },
+    { 262 },
+    { 72 },
+    { 89 },
+    { 125 },
+    { 158 },
+    { 261 },
+    { 266 },
+    { 368 },
+    { 351 },
+    { 261 },
+    { 212 },
+    { 207 },
     { -720 },
     { 980 },
     { 154 },
@@ -151,6 +151,38 @@ static const spindle_out spindle_vector_out[64] = {
 };
 
 /*
+ * Live gains that are set anew before a tick, two at a time, so that the step works with each
+ * of the three sets of coefficients.
+ */
+static inline void spindle_vector_settings(spindle_state *s, uint16_t tick)
+{
+    if (tick == 8u) {
+        spindle_set_push_kp(s, INT32_C(8000));
+        spindle_set_push_ki(s, INT32_C(60000));
+    }
+    if (tick == 16u) {
+        spindle_set_push_kp(s, INT32_C(40000));
+        spindle_set_push_ki(s, INT32_C(9000));
+    }
+    if (tick == 24u) {
+        spindle_set_push_kp(s, INT32_C(6000));
+        spindle_set_push_ki(s, INT32_C(30000));
+    }
+    if (tick == 32u) {
+        spindle_set_push_kp(s, INT32_C(20000));
+        spindle_set_push_ki(s, INT32_C(12000));
+    }
+    if (tick == 40u) {
+        spindle_set_push_kp(s, INT32_C(8000));
+        spindle_set_push_ki(s, INT32_C(60000));
+    }
+    if (tick == 48u) {
+        spindle_set_push_kp(s, INT32_C(6000));
+        spindle_set_push_ki(s, INT32_C(9000));
+    }
+}
+
+/*
  * Runs the vectors on a controller of its own: 0 if all agree, else the first wrong tick,
  * from 1;
  * 64 + 1 where all outputs agree but not the state at the end.
@@ -163,6 +195,7 @@ static inline uint16_t spindle_selftest(void)
     spindle_init(&state);
     for (tick = 0u; tick < 64u; tick++) {
         spindle_out out;
+        spindle_vector_settings(&state, tick);
         spindle_step(&state, &spindle_vector_in[tick], &out);
         if (out.duty != spindle_vector_out[tick].duty) {
             return (uint16_t)(tick + 1u);
