@@ -17,7 +17,7 @@ func printTrial(p *paper, r *trial.Result) {
 	}
 	p.table("inputs|>ticks|>starts|>gain changes|>values compared|>differing bits|>out of range", rows)
 
-	p.heading("Integer program against real numbers, largest difference seen, of what is proven")
+	p.heading("Integer program against real numbers with the stored constants, largest difference seen, of what is proven")
 	rows = nil
 	for _, s := range r.Worst(func(trial.Kind) bool { return true }) {
 		if s.Local.Bound == 0 && s.Local.Over == 0 && (!s.Chain.Claimed || s.Chain.Bound == 0 && s.Chain.Over == 0) {

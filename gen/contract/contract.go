@@ -124,7 +124,11 @@ func Range(lo, hi int64, lsb *big.Rat, unit string) string {
 	return fmt.Sprintf("[%s, %s]%s, counts [%d, %d] of %s%s", low, high, unit, lo, hi, Exact(lsb), unit)
 }
 
-// errors says how far each signal of a section is from the same section in real numbers with the stored constants.
+// Stored is what rounding is measured against. A retuned constant is not rounding.
+const Stored = "real numbers with the stored constants"
+
+// errors says how far each signal of a section is from the same section, and from the whole controller, in real numbers with the stored
+// constants.
 func errors(u *model.Unit, s int) []string {
 	var exact, lines []string
 	for _, b := range u.Bounds {
@@ -133,21 +137,29 @@ func errors(u *model.Unit, s int) []string {
 		}
 		sig := u.Integer.Sections[s].Signals[b.Signal]
 		unit := u.Integer.Ops[sig.Value].Unit
-		if b.Local.Sign() == 0 {
+		if b.Local.Sign() == 0 && b.LocalTurn == nil {
 			exact = append(exact, Plain(sig.Name))
 		} else {
-			lines = append(lines, Wrap("Error: ", fmt.Sprintf("%s at most %s against real numbers that are fed the same inputs", Plain(sig.Name), amount(b.Local, unit)))...)
+			lines = append(lines, Wrap("Error: ", fmt.Sprintf("%s at most %s against %s, fed the same inputs", Plain(sig.Name), Amount(b.Local, unit, b.LocalTurn), Stored))...)
 		}
-		if b.Chain != nil && b.Chain.Sign() != 0 {
-			lines = append(lines, Wrap("Error: ", fmt.Sprintf("%s at most %s against the whole controller in real numbers", Plain(sig.Name), amount(b.Chain, unit)))...)
+		if b.Chain != nil && (b.Chain.Sign() != 0 || b.ChainTurn != nil) {
+			lines = append(lines, Wrap("Error: ", fmt.Sprintf("%s at most %s against the whole controller in %s", Plain(sig.Name), Amount(b.Chain, unit, b.ChainTurn), Stored))...)
 		}
 	}
 	if len(exact) > 0 {
-		lines = append(lines, Wrap("Error: ", "none in "+strings.Join(exact, ", ")+" against real numbers that are fed the same inputs")...)
+		lines = append(lines, Wrap("Error: ", "none in "+strings.Join(exact, ", ")+" against "+Stored+", fed the same inputs")...)
 	}
 	return lines
 }
 
-func amount(r *big.Rat, unit string) string {
-	return strings.TrimRight(Up(r)+" "+Plain(unit), " ")
+// Amount is a bound of a difference, rounded up, with its unit. Where turn is not nil the difference is taken around a circle of that turn.
+func Amount(r *big.Rat, unit string, turn *big.Rat) string {
+	text := strings.TrimRight(Up(r)+" "+Plain(unit), " ")
+	if turn != nil {
+		text += " " + Around
+	}
+	return text
 }
+
+// Around says that a difference is taken the short way round: on either side of the seam, -180 and 179.99 degrees are 0.01 apart.
+const Around = "around the circle"

@@ -86,9 +86,12 @@ func TestSection(t *testing.T) {
 		"In:  temperature in [-256, 255.992] degC, counts [-32768, 32767] of 0.0078125 degC",
 		"Out: smooth in [-1, 2] degC, counts [-128, 256] of 0.0078125 degC",
 		"     smooth.warm, true or false",
-		"Error: smooth at most 0.00334 degC against real numbers that are fed the same inputs",
-		"Error: smooth at most 0.0157 degC against the whole controller in real numbers",
-		"Error: none in smooth.warm against real numbers that are fed the same inputs",
+		"Error: smooth at most 0.00334 degC against real numbers with the stored constants, fed the",
+		"       same inputs",
+		"Error: smooth at most 0.0157 degC against the whole controller in real numbers with the",
+		"       stored constants",
+		"Error: none in smooth.warm against real numbers with the stored constants, fed the same",
+		"       inputs",
 	}
 	if got := Section(u, 1); !slices.Equal(got, want) {
 		t.Errorf("got\n%s\nwant\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))

@@ -24,7 +24,7 @@ func typ(t program.Type) *jen.Statement {
 func (e *emitter) integerFile() *jen.File {
 	f := e.file()
 	f.PackageComment(fmt.Sprintf("// Package %s is the controller %s in integers, bit for bit as its C header computes it", e.pkg, e.p.Name))
-	f.PackageComment("// (State), and in real numbers with the same stored constants (Reference).")
+	f.PackageComment("// (State), and in real numbers with the same stored constants (Reference): not with those that the spec asks for.")
 	if about := contract.Wrap("", contract.Plain(e.u.Spec.About)); len(about) > 0 {
 		f.PackageComment("//")
 		for _, line := range about {

@@ -7,6 +7,7 @@ import (
 	"github.com/dave/jennifer/jen"
 
 	"gainwright/gen/contract"
+	"gainwright/model"
 	"gainwright/model/program"
 )
 
@@ -81,25 +82,44 @@ func floor(r *big.Rat) *big.Int { return new(big.Int).Div(r.Num(), r.Denom()) }
 
 // bounds writes what is promised of each signal, and how far float64 itself may be off in one tick.
 func (e *emitter) bounds(f *jen.File) {
-	f.Comment("// signals holds each signal: unit, bounds (-1: none), period (0: not angular) and the allowance for float64.")
+	f.Comment("// signals holds each signal: unit, bounds (-1: none), each with the turn that it goes around (0: on a line), and the allowance for float64.")
 	f.Var().Id("signals").Op("=").Index().Id("signalBound").ValuesFunc(func(g *jen.Group) {
+		wrapped := false // here or on the way: float64 may come down on the other side of the seam
 		for s, sec := range e.p.Sections {
+			wrapped = wrapped || e.wraps(s)
 			for j, sig := range sec.Signals {
-				local, chain := -1.0, -1.0
-				for _, b := range e.u.Bounds {
-					if b.Section == s && b.Signal == j {
-						local, chain = atLeast(b.Local), atLeast(b.Chain)
+				var b model.Bound
+				for _, of := range e.u.Bounds {
+					if of.Section == s && of.Signal == j {
+						b = of
 					}
 				}
-				turn := 0.0
-				if sig.Angular != nil {
-					turn, _ = sig.Angular.Float64()
+				around := func(turn *big.Rat) float64 {
+					if turn == nil && wrapped {
+						turn = sig.Angular
+					}
+					if turn == nil {
+						return 0
+					}
+					f, _ := turn.Float64()
+					return f
 				}
-				g.Line().Values(jen.Lit(sig.Name), jen.Lit(contract.Plain(e.p.Ops[sig.Value].Unit)), jen.Lit(local), jen.Lit(chain), jen.Lit(turn), jen.Lit(e.float64Error(s)))
+				g.Line().Values(jen.Lit(sig.Name), jen.Lit(contract.Plain(e.p.Ops[sig.Value].Unit)), jen.Lit(atLeast(b.Local)), jen.Lit(around(b.LocalTurn)),
+					jen.Lit(atLeast(b.Chain)), jen.Lit(around(b.ChainTurn)), jen.Lit(e.float64Error(s)))
 			}
 		}
 		g.Line()
 	})
+}
+
+// wraps tells whether a section takes turns off.
+func (e *emitter) wraps(s int) bool {
+	for id := e.spans[s].First; id < e.spans[s].End; id++ {
+		if e.p.Ops[id].Kind == program.Wrap {
+			return true
+		}
+	}
+	return false
 }
 
 // atLeast returns a float64 that is not below r, or -1 for nil.

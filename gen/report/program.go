@@ -84,7 +84,7 @@ func integrals(s *summary.Summary) table {
 
 func bounds(s *summary.Summary) section {
 	out := section{ID: "bounds", Title: "Rounding, at most", Intro: []string{
-		"Proven for every tick, with inputs in their declared ranges: how far the integers can be from real numbers with the stored constants.",
+		"Proven for every tick, any raw input and any live gain in its range: how far the integers can be from real numbers with the stored constants.",
 	}}
 	t := table{Caption: "Every signal: rounding of its step alone, and of everything from the raw inputs to here", Head: columns("signal", "kind", ">step alone", "in all")}
 	for _, b := range s.Bounds {

@@ -20,9 +20,12 @@ type Bound struct {
 	Step      string   `json:"step"`
 	Kind      string   `json:"kind"`
 	Unit      string   `json:"unit,omitempty"`
+	Against   string   `json:"against"` // what Own, Total, Wrong and Added are measured against: contract.Stored
 	Own       Number   `json:"own"`
 	OwnCounts *Number  `json:"own_counts,omitempty"` // outputs: in raw counts
+	OwnTurn   *Number  `json:"own_period,omitempty"` // the differences of Own are taken around a circle of this turn, in Unit; missing: on a line
 	Total     *Number  `json:"total,omitempty"`
+	TotalTurn *Number  `json:"total_period,omitempty"` // the same for Total
 	Through   []string `json:"through"`
 	Wrong     []Share  `json:"wrong"`
 	Added     []Share  `json:"added"`
@@ -31,10 +34,12 @@ type Bound struct {
 
 // Share is what one signal contributes.
 type Share struct {
-	Signal string `json:"signal"`
-	Unit   string `json:"unit,omitempty"`
-	AtMost Number `json:"at_most"`
+	Signal string  `json:"signal"`
+	Unit   string  `json:"unit,omitempty"`
+	AtMost Number  `json:"at_most"`
+	Turn   *Number `json:"period,omitempty"` // it is wrong by so much around a circle of this turn; missing: on a line
 	text   string
+	where  string // around the circle, or nothing
 	order  int
 }
 
@@ -51,9 +56,9 @@ func (b Bound) TotalText() string {
 	}
 	parts := make([]string, len(b.Wrong))
 	for i, w := range b.Wrong {
-		parts[i] = w.Signal + " were " + w.text
+		parts[i] = w.Signal + " were " + w.text + w.where
 		if i > 0 {
-			parts[i] = w.Signal + " " + w.text
+			parts[i] = w.Signal + " " + w.text + w.where
 		}
 	}
 	return "as if " + listed(parts) + " off"
@@ -63,9 +68,9 @@ func (b Bound) TotalText() string {
 func (b Bound) Sentence() string {
 	if b.Total != nil {
 		if *b.Total == 0 {
-			return b.Signal + " is what the exact steps give"
+			return b.Signal + " is what the exact steps give with the stored constants"
 		}
-		return b.Signal + " is what the exact steps give, plus at most " + b.text[1]
+		return b.Signal + " is what the exact steps give with the stored constants, plus at most " + b.text[1]
 	}
 	exact := "the exact " + b.Kind
 	switch {
@@ -78,23 +83,23 @@ func (b Bound) Sentence() string {
 	var wrong, added []string
 	for i, w := range b.Wrong {
 		if i == 0 {
-			wrong = append(wrong, w.Signal+" been wrong by at most "+w.text)
+			wrong = append(wrong, w.Signal+" been wrong by at most "+w.text+w.where)
 		} else {
-			wrong = append(wrong, w.Signal+" by at most "+w.text)
+			wrong = append(wrong, w.Signal+" by at most "+w.text+w.where)
 		}
 	}
 	for _, a := range b.Added {
-		added = append(added, a.text+" at "+a.Signal)
+		added = append(added, a.text+a.where+" at "+a.Signal)
 	}
 	if b.Own > 0 {
 		added = append(added, b.OwnText()+" at "+b.Signal)
 	}
 	if len(wrong) > 0 {
-		text += " would give had " + listed(wrong)
+		text += " would give with the stored constants had " + listed(wrong)
 	} else if len(b.Through) > 0 {
-		text += " give"
+		text += " give with the stored constants"
 	} else {
-		text += " gives"
+		text += " gives with the stored constants"
 	}
 	if len(added) > 0 {
 		text += ", plus at most " + listed(added)
@@ -124,8 +129,8 @@ func bounds(u *model.Unit) []Bound {
 		}
 		sig := section.Signals[b.Signal]
 		unit := p.Ops[sig.Value].Unit
-		t := Bound{Signal: sig.Name, Step: section.Name, Kind: section.Kind, Unit: unit, Own: above(b.Local), Through: []string{}, Wrong: []Share{}, Added: []Share{}}
-		t.text[0] = amount(b.Local, unit)
+		t := Bound{Signal: sig.Name, Step: section.Name, Kind: section.Kind, Unit: unit, Against: contract.Stored, Own: above(b.Local), OwnTurn: turn(b.LocalTurn), Through: []string{}, Wrong: []Share{}, Added: []Share{}}
+		t.text[0] = amount(b.Local, unit, b.LocalTurn)
 		for _, o := range p.Outputs {
 			if o.Value == sig.Value && b.Local.Sign() > 0 {
 				inCounts := new(big.Rat).Quo(b.Local, o.LSB)
@@ -135,7 +140,7 @@ func bounds(u *model.Unit) []Bound {
 		}
 		if b.Chain != nil {
 			total := above(b.Chain)
-			t.Total, t.text[1] = &total, amount(b.Chain, unit)
+			t.Total, t.TotalTurn, t.text[1] = &total, turn(b.ChainTurn), amount(b.Chain, unit, b.ChainTurn)
 		} else {
 			t.carried(u, of, b.Section)
 		}
@@ -158,10 +163,10 @@ func (t *Bound) carried(u *model.Unit, of map[program.ID]int, section int) {
 			seen[id] = true
 			b := u.Bounds[i]
 			if b.Chain != nil {
-				t.Wrong = append(t.Wrong, share(u, i, b.Chain)...)
+				t.Wrong = append(t.Wrong, share(u, i, b.Chain, b.ChainTurn)...)
 				continue
 			}
-			t.Added = append(t.Added, share(u, i, b.Local)...)
+			t.Added = append(t.Added, share(u, i, b.Local, b.LocalTurn)...)
 			if !slices.Contains(through, b.Section) {
 				through = append(through, b.Section)
 			}
@@ -179,18 +184,34 @@ func (t *Bound) carried(u *model.Unit, of map[program.ID]int, section int) {
 }
 
 // share is what a signal contributes, or nothing.
-func share(u *model.Unit, i int, r *big.Rat) []Share {
-	if r == nil || r.Sign() == 0 {
+func share(u *model.Unit, i int, r, around *big.Rat) []Share {
+	if r == nil || r.Sign() == 0 && around == nil {
 		return nil
 	}
 	sig := u.Integer.Sections[u.Bounds[i].Section].Signals[u.Bounds[i].Signal]
 	unit := u.Integer.Ops[sig.Value].Unit
-	return []Share{{Signal: sig.Name, Unit: unit, AtMost: above(r), text: amount(r, unit), order: i}}
+	s := Share{Signal: sig.Name, Unit: unit, AtMost: above(r), Turn: turn(around), text: amount(r, unit, nil), order: i}
+	if around != nil {
+		s.where = " " + contract.Around
+	}
+	return []Share{s}
 }
 
-func amount(r *big.Rat, unit string) string {
-	if r.Sign() == 0 {
+func turn(t *big.Rat) *Number {
+	if t == nil {
+		return nil
+	}
+	n := above(t)
+	return &n
+}
+
+func amount(r *big.Rat, unit string, turn *big.Rat) string {
+	if r.Sign() == 0 && turn == nil {
 		return "none"
 	}
-	return named(contract.Up(r), unit)
+	text := named(contract.Up(r), unit)
+	if turn != nil {
+		text += " " + contract.Around
+	}
+	return text
 }

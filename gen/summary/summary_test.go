@@ -74,7 +74,7 @@ func TestCarriedBounds(t *testing.T) {
 		got := b.Sentence()
 		switch b.Signal {
 		case "left_wheel":
-			for _, want := range []string{"the exact steps heading, turn, left and left_wheel would give", "had rate been wrong by at most 0.00382 deg/s", " at heading", " at turn", " and 0.5 duty (0.5 count) at left_wheel"} {
+			for _, want := range []string{"the exact steps heading, turn, left and left_wheel would give with the stored constants", "had rate been wrong by at most 0.00382 deg/s", " at heading", " at turn", " and 0.5 duty (0.5 count) at left_wheel"} {
 				if !strings.Contains(got, want) {
 					t.Errorf("%q is missing in %q", want, got)
 				}
@@ -83,7 +83,7 @@ func TestCarriedBounds(t *testing.T) {
 				t.Errorf("total %v, own in counts %v", b.Total, b.OwnCounts)
 			}
 		case "rate":
-			if b.Total == nil || got != "rate is what the exact steps give, plus at most 0.00382 deg/s" {
+			if b.Total == nil || got != "rate is what the exact steps give with the stored constants, plus at most 0.00382 deg/s" {
 				t.Errorf("got %q", got)
 			}
 		}

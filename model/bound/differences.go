@@ -13,7 +13,7 @@ import (
 func Differences(stored, integer *program.Program, ranges []interval.Range, chain bool) (cert.Errors, cert.Effort, error) {
 	d := cert.NewDifferences(stored, integer, ranges, chain)
 	states := bySection(integer)
-	out := cert.Errors{Signals: make([][]*interval.Range, len(integer.Sections)), Taps: make([]int, len(integer.Sections))}
+	out := cert.Errors{Signals: make([][]*interval.Range, len(integer.Sections)), Turns: make([][]*big.Rat, len(integer.Sections)), Taps: make([]int, len(integer.Sections))}
 	for s := range integer.Sections {
 		if d.Effort() > mostEffort {
 			return out, d.Effort(), TooLong{s}
@@ -38,10 +38,11 @@ func Differences(stored, integer *program.Program, ranges []interval.Range, chai
 			}
 		}
 		out.Signals[s] = make([]*interval.Range, len(integer.Sections[s].Signals))
+		out.Turns[s] = make([]*big.Rat, len(out.Signals[s]))
 		for j := range out.Signals[s] {
-			if r := d.Signal(s, j); r != nil {
+			if r, turn := d.Signal(s, j); r != nil {
 				widened := outwards(*r)
-				out.Signals[s][j] = &widened
+				out.Signals[s][j], out.Turns[s][j] = &widened, turn
 			}
 		}
 	}

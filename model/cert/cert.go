@@ -33,7 +33,10 @@ type Certificate struct {
 type Errors struct {
 	States  []*interval.Range
 	Signals [][]*interval.Range // by section and signal
-	Taps    []int               // as in Certificate
+	// Turns holds, by section and signal, the turn of the circle around which the claim holds: the two values may lie on different sides
+	// of its seam, and whole turns come on top. nil: the claim holds on a line.
+	Turns [][]*big.Rat
+	Taps  []int // as in Certificate
 }
 
 // Check verifies every fact of c. stored is the real program with the stored constants.

@@ -11,16 +11,17 @@ import (
 
 // gap is what is known of a difference integer value less real value, in units.
 type gap struct {
-	known  bool // false: nothing is known
-	form   form
-	alt    *form      // not nil: the difference lies between form and alt, see limited
-	by     program.ID // the limit that decides where
-	r      interval.Range
-	around bool // the two values may lie on different sides of a circle's seam: the difference is modulo the turn
-	loose  bool // whole turns are still to be taken off: for the next stage of a wrap alone
+	known bool // false: nothing is known
+	form  form
+	alt   *form      // not nil: the difference lies between form and alt, see limited
+	by    program.ID // the limit that decides where
+	r     interval.Range
+	turn  *big.Rat // not nil: the two values may lie on different sides of a circle's seam, and the difference is modulo this turn
+	loose bool     // whole turns are still to be taken off: for the next stage of a wrap alone
 }
 
-func (g gap) zero() bool { return g.known && g.r.IsZero() }
+// zero tells whether the two values are equal; a difference of 0 around a circle is no such thing.
+func (g gap) zero() bool { return g.known && g.turn == nil && g.r.IsZero() }
 
 // Differences follows the arithmetic rounding through an integer program beside its real program.
 // On the way it verifies that each integer operation does what its real counterpart does with the
@@ -68,12 +69,14 @@ func (d *Differences) After(n int) *interval.Range {
 	s := d.p.States[n]
 	zero := interval.Point(new(big.Rat))
 	out := &zero
+	around := false
 	join := func(id program.ID) {
 		g := d.seen(id, s.Section)
-		if !g.known || g.loose || out == nil || g.around && !g.zero() && d.angular(n) == nil {
+		if !g.known || g.loose || out == nil || g.turn != nil && !equal(g.turn, d.angular(n)) {
 			out = nil
 			return
 		}
+		around = around || g.turn != nil
 		r := out.Hull(g.r)
 		out = &r
 	}
@@ -86,26 +89,31 @@ func (d *Differences) After(n int) *interval.Range {
 	if s.Reset != program.None {
 		join(s.ResetTo)
 	}
+	if out != nil && around && out.IsZero() {
+		return nil // a claim of 0 says equal, not equal but for whole turns
+	}
 	return out
 }
 
 // angular is the turn of the circle that state n lives on, or nil: its next value is wrapped.
 func (d *Differences) angular(n int) *big.Rat {
-	op := d.p.Ops[d.p.States[n].Next]
+	op := d.q.Ops[d.q.States[d.p.States[n].Real].Next]
 	if op.Kind == program.Wrap {
 		return op.K
 	}
 	return nil
 }
 
-// Signal is the difference of a signal; nil where nothing is known.
-func (d *Differences) Signal(section, signal int) *interval.Range {
+// Signal is the difference of a signal; nil where nothing is known. Where turn is not nil, the difference is that around a circle of
+// this turn: whole turns may come on top. A signal that does not live on that circle is a number on a line, of which
+// nothing is known then.
+func (d *Differences) Signal(section, signal int) (r *interval.Range, turn *big.Rat) {
 	sig := d.p.Sections[section].Signals[signal]
 	g := d.gaps[sig.Value]
-	if !g.known || g.loose || g.around && !g.zero() && sig.Angular == nil {
-		return nil
+	if !g.known || g.loose || g.turn != nil && !equal(g.turn, sig.Angular) {
+		return nil, nil
 	}
-	return &g.r
+	return &g.r, g.turn
 }
 
 func (d *Differences) seen(a program.ID, section int) gap {
@@ -152,16 +160,14 @@ func (d *Differences) Section(section int) error {
 		if g.known {
 			if g.alt != nil || len(g.form.terms) != 1 || g.form.terms[0].sym != i {
 				d.effort.add(Effort(perTerm * len(g.form.terms)))
-				if both, ok := g.r.Meet(g.bounds(d.of)); ok {
-					g.r = both
-				}
+				g.r = g.narrower(g.bounds(d.of))
 			}
 			if len(g.form.terms) > mostTerms || g.alt != nil && len(g.alt.terms) > mostTerms {
 				g.form, g.alt = symbol(i), nil
 			}
 		}
 		for _, n := range d.next[i] {
-			if !marked(d.taps, section) || d.States[n] == nil || !g.known || g.alt != nil || g.form.is(program.ID(i)) {
+			if !marked(d.taps, section) || d.States[n] == nil || !g.known || g.turn != nil || g.alt != nil || g.form.is(program.ID(i)) {
 				continue // its own symbol enters the recursion: its range must not rest on what the recursion is to prove
 			}
 			if both, ok := g.r.Meet(*d.States[n]); ok {
@@ -172,6 +178,23 @@ func (d *Differences) Section(section int) error {
 	}
 	return nil
 }
+
+// narrower is what two intervals that both hold the difference say of it. Around a circle they may speak of different turns, so that what
+// they share need not hold it: the smaller one is taken.
+func (g gap) narrower(b interval.Range) interval.Range {
+	if g.turn != nil {
+		if width(b).Cmp(width(g.r)) < 0 {
+			return b
+		}
+		return g.r
+	}
+	if both, ok := g.r.Meet(b); ok {
+		return both
+	}
+	return g.r
+}
+
+func width(r interval.Range) *big.Rat { return new(big.Rat).Sub(r.Hi, r.Lo) }
 
 // fresh is a value whose difference lies in r and is correlated with nothing.
 func fresh(id program.ID, r interval.Range) gap {
@@ -188,7 +211,8 @@ func (d *Differences) op(id program.ID, section int) (gap, error) {
 		return gap{}, fmt.Errorf("value %s does not do what %s of the real program does: %s", op.Name, real.Name, why)
 	}
 	in := make([]gap, len(op.Args))
-	known, same, around := true, true, false
+	known, same := true, true
+	var turn *big.Rat // of the circle that an argument's difference goes around
 	for i, a := range op.Args {
 		if d.p.Ops[a].Section != section && !d.signal[a] {
 			return wrong(fmt.Sprintf("%s crosses sections and is no signal", d.p.Ops[a].Name))
@@ -199,7 +223,10 @@ func (d *Differences) op(id program.ID, section int) (gap, error) {
 		}
 		known = known && in[i].known
 		same = same && in[i].zero()
-		around = around || in[i].around
+		if t := in[i].turn; t != nil {
+			known = known && (turn == nil || equal(turn, t))
+			turn = t
+		}
 	}
 	if len(op.Args) == 1 && d.converts(op) {
 		a := d.p.Ops[op.Args[0]]
@@ -258,22 +285,26 @@ func (d *Differences) op(id program.ID, section int) (gap, error) {
 		if d.States[op.Index] == nil {
 			return unknown, nil
 		}
-		return gap{known: true, form: symbol(int(id)), r: *d.States[op.Index], around: d.angular(op.Index) != nil}, nil
+		g := gap{known: true, form: symbol(int(id)), r: *d.States[op.Index]}
+		if !g.zero() {
+			g.turn = d.angular(op.Index)
+		}
+		return g, nil
 	case program.Scale:
 		if !equal(mul(op.K, op.LSB), mul(real.K, d.p.Ops[op.Args[0]].LSB)) {
 			return wrong("the factor differs")
 		}
-		if !known || around && !same {
+		if !known || turn != nil {
 			return unknown, nil
 		}
 		g := in[0].each(func(f form) form { return f.scale(real.K) })
-		g.r, g.around = g.r.Scale(real.K), false
+		g.r = g.r.Scale(real.K)
 		return g, nil
 	case program.Mul:
 		if !equal(op.LSB, mul(d.p.Ops[op.Args[0]].LSB, d.p.Ops[op.Args[1]].LSB)) {
 			return wrong("the formats do not multiply")
 		}
-		if !known || !in[0].zero() || around && !same {
+		if !known || !in[0].zero() || turn != nil {
 			return unknown, nil
 		}
 		return fresh(id, d.ranges[op.Args[0]].Scale(d.p.Ops[op.Args[0]].LSB).Mul(in[1].r)), nil
@@ -287,7 +318,7 @@ func (d *Differences) op(id program.ID, section int) (gap, error) {
 	}
 	switch op.Kind {
 	case program.Add, program.Sub:
-		g := gap{known: known, around: around}
+		g := gap{}
 		if known && op.Kind == program.Add {
 			g = in[0].with(in[1], op.Args[1], form.add)
 			g.r = in[0].r.Add(in[1].r)
@@ -295,7 +326,7 @@ func (d *Differences) op(id program.ID, section int) (gap, error) {
 			g = in[0].with(in[1], op.Args[1], form.sub)
 			g.r = in[0].r.Sub(in[1].r)
 		}
-		g.around = around
+		g.turn = turn
 		return g, nil
 	case program.Wrap:
 		return d.wrap(id, op, real, in[0])
@@ -324,14 +355,14 @@ func (d *Differences) op(id program.ID, section int) (gap, error) {
 			return unknown, nil
 		}
 		g := fresh(id, in[1].r.Hull(in[2].r))
-		g.around = around
+		g.turn = turn
 		return g, nil
 	}
 	// clamp, minimum, maximum, absolute: none moves its values further apart than its arguments are
-	if !known || around && !same {
+	if !known || turn != nil {
 		return unknown, nil
 	}
-	if op.Kind == program.Clamp && in[1].zero() && in[2].zero() && !same && !around {
+	if op.Kind == program.Clamp && in[1].zero() && in[2].zero() && !same {
 		return limited(id, in[0], op.Args[0]), nil
 	}
 	r := interval.Point(new(big.Rat))
@@ -356,9 +387,28 @@ func (d *Differences) wrap(id program.ID, op, real *program.Op, g gap) (gap, err
 		return gap{}, fmt.Errorf("value %s wraps by %s counts: an even number that makes whole turns is needed", op.Name, text(op.K))
 	}
 	half := op.K.Num().Int64() / 2
+	one := turns.Cmp(big.NewRat(1, 1)) == 0
+	if one && g.known && g.turn == nil && !g.loose && d.awayFromSeam(op, real.K, g.r) {
+		return g, nil
+	}
+	if g.turn != nil && !equal(g.turn, real.K) {
+		return gap{loose: true}, nil
+	}
 	inside := interval.Ints(-half, half-1).Holds(d.ranges[id])
-	g.around, g.loose = true, turns.Cmp(big.NewRat(1, 1)) != 0 || !inside
+	if !g.zero() { // equal values are wrapped alike
+		g.turn = real.K
+	}
+	g.loose = !one || !inside
 	return g, nil
+}
+
+// awayFromSeam tells whether neither program's value is ever as much as half a turn out, so that neither takes a turn off: the integer one
+// lies in its range, the real one as far from it as the difference r says.
+func (d *Differences) awayFromSeam(op *program.Op, turn *big.Rat, r interval.Range) bool {
+	half := new(big.Rat).Quo(turn, big.NewRat(2, 1))
+	whole := d.ranges[op.Args[0]].Scale(op.LSB)
+	both := whole.Hull(whole.Sub(r))
+	return both.Lo.Cmp(new(big.Rat).Neg(half)) >= 0 && both.Hi.Cmp(half) < 0
 }
 
 // converts tells whether op only gives its argument another format.

@@ -303,7 +303,7 @@ func (d *Differences) recursion(section int) (r recursion, err error) {
 	r.own = len(d.linear[section])
 	for _, n := range d.together(section) {
 		g := d.seen(d.p.States[n].Next, d.p.States[n].Section)
-		if !g.known || g.loose || g.around && !g.zero() {
+		if !g.known || g.loose || g.turn != nil {
 			return r, fmt.Errorf("nothing is known of what %s becomes", d.p.States[n].Name)
 		}
 		r.symbols = append(r.symbols, int(d.reader[n]))

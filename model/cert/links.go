@@ -2,9 +2,7 @@ package cert
 
 import (
 	"fmt"
-	"math/big"
 
-	"gainwright/model/interval"
 	"gainwright/model/program"
 )
 
@@ -52,50 +50,4 @@ func checkLinks(stored, integer *program.Program) error {
 		}
 	}
 	return nil
-}
-
-// checkErrors verifies the claims about differences.
-func checkErrors(stored, integer *program.Program, c *Certificate, claims *Errors, chain bool) error {
-	d := NewDifferences(stored, integer, c.Ops, chain)
-	copy(d.States, claims.States)
-	d.UseLinear(claims.Taps)
-	for s := range integer.Sections {
-		if err := d.Section(s); err != nil {
-			return err
-		}
-		for j := range integer.Sections[s].Signals {
-			if claim := claims.Signals[s][j]; !supports(claim, d.Signal(s, j)) {
-				return fmt.Errorf("signal %s: the claimed rounding is not proven", integer.Sections[s].Signals[j].Name)
-			}
-		}
-	}
-	peaked := map[int]bool{}
-	for s, taps := range claims.Taps {
-		if taps == 0 {
-			continue
-		}
-		bounds, _, err := d.LinearBounds(s, taps)
-		for i, n := range Linear(integer, s) {
-			peaked[n] = true
-			if claim := claims.States[n]; claim != nil && (err != nil || !claim.Holds(bounds[i])) {
-				return fmt.Errorf("state %s: the claimed rounding is not proven by peak gains", integer.States[n].Name)
-			}
-		}
-	}
-	zero := interval.Point(new(big.Rat))
-	for n, s := range integer.States {
-		claim := claims.States[n]
-		if peaked[n] {
-			continue
-		}
-		if claim != nil && !claim.Holds(zero) || !supports(claim, d.After(n)) {
-			return fmt.Errorf("state %s: the claimed rounding is not proven", s.Name)
-		}
-	}
-	return nil
-}
-
-// supports tells whether what was proven supports the claim; a nil claim needs no support.
-func supports(claim, proven *interval.Range) bool {
-	return claim == nil || proven != nil && claim.Holds(*proven)
 }

@@ -53,6 +53,7 @@ type allowances struct {
 	taps   []int // of sections whose states are bounded by peak gains
 	flaws  []flaw
 	errors []float64 // of each value after the last tick
+	around []bool    // of each value: the error holds modulo a turn, in the first tick or later
 	twins  map[program.ID]program.ID
 	column []int // of each state, in its section
 	trusts []trust
@@ -60,7 +61,7 @@ type allowances struct {
 }
 
 func newAllowances(u *model.Unit, chain bool, ticks int) *allowances {
-	a := &allowances{u: u, p: u.Stored.Clone(), chain: chain, ticks: ticks, flaws: make([]flaw, len(u.Stored.Ops)), errors: make([]float64, len(u.Stored.Ops)),
+	a := &allowances{u: u, p: u.Stored.Clone(), chain: chain, ticks: ticks, flaws: make([]flaw, len(u.Stored.Ops)), errors: make([]float64, len(u.Stored.Ops)), around: make([]bool, len(u.Stored.Ops)),
 		twins: map[program.ID]program.ID{}, column: make([]int, len(u.Stored.States)), trusts: make([]trust, len(u.Stored.States))}
 	for i := range a.p.Gains {
 		g := &a.p.Gains[i]
@@ -86,10 +87,17 @@ func newAllowances(u *model.Unit, chain bool, ticks int) *allowances {
 }
 
 // of is the allowance for the difference of a signal: the error of the real program's value, and the
-// rounding of the integer program's value to float64.
-func (a *allowances) of(section, signal int) float64 {
-	id := a.p.Sections[section].Signals[signal].Value
-	return a.errors[id] + a.twin(id).fresh
+// rounding of the integer program's value to float64. Where turn is not nil it holds modulo that turn.
+func (a *allowances) of(section, signal int) (allowance float64, turn *big.Rat) {
+	sig := a.p.Sections[section].Signals[signal]
+	switch {
+	case !a.around[sig.Value]:
+	case sig.Angular == nil:
+		return math.Inf(1), nil
+	default:
+		turn = sig.Angular
+	}
+	return a.errors[sig.Value] + a.twin(sig.Value).fresh, turn
 }
 
 // twin is the error of the integer program's value of a signal, turned into units.
@@ -144,6 +152,7 @@ func (a *allowances) section(section int) {
 		a.settle(ops, states)
 		errors = a.carry(states, errors)
 		for _, i := range ops {
+			a.around[i] = a.around[i] || a.flaws[i].around
 			if a.errors[i] = max(a.errors[i], total(a.flaws[i], errors)); !bounded {
 				a.errors[i] = math.Inf(1)
 			}

@@ -31,14 +31,16 @@ func TestAllowance(t *testing.T) {
 					exactWhole.tick(in, coefs, nil)
 					for i, s := range m.signals {
 						bound := u.Bounds[i]
-						off := beyond(m.fed.Values[s.real], exactFed.values[s.real], s.turn)
-						if most := fed.of(bound.Section, bound.Signal); off > most {
+						most, around := fed.of(bound.Section, bound.Signal)
+						off := beyond(m.fed.Values[s.real], exactFed.values[s.real], around)
+						if off > most {
 							t.Fatalf("%s inputs, tick %d: %s fed is %g off, %g is allowed", kind.name, tick, s.name, off, most)
 						} else if off > 0 {
 							inexact++
 						}
-						off = beyond(m.whole.Values[s.real], exactWhole.values[s.real], s.turn)
-						if most := whole.of(bound.Section, bound.Signal); off > most {
+						most, around = whole.of(bound.Section, bound.Signal)
+						off = beyond(m.whole.Values[s.real], exactWhole.values[s.real], around)
+						if off > most {
 							t.Fatalf("%s inputs, tick %d: %s whole is %g off, %g is allowed", kind.name, tick, s.name, off, most)
 						}
 					}

@@ -178,7 +178,11 @@ func arctan(x *big.Float) *big.Float {
 }
 
 // beyond is |x - y|, the short way round a circle.
-func beyond(x float64, y *big.Float, turn float64) float64 {
+func beyond(x float64, y *big.Float, around *big.Rat) float64 {
+	turn := 0.0
+	if around != nil {
+		turn, _ = around.Float64()
+	}
 	d, _ := number().Sub(number().SetFloat64(x), y).Float64()
 	if turn != 0 && math.Abs(d) > turn/2 {
 		d = math.Remainder(d, turn)

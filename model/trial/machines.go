@@ -88,13 +88,13 @@ func (t *trial) runReal(k *Kind, b *batch) {
 		t.whole.Tick(t.in, t.realCoefs, nil)
 		for i := range t.signals {
 			s, found := &t.signals[i], &k.Signals[i]
-			if d := s.apart(t.fed.Values[s.real]); s.local.judge(&found.Local, d) && found.Local.Over == 1 {
+			if d := s.local.apart(s.now - t.fed.Values[s.real]); s.local.judge(&found.Local, d) && found.Local.Over == 1 {
 				k.Faults = append(k.Faults, t.over(k, b, n, i, "local", t.fed, d))
 			}
 			if !s.chain.claimed {
 				continue
 			}
-			if d := s.apart(t.whole.Values[s.real]); s.chain.judge(&found.Chain, d) && found.Chain.Over == 1 {
+			if d := s.chain.apart(s.now - t.whole.Values[s.real]); s.chain.judge(&found.Chain, d) && found.Chain.Over == 1 {
 				k.Faults = append(k.Faults, t.over(k, b, n, i, "chain", t.whole, d))
 			}
 		}
@@ -104,11 +104,10 @@ func (t *trial) runReal(k *Kind, b *batch) {
 	}
 }
 
-// apart is the difference of the integer program's signal to the real one, the short way round a circle.
-func (s *signal) apart(real float64) float64 {
-	d := s.now - real
-	if s.turn != 0 && math.Abs(d) > s.turn/2 {
-		d = math.Remainder(d, s.turn)
+// apart is the size of a difference, taken as it is claimed: on a line, or the short way round a circle.
+func (c *claim) apart(d float64) float64 {
+	if c.turn != 0 && math.Abs(d) > c.turn/2 {
+		d = math.Remainder(d, c.turn)
 	}
 	return math.Abs(d)
 }

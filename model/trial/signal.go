@@ -13,7 +13,6 @@ type signal struct {
 	name, unit    string
 	integer, real program.ID
 	scale         scale
-	turn          float64 // of the circle that it lives on; 0: none
 	local, chain  claim
 	now           float64 // the integer program's value in this tick, units
 }
@@ -24,6 +23,7 @@ type claim struct {
 	bound     float64 // proven, rounded up
 	allowance float64 // what float64 itself may add
 	limit     float64 // both
+	turn      float64 // of the circle around which differences are taken; 0: on a line
 	unjudged  string  // why the differences are not held against the bound; empty: they are
 }
 
@@ -34,21 +34,25 @@ func newSignals(u *model.Unit, longest int) []signal {
 		sig, real := u.Integer.Sections[b.Section].Signals[b.Signal], u.Stored.Sections[b.Section].Signals[b.Signal]
 		op := u.Integer.Ops[sig.Value]
 		s := signal{name: sig.Name, unit: op.Unit, integer: sig.Value, real: real.Value, scale: newScale(op.LSB, op.Lo, op.Hi)}
-		if real.Angular != nil {
-			s.turn, _ = real.Angular.Float64()
-		}
-		s.local = newClaim(b.Local, local.of(b.Section, b.Signal))
-		s.chain = newClaim(b.Chain, chain.of(b.Section, b.Signal))
+		s.local = newClaim(b.Local, b.LocalTurn, local, b)
+		s.chain = newClaim(b.Chain, b.ChainTurn, chain, b)
 		out = append(out, s)
 	}
 	return out
 }
 
-func newClaim(bound *big.Rat, allowance float64) claim {
+func newClaim(bound, turn *big.Rat, a *allowances, b model.Bound) claim {
+	allowance, around := a.of(b.Section, b.Signal)
+	if turn == nil { // where float64 cannot tell the sides of the seam, what is claimed on a line is judged around the circle
+		turn = around
+	}
 	if bound == nil {
 		return claim{}
 	}
 	c := claim{claimed: true, bound: up(bound), allowance: allowance}
+	if turn != nil {
+		c.turn, _ = turn.Float64()
+	}
 	c.limit = c.bound + 2*epsilon*c.bound + c.allowance // two roundings of the difference and of this sum
 	if math.IsInf(c.limit, 0) || math.IsNaN(c.limit) {
 		c.unjudged = "float64 cannot tell how the real program decides"

@@ -58,7 +58,7 @@ type signal struct {
 	section, index int
 	value, real    program.ID
 	lsb            float64
-	turn           float64 // of an angle on a circle, else 0
+	turn           float64 // of the circle around which rounding is taken; 0: on a line
 	sign           float64 // -1 for an output whose raw count is turned round
 	high, low, off Witness
 }
@@ -125,7 +125,9 @@ func (s *search) collect() {
 			}
 			g := signal{section: i, index: j, value: sig.Value, real: s.stored.Sections[i].Signals[j].Value, sign: 1}
 			g.lsb, _ = op.LSB.Float64()
-			if sig.Angular != nil {
+			if turn := s.c.Local.Turns[i][j]; turn != nil {
+				g.turn, _ = turn.Float64()
+			} else if sig.Angular != nil { // float64 cannot tell the sides of the seam
 				g.turn, _ = sig.Angular.Float64()
 			}
 			high, low := op.Hi, op.Lo
