@@ -944,7 +944,7 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
      *      armed, true or false
      *      first_tick, true or false
      * Error: none in accel_forward, accel_up, pitch_rate, travel, armed, first_tick against real
-     *        numbers that are fed the same inputs
+     *        numbers with the stored constants, fed the same inputs
      */
     /* the tick is the first one, as the tick starts */
     const uint8_t first_tick_before = s->first_tick;
@@ -958,8 +958,10 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
      *     y = x - mean of `average` ticks in a row with |x| <= limit (0 until then)
      * In:  pitch_rate in [-250.137, 250.13] deg/s, counts [-32768, 32767] of 1/131 deg/s
      * Out: rate in [-250.137, 250.13] deg/s, counts [-32768, 32767] of 1/131 deg/s
-     * Error: rate at most 0.00382 deg/s against real numbers that are fed the same inputs
-     * Error: rate at most 0.00382 deg/s against the whole controller in real numbers
+     * Error: rate at most 0.00382 deg/s against real numbers with the stored constants, fed the
+     *        same inputs
+     * Error: rate at most 0.00382 deg/s against the whole controller in real numbers with the
+     *        stored constants
      */
     /* ticks at rest in a row, as the tick starts: [0, 256] */
     const int_fast16_t rate_count_before = s->rate_count;
@@ -1002,8 +1004,10 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
      * In:  accel_forward in [-1.99994, 2] g, counts [-32767, 32768] of 1/2^14 g
      *      accel_up in [-2, 1.99994] g, counts [-32768, 32767] of 1/2^14 g
      * Out: lean in [-90, 90] deg, counts [-11520, 11520] of 0.0078125 deg
-     * Error: lean at most 0.011 deg against real numbers that are fed the same inputs
-     * Error: lean at most 0.011 deg against the whole controller in real numbers
+     * Error: lean at most 0.011 deg against real numbers with the stored constants, fed the same
+     *        inputs
+     * Error: lean at most 0.011 deg against the whole controller in real numbers with the stored
+     *        constants
      */
     /* as handed in: [-32768, 32767] of 1/2^14 g */
     const int_fast16_t accel_forward_raw = in->accel_forward;
@@ -1024,8 +1028,10 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
      *      lean in [-90, 90] deg, counts [-11520, 11520] of 0.0078125 deg
      *      first_tick, true or false
      * Out: tilt in [-151.32, 151.32] deg, counts [-19369, 19369] of 0.0078125 deg
-     * Error: tilt at most 0.00782 deg against real numbers that are fed the same inputs
-     * Error: tilt at most 0.0197 deg against the whole controller in real numbers
+     * Error: tilt at most 0.00782 deg against real numbers with the stored constants, fed the
+     *        same inputs
+     * Error: tilt at most 0.0197 deg against the whole controller in real numbers with the
+     *        stored constants
      */
     /* state, or the start at the first tick: [-1269355211, 1269339513] of 1/2^23 deg */
     const int32_t      tilt_state_from = first_tick_before != 0 ? cart_up16(lean_limited) :
@@ -1049,7 +1055,7 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
      * In:  tilt in [-151.32, 151.32] deg, counts [-19369, 19369] of 0.0078125 deg
      *      armed, true or false
      * Out: upright, true or false
-     * Error: none in upright against real numbers that are fed the same inputs
+     * Error: none in upright against real numbers with the stored constants, fed the same inputs
      */
     /* the switch, as the tick starts */
     const uint8_t upright_on_before = s->upright_on;
@@ -1070,7 +1076,7 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
      * In:  upright, true or false
      *      travel in [-1638.4, 1638.35] cm, counts [-32768, 32767] of 0.05 cm
      * Out: place in [-1638.4, 1638.35] cm, counts [-32768, 32767] of 0.05 cm
-     * Error: none in place against real numbers that are fed the same inputs
+     * Error: none in place against real numbers with the stored constants, fed the same inputs
      */
     /* upright at the last tick, as the tick starts */
     const uint8_t      place_when_last_before = s->place_when_last;
@@ -1093,7 +1099,8 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
      *      travel in [-1638.4, 1638.35] cm, counts [-32768, 32767] of 0.05 cm
      *      first_tick, true or false
      * Out: balance in [-8, 8] deg, counts [-1024, 1024] of 0.0078125 deg
-     * Error: balance at most 0.0153 deg against real numbers that are fed the same inputs
+     * Error: balance at most 0.0153 deg against real numbers with the stored constants, fed the
+     *        same inputs
      */
     /* filtered value, or the first value: [-1073742848, 1073710079] of 1/655360 cm */
     const int32_t balance_slow_from         = first_tick_before != 0 ? cart_up15(travel_raw) :
@@ -1135,7 +1142,8 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
      *      rate in [-250.137, 250.13] deg/s, counts [-32768, 32767] of 1/131 deg/s
      *      upright, true or false
      * Out: effort in [-255, 255] duty, counts [-32640, 32640] of 0.0078125 duty
-     * Error: effort at most 0.00391 duty against real numbers that are fed the same inputs
+     * Error: effort at most 0.00391 duty against real numbers with the stored constants, fed the
+     *        same inputs
      */
     /* target less measured: [-20393, 20393] of 0.0078125 deg */
     const int_fast16_t effort_error = balance_rounded - tilt_rounded;
@@ -1182,7 +1190,8 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
      *     least)/limit), limited and rounded
      * In:  effort in [-255, 255] duty, counts [-32640, 32640] of 0.0078125 duty
      * Out: drive in [-255, 255] duty, counts [-255, 255] of 1 duty
-     * Error: drive at most 0.5 duty against real numbers that are fed the same inputs
+     * Error: drive at most 0.5 duty against real numbers with the stored constants, fed the same
+     *        inputs
      */
     /* what is left above the least effort: [-15536640, 15536640] of 1/2^16 duty */
     const int32_t      drive_back_share    = cart_mul_drive_back_share(effort_rounded);

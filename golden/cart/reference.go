@@ -172,7 +172,7 @@ func (r *Reference) Step(in In) RealSignals {
 //	     armed, true or false
 //	     first_tick, true or false
 //	Error: none in accel_forward, accel_up, pitch_rate, travel, armed, first_tick against real
-//	       numbers that are fed the same inputs
+//	       numbers with the stored constants, fed the same inputs
 func (r *Reference) Inputs(
 	accelForward float64,
 	accelUp float64,
@@ -207,8 +207,10 @@ func (r *Reference) Inputs(
 //	y = x - mean of `average` ticks in a row with |x| <= limit (0 until then)
 //	In:  pitch_rate in [-250.137, 250.13] deg/s, counts [-32768, 32767] of 1/131 deg/s
 //	Out: rate in [-250.137, 250.13] deg/s, counts [-32768, 32767] of 1/131 deg/s
-//	Error: rate at most 0.00382 deg/s against real numbers that are fed the same inputs
-//	Error: rate at most 0.00382 deg/s against the whole controller in real numbers
+//	Error: rate at most 0.00382 deg/s against real numbers with the stored constants, fed the
+//	       same inputs
+//	Error: rate at most 0.00382 deg/s against the whole controller in real numbers with the
+//	       stored constants
 func (r *Reference) Rate(pitchRate float64) float64 {
 	// not faster one way
 	rateSlowDown := -25.0 <= pitchRate
@@ -269,8 +271,10 @@ func (r *Reference) Rate(pitchRate float64) float64 {
 //	In:  accel_forward in [-1.99994, 2] g, counts [-32767, 32768] of 1/2^14 g
 //	     accel_up in [-2, 1.99994] g, counts [-32768, 32767] of 1/2^14 g
 //	Out: lean in [-90, 90] deg, counts [-11520, 11520] of 0.0078125 deg
-//	Error: lean at most 0.011 deg against real numbers that are fed the same inputs
-//	Error: lean at most 0.011 deg against the whole controller in real numbers
+//	Error: lean at most 0.011 deg against real numbers with the stored constants, fed the same
+//	       inputs
+//	Error: lean at most 0.011 deg against the whole controller in real numbers with the stored
+//	       constants
 func (r *Reference) Lean(accelForward float64, accelUp float64) float64 {
 	// direction of the vector
 	leanArctangent := float64(math.Atan2(accelForward, accelUp) * 57.29577951308232)
@@ -290,8 +294,10 @@ func (r *Reference) Lean(accelForward float64, accelUp float64) float64 {
 //	     lean in [-90, 90] deg, counts [-11520, 11520] of 0.0078125 deg
 //	     first_tick, true or false
 //	Out: tilt in [-151.32, 151.32] deg, counts [-19369, 19369] of 0.0078125 deg
-//	Error: tilt at most 0.00782 deg against real numbers that are fed the same inputs
-//	Error: tilt at most 0.0197 deg against the whole controller in real numbers
+//	Error: tilt at most 0.00782 deg against real numbers with the stored constants, fed the
+//	       same inputs
+//	Error: tilt at most 0.0197 deg against the whole controller in real numbers with the
+//	       stored constants
 func (r *Reference) Tilt(rate float64, firstTick bool, lean float64) float64 {
 	// blend * period * rate
 	tiltLead := float64(0.004903554916381836*rate) + 0
@@ -326,7 +332,7 @@ func (r *Reference) Tilt(rate float64, firstTick bool, lean float64) float64 {
 //	In:  tilt in [-151.32, 151.32] deg, counts [-19369, 19369] of 0.0078125 deg
 //	     armed, true or false
 //	Out: upright, true or false
-//	Error: none in upright against real numbers that are fed the same inputs
+//	Error: none in upright against real numbers with the stored constants, fed the same inputs
 func (r *Reference) Upright(tilt float64, armed bool) bool {
 	// not below the low end
 	uprightInsideAbove := -35.0 <= tilt
@@ -361,7 +367,7 @@ func (r *Reference) Upright(tilt float64, armed bool) bool {
 //	In:  upright, true or false
 //	     travel in [-1638.4, 1638.35] cm, counts [-32768, 32767] of 0.05 cm
 //	Out: place in [-1638.4, 1638.35] cm, counts [-32768, 32767] of 0.05 cm
-//	Error: none in place against real numbers that are fed the same inputs
+//	Error: none in place against real numbers with the stored constants, fed the same inputs
 func (r *Reference) Place(upright bool, travel float64) float64 {
 	// upright at the last tick, as the tick starts
 	placeWhenLastBefore := r.placeWhenLast
@@ -392,7 +398,8 @@ func (r *Reference) Place(upright bool, travel float64) float64 {
 //	     travel in [-1638.4, 1638.35] cm, counts [-32768, 32767] of 0.05 cm
 //	     first_tick, true or false
 //	Out: balance in [-8, 8] deg, counts [-1024, 1024] of 0.0078125 deg
-//	Error: balance at most 0.0153 deg against real numbers that are fed the same inputs
+//	Error: balance at most 0.0153 deg against real numbers with the stored constants, fed the
+//	       same inputs
 func (r *Reference) Balance(place float64, travel float64, firstTick bool) float64 {
 	// target less measured
 	balanceError := place - travel
@@ -433,7 +440,8 @@ func (r *Reference) Balance(place float64, travel float64, firstTick bool) float
 //	     rate in [-250.137, 250.13] deg/s, counts [-32768, 32767] of 1/131 deg/s
 //	     upright, true or false
 //	Out: effort in [-255, 255] duty, counts [-32640, 32640] of 0.0078125 duty
-//	Error: effort at most 0.00391 duty against real numbers that are fed the same inputs
+//	Error: effort at most 0.00391 duty against real numbers with the stored constants, fed the
+//	       same inputs
 func (r *Reference) Effort(
 	balance float64,
 	tilt float64,
@@ -485,7 +493,8 @@ func (r *Reference) Effort(
 //	least)/limit), limited and rounded
 //	In:  effort in [-255, 255] duty, counts [-32640, 32640] of 0.0078125 duty
 //	Out: drive in [-255, 255] duty, counts [-255, 255] of 1 duty
-//	Error: drive at most 0.5 duty against real numbers that are fed the same inputs
+//	Error: drive at most 0.5 duty against real numbers with the stored constants, fed the same
+//	       inputs
 func (r *Reference) Drive(effort float64) float64 {
 	// inside the output's limits
 	driveLimited := min(max(effort, -255.0), 255.0)

@@ -670,8 +670,8 @@ static inline void heading_step(heading_state *s, const heading_in *in, heading_
      *      wanted in [-327.68, 327.67] deg, counts [-32768, 32767] of 0.01 deg
      *      drive in [-32768, 32767] duty, counts [-32768, 32767] of 1 duty
      *      moving, true or false
-     * Error: none in yaw_rate, wanted, drive, moving against real numbers that are fed the same
-     *        inputs
+     * Error: none in yaw_rate, wanted, drive, moving against real numbers with the stored
+     *        constants, fed the same inputs
      */
 
     /*
@@ -681,8 +681,10 @@ static inline void heading_step(heading_state *s, const heading_in *in, heading_
      *     y = x - mean of `average` ticks in a row with |x| <= limit (0 until then)
      * In:  yaw_rate in [-250.137, 250.13] deg/s, counts [-32768, 32767] of 1/131 deg/s
      * Out: rate in [-250.137, 250.13] deg/s, counts [-32768, 32767] of 1/131 deg/s
-     * Error: rate at most 0.00382 deg/s against real numbers that are fed the same inputs
-     * Error: rate at most 0.00382 deg/s against the whole controller in real numbers
+     * Error: rate at most 0.00382 deg/s against real numbers with the stored constants, fed the
+     *        same inputs
+     * Error: rate at most 0.00382 deg/s against the whole controller in real numbers with the
+     *        stored constants
      */
     /* ticks at rest in a row, as the tick starts: [0, 128] */
     const int_fast16_t rate_count_before = s->rate_count;
@@ -727,7 +729,8 @@ static inline void heading_step(heading_state *s, const heading_in *in, heading_
      * In:  rate in [-250.137, 250.13] deg/s, counts [-32768, 32767] of 1/131 deg/s
      *      moving, true or false
      * Out: heading in [-180, 180] deg, counts [-18000, 18000] of 0.01 deg
-     * Error: heading at most 0.005 deg against real numbers that are fed the same inputs
+     * Error: heading at most 0.005 deg against real numbers with the stored constants, fed the
+     *        same inputs
      */
     /* sum over time, as the tick starts: [-589824000, 589823999] of 1/3276800 deg */
     const int32_t heading_sum_before = s->heading_sum;
@@ -758,7 +761,8 @@ static inline void heading_step(heading_state *s, const heading_in *in, heading_
      *      rate in [-250.137, 250.13] deg/s, counts [-32768, 32767] of 1/131 deg/s
      *      moving, true or false
      * Out: turn in [-120, 120] duty, counts [-30720, 30720] of 0.00390625 duty
-     * Error: turn at most 0.00197 duty against real numbers that are fed the same inputs
+     * Error: turn at most 0.00197 duty against real numbers with the stored constants, fed the
+     *        same inputs
      */
     /* as handed in: [-32768, 32767] of 0.01 deg */
     const int_fast16_t wanted_raw       = in->wanted;
@@ -810,7 +814,8 @@ static inline void heading_step(heading_state *s, const heading_in *in, heading_
      * In:  drive in [-32768, 32767] duty, counts [-32768, 32767] of 1 duty
      *      turn in [-120, 120] duty, counts [-30720, 30720] of 0.00390625 duty
      * Out: left in [-32888, 32887] duty, counts [-2104832, 2104768] of 0.015625 duty
-     * Error: left at most 0.00782 duty against real numbers that are fed the same inputs
+     * Error: left at most 0.00782 duty against real numbers with the stored constants, fed the
+     *        same inputs
      */
     /* as handed in: [-32768, 32767] of 1 duty */
     const int_fast16_t drive_raw    = in->drive;
@@ -829,7 +834,8 @@ static inline void heading_step(heading_state *s, const heading_in *in, heading_
      * In:  drive in [-32768, 32767] duty, counts [-32768, 32767] of 1 duty
      *      turn in [-120, 120] duty, counts [-30720, 30720] of 0.00390625 duty
      * Out: right in [-32888, 32887] duty, counts [-2104832, 2104768] of 0.015625 duty
-     * Error: right at most 0.00782 duty against real numbers that are fed the same inputs
+     * Error: right at most 0.00782 duty against real numbers with the stored constants, fed the
+     *        same inputs
      */
     /* sum so far: [-8419328, 8419072] of 0.00390625 duty */
     const int32_t right_sum     = drive_fine + (int32_t)turn_rounded;
@@ -844,7 +850,8 @@ static inline void heading_step(heading_state *s, const heading_in *in, heading_
      *     least)/limit), limited and rounded
      * In:  left in [-32888, 32887] duty, counts [-2104832, 2104768] of 0.015625 duty
      * Out: left_wheel in [-255, 255] duty, counts [-255, 255] of 1 duty
-     * Error: left_wheel at most 0.5 duty against real numbers that are fed the same inputs
+     * Error: left_wheel at most 0.5 duty against real numbers with the stored constants, fed the
+     *        same inputs
      */
     /* inside the output's limits: [-16320, 16320] of 0.015625 duty */
     const int_fast16_t left_wheel_limited       =
@@ -869,7 +876,8 @@ static inline void heading_step(heading_state *s, const heading_in *in, heading_
      *     least)/limit), limited and rounded
      * In:  right in [-32888, 32887] duty, counts [-2104832, 2104768] of 0.015625 duty
      * Out: right_wheel in [-255, 255] duty, counts [-255, 255] of 1 duty
-     * Error: right_wheel at most 0.5 duty against real numbers that are fed the same inputs
+     * Error: right_wheel at most 0.5 duty against real numbers with the stored constants, fed
+     *        the same inputs
      */
     /* inside the output's limits: [-16320, 16320] of 0.015625 duty */
     const int_fast16_t right_wheel_limited       =

@@ -135,8 +135,8 @@ func (r *Reference) Step(in In) RealSignals {
 //	     wanted in [-327.68, 327.67] deg, counts [-32768, 32767] of 0.01 deg
 //	     drive in [-32768, 32767] duty, counts [-32768, 32767] of 1 duty
 //	     moving, true or false
-//	Error: none in yaw_rate, wanted, drive, moving against real numbers that are fed the same
-//	       inputs
+//	Error: none in yaw_rate, wanted, drive, moving against real numbers with the stored
+//	       constants, fed the same inputs
 func (r *Reference) Inputs(
 	yawRate float64,
 	wanted float64,
@@ -161,8 +161,10 @@ func (r *Reference) Inputs(
 //	y = x - mean of `average` ticks in a row with |x| <= limit (0 until then)
 //	In:  yaw_rate in [-250.137, 250.13] deg/s, counts [-32768, 32767] of 1/131 deg/s
 //	Out: rate in [-250.137, 250.13] deg/s, counts [-32768, 32767] of 1/131 deg/s
-//	Error: rate at most 0.00382 deg/s against real numbers that are fed the same inputs
-//	Error: rate at most 0.00382 deg/s against the whole controller in real numbers
+//	Error: rate at most 0.00382 deg/s against real numbers with the stored constants, fed the
+//	       same inputs
+//	Error: rate at most 0.00382 deg/s against the whole controller in real numbers with the
+//	       stored constants
 func (r *Reference) Rate(yawRate float64) float64 {
 	// not faster one way
 	rateSlowDown := -10.0 <= yawRate
@@ -224,7 +226,8 @@ func (r *Reference) Rate(yawRate float64) float64 {
 //	In:  rate in [-250.137, 250.13] deg/s, counts [-32768, 32767] of 1/131 deg/s
 //	     moving, true or false
 //	Out: heading in [-180, 180] deg, counts [-18000, 18000] of 0.01 deg
-//	Error: heading at most 0.005 deg against real numbers that are fed the same inputs
+//	Error: heading at most 0.005 deg against real numbers with the stored constants, fed the
+//	       same inputs
 func (r *Reference) Heading(rate float64, moving bool) float64 {
 	// sum over time, as the tick starts
 	headingSumBefore := r.headingSum
@@ -256,7 +259,8 @@ func (r *Reference) Heading(rate float64, moving bool) float64 {
 //	     rate in [-250.137, 250.13] deg/s, counts [-32768, 32767] of 1/131 deg/s
 //	     moving, true or false
 //	Out: turn in [-120, 120] duty, counts [-30720, 30720] of 0.00390625 duty
-//	Error: turn at most 0.00197 duty against real numbers that are fed the same inputs
+//	Error: turn at most 0.00197 duty against real numbers with the stored constants, fed the
+//	       same inputs
 func (r *Reference) Turn(
 	wanted float64,
 	heading float64,
@@ -310,7 +314,8 @@ func (r *Reference) Turn(
 //	In:  drive in [-32768, 32767] duty, counts [-32768, 32767] of 1 duty
 //	     turn in [-120, 120] duty, counts [-30720, 30720] of 0.00390625 duty
 //	Out: left in [-32888, 32887] duty, counts [-2104832, 2104768] of 0.015625 duty
-//	Error: left at most 0.00782 duty against real numbers that are fed the same inputs
+//	Error: left at most 0.00782 duty against real numbers with the stored constants, fed the
+//	       same inputs
 func (r *Reference) Left(drive float64, turn float64) float64 {
 	// sum so far
 	leftSum := drive - turn
@@ -327,7 +332,8 @@ func (r *Reference) Left(drive float64, turn float64) float64 {
 //	In:  drive in [-32768, 32767] duty, counts [-32768, 32767] of 1 duty
 //	     turn in [-120, 120] duty, counts [-30720, 30720] of 0.00390625 duty
 //	Out: right in [-32888, 32887] duty, counts [-2104832, 2104768] of 0.015625 duty
-//	Error: right at most 0.00782 duty against real numbers that are fed the same inputs
+//	Error: right at most 0.00782 duty against real numbers with the stored constants, fed the
+//	       same inputs
 func (r *Reference) Right(drive float64, turn float64) float64 {
 	// sum so far
 	rightSum := drive + turn
@@ -344,7 +350,8 @@ func (r *Reference) Right(drive float64, turn float64) float64 {
 //	least)/limit), limited and rounded
 //	In:  left in [-32888, 32887] duty, counts [-2104832, 2104768] of 0.015625 duty
 //	Out: left_wheel in [-255, 255] duty, counts [-255, 255] of 1 duty
-//	Error: left_wheel at most 0.5 duty against real numbers that are fed the same inputs
+//	Error: left_wheel at most 0.5 duty against real numbers with the stored constants, fed the
+//	       same inputs
 func (r *Reference) LeftWheel(left float64) float64 {
 	// inside the output's limits
 	leftWheelLimited := min(max(left, -255.0), 255.0)
@@ -385,7 +392,8 @@ func (r *Reference) LeftWheel(left float64) float64 {
 //	least)/limit), limited and rounded
 //	In:  right in [-32888, 32887] duty, counts [-2104832, 2104768] of 0.015625 duty
 //	Out: right_wheel in [-255, 255] duty, counts [-255, 255] of 1 duty
-//	Error: right_wheel at most 0.5 duty against real numbers that are fed the same inputs
+//	Error: right_wheel at most 0.5 duty against real numbers with the stored constants, fed
+//	       the same inputs
 func (r *Reference) RightWheel(right float64) float64 {
 	// inside the output's limits
 	rightWheelLimited := min(max(right, -255.0), 255.0)

@@ -495,7 +495,8 @@ static inline void incubator_step(incubator_state *s, const incubator_in *in, in
      * In:  temperature in [-256, 255.992] degC, counts [-32768, 32767] of 0.0078125 degC
      * Out: temperature in [-256, 255.992] degC, counts [-32768, 32767] of 0.0078125 degC
      *      first_tick, true or false
-     * Error: none in temperature, first_tick against real numbers that are fed the same inputs
+     * Error: none in temperature, first_tick against real numbers with the stored constants, fed
+     *        the same inputs
      */
     /* the tick is the first one, as the tick starts */
     const uint8_t first_tick_before = s->first_tick;
@@ -509,8 +510,10 @@ static inline void incubator_step(incubator_state *s, const incubator_in *in, in
      * In:  temperature in [-256, 255.992] degC, counts [-32768, 32767] of 0.0078125 degC
      *      first_tick, true or false
      * Out: smooth in [-256, 255.992] degC, counts [-32768, 32767] of 0.0078125 degC
-     * Error: smooth at most 0.00782 degC against real numbers that are fed the same inputs
-     * Error: smooth at most 0.00782 degC against the whole controller in real numbers
+     * Error: smooth at most 0.00782 degC against real numbers with the stored constants, fed the
+     *        same inputs
+     * Error: smooth at most 0.00782 degC against the whole controller in real numbers with the
+     *        stored constants
      */
     /* state, or the start at the first tick: [-1073758208, 1073725439] of 1/2^22 degC */
     const int32_t      smooth_output_from         = first_tick_before != 0 ?
@@ -537,7 +540,8 @@ static inline void incubator_step(incubator_state *s, const incubator_in *in, in
      * In:  smooth in [-256, 255.992] degC, counts [-32768, 32767] of 0.0078125 degC
      *      first_tick, true or false
      * Out: heat in [0, 100] percent, counts [0, 32000] of 0.003125 percent
-     * Error: heat at most 0.00423 percent against real numbers that are fed the same inputs
+     * Error: heat at most 0.00423 percent against real numbers with the stored constants, fed
+     *        the same inputs
      */
     /* target less measured: [-28031, 37504] of 0.0078125 degC */
     const int32_t heat_error             = INCUBATOR_HEAT_TARGET - (int32_t)smooth_rounded;
@@ -594,7 +598,8 @@ static inline void incubator_step(incubator_state *s, const incubator_in *in, in
      *     heater = round(heat * 10), limited
      * In:  heat in [0, 100] percent, counts [0, 32000] of 0.003125 percent
      * Out: heater in [0, 100] percent, counts [0, 1000] of 0.1 percent
-     * Error: heater at most 0.05 percent against real numbers that are fed the same inputs
+     * Error: heater at most 0.05 percent against real numbers with the stored constants, fed the
+     *        same inputs
      */
     /* raw count handed out: [0, 1000] of 0.1 percent */
     const int_fast16_t heater_count_rounded = incubator_round16_by5(heat_rounded);

@@ -96,7 +96,8 @@ func (r *Reference) Step(in In) RealSignals {
 //	In:  temperature in [-256, 255.992] degC, counts [-32768, 32767] of 0.0078125 degC
 //	Out: temperature in [-256, 255.992] degC, counts [-32768, 32767] of 0.0078125 degC
 //	     first_tick, true or false
-//	Error: none in temperature, first_tick against real numbers that are fed the same inputs
+//	Error: none in temperature, first_tick against real numbers with the stored constants, fed
+//	       the same inputs
 func (r *Reference) Inputs(temperature float64) (float64, bool) {
 	// as other steps see it
 	temperature_2 := temperature
@@ -115,8 +116,10 @@ func (r *Reference) Inputs(temperature float64) (float64, bool) {
 //	In:  temperature in [-256, 255.992] degC, counts [-32768, 32767] of 0.0078125 degC
 //	     first_tick, true or false
 //	Out: smooth in [-256, 255.992] degC, counts [-32768, 32767] of 0.0078125 degC
-//	Error: smooth at most 0.00782 degC against real numbers that are fed the same inputs
-//	Error: smooth at most 0.00782 degC against the whole controller in real numbers
+//	Error: smooth at most 0.00782 degC against real numbers with the stored constants, fed the
+//	       same inputs
+//	Error: smooth at most 0.00782 degC against the whole controller in real numbers with the
+//	       stored constants
 func (r *Reference) Smooth(firstTick bool, temperature float64) float64 {
 	// filter state, as the tick starts
 	smoothOutputBefore := r.smoothOutput
@@ -147,7 +150,8 @@ func (r *Reference) Smooth(firstTick bool, temperature float64) float64 {
 //	In:  smooth in [-256, 255.992] degC, counts [-32768, 32767] of 0.0078125 degC
 //	     first_tick, true or false
 //	Out: heat in [0, 100] percent, counts [0, 32000] of 0.003125 percent
-//	Error: heat at most 0.00423 percent against real numbers that are fed the same inputs
+//	Error: heat at most 0.00423 percent against real numbers with the stored constants, fed
+//	       the same inputs
 func (r *Reference) Heat(smooth float64, firstTick bool) float64 {
 	// target less measured
 	heatError := 37.0 - smooth
@@ -195,7 +199,8 @@ func (r *Reference) Heat(smooth float64, firstTick bool) float64 {
 //	heater = round(heat * 10), limited
 //	In:  heat in [0, 100] percent, counts [0, 32000] of 0.003125 percent
 //	Out: heater in [0, 100] percent, counts [0, 1000] of 0.1 percent
-//	Error: heater at most 0.05 percent against real numbers that are fed the same inputs
+//	Error: heater at most 0.05 percent against real numbers with the stored constants, fed the
+//	       same inputs
 func (r *Reference) Heater(heat float64) float64 {
 	// inside the output's limits
 	heaterLimited := min(max(heat, 0.0), 100.0)

@@ -15,13 +15,13 @@ var gains = []gainRange{
 	{"heat_ki", 0, 20000, (*State).SetHeatKi, (*Reference).SetHeatKi},
 }
 
-// signals holds each signal: unit, bounds (-1: none), period (0: not angular) and the allowance for float64.
+// signals holds each signal: unit, bounds (-1: none), each with the turn that it goes around (0: on a line), and the allowance for float64.
 var signals = []signalBound{
-	{"temperature", "degC", 0.0, 0.0, 0.0, 5.684341886080802e-14},
-	{"first_tick", "", 0.0, 0.0, 0.0, 5.684341886080802e-14},
-	{"smooth", "degC", 0.0078122615814208984, 0.0078122615814208984, 0.0, 9.094808239851204e-13},
-	{"heat", "percent", 0.004228436946868897, -1.0, 0.0, 1.0492096332373469e-10},
-	{"heater", "percent", 0.05, -1.0, 0.0, 8.881784197001252e-14},
+	{"temperature", "degC", 0.0, 0.0, 0.0, 0.0, 5.684341886080802e-14},
+	{"first_tick", "", 0.0, 0.0, 0.0, 0.0, 5.684341886080802e-14},
+	{"smooth", "degC", 0.0078122615814208984, 0.0, 0.0078122615814208984, 0.0, 9.094808239851204e-13},
+	{"heat", "percent", 0.004228436946868897, 0.0, -1.0, 0.0, 1.0492096332373469e-10},
+	{"heater", "percent", 0.05, 0.0, -1.0, 0.0, 8.881784197001252e-14},
 }
 
 // pack turns a plain list into the inputs of a tick.

@@ -352,8 +352,8 @@ static inline void pan_step(pan_state *s, const pan_in *in, pan_out *out)
      *      wanted in [-327.68, 327.67] deg, counts [-32768, 32767] of 0.01 deg
      *      run, true or false
      *      first_tick, true or false
-     * Error: none in angle, wanted, run, first_tick against real numbers that are fed the same
-     *        inputs
+     * Error: none in angle, wanted, run, first_tick against real numbers with the stored
+     *        constants, fed the same inputs
      */
     /* the tick is the first one, as the tick starts */
     const uint8_t first_tick_before = s->first_tick;
@@ -370,8 +370,10 @@ static inline void pan_step(pan_state *s, const pan_in *in, pan_out *out)
      *      first_tick, true or false
      *      run, true or false
      * Out: push in [-1000, 1000] duty, counts [-32000, 32000] of 0.03125 duty
-     * Error: push at most 0.224 duty against real numbers that are fed the same inputs
-     * Error: push at most 0.224 duty against the whole controller in real numbers
+     * Error: push at most 0.224 duty against real numbers with the stored constants, fed the
+     *        same inputs
+     * Error: push at most 0.224 duty against the whole controller in real numbers with the
+     *        stored constants
      */
     /* as handed in: [-32768, 32767] of 0.01 deg */
     const int_fast16_t wanted_raw             = in->wanted;
@@ -442,8 +444,10 @@ static inline void pan_step(pan_state *s, const pan_in *in, pan_out *out)
      *     y = b0*x + b1*x1 + b2*x2 - a1*y1 - a2*y2, where x1 is x one tick ago
      * In:  push in [-1000, 1000] duty, counts [-32000, 32000] of 0.03125 duty
      * Out: quiet in [-1975.38, 1975.38] duty, counts [-63212, 63212] of 0.03125 duty
-     * Error: quiet at most 0.0282 duty against real numbers that are fed the same inputs
-     * Error: quiet at most 0.471 duty against the whole controller in real numbers
+     * Error: quiet at most 0.0282 duty against real numbers with the stored constants, fed the
+     *        same inputs
+     * Error: quiet at most 0.471 duty against the whole controller in real numbers with the
+     *        stored constants
      */
     /* term b0: [-220000000, 220000000] of 1/2^18 duty */
     const int32_t      quiet_b0                = (int32_t)push_rounded * PAN_QUIET_B0_FACTOR;
@@ -518,8 +522,10 @@ static inline void pan_step(pan_state *s, const pan_in *in, pan_out *out)
      *     duty = round(quiet * 1), limited
      * In:  quiet in [-1975.38, 1975.38] duty, counts [-63212, 63212] of 0.03125 duty
      * Out: duty in [-1000, 1000] duty, counts [-1000, 1000] of 1 duty
-     * Error: duty at most 0.5 duty against real numbers that are fed the same inputs
-     * Error: duty at most 0.971 duty against the whole controller in real numbers
+     * Error: duty at most 0.5 duty against real numbers with the stored constants, fed the same
+     *        inputs
+     * Error: duty at most 0.971 duty against the whole controller in real numbers with the
+     *        stored constants
      */
     /* inside the output's limits: [-32000, 32000] of 0.03125 duty */
     const int_fast16_t duty_limited       = (int_fast16_t)pan_clamp32(quiet_rounded,

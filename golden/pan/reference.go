@@ -133,8 +133,8 @@ func (r *Reference) Step(in In) RealSignals {
 //	     wanted in [-327.68, 327.67] deg, counts [-32768, 32767] of 0.01 deg
 //	     run, true or false
 //	     first_tick, true or false
-//	Error: none in angle, wanted, run, first_tick against real numbers that are fed the same
-//	       inputs
+//	Error: none in angle, wanted, run, first_tick against real numbers with the stored
+//	       constants, fed the same inputs
 func (r *Reference) Inputs(angle float64, wanted float64, run bool) (float64, float64, bool, bool) {
 	// as other steps see it
 	angle_2 := angle
@@ -160,8 +160,10 @@ func (r *Reference) Inputs(angle float64, wanted float64, run bool) (float64, fl
 //	     first_tick, true or false
 //	     run, true or false
 //	Out: push in [-1000, 1000] duty, counts [-32000, 32000] of 0.03125 duty
-//	Error: push at most 0.224 duty against real numbers that are fed the same inputs
-//	Error: push at most 0.224 duty against the whole controller in real numbers
+//	Error: push at most 0.224 duty against real numbers with the stored constants, fed the
+//	       same inputs
+//	Error: push at most 0.224 duty against the whole controller in real numbers with the
+//	       stored constants
 func (r *Reference) Push(
 	wanted float64,
 	angle float64,
@@ -226,8 +228,10 @@ func (r *Reference) Push(
 //	y = b0*x + b1*x1 + b2*x2 - a1*y1 - a2*y2, where x1 is x one tick ago
 //	In:  push in [-1000, 1000] duty, counts [-32000, 32000] of 0.03125 duty
 //	Out: quiet in [-1975.38, 1975.38] duty, counts [-63212, 63212] of 0.03125 duty
-//	Error: quiet at most 0.0282 duty against real numbers that are fed the same inputs
-//	Error: quiet at most 0.471 duty against the whole controller in real numbers
+//	Error: quiet at most 0.0282 duty against real numbers with the stored constants, fed the
+//	       same inputs
+//	Error: quiet at most 0.471 duty against the whole controller in real numbers with the
+//	       stored constants
 func (r *Reference) Quiet(push float64) float64 {
 	// input one tick ago, as the tick starts
 	quietX1Before := r.quietX1
@@ -290,8 +294,10 @@ func (r *Reference) Quiet(push float64) float64 {
 //	duty = round(quiet * 1), limited
 //	In:  quiet in [-1975.38, 1975.38] duty, counts [-63212, 63212] of 0.03125 duty
 //	Out: duty in [-1000, 1000] duty, counts [-1000, 1000] of 1 duty
-//	Error: duty at most 0.5 duty against real numbers that are fed the same inputs
-//	Error: duty at most 0.971 duty against the whole controller in real numbers
+//	Error: duty at most 0.5 duty against real numbers with the stored constants, fed the same
+//	       inputs
+//	Error: duty at most 0.971 duty against the whole controller in real numbers with the
+//	       stored constants
 func (r *Reference) Duty(quiet float64) float64 {
 	// inside the output's limits
 	dutyLimited := min(max(quiet, -1000.0), 1000.0)

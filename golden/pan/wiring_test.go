@@ -18,15 +18,15 @@ var gains = []gainRange{
 	{"push_ki", 0, 10000, (*State).SetPushKi, (*Reference).SetPushKi},
 }
 
-// signals holds each signal: unit, bounds (-1: none), period (0: not angular) and the allowance for float64.
+// signals holds each signal: unit, bounds (-1: none), each with the turn that it goes around (0: on a line), and the allowance for float64.
 var signals = []signalBound{
-	{"angle", "deg", 0.0, 0.0, 0.0, 1.4551915228366852e-13},
-	{"wanted", "deg", 0.0, 0.0, 0.0, 1.4551915228366852e-13},
-	{"run", "", 0.0, 0.0, 0.0, 1.4551915228366852e-13},
-	{"first_tick", "", 0.0, 0.0, 0.0, 1.4551915228366852e-13},
-	{"push", "duty", 0.2239583134651184, 0.2239583134651184, 0.0, 1.6314167749467874e-09},
-	{"quiet", "duty", 0.028100261270338933, 0.4704402101779124, 0.0, 4.304000330370176e-11},
-	{"duty", "duty", 0.5, 0.9704402101779124, 0.0, 8.881784197001252e-13},
+	{"angle", "deg", 0.0, 0.0, 0.0, 0.0, 1.4551915228366852e-13},
+	{"wanted", "deg", 0.0, 0.0, 0.0, 0.0, 1.4551915228366852e-13},
+	{"run", "", 0.0, 0.0, 0.0, 0.0, 1.4551915228366852e-13},
+	{"first_tick", "", 0.0, 0.0, 0.0, 0.0, 1.4551915228366852e-13},
+	{"push", "duty", 0.2239583134651184, 0.0, 0.2239583134651184, 0.0, 1.6314167749467874e-09},
+	{"quiet", "duty", 0.028100261270338933, 0.0, 0.4704402101779124, 0.0, 4.304000330370176e-11},
+	{"duty", "duty", 0.5, 0.0, 0.9704402101779124, 0.0, 8.881784197001252e-13},
 }
 
 // pack turns a plain list into the inputs of a tick.

@@ -13,19 +13,19 @@ import (
 type signalBound struct {
 	name, unit string
 	// local is the largest difference to the section's real form fed with the integer program's
-	// own signals; chain to the whole real controller, over the declared input ranges. Below zero:
-	// not promised.
-	local, chain float64
-	turn         float64 // of an angle that goes round, else 0
+	// own signals; chain to the whole real controller; both with the stored constants, for any raw
+	// input. Below zero: not promised. A turn other than zero: the difference is taken around a
+	// circle of that turn, where both sides of the seam are close; else on a line.
+	local, localTurn, chain, chainTurn float64
 	// float64Error is allowed for the real form itself, for each tick since the start: one rounding
 	// of the section's largest value in each of its operations.
 	float64Error float64
 }
 
-func (b signalBound) difference(integer, real float64) float64 {
+func difference(integer, real, turn float64) float64 {
 	d := integer - real
-	if b.turn != 0 {
-		d -= b.turn * math.Round(d/b.turn)
+	if turn != 0 {
+		d -= turn * math.Round(d/turn)
 	}
 	return math.Abs(d)
 }
@@ -65,14 +65,14 @@ func within(t *testing.T, d *drive) {
 		integer, real, chain := flat(own), flat(fed(&section, in, own)), flat(whole.Step(in))
 		for i, b := range signals {
 			allowed := b.float64Error * float64(n+1)
-			off := b.difference(integer[i], real[i])
+			off := difference(integer[i], real[i], b.localTurn)
 			largest[i] = max(largest[i], off)
 			if b.local >= 0 && !(off <= b.local+allowed) {
 				t.Fatalf("tick %d: %s is off by %g %s, the bound is %g\n%s",
 					n, b.name, off, b.unit, b.local, all(d, integer, real, chain))
 			}
-			off = b.difference(integer[i], chain[i])
-			if b.chain >= 0 && !d.wide && !(off <= b.chain+allowed*float64(len(signals))) {
+			off = difference(integer[i], chain[i], b.chainTurn)
+			if b.chain >= 0 && !(off <= b.chain+allowed*float64(len(signals))) {
 				t.Fatalf("tick %d: %s is off the whole real controller by %g %s, the bound is %g\n%s",
 					n, b.name, off, b.unit, b.chain, all(d, integer, real, chain))
 			}

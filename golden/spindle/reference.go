@@ -112,7 +112,8 @@ func (r *Reference) Step(in In) RealSignals {
 //	Out: speed in [-2048, 2047.94] rad/s, counts [-32768, 32767] of 0.0625 rad/s
 //	     wanted in [-2048, 2047.94] rad/s, counts [-32768, 32767] of 0.0625 rad/s
 //	     run, true or false
-//	Error: none in speed, wanted, run against real numbers that are fed the same inputs
+//	Error: none in speed, wanted, run against real numbers with the stored constants, fed the
+//	       same inputs
 func (r *Reference) Inputs(speed float64, wanted float64, run bool) (float64, float64, bool) {
 	// as other steps see it
 	speed_2 := speed
@@ -130,8 +131,10 @@ func (r *Reference) Inputs(speed float64, wanted float64, run bool) (float64, fl
 //	y = b0*x + b1*x1 + b2*x2 - a1*y1 - a2*y2, where x1 is x one tick ago
 //	In:  speed in [-2048, 2047.94] rad/s, counts [-32768, 32767] of 0.0625 rad/s
 //	Out: smooth in [-2284.88, 2284.81] rad/s, counts [-36558, 36557] of 0.0625 rad/s
-//	Error: smooth at most 0.048 rad/s against real numbers that are fed the same inputs
-//	Error: smooth at most 0.048 rad/s against the whole controller in real numbers
+//	Error: smooth at most 0.048 rad/s against real numbers with the stored constants, fed the
+//	       same inputs
+//	Error: smooth at most 0.048 rad/s against the whole controller in real numbers with the
+//	       stored constants
 func (r *Reference) Smooth(speed float64) float64 {
 	// input one tick ago, as the tick starts
 	smoothX1Before := r.smoothX1
@@ -186,7 +189,8 @@ func (r *Reference) Smooth(speed float64) float64 {
 //	     smooth in [-2284.88, 2284.81] rad/s, counts [-36558, 36557] of 0.0625 rad/s
 //	     run, true or false
 //	Out: push in [-1000, 1000] duty, counts [-32000, 32000] of 0.03125 duty
-//	Error: push at most 0.0157 duty against real numbers that are fed the same inputs
+//	Error: push at most 0.0157 duty against real numbers with the stored constants, fed the
+//	       same inputs
 func (r *Reference) Push(wanted float64, smooth float64, run bool) float64 {
 	// target less measured
 	pushError := wanted - smooth
@@ -229,7 +233,8 @@ func (r *Reference) Push(wanted float64, smooth float64, run bool) float64 {
 //	In:  wanted in [-2048, 2047.94] rad/s, counts [-32768, 32767] of 0.0625 rad/s
 //	     push in [-1000, 1000] duty, counts [-32000, 32000] of 0.03125 duty
 //	Out: effort in [-1000, 1000] duty, counts [-32000, 32000] of 0.03125 duty
-//	Error: effort at most 0.0157 duty against real numbers that are fed the same inputs
+//	Error: effort at most 0.0157 duty against real numbers with the stored constants, fed the
+//	       same inputs
 func (r *Reference) Effort(wanted float64, push float64) float64 {
 	// factor times wanted
 	effortOfWanted := float64(0.720001220703125*wanted) + 0
@@ -248,7 +253,8 @@ func (r *Reference) Effort(wanted float64, push float64) float64 {
 //	duty = round(effort * 1), limited
 //	In:  effort in [-1000, 1000] duty, counts [-32000, 32000] of 0.03125 duty
 //	Out: duty in [-1000, 1000] duty, counts [-1000, 1000] of 1 duty
-//	Error: duty at most 0.5 duty against real numbers that are fed the same inputs
+//	Error: duty at most 0.5 duty against real numbers with the stored constants, fed the same
+//	       inputs
 func (r *Reference) Duty(effort float64) float64 {
 	// inside the output's limits
 	dutyLimited := min(max(effort, -1000.0), 1000.0)

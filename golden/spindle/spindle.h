@@ -315,7 +315,8 @@ static inline void spindle_step(spindle_state *s, const spindle_in *in, spindle_
      * Out: speed in [-2048, 2047.94] rad/s, counts [-32768, 32767] of 0.0625 rad/s
      *      wanted in [-2048, 2047.94] rad/s, counts [-32768, 32767] of 0.0625 rad/s
      *      run, true or false
-     * Error: none in speed, wanted, run against real numbers that are fed the same inputs
+     * Error: none in speed, wanted, run against real numbers with the stored constants, fed the
+     *        same inputs
      */
 
     /*
@@ -325,8 +326,10 @@ static inline void spindle_step(spindle_state *s, const spindle_in *in, spindle_
      *     y = b0*x + b1*x1 + b2*x2 - a1*y1 - a2*y2, where x1 is x one tick ago
      * In:  speed in [-2048, 2047.94] rad/s, counts [-32768, 32767] of 0.0625 rad/s
      * Out: smooth in [-2284.88, 2284.81] rad/s, counts [-36558, 36557] of 0.0625 rad/s
-     * Error: smooth at most 0.048 rad/s against real numbers that are fed the same inputs
-     * Error: smooth at most 0.048 rad/s against the whole controller in real numbers
+     * Error: smooth at most 0.048 rad/s against real numbers with the stored constants, fed the
+     *        same inputs
+     * Error: smooth at most 0.048 rad/s against the whole controller in real numbers with the
+     *        stored constants
      */
     /* as handed in: [-32768, 32767] of 0.0625 rad/s */
     const int_fast16_t speed_raw           = in->speed;
@@ -390,7 +393,8 @@ static inline void spindle_step(spindle_state *s, const spindle_in *in, spindle_
      *      smooth in [-2284.88, 2284.81] rad/s, counts [-36558, 36557] of 0.0625 rad/s
      *      run, true or false
      * Out: push in [-1000, 1000] duty, counts [-32000, 32000] of 0.03125 duty
-     * Error: push at most 0.0157 duty against real numbers that are fed the same inputs
+     * Error: push at most 0.0157 duty against real numbers with the stored constants, fed the
+     *        same inputs
      */
     /* as handed in: [-32768, 32767] of 0.0625 rad/s */
     const int_fast16_t wanted_raw           = in->wanted;
@@ -439,7 +443,8 @@ static inline void spindle_step(spindle_state *s, const spindle_in *in, spindle_
      * In:  wanted in [-2048, 2047.94] rad/s, counts [-32768, 32767] of 0.0625 rad/s
      *      push in [-1000, 1000] duty, counts [-32000, 32000] of 0.03125 duty
      * Out: effort in [-1000, 1000] duty, counts [-32000, 32000] of 0.03125 duty
-     * Error: effort at most 0.0157 duty against real numbers that are fed the same inputs
+     * Error: effort at most 0.0157 duty against real numbers with the stored constants, fed the
+     *        same inputs
      */
     /* as other steps see it: [-524288000, 524288000] of 1/2^19 duty */
     const int32_t push_fine        = (int32_t)push_rounded * SPINDLE_PUSH_FINE_FACTOR;
@@ -454,7 +459,8 @@ static inline void spindle_step(spindle_state *s, const spindle_in *in, spindle_
      *     duty = round(effort * 1), limited
      * In:  effort in [-1000, 1000] duty, counts [-32000, 32000] of 0.03125 duty
      * Out: duty in [-1000, 1000] duty, counts [-1000, 1000] of 1 duty
-     * Error: duty at most 0.5 duty against real numbers that are fed the same inputs
+     * Error: duty at most 0.5 duty against real numbers with the stored constants, fed the same
+     *        inputs
      */
     /* to the nearest count; the limits come behind: [-2475, 2475] of 1 duty */
     const int_fast16_t effort_limited     = spindle_round32_by14_by5_short(effort_sum);

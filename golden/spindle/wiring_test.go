@@ -17,15 +17,15 @@ var gains = []gainRange{
 	{"push_ki", 0, 60000, (*State).SetPushKi, (*Reference).SetPushKi},
 }
 
-// signals holds each signal: unit, bounds (-1: none), period (0: not angular) and the allowance for float64.
+// signals holds each signal: unit, bounds (-1: none), each with the turn that it goes around (0: on a line), and the allowance for float64.
 var signals = []signalBound{
-	{"speed", "rad/s", 0.0, 0.0, 0.0, 9.094947017729282e-13},
-	{"wanted", "rad/s", 0.0, 0.0, 0.0, 9.094947017729282e-13},
-	{"run", "", 0.0, 0.0, 0.0, 9.094947017729282e-13},
-	{"smooth", "rad/s", 0.047907275941696525, 0.047907275941696525, 0.0, 1.5976891718524986e-11},
-	{"push", "duty", 0.01563262939453125, -1.0, 0.0, 7.733674811660762e-11},
-	{"effort", "duty", 0.015625, -1.0, 0.0, 3.8462427687235845e-12},
-	{"duty", "duty", 0.5, -1.0, 0.0, 8.881784197001252e-13},
+	{"speed", "rad/s", 0.0, 0.0, 0.0, 0.0, 9.094947017729282e-13},
+	{"wanted", "rad/s", 0.0, 0.0, 0.0, 0.0, 9.094947017729282e-13},
+	{"run", "", 0.0, 0.0, 0.0, 0.0, 9.094947017729282e-13},
+	{"smooth", "rad/s", 0.047907275941696525, 0.0, 0.047907275941696525, 0.0, 1.5976891718524986e-11},
+	{"push", "duty", 0.01563262939453125, 0.0, -1.0, 0.0, 7.733674811660762e-11},
+	{"effort", "duty", 0.015625, 0.0, -1.0, 0.0, 3.8462427687235845e-12},
+	{"duty", "duty", 0.5, 0.0, -1.0, 0.0, 8.881784197001252e-13},
 }
 
 // pack turns a plain list into the inputs of a tick.
