@@ -73,7 +73,7 @@ func (q *qemu) start(ctx context.Context, s *Simulated) (*process, error) {
 	}
 	in, out := filepath.Join(dir, "in"), filepath.Join(dir, "out")
 	for _, pipe := range []string{in, out} {
-		if err := syscall.Mkfifo(pipe, 0o600); err != nil {
+		if err := fifo(pipe); err != nil {
 			return nil, fmt.Errorf("a named pipe: %w", err)
 		}
 	}
