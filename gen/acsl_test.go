@@ -23,7 +23,7 @@ func TestACSL(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	driver := proof.DriverName(u)
+	driver := Host + "/" + proof.DriverName(u)
 	for _, name := range slices.Sorted(maps.Keys(said)) {
 		switch name {
 		case driver:

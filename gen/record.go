@@ -6,13 +6,18 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"fmt"
+	"regexp"
 
 	"gainwright/gen/summary"
 	"gainwright/model"
 )
 
-// RecordName is the file that says what the other files of its folder were made from.
-const RecordName = "gainwright.json"
+// RecordName is the file that says what the other files of a controller's folder were made from. FlatRecordName is
+// where earlier versions put it, which wrote every file into one folder.
+const (
+	RecordName     = Host + "/" + FlatRecordName
+	FlatRecordName = "gainwright.json"
+)
 
 // Record is the content of that file. A later run reads it to tell which files were edited by hand
 // and which formats changed.
@@ -21,7 +26,7 @@ type Record struct {
 	Controller string             `json:"controller"`
 	Spec       string             `json:"spec"` // base name
 	SpecSHA256 string             `json:"spec_sha256"`
-	Files      map[string]string  `json:"files"` // SHA-256 of each other file, hexadecimal
+	Files      map[string]string  `json:"files"` // SHA-256 of each other file, hexadecimal, by path
 	Signals    []Stored           `json:"signals"`
 	States     []Stored           `json:"states"`
 	Gains      []Stored           `json:"gains"` // numbers that live gains become
@@ -70,14 +75,42 @@ func (r *Record) bytes() []byte {
 	return b.Bytes()
 }
 
-// ReadRecord reads a record that an earlier run wrote.
+// MostRecord is more bytes than any record has. A longer one was not written by this tool.
+const MostRecord = 16 << 20
+
+// ReadRecord reads a record that an earlier run wrote. Anybody may have changed it since: what it says is held to
+// the shape that this tool gives it, so that no path leaves the folder and no text harms a terminal.
 func ReadRecord(content []byte) (*Record, error) {
+	if len(content) > MostRecord {
+		return nil, fmt.Errorf("%s is larger than %d MiB, so it is no record of generated files", FlatRecordName, MostRecord>>20)
+	}
 	r := &Record{}
 	if err := json.Unmarshal(content, r); err != nil {
-		return nil, fmt.Errorf("%s cannot be read: %w", RecordName, err)
+		return nil, fmt.Errorf("%s cannot be read: %w", FlatRecordName, err)
 	}
 	if r.Controller == "" || r.Files == nil {
-		return nil, fmt.Errorf("%s is no record of generated files", RecordName)
+		return nil, fmt.Errorf("%s is no record of generated files", FlatRecordName)
+	}
+	if !controllerName.MatchString(r.Controller) {
+		return nil, fmt.Errorf("%s names a controller as none is called: %.80q", FlatRecordName, r.Controller)
+	}
+	for name := range r.Files {
+		if !fileName.MatchString(name) {
+			return nil, fmt.Errorf("%s lists a file as this tool writes none: %.80q", FlatRecordName, name)
+		}
+	}
+	for _, list := range [][]Stored{r.Signals, r.States, r.Gains} {
+		for _, s := range list {
+			if text := s.Name + s.Form + string(s.Type); !plain.MatchString(text) {
+				return nil, fmt.Errorf("%s holds a text that this tool does not write: %.80q", FlatRecordName, text)
+			}
+		}
 	}
 	return r, nil
 }
+
+var (
+	controllerName = regexp.MustCompile(`^[a-z][a-z0-9_]*$`)
+	fileName       = regexp.MustCompile(`^(host/)?[a-z][a-z0-9_]*\.(h|c|go|mod|json)$`)
+	plain          = regexp.MustCompile(`^[ -~]*$`)
+)

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"gainwright/gen"
 	"gainwright/templates"
 )
 
@@ -62,7 +63,7 @@ func TestCompilers(t *testing.T) {
 				if err != nil {
 					t.Fatal(err)
 				}
-				args := append(append(append([]string{}, c.args...), warnings...), "-I"+from, c.file, "-o", "main")
+				args := append(append(append([]string{}, c.args...), warnings...), "-I"+from, "-I"+filepath.Join(from, gen.Host), c.file, "-o", "main")
 				if out := run(t, dir, compiler, args...); out != "" {
 					t.Errorf("%s says of %s:\n%s", c.tool, name, out)
 				}

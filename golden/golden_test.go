@@ -3,6 +3,7 @@ package golden
 import (
 	"flag"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"testing"
@@ -86,18 +87,18 @@ func generated(name string) (map[string][]byte, error) {
 	return files, nil
 }
 
-// folder reads every file of a folder, whatever it is.
+// folder reads every file of a folder and below, whatever it is.
 func folder(t *testing.T, dir string) map[string][]byte {
 	t.Helper()
 	files := map[string][]byte{}
-	entries, err := os.ReadDir(dir)
+	err := fs.WalkDir(os.DirFS(dir), ".", func(path string, e fs.DirEntry, err error) error {
+		if err == nil && !e.IsDir() {
+			files[path], err = os.ReadFile(filepath.Join(dir, path))
+		}
+		return err
+	})
 	if err != nil {
 		t.Fatalf("%v\nto write it: go test ./golden -update", err)
-	}
-	for _, e := range entries {
-		if files[e.Name()], err = os.ReadFile(filepath.Join(dir, e.Name())); err != nil {
-			t.Fatal(err)
-		}
 	}
 	return files
 }

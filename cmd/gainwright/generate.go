@@ -2,6 +2,7 @@ package main
 
 import (
 	"errors"
+	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -17,14 +18,15 @@ func newGenerate() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "generate SPEC --out DIR",
 		Short: "Write the C header, the Go package and their tests",
-		Long: `Generate writes the C header, self-test vectors, a host program, and a Go package with the
-same controller in real numbers and in integers, whose tests hold all of them together.
-It does not overwrite a file that was edited by hand.
+		Long: `Generate writes the C header into DIR, and into DIR/host all that is not for the firmware:
+self-test vectors, an example of a loop, a host program, and a Go package with the same
+controller in real numbers and in integers, whose tests hold all of them together. The
+folder of a sketch can be DIR. (DIR/go.mod is for go test alone.) It does not overwrite a file that was edited by hand.
 
 With --check it writes nothing and names each file that is missing, stale (not made from
 this spec by this version), edited by hand, or orphan (no longer made).
 
-With --acsl the header carries its contracts and ranges as comments, and NAME_proof.c
+With --acsl the header carries its contracts and ranges as comments, and host/NAME_proof.c
 says how Frama-C, which knows nothing of this tool, proves them. The code is the same.
 
 Exit code 0: written, or with --check all as it would be. 1: errors in the spec, edited
@@ -116,7 +118,14 @@ func write(p *paper, dir string, files map[string][]byte, force bool) error {
 		p.line("All %d files in %s are as generated already.", len(files), dir)
 	} else {
 		p.line("Wrote %d of %d files to %s:", len(done.Written), len(files), dir)
-		p.text("  ", strings.Join(done.Written, ", "))
+		p.text("  ", listed(done.Written))
+	}
+	if len(done.Removed) > 0 {
+		p.line("Removed what an earlier version wrote beside the header; all but the header is in %s now:", filepath.Join(dir, gen.Host))
+		p.text("  ", strings.Join(done.Removed, ", "))
+	}
+	for _, name := range done.Kept {
+		p.line("Edited by hand, so left where it is, and no longer used: %s", name)
 	}
 	for _, name := range done.Orphans {
 		p.line("No longer made, delete it: %s", name)
@@ -125,6 +134,26 @@ func write(p *paper, dir string, files map[string][]byte, force bool) error {
 		return printChanges(p, before, files)
 	}
 	return nil
+}
+
+// listed names files, those of the folder for the host behind the others.
+func listed(names []string) string {
+	var top, host []string
+	for _, name := range names {
+		if base, inside := strings.CutPrefix(name, gen.Host+"/"); inside {
+			host = append(host, base)
+		} else {
+			top = append(top, name)
+		}
+	}
+	text := strings.Join(top, ", ")
+	if len(host) == 0 {
+		return text
+	}
+	if text != "" {
+		text += "; "
+	}
+	return text + "in " + gen.Host + ": " + strings.Join(host, ", ")
 }
 
 // printChanges says which formats changed against the files that stood there.

@@ -11,6 +11,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"gainwright/gen"
 	"gainwright/gen/disk"
 	"gainwright/gen/summary"
 	"gainwright/model"
@@ -102,7 +103,7 @@ func try(v verifier, dir string) error {
   This code moves a machine. Run it first with the wheels off the ground. Keep an
   independent cut-off within reach: a switch in the supply that needs no processor. Put a
   fuse in the supply of each motor. That the numbers are right does not make the gains right.`,
-		filepath.Join(dir, "cart.h"), dir, spec, filepath.Join(dir, "cart_board.c"))
+		filepath.Join(dir, "cart.h"), dir, spec, filepath.Join(dir, gen.Host, "cart_board.c"))
 	return nil
 }
 

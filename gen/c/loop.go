@@ -23,7 +23,7 @@ func LoopExample(u *model.Unit) []byte {
 		"Name": u.Spec.Name, "Upper": strings.ToUpper(u.Spec.Name), "Stamp": stamp(u), "Version": model.Version,
 		"File": contract.Plain(base(u.Spec.File)), "Rate": contract.Decimal(p.Rate) + " Hz", "PeriodNum": period.Num().String(),
 		"PeriodDen": period.Denom().String(), "Watchdog": watchdog, "Slow": slow, "Word": false, "Long": false, "Signed": false,
-		"Build": "avr-gcc -mmcu=atmega328p -Os " + u.Spec.Name + "_loop_example.c",
+		"Build": "avr-gcc -mmcu=atmega328p -Os -I.. " + u.Spec.Name + "_loop_example.c",
 	}
 	var in, out, safe strings.Builder
 	at, switches := 0, 0

@@ -10,6 +10,7 @@ import (
 	"go/types"
 	"os"
 	"os/exec"
+	"path"
 	"path/filepath"
 	"regexp"
 	"strings"
@@ -20,7 +21,7 @@ import (
 )
 
 // safeName is what a file may be called, on every system.
-var safeName = regexp.MustCompile(`^[a-z][a-z0-9_]*\.(h|c|go|mod|json)$`)
+var safeName = regexp.MustCompile(`^(host/)?[a-z][a-z0-9_]*\.(h|c|go|mod|json)$`)
 
 // crowded is what a header may meet in a translation unit: the libraries of C with all that compilers define of their own,
 // and macros that boards' headers are known for.
@@ -115,7 +116,8 @@ func (o *outputs) take(t *testing.T, u *model.Unit) {
 		o.rounds = append(o.rounds, nil)
 	}
 	o.rounds[at] = append(o.rounds[at], u.Spec.Name)
-	for name, text := range files {
+	for file, text := range files {
+		name := path.Base(file)
 		switch {
 		case strings.HasSuffix(name, ".go") && at == 0 && o.units%16 == 0:
 			o.write(t, text, "go", u.Spec.Name, name)

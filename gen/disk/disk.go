@@ -3,12 +3,10 @@
 package disk
 
 import (
-	"bytes"
-	"errors"
 	"fmt"
-	"io/fs"
 	"maps"
 	"os"
+	"path"
 	"path/filepath"
 	"slices"
 
@@ -20,26 +18,21 @@ type State string
 
 // The states of a file that is not as generated now.
 const (
-	Missing State = "missing" // not there
-	Stale   State = "stale"   // as it was generated earlier
-	Edited  State = "edited"  // neither: changed by hand, or not made by this tool
-	Orphan  State = "orphan"  // made by this tool earlier, and no longer
+	Missing State = "missing"             // not there
+	Stale   State = "stale"               // as it was generated earlier
+	Edited  State = "edited"              // neither: changed by hand, or not made by this tool
+	Orphan  State = "orphan"              // made by this tool earlier, and no longer
+	Moved   State = "stale, now in host"  // made by an earlier version, which wrote every file into one folder
+	Kept    State = "edited, now in host" // such a file that somebody edited since
 )
 
 // Difference is a file that is not as it would be generated now.
 type Difference struct {
-	Name  string
+	Name  string // the path inside the folder, with slashes
 	State State
 }
 
 func (d Difference) String() string { return string(d.State) + ": " + d.Name }
-
-// folder is what stands in a folder.
-type folder struct {
-	path   string
-	record *gen.Record // nil: none
-	broken error       // why the record that is there cannot be used
-}
 
 // Other is the error for a folder that holds the files of another controller.
 type Other struct{ Dir, Theirs, Ours string }
@@ -48,38 +41,18 @@ func (o Other) Error() string {
 	return fmt.Sprintf("%s holds the files of controller %s: each controller needs a folder of its own, so give another one for %s", o.Dir, o.Theirs, o.Ours)
 }
 
-// Record returns the record in a folder, or nil where there is none.
-func Record(dir string) (*gen.Record, error) {
-	content, err := os.ReadFile(filepath.Join(dir, gen.RecordName))
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil, nil
-	}
-	if err != nil {
-		return nil, err
-	}
-	return gen.ReadRecord(content)
-}
-
-func open(dir string, files map[string][]byte) (*folder, error) {
-	f := &folder{path: dir}
-	f.record, f.broken = Record(dir)
-	ours, err := gen.ReadRecord(files[gen.RecordName])
-	if err != nil {
-		return nil, err
-	}
-	if f.record != nil && f.record.Controller != ours.Controller {
-		return nil, Other{dir, f.record.Controller, ours.Controller}
-	}
-	return f, nil
-}
-
-// Compare lists the files of dir that differ from those that would be generated, by name. Files that
+// Compare lists the files of dir that differ from those that would be generated, by path. Files that
 // have nothing to do with the tool are passed over.
 func Compare(dir string, files map[string][]byte) ([]Difference, error) {
 	f, err := open(dir, files)
 	if err != nil {
 		return nil, err
 	}
+	defer f.close()
+	return f.compare(files)
+}
+
+func (f *folder) compare(files map[string][]byte) ([]Difference, error) {
 	var out []Difference
 	for _, name := range slices.Sorted(maps.Keys(files)) {
 		state, err := f.state(name, files[name])
@@ -90,73 +63,92 @@ func Compare(dir string, files map[string][]byte) ([]Difference, error) {
 			out = append(out, Difference{name, state})
 		}
 	}
-	orphans, err := f.orphans(files)
-	return append(out, orphans...), err
+	left, err := f.flatFiles(files)
+	if err != nil {
+		return nil, err
+	}
+	orphans, err := f.orphans(files, left)
+	return append(append(out, left...), orphans...), err
 }
 
 // state is empty for a file that is as generated.
 func (f *folder) state(name string, want []byte) (State, error) {
-	have, err := os.ReadFile(filepath.Join(f.path, name))
+	have, err := f.sum(name)
 	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		return Missing, nil
 	case err != nil:
 		return "", err
-	case bytes.Equal(have, want):
+	case have == "":
+		return Missing, nil
+	case have == gen.Sum(want):
 		return "", nil
 	case name == gen.RecordName && f.broken == nil:
 		return Stale, nil
-	case f.record != nil && f.record.Files[name] == gen.Sum(have):
-		return Stale, nil
+	}
+	for _, r := range []*gen.Record{f.record, f.flat} {
+		if r != nil && r.Files[name] == have {
+			return Stale, nil
+		}
 	}
 	return Edited, nil
 }
 
 // orphans lists the files that the tool made earlier and would not make now: those of the record, and those that
-// say in their first lines that the tool wrote them.
-func (f *folder) orphans(files map[string][]byte) ([]Difference, error) {
-	entries, err := os.ReadDir(f.path)
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil, nil
-	}
-	if err != nil {
-		return nil, err
-	}
+// say in their first lines that the tool wrote them. A file of the same name as one in the folder for the host is
+// a copy that somebody builds a firmware from.
+func (f *folder) orphans(files map[string][]byte, known []Difference) ([]Difference, error) {
 	var out []Difference
-	for _, e := range entries {
-		name := e.Name()
-		if _, ours := files[name]; ours || !e.Type().IsRegular() {
-			continue
+	for _, folder := range []string{".", gen.Host} {
+		names, err := f.regular(folder)
+		if err != nil {
+			return nil, err
 		}
-		listed := false
-		if f.record != nil {
-			_, listed = f.record.Files[name]
-		}
-		if listed || f.marked(name) {
-			out = append(out, Difference{name, Orphan})
+		for _, base := range names {
+			name := path.Join(folder, base)
+			_, ours := files[name]
+			if ours || slices.ContainsFunc(known, func(d Difference) bool { return d.Name == name }) {
+				continue
+			}
+			_, twin := files[path.Join(gen.Host, base)]
+			copied := twin && (path.Ext(base) == ".c" || path.Ext(base) == ".h")
+			if f.listed(name) || !copied && f.marked(name) {
+				out = append(out, Difference{name, Orphan})
+			}
 		}
 	}
 	return out, nil
 }
 
-// marked tells whether the file is source text whose beginning says that the tool wrote it.
-func (f *folder) marked(name string) bool {
-	switch filepath.Ext(name) {
-	case ".h", ".c", ".go":
-	default:
+// listed tells whether the record names the file, or that of an earlier version that is the only one.
+func (f *folder) listed(name string) bool {
+	r := f.record
+	if r == nil {
+		r = f.flat
+	}
+	if r == nil {
 		return false
 	}
-	file, err := os.Open(filepath.Join(f.path, name))
-	if err != nil {
-		return false
+	_, listed := r.Files[name]
+	return listed
+}
+
+// Record returns the record in a folder, also where an earlier version put it, or nil where there is none.
+func Record(dir string) (*gen.Record, error) {
+	if _, err := os.Stat(dir); os.IsNotExist(err) {
+		return nil, nil
 	}
-	defer file.Close()
-	head := make([]byte, 2048)
-	n, _ := file.Read(head)
-	for _, mark := range []string{"Written by gainwright ", "Code generated by gainwright "} {
-		if bytes.Contains(head[:n], []byte(mark)) {
-			return true
+	f := &folder{path: dir}
+	var err error
+	if f.root, err = os.OpenRoot(dir); err != nil {
+		return nil, err
+	}
+	defer f.close()
+	for _, name := range []string{gen.RecordName, gen.FlatRecordName} {
+		if r, err := f.read(name); r != nil || err != nil {
+			return r, err
 		}
 	}
-	return false
+	return nil, nil
 }
+
+// at is the path of a file for people.
+func (f *folder) at(name string) string { return filepath.Join(f.path, filepath.FromSlash(name)) }

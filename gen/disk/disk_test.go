@@ -2,6 +2,8 @@ package disk
 
 import (
 	"errors"
+	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -67,35 +69,37 @@ func TestWriteThenCompare(t *testing.T) {
 	if err != nil || len(done.Written) > 0 {
 		t.Errorf("the second write touched %v, error %v", done.Written, err)
 	}
-	entries, err := os.ReadDir(dir)
-	if err != nil {
-		t.Fatal(err)
+	if there := snapshot(t, dir); len(there) != len(all) {
+		t.Errorf("%d files in the folder, %d expected: %v", len(there), len(all), slices.Sorted(maps.Keys(there)))
 	}
-	if len(entries) != len(all) {
-		t.Errorf("%d files in the folder, %d expected: %v", len(entries), len(all), entries)
+	top, err := os.ReadDir(dir)
+	if err != nil || len(top) != 3 {
+		t.Errorf("beside the header, go.mod and the folder host there are others, or an error: %v, %v", top, err)
 	}
 }
 
 func TestCompareNamesEachFile(t *testing.T) {
 	dir, all := fresh(t)
 	write(t, dir, "incubator.h", "/* mine */\n")
-	if err := os.Remove(filepath.Join(dir, "integer.go")); err != nil {
+	if err := os.Remove(filepath.Join(dir, "host", "integer.go")); err != nil {
 		t.Fatal(err)
 	}
 	write(t, dir, "incubator_old.h", string(all["incubator.h"]))
+	write(t, dir, "host/incubator_older.c", string(all["host/incubator_stream.c"]))
 	write(t, dir, "incubator_main.c", "int main(void) { return 0; }\n")
+	write(t, dir, "incubator_loop_example.c", "my firmware\n"+string(all["host/incubator_loop_example.c"]))
 	write(t, dir, "notes.txt", "Written by gainwright 0.1.0, I believe\n")
 	changed := map[string][]byte{}
 	for name, content := range all {
 		changed[name] = content
 	}
-	changed["reference.go"] = append([]byte("// new\n"), all["reference.go"]...)
-	want := "edited: incubator.h\nmissing: integer.go\nstale: reference.go\norphan: incubator_old.h"
+	changed["host/reference.go"] = append([]byte("// new\n"), all["host/reference.go"]...)
+	want := "missing: host/integer.go\nstale: host/reference.go\nedited: incubator.h\norphan: incubator_old.h\norphan: host/incubator_older.c"
 	if d := cmp.Diff(want, compared(t, dir, changed)); d != "" {
 		t.Error(d)
 	}
-	delete(changed, "wiring_test.go")
-	if got := compared(t, dir, changed); !strings.Contains(got, "orphan: wiring_test.go") {
+	delete(changed, "host/wiring_test.go")
+	if got := compared(t, dir, changed); !strings.Contains(got, "orphan: host/wiring_test.go") {
 		t.Errorf("a file of the record that is no longer made is not named:\n%s", got)
 	}
 	empty := compared(t, filepath.Join(dir, "nowhere"), all)
@@ -111,7 +115,7 @@ func TestWriteKeepsWhatWasEdited(t *testing.T) {
 		refused []string
 	}{
 		{"edited", func(dir string) { write(t, dir, "incubator.h", "mine") }, []string{"incubator.h"}},
-		{"two edited", func(dir string) { write(t, dir, "go.mod", "mine"); write(t, dir, "integer.go", "mine") }, []string{"go.mod", "integer.go"}},
+		{"two edited", func(dir string) { write(t, dir, "go.mod", "mine"); write(t, dir, "host/integer.go", "mine") }, []string{"go.mod", "host/integer.go"}},
 		{"no record", func(dir string) {
 			_ = os.Remove(filepath.Join(dir, gen.RecordName))
 			write(t, dir, "incubator.h", "mine")
@@ -186,13 +190,16 @@ func TestFolderOfAnotherController(t *testing.T) {
 
 // A file that cannot be written stops the whole: no other is renamed, and nothing is left aside.
 func TestNothingIsHalfWritten(t *testing.T) {
-	for _, c := range []struct{ bad, says string }{{"b.h", "is a folder"}, {"z/b.h", "lies outside"}, {"../b.h", "lies outside"}, {strings.Repeat("b", 300), ""}} {
+	for _, c := range []struct{ bad, says string }{{"b.h", "is a folder"}, {"a.h/b.h", "is no folder"}, {"out/b.h", "is no folder"}, {"../b.h", "lies outside"}, {"z/../../b.h", "lies outside"}, {"/b.h", "lies outside"}, {strings.Repeat("b", 300), ""}} {
 		dir := filepath.Join(t.TempDir(), "out")
 		if err := os.MkdirAll(filepath.Join(dir, "b.h"), 0o755); err != nil {
 			t.Fatal(err)
 		}
 		write(t, dir, "a.h", "old")
-		err := Put(dir, map[string][]byte{"a.h": []byte("new"), c.bad: []byte("new"), "c.h": []byte("new")})
+		if err := os.Symlink(t.TempDir(), filepath.Join(dir, "out")); err != nil {
+			t.Skipf("no links here: %v", err)
+		}
+		err := Put(dir, map[string][]byte{"a.h": []byte("new"), c.bad: []byte("new"), "c/d.h": []byte("new"), "e.h": []byte("new")})
 		if err == nil || !strings.Contains(err.Error(), c.says) {
 			t.Errorf("%s: %v", c.bad, err)
 		}
@@ -201,25 +208,26 @@ func TestNothingIsHalfWritten(t *testing.T) {
 			t.Fatal(err)
 		}
 		content, err := os.ReadFile(filepath.Join(dir, "a.h"))
-		if len(entries) != 2 || string(content) != "old" || err != nil {
+		if len(entries) != 3 || string(content) != "old" || err != nil {
 			t.Errorf("%s: the folder holds %v, a.h %q, %v", c.bad, entries, content, err)
 		}
 	}
 }
 
+// snapshot reads every file of a folder and below.
 func snapshot(t *testing.T, dir string) map[string]string {
 	t.Helper()
 	out := map[string]string{}
-	entries, err := os.ReadDir(dir)
+	err := fs.WalkDir(os.DirFS(dir), ".", func(path string, e fs.DirEntry, err error) error {
+		if err != nil || e.IsDir() {
+			return err
+		}
+		content, err := os.ReadFile(filepath.Join(dir, path))
+		out[path] = string(content)
+		return err
+	})
 	if err != nil {
 		t.Fatal(err)
-	}
-	for _, e := range entries {
-		content, err := os.ReadFile(filepath.Join(dir, e.Name()))
-		if err != nil {
-			t.Fatal(err)
-		}
-		out[e.Name()] = string(content)
 	}
 	return out
 }

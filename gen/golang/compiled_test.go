@@ -2,8 +2,6 @@ package golang
 
 import (
 	"bytes"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 
@@ -17,14 +15,9 @@ func TestBesideTheC(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			u := unit()
 			dir := write(t, u)
-			put := func(name string, content []byte) {
-				if err := os.WriteFile(filepath.Join(dir, name), content, 0o644); err != nil {
-					t.Fatal(err)
-				}
-			}
 			header := c.Header(u)
-			put(u.Integer.Name+".h", header)
-			put(u.Integer.Name+"_stream.c", c.Stream(u))
+			put(t, dir, "../"+u.Integer.Name+".h", header)
+			put(t, dir, u.Integer.Name+"_stream.c", c.Stream(u))
 			out, err := run(t, dir, "test", "-count=1", "-v", "./...")
 			if err != nil || !strings.Contains(out, "--- PASS: TestCompiledC") {
 				t.Fatalf("go test: %v\n%s", err, out)
@@ -36,7 +29,7 @@ func TestBesideTheC(t *testing.T) {
 				}
 				return
 			}
-			put(u.Integer.Name+".h", wrong)
+			put(t, dir, "../"+u.Integer.Name+".h", wrong)
 			out, err = run(t, dir, "test", "-count=1", "-run", "TestCompiledC", "./...")
 			if err == nil || !strings.Contains(out, "differ") {
 				t.Errorf("a wrong clamp in the C was not noticed: %v\n%s", err, out)

@@ -14,16 +14,29 @@ import (
 
 var samples = map[string]func() *model.Unit{"every kind": everyKind, "bare": bare}
 
-// write puts the emitted package into a folder, with a test that compares it to the interpreters.
+// write puts the emitted package into a folder below that of its module, as package gen does, and returns that folder.
 func write(t *testing.T, u *model.Unit) string {
 	t.Helper()
-	dir := t.TempDir()
+	dir := filepath.Join(t.TempDir(), "host")
 	for name, content := range Package(u) {
-		if err := os.WriteFile(filepath.Join(dir, name), content, 0o644); err != nil {
-			t.Fatal(err)
+		if name == "go.mod" {
+			name = filepath.Join("..", name)
 		}
+		put(t, dir, name, content)
 	}
 	return dir
+}
+
+// put writes a file of the emitted package's folder.
+func put(t *testing.T, dir, name string, content []byte) {
+	t.Helper()
+	path := filepath.Join(dir, name)
+	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(path, content, 0o644); err != nil {
+		t.Fatal(err)
+	}
 }
 
 // run calls the go tool in the folder of an emitted package.

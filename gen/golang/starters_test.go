@@ -29,11 +29,8 @@ func TestStarters(t *testing.T) {
 			}
 			dir := write(t, u)
 			vectors(t, dir, u)
-			for name, content := range map[string][]byte{u.Integer.Name + ".h": c.Header(u), u.Integer.Name + "_stream.c": c.Stream(u)} {
-				if err := os.WriteFile(filepath.Join(dir, name), content, 0o644); err != nil {
-					t.Fatal(err)
-				}
-			}
+			put(t, dir, "../"+u.Integer.Name+".h", c.Header(u))
+			put(t, dir, u.Integer.Name+"_stream.c", c.Stream(u))
 			if out, err := run(t, dir, "vet", "./..."); err != nil {
 				t.Errorf("go vet: %v\n%s", err, out)
 			}

@@ -35,6 +35,7 @@ func arguments(u *model.Unit, header []byte, m Machine, p part) []string {
 			args = append(args, "-eva-use-spec", strings.Join(names, ","))
 		}
 	}
+	args = append(args, "-cpp-extra-args=-I..") // where the header is, seen from the folder of this file
 	if p != everything {
 		args = append(args, "-cpp-extra-args=-D"+p.macro(u))
 	}

@@ -1,10 +1,10 @@
 //go:build ignore
 
 /*
- * An example of a control loop around cart, to copy and to fill in: on an AVR part
+ * An example of a control loop around incubator, to copy and to fill in: on an AVR part
  * with avr-libc it is a firmware
- *     (avr-gcc -mmcu=atmega328p -Os cart_loop_example.c),
- * elsewhere it plays cart a few ticks and prints what would go to the pins.
+ *     (avr-gcc -mmcu=atmega328p -Os -I.. incubator_loop_example.c),
+ * elsewhere it plays incubator a few ticks and prints what would go to the pins.
  *
  *   - A timer interrupt marks when a tick is due; the loop does the work. An interrupt is
  *     short that way, and a tick that comes too late is seen.
@@ -14,23 +14,23 @@
  *     ago.
  *   - The watchdog is fed by ticks that were done in time and by nothing else.
  *   - Live gains may be set from here between two ticks, or from one interrupt, with
- *     cart_set_...
+ *     incubator_set_...
  *
  * What the pins do until the first line of main runs is up to the board: give each driver
  * input a pull-down.
  * The first line tells the Go tool, which builds the folder's Go model, to pass over this
  * file.
- * Written by gainwright 0.1.0 from cart.yaml.
+ * Written by gainwright 0.1.0 from incubator.yaml.
  */
 #include <stdint.h>
 
-#include "cart.h"
+#include "incubator.h"
 
-#if CART_STAMP != UINT32_C(0x447e39ce)
-#error "cart.h comes from another spec than this file: run generate"
+#if INCUBATOR_STAMP != UINT32_C(0x7bf691a3)
+#error "incubator.h comes from another spec than this file: run generate"
 #endif
 
-enum { REGISTERS = 8 };
+enum { REGISTERS = 2 };
 
 #if defined(__AVR__)
 /* ---- The board: ATmega328P ----------------------------------------------------------------- */
@@ -44,8 +44,8 @@ enum { REGISTERS = 8 };
 #define F_CPU 16000000
 #endif
 
-/* Clock cycles of a tick, 200 Hz; timer 1 has 16 bits and a divider before it. */
-#define TICK ((F_CPU) * INT64_C(1) / INT64_C(200))
+/* Clock cycles of a tick, 1 Hz; timer 1 has 16 bits and a divider before it. */
+#define TICK ((F_CPU) * INT64_C(1) / INT64_C(1))
 #if TICK <= 65536
 #define DIVIDER 1
 #define DIVIDER_BITS (1 << CS10)
@@ -88,7 +88,7 @@ static void start_board(void)
     TCCR1B = (uint8_t)((1 << WGM12) | DIVIDER_BITS);
     TIMSK1 = 1 << OCIE1A;
     SMCR = 1 << SE; /* sleeping is idling: the timer goes on */
-    wdt_enable(WDTO_15MS); /* at least two ticks */
+    wdt_enable(WDTO_2S); /* at least two ticks */
     sei();
 }
 
@@ -128,12 +128,6 @@ static uint8_t read_registers(uint8_t *registers)
         registers[i] = 0u;
     }
     return 1u;
-}
-
-/* A switch: number 0 is PC0 and so on; a switch that pulls its pin to ground is on. */
-static uint8_t read_switch(uint8_t number)
-{
-    return (uint8_t)((PINC & (1u << number)) == 0u);
 }
 
 /* The size of an output in 1/255 of its range, and its direction: three channels with
@@ -200,12 +194,6 @@ static uint8_t read_registers(uint8_t *registers)
     return (uint8_t)(played != 3u);
 }
 
-static uint8_t read_switch(uint8_t number)
-{
-    (void)number;
-    return 1u;
-}
-
 static void drive(uint8_t number, uint8_t duty, uint8_t backward)
 {
     printf("tick %u: output %u is %u/255 %s\n", played, number, duty, backward != 0u ? "backward" :
@@ -228,20 +216,16 @@ static int32_t signed_of(uint32_t bits, uint32_t sign)
     return (bits & sign) != 0u ? -(int32_t)((sign - 1u) - (bits & (sign - 1u))) - 1 : (int32_t)bits;
 }
 
-/* All inputs of a tick, raw: cart does scales and signs. 0 where a sensor did not
+/* All inputs of a tick, raw: incubator does scales and signs. 0 where a sensor did not
  * answer. */
-static uint8_t read_inputs(cart_in *in)
+static uint8_t read_inputs(incubator_in *in)
 {
     uint8_t registers[REGISTERS];
 
     if (read_registers(registers) == 0u) {
         return 0u;
     }
-    in->accel_forward = (int16_t)signed_of(word_at(&registers[0]), UINT32_C(0x8000));
-    in->accel_up = (int16_t)signed_of(word_at(&registers[2]), UINT32_C(0x8000));
-    in->pitch_rate = (int16_t)signed_of(word_at(&registers[4]), UINT32_C(0x8000));
-    in->travel = (int16_t)signed_of(word_at(&registers[6]), UINT32_C(0x8000));
-    in->armed = read_switch(0u);
+    in->temperature = (int16_t)signed_of(word_at(&registers[0]), UINT32_C(0x8000));
     return 1u;
 }
 
@@ -257,41 +241,41 @@ static void drive_signed(uint8_t number, int32_t value, int32_t most)
     drive(number, (uint8_t)(size * 255u / (uint32_t)most), backward);
 }
 
-static void write_outputs(const cart_out *out)
+static void write_outputs(const incubator_out *out)
 {
-    drive_signed(0u, (int32_t)out->drive, INT32_C(255));
+    drive_signed(0u, (int32_t)out->heater, INT32_C(1000));
 }
 
 static void safe_outputs(void)
 {
-    drive(0u, 0u, 0u); /* drive */
+    drive(0u, 0u, 0u); /* heater */
 }
 
 /* ---- The loop ------------------------------------------------------------------------------ */
 
 int main(void)
 {
-    cart_state state;
+    incubator_state state;
 
     start_board();
     safe_outputs();
-    cart_init(&state);
+    incubator_init(&state);
     for (;;) {
-        cart_in in;
-        cart_out out;
+        incubator_in in;
+        incubator_out out;
         const uint8_t ticks = wait_for_tick();
         if (ticks == 0u) {
             return 0; /* the stand-in has no more; a board never gets here */
         }
         if (ticks != 1u || read_inputs(&in) == 0u) {
             safe_outputs();
-            cart_init(&state);
+            incubator_init(&state);
             continue; /* the watchdog is not fed: if this goes on, it resets the board */
         }
-        cart_step(&state, &in, &out);
+        incubator_step(&state, &in, &out);
         if (next_is_due() != 0u) {
             safe_outputs();
-            cart_init(&state);
+            incubator_init(&state);
             continue;
         }
         write_outputs(&out);

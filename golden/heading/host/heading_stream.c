@@ -2,7 +2,8 @@
 
 /*
  * Runs heading on a host, for tests: fixed-size records of native int64_t from standard
- * input to standard output until the input ends.
+ * input to standard output until the input ends. heading.h is one folder up:
+ *     cc -I.. heading_stream.c
  *
  *   in   yaw_rate, wanted, drive, moving, set turn_kp, turn_kp, set turn_ki, turn_ki
  *   out  left_wheel, right_wheel, rate_count, rate_sum, heading_sum, turn_integral, turn_kp,

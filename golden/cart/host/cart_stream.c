@@ -2,7 +2,8 @@
 
 /*
  * Runs cart on a host, for tests: fixed-size records of native int64_t from standard
- * input to standard output until the input ends.
+ * input to standard output until the input ends. cart.h is one folder up:
+ *     cc -I.. cart_stream.c
  *
  *   in   accel_forward, accel_up, pitch_rate, travel, armed, set effort_kp, effort_kp, set
  *        effort_kd, effort_kd, set effort_ki, effort_ki

@@ -2,7 +2,8 @@
 
 /*
  * Runs spindle on a host, for tests: fixed-size records of native int64_t from standard
- * input to standard output until the input ends.
+ * input to standard output until the input ends. spindle.h is one folder up:
+ *     cc -I.. spindle_stream.c
  *
  *   in   speed, wanted, run, set push_kp, push_kp, set push_ki, push_ki
  *   out  duty, smooth_x1, smooth_x2, smooth_y1, smooth_y2, smooth_left1, push_integral, push_kp,

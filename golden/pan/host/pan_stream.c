@@ -2,7 +2,8 @@
 
 /*
  * Runs pan on a host, for tests: fixed-size records of native int64_t from standard
- * input to standard output until the input ends.
+ * input to standard output until the input ends. pan.h is one folder up:
+ *     cc -I.. pan_stream.c
  *
  *   in   angle, wanted, run, set push_kp, push_kp, set push_kd, push_kd, set push_ki, push_ki
  *   out  duty, first_tick, push_slow, push_integral, quiet_x1, quiet_x2, quiet_y1, quiet_y2,

@@ -2,7 +2,8 @@
 
 /*
  * Runs incubator on a host, for tests: fixed-size records of native int64_t from standard
- * input to standard output until the input ends.
+ * input to standard output until the input ends. incubator.h is one folder up:
+ *     cc -I.. incubator_stream.c
  *
  *   in   temperature, set heat_kp, heat_kp, set heat_ki, heat_ki
  *   out  heater, first_tick, smooth_output, heat_slow, heat_integral, heat_kp, heat_ki

@@ -3,7 +3,7 @@
 /*
  * An example of a control loop around pan, to copy and to fill in: on an AVR part
  * with avr-libc it is a firmware
- *     (avr-gcc -mmcu=atmega328p -Os pan_loop_example.c),
+ *     (avr-gcc -mmcu=atmega328p -Os -I.. pan_loop_example.c),
  * elsewhere it plays pan a few ticks and prints what would go to the pins.
  *
  *   - A timer interrupt marks when a tick is due; the loop does the work. An interrupt is

@@ -1,0 +1,3 @@
+module controller/incubator
+
+go 1.22
