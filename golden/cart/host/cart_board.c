@@ -6,7 +6,8 @@
  * whether every output of every tick, and the state at the end, is what the bit-exact
  * model gives.
  *
- *     Compile this file into a firmware, call cart_board_test() from its main, and
+ *     Compile this file into a firmware (cart.h is one folder up: -I.., or copy
+ *     this file and cart_vectors.h beside it), call cart_board_test() from its main, and
  *     read the line:
  *         cart PASS, 64 ticks
  *         cart FAIL in tick 17: drive is 12, not 11

@@ -6,7 +6,8 @@
  * whether every output of every tick, and the state at the end, is what the bit-exact
  * model gives.
  *
- *     Compile this file into a firmware, call heading_board_test() from its main, and
+ *     Compile this file into a firmware (heading.h is one folder up: -I.., or copy
+ *     this file and heading_vectors.h beside it), call heading_board_test() from its main, and
  *     read the line:
  *         heading PASS, 64 ticks
  *         heading FAIL in tick 17: left_wheel is 12, not 11

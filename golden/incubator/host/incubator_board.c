@@ -6,7 +6,8 @@
  * whether every output of every tick, and the state at the end, is what the bit-exact
  * model gives.
  *
- *     Compile this file into a firmware, call incubator_board_test() from its main, and
+ *     Compile this file into a firmware (incubator.h is one folder up: -I.., or copy
+ *     this file and incubator_vectors.h beside it), call incubator_board_test() from its main, and
  *     read the line:
  *         incubator PASS, 64 ticks
  *         incubator FAIL in tick 17: heater is 12, not 11

@@ -6,7 +6,8 @@
  * whether every output of every tick, and the state at the end, is what the bit-exact
  * model gives.
  *
- *     Compile this file into a firmware, call pan_board_test() from its main, and
+ *     Compile this file into a firmware (pan.h is one folder up: -I.., or copy
+ *     this file and pan_vectors.h beside it), call pan_board_test() from its main, and
  *     read the line:
  *         pan PASS, 64 ticks
  *         pan FAIL in tick 17: duty is 12, not 11

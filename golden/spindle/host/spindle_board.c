@@ -6,7 +6,8 @@
  * whether every output of every tick, and the state at the end, is what the bit-exact
  * model gives.
  *
- *     Compile this file into a firmware, call spindle_board_test() from its main, and
+ *     Compile this file into a firmware (spindle.h is one folder up: -I.., or copy
+ *     this file and spindle_vectors.h beside it), call spindle_board_test() from its main, and
  *     read the line:
  *         spindle PASS, 64 ticks
  *         spindle FAIL in tick 17: duty is 12, not 11
