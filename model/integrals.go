@@ -2,6 +2,8 @@ package model
 
 import (
 	"math/big"
+
+	"gainwright/model/cert"
 )
 
 // Integral is how the integral of a PID behaves at its two ends: at errors so small that a coarse one would stand still, and at large ones.
@@ -11,6 +13,19 @@ type Integral struct {
 	Smallest *big.Rat // the smallest error other than 0 that there is: with any ki that is not stored as 0 it moves the integral at each tick
 	Largest  *big.Rat // the largest error, for inputs in their declared ranges
 	WindUp   *big.Rat // seconds from one limit of the integral to the other at the largest error, at the ki of the start; nil: never
+}
+
+// KeptIntegrals lists the states that are integral terms. all tells whether a restart may keep them: that each may start
+// anywhere in its certified range.
+func (u *Unit) KeptIntegrals() (states []int, all bool) {
+	all = true
+	for n, s := range u.Integer.States {
+		if s.Integral {
+			states = append(states, n)
+			all = all && cert.StartsAnywhere(u.Integer, u.Certificate, n)
+		}
+	}
+	return states, all
 }
 
 // Integrals lists the integrals of all PIDs, in the order of the sections.

@@ -11,26 +11,40 @@ import (
 	"gainwright/model/program"
 )
 
-// LoopExample returns <name>_loop_example.c: a loop around the controller to copy from, for an AVR part with
-// avr-libc and, as a stand-in that plays a few ticks, for a computer. It shows the timer interrupt, what to do
-// about late and missed ticks, the watchdog, sensor registers into inputs, and outputs as size and direction.
+// LoopExample returns <name>_loop_example.c: a loop around the controller to copy from, for AVR parts with
+// avr-libc and, as a stand-in that plays some ticks, for a computer. It shows the timer interrupt, what to do about
+// late and missed ticks and a silent sensor, the watchdog, a run switch, sensor registers into inputs, and
+// outputs as size and direction.
 func LoopExample(u *model.Unit) []byte {
 	p := u.Integer
-	f := newFields(p)
-	period := new(big.Rat).Inv(p.Rate)
-	watchdog, slow := watchdog(period)
 	data := map[string]any{
 		"Name": u.Spec.Name, "Upper": strings.ToUpper(u.Spec.Name), "Stamp": stamp(u), "Version": model.Version,
-		"File": contract.Plain(base(u.Spec.File)), "Rate": contract.Decimal(p.Rate) + " Hz", "PeriodNum": period.Num().String(),
-		"PeriodDen": period.Denom().String(), "Watchdog": watchdog, "Slow": slow, "Word": false, "Long": false, "Signed": false,
+		"File": contract.Plain(base(u.Spec.File)), "Word": false, "Long": false, "Signed": false, "Gains": len(p.Gains) > 0,
 		"Build": "avr-gcc -mmcu=atmega328p -Os -I.. " + u.Spec.Name + "_loop_example.c",
 	}
-	var in, out, safe strings.Builder
+	integrals, kept := u.KeptIntegrals()
+	data["Keeps"] = len(integrals) > 0 && kept
+	loopTimes(new(big.Rat).Inv(p.Rate), data)
+	loopInputs(p, data)
+	loopOutputs(p, data)
+	loopPins(p, data)
+	return render("c_loop.tmpl", data)
+}
+
+// loopInputs fills in how registers and switches become inputs. The first switch is the run switch; where there is none
+// the example has one of its own.
+func loopInputs(p *program.Program, data map[string]any) {
+	f := newFields(p)
+	var in strings.Builder
+	var wanted []string
 	at, switches := 0, 0
 	for i, raw := range p.Inputs {
 		t := inputType(raw)
 		if t == program.Bool {
-			in.WriteString(code("    ", fmt.Sprintf("in->%s = read_switch(%du);", f.in[i], switches)))
+			in.WriteString(code("    ", fmt.Sprintf("in->%s = switch_on(%du, may_run);", f.in[i], switches)))
+			if switches == 0 {
+				data["RunSwitch"] = contract.Plain(raw.Name)
+			}
 			switches++
 			continue
 		}
@@ -51,11 +65,20 @@ func LoopExample(u *model.Unit) []byte {
 			}
 		}
 		in.WriteString(code("    ", fmt.Sprintf("in->%s = %s;", f.in[i], bits)))
+		wanted = append(wanted, fmt.Sprintf(" *     registers[%d]: %s, %d bits\n", at, contract.Plain(raw.Name), t.Bits()))
 		at += bytesOf(t)
 	}
 	if len(p.Inputs) == 0 {
 		in.WriteString("    in->none = 0u;\n")
 	}
+	data["Inputs"], data["Wanted"], data["Registers"] = in.String(), strings.Join(wanted, ""), max(at, 1)
+	data["OwnSwitch"] = switches == 0
+}
+
+// loopOutputs fills in how outputs are driven.
+func loopOutputs(p *program.Program, data map[string]any) {
+	f := newFields(p)
+	var out strings.Builder
 	for i, o := range p.Outputs {
 		most := max(p.Ops[o.Value].Hi, -max(p.Ops[o.Value].Lo, -math.MaxInt64), 1)
 		value := "(int32_t)out->" + f.out[i]
@@ -63,26 +86,10 @@ func LoopExample(u *model.Unit) []byte {
 			coarse := most >> 22
 			value, most = fmt.Sprintf("(int32_t)(out->%s / %s)", f.out[i], literal(coarse, o.Type)), most/coarse
 		}
-		out.WriteString(code("    ", fmt.Sprintf("drive_signed(%du, %s, %s);", i, value, literal(most, program.I32))))
-		safe.WriteString(code("    ", fmt.Sprintf("drive(%du, 0u, 0u); /* %s */", i, contract.Plain(o.Name))))
+		out.WriteString(code("    ", fmt.Sprintf("drive_signed(%du, %s, %s); /* %s */", i, value, literal(most, program.I32), contract.Plain(o.Name))))
 	}
 	if len(p.Outputs) == 0 {
 		out.WriteString("    (void)out;\n")
 	}
-	data["Registers"], data["Drives"], data["Switches"] = max(at, 1), len(p.Outputs) > 0, switches > 0
-	data["Inputs"], data["Outputs"], data["Safe"] = in.String(), out.String(), safe.String()
-	return render("c_loop.tmpl", data)
-}
-
-// watchdog is the shortest time-out of the AVR watchdog that is two ticks or more. slow tells that there is none.
-func watchdog(period *big.Rat) (name string, slow bool) {
-	for _, w := range []struct {
-		ms   int64
-		name string
-	}{{15, "15MS"}, {30, "30MS"}, {60, "60MS"}, {120, "120MS"}, {250, "250MS"}, {500, "500MS"}, {1000, "1S"}, {2000, "2S"}, {4000, "4S"}, {8000, "8S"}} {
-		if big.NewRat(w.ms, 2000).Cmp(period) >= 0 {
-			return "WDTO_" + w.name, false
-		}
-	}
-	return "WDTO_8S", true
+	data["Outputs"], data["Drives"] = out.String(), len(p.Outputs) > 0
 }

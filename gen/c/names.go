@@ -75,7 +75,7 @@ func (e *emitter) globals() map[string]bool {
 	if e.global != nil {
 		return e.global
 	}
-	list := []string{"_in", "_out", "_state", "_coefs", "_init", "_step", "_take_gains", "_spare_gains", "_gains_at", "_set_gain"}
+	list := []string{"_in", "_out", "_state", "_coefs", "_init", "_restart", "_restart_with_integrals", "_step", "_take_gains", "_spare_gains", "_gains_at", "_set_gain"}
 	for _, g := range e.p.Gains {
 		list = append(list, "_set_"+g.Name)
 	}

@@ -69,7 +69,7 @@ func settings(s program.Setter) (lo, hi int64) {
 	return min(a, b), max(a, b)
 }
 
-// contracts are those of init, of each setter and of step.
+// contracts are those of init, of restart, of each setter and of step.
 func contracts(u *model.Unit) []promise {
 	p, name := u.Integer, u.Spec.Name
 	_, outputs, _, _ := c.Members(p)
@@ -91,6 +91,24 @@ func contracts(u *model.Unit) []promise {
 		set = []string{"s->none"}
 	}
 	list := []promise{{name + "_init", append([]string{valid, assigns(set)}, left...)}}
+	set, left = nil, nil
+	var keeps, with []string
+	kept, _ := u.KeptIntegrals()
+	for i, m := range states {
+		set = append(set, "s->"+m.name)
+		starts := fmt.Sprintf("ensures s->%s == %s", m.name, p.States[i].Start.RatString())
+		left = append(left, starts)
+		if slices.Contains(kept, i) {
+			starts = "ensures " + m.within("s->")
+			keeps = append(keeps, "requires "+m.within("s->"))
+		}
+		with = append(with, starts)
+	}
+	if len(states)+len(coefs) == 0 {
+		set = []string{"s->none"}
+	}
+	list = append(list, promise{name + "_restart", append([]string{assigns(set)}, left...)}, // init calls it: an access outside s would be an alarm there
+		promise{name + "_restart_with_integrals", append(append([]string{valid}, keeps...), append([]string{assigns(set)}, with...)...)})
 
 	for g, gain := range p.Gains {
 		if len(coefs) == 0 {

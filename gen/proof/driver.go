@@ -129,6 +129,10 @@ func anything(u *model.Unit) string {
 			}
 		}
 		line("    any_state(&s, %du, %s);\n    %s_step(&s, &in, &out);", r, anywhere(program.Bool, 0, 2), name)
+		line("    any_state(&s, %du, %s);\n    %s_restart(&s);", r, anywhere(program.Bool, 0, 2), name)
+		if kept, all := u.KeptIntegrals(); len(kept) > 0 && all {
+			line("    any_state(&s, %du, %s);\n    %s_restart_with_integrals(&s);\n    %s_step(&s, &in, &out);", r, anywhere(program.Bool, 0, 2), name, name)
+		}
 	}
 	line("    return 0;\n}")
 	return b.String()

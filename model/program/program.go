@@ -210,19 +210,20 @@ func (s Setter) Apply(x int64) int64 {
 // At the end of a tick: where Reset is true the state becomes ResetTo; else where Enable is true
 // (or absent) it becomes Next; else it keeps its value. All states change together.
 type StateInfo struct {
-	Name    string
-	Doc     string
-	Unit    string
-	Section int
-	Bool    bool
-	Start   *big.Rat // real: in units; integer: in counts
-	Next    ID
-	Enable  ID // None: always
-	Reset   ID // None: never
-	ResetTo ID
-	Form    Form
-	Base    *big.Rat // as for an operation
-	Like    ID       // real program: the value whose unit scale (Wide) or whole format (Copy) the state shares
+	Name     string
+	Doc      string
+	Unit     string
+	Section  int
+	Bool     bool
+	Start    *big.Rat // real: in units; integer: in counts
+	Integral bool     // the integral term of a PID: a restart may keep it
+	Next     ID
+	Enable   ID // None: always
+	Reset    ID // None: never
+	ResetTo  ID
+	Form     Form
+	Base     *big.Rat // as for an operation
+	Like     ID       // real program: the value whose unit scale (Wide) or whole format (Copy) the state shares
 
 	Type   Type
 	LSB    *big.Rat

@@ -223,7 +223,7 @@ func (c *pid) integral(rest program.ID) program.ID {
 	if start.Cmp(lo) < 0 || start.Cmp(hi) > 0 {
 		c.fail(c.argPos("start"), "start", "start-outside-limits", "start: "+decimal(lo), "the start %s lies outside the integral's limits [%s, %s]", decimal(start), decimal(lo), decimal(hi))
 	}
-	n, before := c.State(program.StateInfo{Unit: c.unit, Form: program.Wide, Like: program.None, Start: start}, "integral", "integral term")
+	n, before := c.State(program.StateInfo{Unit: c.unit, Form: program.Wide, Like: program.None, Start: start, Integral: true}, "integral", "integral term")
 	c.effort[before] = true
 	step := c.term("ki", c.gains.I, c.factorI, c.inUnit+"/s", c.err, c.unit, "i_step", "what this tick adds to the integral")
 	next := c.Add(before, step, "integral_moved", "integral with this tick")

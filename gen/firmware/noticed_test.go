@@ -1,0 +1,62 @@
+package firmware
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+)
+
+// notes is a test that goes on.
+type notes struct{ found []string }
+
+func (n *notes) Helper() {}
+func (n *notes) Errorf(format string, args ...any) {
+	n.found = append(n.found, fmt.Sprintf(format, args...))
+}
+func (n *notes) Fatal(args ...any)                 { panic(fmt.Sprint(args...)) }
+func (n *notes) Fatalf(format string, args ...any) { panic(fmt.Sprintf(format, args...)) }
+
+// TestFaultsAreNoticed: an example that forgets one thing is found out by the fault that is there for it.
+func TestFaultsAreNoticed(t *testing.T) {
+	run := runner(t)
+	for _, k := range []struct{ starter, fault, old, new string }{
+		{"incubator", "all is well", "#define SWITCH(n, port, bit) PORT##port |= (uint8_t)(1u << (bit));", "#define SWITCH(n, port, bit)"},
+		{"incubator", "the switch is on from the start", "uint8_t locked = 1u;", "uint8_t locked = 0u;"},
+		{"cart", "reset causes", "uint8_t locked = 1u;", "uint8_t locked = (uint8_t)((reset_cause & (1u << WDRF)) != 0u);"},
+		{"cart", "reset causes", "    reset_cause = MCUSR;\n", "    reset_cause = 0;\n"},
+		{"incubator", "one reading is missed", "    control &= (uint8_t)~(3u << ((connect) - 1)); \\\n", "    \\\n"},
+		{"incubator", "one reading is missed", "        if (good == 0u) {\n            safe_outputs();\n", "        if (good == 0u) {\n"},
+		{"cart", "one reading is missed", "        wrong = 0u;\n", "        wrong = 0u;\n        settling = DRIVE_AFTER;\n"},
+		{"cart", "readings are missed", "                settling = DRIVE_AFTER;\n            }\n            continue;", "            }\n            continue;"},
+		{"cart", "a tick is late", "good = (uint8_t)(next_is_due() == 0u);", "good = 1u;"},
+		{"cart", "a tick is missed", "if (ticks == 1u && ", "if ("},
+		{"incubator", "the sensor never answers", "            if (feed != 0u) {", "            if (feed < 2u) {"},
+		{"cart", "every tick is late", "            if (feed != 0u) {", "            if (feed < 2u) {"},
+		{"cart", "the sensor falls silent", "            if (feed != 0u) {", "            if (feed < 2u) {"},
+		{"incubator", "the loop hangs", "    wdt_enable(", "    (void)("},
+		{"incubator", "the wire breaks", "            was_off = 1u;\n            safe_outputs();\n", ""},
+		{"spindle", "the wire breaks", "if (may_run != 0u && settling == 0u)", "if (settling == 0u)"},
+		{"heading", "all is well", "    START_PIN(way, way_bit)\n", "    START_PIN(way, way_bit) START_PIN(B, 3)\n"},
+	} {
+		b := &board{unit: starter(t, k.starter), dir: t.TempDir(), part: "atmega328p", hz: 16_000_000}
+		b.change = func(example string) string {
+			if !strings.Contains(example, k.old) {
+				t.Errorf("%s: no %q in the example", k.starter, k.old)
+			}
+			return strings.Replace(example, k.old, k.new, 1)
+		}
+		if out, err := b.compile(readings[k.starter], "-Os"); err != nil {
+			t.Errorf("%s: %v\n%s", k.starter, err, out)
+			continue
+		}
+		var n notes
+		for _, f := range faults {
+			if f.name == k.fault {
+				f.run(&n, b, run)
+			}
+		}
+		if len(n.found) == 0 {
+			t.Errorf("%s, %s: nobody notices %q in place of %q", k.starter, k.fault, k.new, k.old)
+		}
+	}
+}

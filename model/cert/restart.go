@@ -1,0 +1,23 @@
+package cert
+
+import "gainwright/model/program"
+
+// StartsAnywhere tells whether what a certificate claims also holds where a state starts, at any restart, with any value and any
+// difference that are claimed for it, while all other states start as the program says.
+//
+// An inductive fact says of a tick that it leads from the claimed sets into the claimed sets: it does not ask how the state came into its
+// own. A peak gain is a sum of what came in since a start that is known; so a state of a linear part with facts of that kind, in any of
+// the three claims, has to start where the program says.
+func StartsAnywhere(p *program.Program, c *Certificate, state int) bool {
+	section := p.States[state].Section
+	if marked(c.Taps, section) || marked(c.Local.Taps, section) {
+		return false
+	}
+	part := parts(p)
+	for s := range p.Sections {
+		if part[s] == part[section] && marked(c.Chain.Taps, s) {
+			return false
+		}
+	}
+	return true
+}
