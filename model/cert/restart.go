@@ -10,13 +10,12 @@ import "gainwright/model/program"
 // the three claims, has to start where the program says.
 func StartsAnywhere(p *program.Program, c *Certificate, state int) bool {
 	section := p.States[state].Section
-	if marked(c.Taps, section) || marked(c.Local.Taps, section) {
-		return false
-	}
-	part := parts(p)
-	for s := range p.Sections {
-		if part[s] == part[section] && marked(c.Chain.Taps, s) {
-			return false
+	for _, taps := range [][]int{c.Taps, c.Local.Taps, c.Chain.Taps} {
+		part := parts(p, taps)
+		for s := range p.Sections {
+			if part[s] == part[section] && marked(taps, s) {
+				return false
+			}
 		}
 	}
 	return true
