@@ -11,7 +11,8 @@
  *
  * How to use it:
  *     Keep one cart_state for each machine.
- *     Call cart_init once, then cart_step once in every tick.
+ *     Call cart_init once, then cart_step once in every tick; cart_restart where
+ *     ticks or readings were missed.
  *     Call cart_set_... to change a live gain while the loop runs; see there for interrupts.
  *     Values are whole numbers of counts: "[-640, 640] of 1/64 deg" means -10 to 10 deg.
  *     Divisions by a power of two round to the nearest count, halves up.
@@ -19,7 +20,8 @@
  * Certified: no operation overflows, and every value stays in the range written beside it,
  *     for any raw input that its type can hold,
  *     for any live gain (setters limit it to its tuning range),
- *     for any number of ticks from cart_init, with the state written by the functions below alone.
+ *     for any number of ticks and restarts from cart_init, with the state written by the functions
+ *         below alone.
  *
  * Constants, as asked and as stored (relative error):
  *     tilt_lead          0.0049 s        -> 0.00490355  +7.3e-04
@@ -803,8 +805,12 @@ static inline volatile cart_coefs *cart_gains_at(cart_state *s, uint8_t number)
 #define CART_SELDOM inline
 #endif
 
-/* Puts s to its start. Not to be called while a step or a setter runs. */
-static CART_SELDOM void cart_init(cart_state *s)
+/*
+ * Starts s over: it forgets all that it was fed with.
+ * Live gains stay as they are set. Setters may interrupt it as they may interrupt a step.
+ * To be called where the step is, between two ticks, when ticks or readings were missed.
+ */
+static CART_SELDOM void cart_restart(cart_state *s)
 {
     s->first_tick = 1;
     s->rate_count = 0;
@@ -815,6 +821,20 @@ static CART_SELDOM void cart_init(cart_state *s)
     s->place_held = 0;
     s->balance_slow = 0;
     s->effort_integral = 0;
+}
+
+/* cart_restart, but the integral terms stay as they are. */
+static CART_SELDOM void cart_restart_with_integrals(cart_state *s)
+{
+    const int32_t effort_integral = s->effort_integral;
+    cart_restart(s);
+    s->effort_integral = effort_integral;
+}
+
+/* Puts s to its start, live gains too. Not to be called while a step or a setter runs. */
+static CART_SELDOM void cart_init(cart_state *s)
+{
+    cart_restart(s);
     s->gains[0].effort_kp = CART_EFFORT_KP_START;
     s->gains[0].effort_kd = CART_EFFORT_KD_START;
     s->gains[0].effort_ki = CART_EFFORT_KI_START;

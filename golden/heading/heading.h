@@ -11,7 +11,8 @@
  *
  * How to use it:
  *     Keep one heading_state for each machine.
- *     Call heading_init once, then heading_step once in every tick.
+ *     Call heading_init once, then heading_step once in every tick; heading_restart where
+ *     ticks or readings were missed.
  *     Call heading_set_... to change a live gain while the loop runs; see there for interrupts.
  *     Values are whole numbers of counts: "[-640, 640] of 1/64 deg" means -10 to 10 deg.
  *     Divisions by a power of two round to the nearest count, halves up.
@@ -19,8 +20,9 @@
  * Certified: no operation overflows, and every value stays in the range written beside it,
  *     for any raw input that its type can hold,
  *     for any live gain (setters limit it to its tuning range),
- *     for any number of ticks from heading_init, with the state written by the functions below
- *     alone.
+ *     for any number of ticks and restarts from heading_init, with the state written by the
+ *     functions
+ *         below alone.
  *
  * Constants, as asked and as stored (relative error):
  *     heading_step            0.02 s           -> 0.019989   -5.5e-04
@@ -554,13 +556,31 @@ static inline volatile heading_coefs *heading_gains_at(heading_state *s, uint8_t
 #define HEADING_SELDOM inline
 #endif
 
-/* Puts s to its start. Not to be called while a step or a setter runs. */
-static HEADING_SELDOM void heading_init(heading_state *s)
+/*
+ * Starts s over: it forgets all that it was fed with.
+ * Live gains stay as they are set. Setters may interrupt it as they may interrupt a step.
+ * To be called where the step is, between two ticks, when ticks or readings were missed.
+ */
+static HEADING_SELDOM void heading_restart(heading_state *s)
 {
     s->rate_count = 0;
     s->rate_sum = 0;
     s->heading_sum = 0;
     s->turn_integral = 0;
+}
+
+/* heading_restart, but the integral terms stay as they are. */
+static HEADING_SELDOM void heading_restart_with_integrals(heading_state *s)
+{
+    const int32_t turn_integral = s->turn_integral;
+    heading_restart(s);
+    s->turn_integral = turn_integral;
+}
+
+/* Puts s to its start, live gains too. Not to be called while a step or a setter runs. */
+static HEADING_SELDOM void heading_init(heading_state *s)
+{
+    heading_restart(s);
     s->gains[0].turn_kp = HEADING_TURN_KP_START;
     s->gains[0].turn_ki = HEADING_TURN_KI_START;
     s->ready = 0u;

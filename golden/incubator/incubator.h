@@ -11,7 +11,8 @@
  *
  * How to use it:
  *     Keep one incubator_state for each machine.
- *     Call incubator_init once, then incubator_step once in every tick.
+ *     Call incubator_init once, then incubator_step once in every tick; incubator_restart where
+ *     ticks or readings were missed.
  *     Call incubator_set_... to change a live gain while the loop runs; see there for interrupts.
  *     Values are whole numbers of counts: "[-640, 640] of 1/64 deg" means -10 to 10 deg.
  *     Divisions by a power of two round to the nearest count, halves up.
@@ -19,8 +20,8 @@
  * Certified: no operation overflows, and every value stays in the range written beside it,
  *     for any raw input that its type can hold,
  *     for any live gain (setters limit it to its tuning range),
- *     for any number of ticks from incubator_init, with the state written by the functions below
- *         alone.
+ *     for any number of ticks and restarts from incubator_init, with the state written by the
+ *         functions below alone.
  *
  * Constants, as asked and as stored (relative error):
  *     smooth_output_pull  0.166667             -> 0.166656   -6.1e-05
@@ -382,13 +383,31 @@ static inline volatile incubator_coefs *incubator_gains_at(incubator_state *s, u
 #define INCUBATOR_SELDOM inline
 #endif
 
-/* Puts s to its start. Not to be called while a step or a setter runs. */
-static INCUBATOR_SELDOM void incubator_init(incubator_state *s)
+/*
+ * Starts s over: it forgets all that it was fed with.
+ * Live gains stay as they are set. Setters may interrupt it as they may interrupt a step.
+ * To be called where the step is, between two ticks, when ticks or readings were missed.
+ */
+static INCUBATOR_SELDOM void incubator_restart(incubator_state *s)
 {
     s->first_tick = 1;
     s->smooth_output = 0;
     s->heat_slow = 0;
     s->heat_integral = 0;
+}
+
+/* incubator_restart, but the integral terms stay as they are. */
+static INCUBATOR_SELDOM void incubator_restart_with_integrals(incubator_state *s)
+{
+    const int32_t heat_integral = s->heat_integral;
+    incubator_restart(s);
+    s->heat_integral = heat_integral;
+}
+
+/* Puts s to its start, live gains too. Not to be called while a step or a setter runs. */
+static INCUBATOR_SELDOM void incubator_init(incubator_state *s)
+{
+    incubator_restart(s);
     s->gains[0].heat_kp = INCUBATOR_HEAT_KP_START;
     s->gains[0].heat_ki = INCUBATOR_HEAT_KI_START;
     s->ready = 0u;

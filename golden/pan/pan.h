@@ -11,7 +11,8 @@
  *
  * How to use it:
  *     Keep one pan_state for each machine.
- *     Call pan_init once, then pan_step once in every tick.
+ *     Call pan_init once, then pan_step once in every tick; pan_restart where
+ *     ticks or readings were missed.
  *     Call pan_set_... to change a live gain while the loop runs; see there for interrupts.
  *     Values are whole numbers of counts: "[-640, 640] of 1/64 deg" means -10 to 10 deg.
  *     Divisions by a power of two round to the nearest count, halves up.
@@ -19,7 +20,8 @@
  * Certified: no operation overflows, and every value stays in the range written beside it,
  *     for any raw input that its type can hold,
  *     for any live gain (setters limit it to its tuning range),
- *     for any number of ticks from pan_init, with the state written by the functions below alone.
+ *     for any number of ticks and restarts from pan_init, with the state written by the functions
+ *         below alone.
  *
  * Constants, as asked and as stored (relative error):
  *     push_kp          14 duty/deg     -> 14.0015    +1.0e-04  live, at start
@@ -218,8 +220,12 @@ static inline int32_t pan_round32_by11(int32_t x)
 #define PAN_SELDOM inline
 #endif
 
-/* Puts s to its start. Not to be called while a step or a setter runs. */
-static PAN_SELDOM void pan_init(pan_state *s)
+/*
+ * Starts s over: it forgets all that it was fed with.
+ * Live gains stay as they are set. Setters may interrupt it as they may interrupt a step.
+ * To be called where the step is, between two ticks, when ticks or readings were missed.
+ */
+static PAN_SELDOM void pan_restart(pan_state *s)
 {
     s->first_tick = 1;
     s->push_slow = 0;
@@ -230,6 +236,20 @@ static PAN_SELDOM void pan_init(pan_state *s)
     s->quiet_y2 = 0;
     s->quiet_left1 = 0;
     s->quiet_left2 = 0;
+}
+
+/* pan_restart, but the integral terms stay as they are. */
+static PAN_SELDOM void pan_restart_with_integrals(pan_state *s)
+{
+    const int32_t push_integral = s->push_integral;
+    pan_restart(s);
+    s->push_integral = push_integral;
+}
+
+/* Puts s to its start, live gains too. Not to be called while a step or a setter runs. */
+static PAN_SELDOM void pan_init(pan_state *s)
+{
+    pan_restart(s);
     s->gains[0].push_kp = PAN_PUSH_KP_START;
     s->gains[0].push_kd = PAN_PUSH_KD_START;
     s->gains[0].push_ki = PAN_PUSH_KI_START;

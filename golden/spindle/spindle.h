@@ -11,7 +11,8 @@
  *
  * How to use it:
  *     Keep one spindle_state for each machine.
- *     Call spindle_init once, then spindle_step once in every tick.
+ *     Call spindle_init once, then spindle_step once in every tick; spindle_restart where
+ *     ticks or readings were missed.
  *     Call spindle_set_... to change a live gain while the loop runs; see there for interrupts.
  *     Values are whole numbers of counts: "[-640, 640] of 1/64 deg" means -10 to 10 deg.
  *     Divisions by a power of two round to the nearest count, halves up.
@@ -19,8 +20,9 @@
  * Certified: no operation overflows, and every value stays in the range written beside it,
  *     for any raw input that its type can hold,
  *     for any live gain (setters limit it to its tuning range),
- *     for any number of ticks from spindle_init, with the state written by the functions below
- *     alone.
+ *     for any number of ticks and restarts from spindle_init, with the state written by the
+ *     functions
+ *         below alone.
  *
  * Constants, as asked and as stored (relative error):
  *     smooth_b0         0.0913146        -> 0.0913086  -6.6e-05
@@ -201,8 +203,12 @@ static inline int32_t spindle_round32_by13(int32_t x)
 #define SPINDLE_SELDOM inline
 #endif
 
-/* Puts s to its start. Not to be called while a step or a setter runs. */
-static SPINDLE_SELDOM void spindle_init(spindle_state *s)
+/*
+ * Starts s over: it forgets all that it was fed with.
+ * Live gains stay as they are set. Setters may interrupt it as they may interrupt a step.
+ * To be called where the step is, between two ticks, when ticks or readings were missed.
+ */
+static SPINDLE_SELDOM void spindle_restart(spindle_state *s)
 {
     s->smooth_x1 = 0;
     s->smooth_x2 = 0;
@@ -210,6 +216,20 @@ static SPINDLE_SELDOM void spindle_init(spindle_state *s)
     s->smooth_y2 = 0;
     s->smooth_left1 = 0;
     s->push_integral = 0;
+}
+
+/* spindle_restart, but the integral terms stay as they are. */
+static SPINDLE_SELDOM void spindle_restart_with_integrals(spindle_state *s)
+{
+    const int32_t push_integral = s->push_integral;
+    spindle_restart(s);
+    s->push_integral = push_integral;
+}
+
+/* Puts s to its start, live gains too. Not to be called while a step or a setter runs. */
+static SPINDLE_SELDOM void spindle_init(spindle_state *s)
+{
+    spindle_restart(s);
     s->gains[0].push_kp = SPINDLE_PUSH_KP_START;
     s->gains[0].push_ki = SPINDLE_PUSH_KI_START;
     s->ready = 0u;

@@ -4,20 +4,51 @@
  * An example of a control loop around spindle, to copy and to fill in: on an AVR part
  * with avr-libc it is a firmware
  *     (avr-gcc -mmcu=atmega328p -Os -I.. spindle_loop_example.c),
- * elsewhere it plays spindle a few ticks and prints what would go to the pins.
+ * elsewhere it plays spindle some ticks and prints what would go to the pins.
  *
- *   - A timer interrupt marks when a tick is due; the loop does the work. An interrupt is
- *     short that way, and a tick that comes too late is seen.
- *   - A missed tick (two are due), a late one (the next is due before the outputs are
- *     written) and a sensor that does not answer each set safe outputs and start the
- *     controller over: the time in between is unknown, and its state speaks of a tick
- *     ago.
- *   - The watchdog is fed by ticks that were done in time and by nothing else.
+ * A moving machine can hurt, and so can a heater.
+ *   - Run it first with the wheels off the ground, the belt off, a lamp in the heater's place.
+ *     Stay with it.
+ *   - Keep an independent cut-off within reach: a switch in the supply that needs no processor.
+ *     The run switch below is none, for it is this program that reads it.
+ *   - Put a fuse in the supply of each motor and heater. Give each heater a thermal cut-out of
+ *     its own, set above the working temperature.
+ *   - Batteries: a lithium cell that is shorted, crushed, overcharged or run too low burns. Use
+ *     packs with a protection circuit, put a fuse at the pack, charge them outside the machine
+ *     with a charger made for them, and stay with them.
+ *   - Mains wiring and machines that can hurt people fall under local codes and, in many places,
+ *     are work for licensed people.
+ *
+ * What it needs from you
+ *   - SPINDLE_SENSOR, the name of a file of yours that holds read_registers; see there. As long
+ *     as there is none, the compiler says so, no reading arrives, and nothing is driven.
+ *   - F_CPU, the clock of your part, where that is not 16 MHz.
+ *   - A pull-down of some 10 kOhm at each input of a driver. From a reset to the first lines of
+ *     this program, and while a boot loader runs, no pin is driven: the pull-down alone keeps the
+ *     driver off.
+ *   - The brown-out fuse (BODLEVEL), set to the level for your clock: without it a supply that
+ *     sags makes the part execute anything.
+ *
+ * When it drives
+ *   - Nothing is driven from a reset, whatever was its cause, until the run switch was off once:
+ *     power that comes back and a watchdog that bites start no machine.
+ *   - The run switch is run, the first switch of spindle (RUN_SWITCH).
+ *   - A switch that closes to ground is on. A broken wire is off.
+ *   - At a missed tick (two are due), a late one (the next is due before the outputs are
+ *     written) and a sensor that does not answer, the outputs are safe for that tick and
+ *     spindle stays as it is. After RESTART_AFTER of them in a row spindle_restart starts it
+ *     over, live gains kept: the time in between is unknown.
+ *     spindle_restart_with_integrals keeps the integral terms too, for what is so slow that they
+ *     still hold.
+ *   - From a start on, DRIVE_AFTER ticks must be good before it drives.
+ *   - The watchdog is fed where the loop waits for a tick, at each interrupt of its timer, unless
+ *     RESET_AFTER ticks in a row went wrong. A loop that hangs, and a timer that does not
+ *     come, reset the part within about 16 ms; a sensor that never answers, and a loop
+ *     that is always late, within about 116 ms. The watchdog has a clock of its own,
+ *     good to some 10 %. A loop that hangs leaves the outputs as they were until the reset.
  *   - Live gains may be set from here between two ticks, or from one interrupt, with
  *     spindle_set_...
  *
- * What the pins do until the first line of main runs is up to the board: give each driver
- * input a pull-down.
  * The first line tells the Go tool, which builds the folder's Go model, to pass over this
  * file.
  * Written by gainwright 0.1.0 from spindle.yaml.
@@ -30,10 +61,63 @@
 #error "spindle.h comes from another spec than this file: run generate"
 #endif
 
-enum { REGISTERS = 4 };
+enum { REGISTERS = 4 }; /* bytes that the sensor hands over */
+
+#define RESTART_AFTER 3u /* wrong ticks in a row, 3 ms */
+#define DRIVE_AFTER 4u /* good ticks in a row, 4 ms */
+#define RESET_AFTER 100u /* wrong ticks in a row, 100 ms */
+#define RUN_SWITCH 0u /* number of the switch without which nothing is driven */
+
+static spindle_state state;
+
+static void safe_outputs(void);
 
 #if defined(__AVR__)
-/* ---- The board: ATmega328P ----------------------------------------------------------------- */
+/* ---- Pins: one table for each part --------------------------------------------------------- */
+
+/*
+ * ONE_WAY(output, port and bit of the PWM pin, register and bit that connect the pin to its timer,
+ *         compare register)
+ * TWO_WAY(the same, then port and bit of the direction pin) for an output that can be negative
+ * SWITCH(number, port and bit)
+ * Timer 1 makes the ticks. No pin of the bus of serial sensors (SDA, SCL), of SPI, of the first
+ * serial port, of reset or of a crystal is taken, and no pin is taken that spindle does not use.
+ */
+#if defined(__AVR_ATmega328P__)
+/* output 0, duty: PWM at PD6, direction at PD4, low is forward */
+/* switch 0, run: from PC0 to ground */
+#define OUTPUT_TABLE \
+    TWO_WAY(0, D, 6, TCCR0A, COM0A1, OCR0A, D, 4)
+#define SWITCH_TABLE \
+    SWITCH(0, C, 0)
+/* Fast PWM of 8 bits, the clock divided by 8: some 7.8 kHz at 16 MHz. */
+#define START_PWM() \
+    TCCR0A = (1 << WGM01) | (1 << WGM00); TCCR0B = 1 << CS01;
+#elif defined(__AVR_ATmega2560__)
+/* output 0, duty: PWM at PE3, direction at PA0, low is forward */
+/* switch 0, run: from PK0 to ground */
+#define OUTPUT_TABLE \
+    TWO_WAY(0, E, 3, TCCR3A, COM3A1, OCR3A, A, 0)
+#define SWITCH_TABLE \
+    SWITCH(0, K, 0)
+/* Fast PWM of 8 bits, the clock divided by 8: some 7.8 kHz at 16 MHz. */
+#define START_PWM() \
+    TCCR3A = 1 << WGM30; TCCR3B = (1 << WGM32) | (1 << CS31);
+#elif defined(__AVR_ATmega32U4__)
+/* output 0, duty: PWM at PB7, direction at PB5, low is forward */
+/* switch 0, run: from PD4 to ground */
+#define OUTPUT_TABLE \
+    TWO_WAY(0, B, 7, TCCR0A, COM0A1, OCR0A, B, 5)
+#define SWITCH_TABLE \
+    SWITCH(0, D, 4)
+/* Fast PWM of 8 bits, the clock divided by 8: some 7.8 kHz at 16 MHz. */
+#define START_PWM() \
+    TCCR0A = (1 << WGM01) | (1 << WGM00); TCCR0B = 1 << CS01;
+#else
+#error "no table of pins for this part: add one; known are ATmega328P, ATmega2560, ATmega32U4"
+#endif
+
+/* ---- The board: an AVR part ---------------------------------------------------------------- */
 
 #include <avr/interrupt.h>
 #include <avr/io.h>
@@ -44,31 +128,166 @@ enum { REGISTERS = 4 };
 #define F_CPU 16000000
 #endif
 
-/* Clock cycles of a tick, 1000 Hz; timer 1 has 16 bits and a divider before it. */
-#define TICK ((F_CPU) * INT64_C(1) / INT64_C(1000))
-#if TICK <= 65536
+/*
+ * A tick is 1 ms, one interrupt of timer 1. TIMER is
+ * clock cycles from one to the next; the timer has 16 bits and a divider before it.
+ */
+#define INTERRUPTS 1
+#define TIMER ((F_CPU) * INT64_C(1) / INT64_C(1000) / INTERRUPTS)
+#if TIMER <= 65536
 #define DIVIDER 1
 #define DIVIDER_BITS (1 << CS10)
-#elif TICK <= 65536 * 8
+#elif TIMER <= 65536 * INT64_C(8)
 #define DIVIDER 8
 #define DIVIDER_BITS (1 << CS11)
-#elif TICK <= INT64_C(65536) * 64
+#elif TIMER <= 65536 * INT64_C(64)
 #define DIVIDER 64
 #define DIVIDER_BITS ((1 << CS11) | (1 << CS10))
-#elif TICK <= INT64_C(65536) * 256
+#elif TIMER <= 65536 * INT64_C(256)
 #define DIVIDER 256
 #define DIVIDER_BITS (1 << CS12)
-#elif TICK <= INT64_C(65536) * 1024
+#elif TIMER <= 65536 * INT64_C(1024)
 #define DIVIDER 1024
 #define DIVIDER_BITS ((1 << CS12) | (1 << CS10))
 #else
-#error "timer 1 is too short for this tick: count several interrupts"
+#error "F_CPU is beyond what this file knows"
 #endif
 
-static volatile uint8_t due; /* ticks since the loop looked last */
+/* ---- Reset --------------------------------------------------------------------------------- */
+
+/*
+ * Why the part was reset, as MCUSR said it (WDRF, BORF, EXTRF, PORF), for your log. Nothing below
+ * asks for it: after any reset the run switch must be off once. So it does no harm where a boot
+ * loader has cleared MCUSR before this program started, and it reads 0.
+ */
+volatile uint8_t reset_cause __attribute__((section(".noinit")));
+
+void keep_reset_cause(void) __attribute__((naked, used, section(".init3")));
+
+/* Runs before memory is set up: after a reset by the watchdog that one still runs, and fast. */
+void keep_reset_cause(void)
+{
+    reset_cause = MCUSR;
+    MCUSR = 0;
+    wdt_disable();
+}
+
+/* ---- Outputs ------------------------------------------------------------------------------- */
+
+/*
+ * Off is no compare value but a pin that the timer has let go: with COMnx1 and COMnx0 both 0 the
+ * pin shows its bit of PORT, and that is 0. In fast PWM a compare value of 0 still gives a pulse
+ * of one count in each period (ATmega328P data sheet, timer 0, fast PWM mode). The value becomes
+ * 0 too, so that the first period of the next drive is not as wide as the last one of this.
+ * COMnx0 stands one bit below COMnx1 on all of these timers.
+ */
+#define OFF_PWM(port, bit, control, connect, compare) \
+    control &= (uint8_t)~(3u << ((connect) - 1)); \
+    PORT##port &= (uint8_t)~(1u << (bit)); \
+    compare = 0u;
+
+#define ON_PWM(port, bit, control, connect, compare) \
+    compare = duty; \
+    control |= (uint8_t)(1u << (connect));
+
+/* The latch is low before the pin becomes an output. */
+#define START_PIN(port, bit) \
+    PORT##port &= (uint8_t)~(1u << (bit)); \
+    DDR##port |= (uint8_t)(1u << (bit));
+
+/* All outputs off, and then all directions forward, which is low. */
+static void safe_outputs(void)
+{
+    const uint8_t before = SREG;
+    cli(); /* registers of a port are shared with your interrupts */
+#define ONE_WAY(n, port, bit, control, connect, compare) \
+    OFF_PWM(port, bit, control, connect, compare)
+#define TWO_WAY(n, port, bit, control, connect, compare, way, way_bit) \
+    OFF_PWM(port, bit, control, connect, compare) \
+    PORT##way &= (uint8_t)~(1u << (way_bit));
+    OUTPUT_TABLE
+#undef ONE_WAY
+#undef TWO_WAY
+    SREG = before;
+}
+
+/*
+ * The size of an output in 1/255 of its range, and its direction: first the duty off, then the
+ * direction, then the duty. The compare register is copied at the end of a period: after a change
+ * of direction the rest of that one may still have the old width. 0 is off; 255 is on throughout.
+ */
+static void drive(uint8_t number, uint8_t duty, uint8_t backward)
+{
+    const uint8_t before = SREG;
+    cli();
+    switch (number) {
+#define ONE_WAY(n, port, bit, control, connect, compare) \
+    case n: \
+        if (duty == 0u || backward != 0u) { \
+            OFF_PWM(port, bit, control, connect, compare) \
+        } else { \
+            ON_PWM(port, bit, control, connect, compare) \
+        } \
+        break;
+#define TWO_WAY(n, port, bit, control, connect, compare, way, way_bit) \
+    case n: \
+        if (duty == 0u || (uint8_t)((PORT##way >> (way_bit)) & 1) != backward) { \
+            OFF_PWM(port, bit, control, connect, compare) \
+        } \
+        if (backward != 0u) { \
+            PORT##way |= (uint8_t)(1u << (way_bit)); \
+        } else { \
+            PORT##way &= (uint8_t)~(1u << (way_bit)); \
+        } \
+        if (duty != 0u) { \
+            ON_PWM(port, bit, control, connect, compare) \
+        } \
+        break;
+    OUTPUT_TABLE
+#undef ONE_WAY
+#undef TWO_WAY
+    default:
+        break;
+    }
+    SREG = before;
+}
+
+/* ---- Switches ------------------------------------------------------------------------------ */
+
+/* 1 where the switch closes its pin to ground. The pull-up makes an open pin, and so a broken
+ * wire, read as off. */
+static uint8_t read_switch(uint8_t number)
+{
+    switch (number) {
+#define SWITCH(n, port, bit) \
+    case n: \
+        return (uint8_t)((PIN##port & (1u << (bit))) == 0u);
+    SWITCH_TABLE
+#undef SWITCH
+    default:
+        return 0u;
+    }
+}
+
+/* ---- Start and ticks ----------------------------------------------------------------------- */
+
+static volatile uint8_t due;   /* ticks since the loop looked last */
+static volatile uint8_t came;  /* the timer's interrupt came since then */
+static uint8_t was_off;        /* the run switch was off while the loop waited */
 
 ISR(TIMER1_COMPA_vect)
 {
+#if INTERRUPTS > 1
+    static uint8_t part;
+    part++;
+    came = 1u;
+    if (part < INTERRUPTS) {
+        return;
+    }
+    part = 0u;
+#else
+    came = 1u;
+#endif
     if (due < 255u) {
         due++;
     }
@@ -76,37 +295,64 @@ ISR(TIMER1_COMPA_vect)
 
 static void start_board(void)
 {
-    MCUSR = 0; /* after a reset by the watchdog it still runs, and fast */
-    wdt_disable();
-    DDRD = (1 << DDD5) | (1 << DDD6);
-    DDRB = (1 << DDB0) | (1 << DDB1) | (1 << DDB2) | (1 << DDB3);
-    TCCR0A = (1 << COM0A1) | (1 << COM0B1) | (1 << WGM01) | (1 << WGM00);
-    TCCR0B = 1 << CS01;
-    TCCR2A = (1 << COM2A1) | (1 << WGM21) | (1 << WGM20);
-    TCCR2B = 1 << CS21;
-    OCR1A = (uint16_t)(TICK / DIVIDER - 1);
+#define ONE_WAY(n, port, bit, control, connect, compare) START_PIN(port, bit)
+#define TWO_WAY(n, port, bit, control, connect, compare, way, way_bit) \
+    START_PIN(port, bit) \
+    START_PIN(way, way_bit)
+#define SWITCH(n, port, bit) PORT##port |= (uint8_t)(1u << (bit)); /* its pull-up */
+    OUTPUT_TABLE
+    SWITCH_TABLE
+#undef ONE_WAY
+#undef TWO_WAY
+#undef SWITCH
+    START_PWM()
+    safe_outputs();
+}
+
+static void start_ticks(void)
+{
+    OCR1A = (uint16_t)(TIMER / DIVIDER - 1);
     TCCR1B = (uint8_t)((1 << WGM12) | DIVIDER_BITS);
     TIMSK1 = 1 << OCIE1A;
     SMCR = 1 << SE; /* sleeping is idling: the timer goes on */
-    wdt_enable(WDTO_15MS); /* at least two ticks */
+    wdt_enable(WDTO_15MS);
     sei();
 }
 
-/* Waits until a tick is due; returns how many are. */
-static uint8_t wait_for_tick(void)
+/* Waits until a tick is due; returns how many are. Meanwhile it feeds the watchdog at each
+ * interrupt of the timer, where it may, and looks at the run switch. */
+static uint8_t wait_for_tick(uint8_t feed)
 {
-    uint8_t n;
     for (;;) {
+        uint8_t n;
         cli();
         n = due;
         due = 0u;
+        if (came != 0u) {
+            came = 0u;
+            if (feed != 0u) {
+                wdt_reset();
+            }
+        }
         if (n != 0u) {
             sei();
             return n;
         }
+        if (read_switch(RUN_SWITCH) == 0u) {
+            was_off = 1u;
+            safe_outputs();
+        }
         sei(); /* takes effect behind the next instruction: no interrupt is slept through */
         sleep_cpu();
     }
+}
+
+/* 1 where the run switch is on and was on at each look since the tick before. */
+static uint8_t run_switch(void)
+{
+    const uint8_t on = (uint8_t)(was_off == 0u && read_switch(RUN_SWITCH) != 0u);
+    was_off = 0u;
+    return on;
 }
 
 static uint8_t next_is_due(void)
@@ -114,53 +360,34 @@ static uint8_t next_is_due(void)
     return due;
 }
 
-static void feed_watchdog(void)
-{
-    wdt_reset();
-}
+static void tick_done(void) {} /* a place for a lamp of yours */
 
-/* Reads the sensor's registers in one burst; 0 where it does not answer in time. Your
- * bus driver goes here. */
+/* ---- The sensor ---------------------------------------------------------------------------- */
+
+/*
+ * Your bus driver goes into a file of its own, which generate leaves alone, with one function
+ *     static uint8_t read_registers(uint8_t *registers)
+ * that fills in all REGISTERS bytes, the high byte of each reading first, and returns 1; or 0
+ * where a sensor does not answer, and in less than a tick, and than the watchdog waits. Name it:
+ *     #define SPINDLE_SENSOR "my_sensor.h"
+ * above, or -DSPINDLE_SENSOR='"my_sensor.h"' for the compiler.
+ *     registers[0]: speed, 16 bits
+ *     registers[2]: wanted, 16 bits
+ */
+#ifdef SPINDLE_SENSOR
+#include SPINDLE_SENSOR
+#else
+#warning "nothing is driven without a sensor: name the file of yours as SPINDLE_SENSOR"
+
 static uint8_t read_registers(uint8_t *registers)
 {
     uint8_t i;
     for (i = 0u; i < REGISTERS; i++) {
         registers[i] = 0u;
     }
-    return 1u;
+    return 0u; /* no answer */
 }
-
-/* A switch: number 0 is PC0 and so on; a switch that pulls its pin to ground is on. */
-static uint8_t read_switch(uint8_t number)
-{
-    return (uint8_t)((PINC & (1u << number)) == 0u);
-}
-
-/* The size of an output in 1/255 of its range, and its direction: three channels with
- * one direction pin each. */
-static void drive(uint8_t number, uint8_t duty, uint8_t backward)
-{
-    const uint8_t pin = (uint8_t)(1u << number);
-    if (number > 2u) {
-        return; /* no more channels here */
-    }
-    if (backward != 0u) {
-        PORTB |= pin;
-    } else {
-        PORTB &= (uint8_t)~pin;
-    }
-    switch (number) {
-    case 0u:
-        OCR0A = duty;
-        break;
-    case 1u:
-        OCR0B = duty;
-        break;
-    default:
-        OCR2A = duty;
-        break;
-    }
-}
+#endif
 
 #else
 /* ---- The board: a stand-in on a computer --------------------------------------------------- */
@@ -174,36 +401,51 @@ static void start_board(void)
     printf("start\n");
 }
 
-/* Tick 5 comes too late, and behind tick 8 nothing comes. */
-static uint8_t wait_for_tick(void)
+static void start_ticks(void) {}
+
+/* Ticks 13 to 15 come too late, and behind tick 24 nothing comes. */
+static uint8_t wait_for_tick(uint8_t feed)
 {
+    (void)feed;
     played++;
-    return played > 8u ? 0u : (played == 5u ? 2u : 1u);
+    return played > 24u ? 0u : (played >= 13u && played <= 15u ? 2u : 1u);
 }
 
 static uint8_t next_is_due(void)
 {
-    return (uint8_t)(played == 7u);
+    return (uint8_t)(played == 11u);
 }
 
-static void feed_watchdog(void)
+static void tick_done(void)
 {
     printf("tick %u: done in time\n", played);
 }
 
+/* No answer in tick 9. */
 static uint8_t read_registers(uint8_t *registers)
 {
     uint8_t i;
     for (i = 0u; i < REGISTERS; i++) {
         registers[i] = (uint8_t)(played + i);
     }
-    return (uint8_t)(played != 3u);
+    return (uint8_t)(played != 9u);
 }
 
+/* Off in tick 3 and again in tick 22. */
 static uint8_t read_switch(uint8_t number)
 {
     (void)number;
-    return 1u;
+    return (uint8_t)(played != 3u && played != 22u);
+}
+
+static uint8_t run_switch(void)
+{
+    return read_switch(RUN_SWITCH);
+}
+
+static void safe_outputs(void)
+{
+    printf("tick %u: outputs are safe\n", played);
 }
 
 static void drive(uint8_t number, uint8_t duty, uint8_t backward)
@@ -211,6 +453,7 @@ static void drive(uint8_t number, uint8_t duty, uint8_t backward)
     printf("tick %u: output %u is %u/255 %s\n", played, number, duty, backward != 0u ? "backward" :
         "forward");
 }
+
 #endif
 
 /* ---- Sensor registers into inputs ---------------------------------------------------------- */
@@ -228,9 +471,15 @@ static int32_t signed_of(uint32_t bits, uint32_t sign)
     return (bits & sign) != 0u ? -(int32_t)((sign - 1u) - (bits & (sign - 1u))) - 1 : (int32_t)bits;
 }
 
+/* A switch as spindle sees it: the run switch is off to it until it may run. */
+static uint8_t switch_on(uint8_t number, uint8_t may_run)
+{
+    return number == RUN_SWITCH ? may_run : read_switch(number);
+}
+
 /* All inputs of a tick, raw: spindle does scales and signs. 0 where a sensor did not
  * answer. */
-static uint8_t read_inputs(spindle_in *in)
+static uint8_t read_inputs(spindle_in *in, uint8_t may_run)
 {
     uint8_t registers[REGISTERS];
 
@@ -239,7 +488,7 @@ static uint8_t read_inputs(spindle_in *in)
     }
     in->speed = (int16_t)signed_of(word_at(&registers[0]), UINT32_C(0x8000));
     in->wanted = (int16_t)signed_of(word_at(&registers[2]), UINT32_C(0x8000));
-    in->run = read_switch(0u);
+    in->run = switch_on(0u, may_run);
     return 1u;
 }
 
@@ -257,42 +506,60 @@ static void drive_signed(uint8_t number, int32_t value, int32_t most)
 
 static void write_outputs(const spindle_out *out)
 {
-    drive_signed(0u, (int32_t)out->duty, INT32_C(1000));
-}
-
-static void safe_outputs(void)
-{
-    drive(0u, 0u, 0u); /* duty */
+    drive_signed(0u, (int32_t)out->duty, INT32_C(1000)); /* duty */
 }
 
 /* ---- The loop ------------------------------------------------------------------------------ */
 
 int main(void)
 {
-    spindle_state state;
+    uint16_t wrong = 0u;              /* ticks in a row that went wrong */
+    uint16_t settling = DRIVE_AFTER;  /* good ticks until it may drive */
+    uint8_t locked = 1u;              /* until the run switch has been off once */
 
     start_board();
-    safe_outputs();
     spindle_init(&state);
+    start_ticks();
     for (;;) {
         spindle_in in;
         spindle_out out;
-        const uint8_t ticks = wait_for_tick();
+        const uint8_t ticks = wait_for_tick((uint8_t)(wrong < RESET_AFTER));
+        uint8_t may_run;
+        uint8_t good = 0u;
+
         if (ticks == 0u) {
             return 0; /* the stand-in has no more; a board never gets here */
         }
-        if (ticks != 1u || read_inputs(&in) == 0u) {
-            safe_outputs();
-            spindle_init(&state);
-            continue; /* the watchdog is not fed: if this goes on, it resets the board */
+        may_run = run_switch();
+        if (may_run == 0u) {
+            locked = 0u;
+        } else if (locked != 0u) {
+            may_run = 0u;
         }
-        spindle_step(&state, &in, &out);
-        if (next_is_due() != 0u) {
+        if (ticks == 1u && read_inputs(&in, may_run) != 0u) {
+            spindle_step(&state, &in, &out);
+            good = (uint8_t)(next_is_due() == 0u);
+        }
+        if (good == 0u) {
             safe_outputs();
-            spindle_init(&state);
+            if (wrong < RESET_AFTER) {
+                wrong = (uint16_t)(wrong + ticks);
+            }
+            if (wrong >= RESTART_AFTER) {
+                spindle_restart(&state);
+                settling = DRIVE_AFTER;
+            }
             continue;
         }
-        write_outputs(&out);
-        feed_watchdog();
+        wrong = 0u;
+        if (may_run != 0u && settling == 0u) {
+            write_outputs(&out);
+        } else {
+            safe_outputs();
+        }
+        if (settling != 0u) {
+            settling--;
+        }
+        tick_done();
     }
 }
