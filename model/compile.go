@@ -93,11 +93,11 @@ func lower(u *Unit) {
 }
 
 func align(u *Unit) {
-	for _, f := range u.Spec.Formats { // a pinned Qm.n counts in 2^-n of the unit, whatever its neighbours count in
+	for _, f := range u.Spec.Formats { // a pinned format counts in what it says, whatever its neighbours count in
 		for _, sec := range u.Asked.Sections {
 			for _, sig := range sec.Signals {
 				if sig.Name == f.Name {
-					u.Asked.Ops[sig.Value].Base = big.NewRat(1, 1)
+					u.Asked.Ops[sig.Value].Base = f.Base
 				}
 			}
 		}
@@ -162,6 +162,16 @@ func (u *Unit) place(section int) finding.Pos {
 // placeOf is where the value of a step's key stands, such as steps.effort.kp.
 func (u *Unit) placeOf(key string) (finding.Pos, bool) {
 	name, of, _ := strings.Cut(strings.TrimPrefix(key, "steps."), ".")
+	for _, o := range u.Spec.Outputs {
+		if key == "outputs."+o.Name+".limits" && o.Lo != nil {
+			return o.LimitsPos, true
+		}
+	}
+	for _, in := range u.Spec.Inputs {
+		if key == "inputs."+in.Name+".counts_per_unit" {
+			return in.CountsPos, true
+		}
+	}
 	for _, s := range u.Spec.Steps {
 		for _, a := range s.Args {
 			if s.Name == name && a.Key == of && strings.HasPrefix(key, "steps.") {
@@ -332,12 +342,12 @@ func (u *Unit) pinned() {
 				if need == 1 {
 					more = "one more bit is needed"
 				}
-				remedy := fmt.Sprintf("Q%d.%d", f.M+need, f.N)
-				if f.N >= need {
-					remedy += fmt.Sprintf(", or Q%d.%d in the same width", f.M+need, f.N-need)
+				remedy := f.With(f.M+need, f.N-need) + " in the same width, or " + f.With(f.M+need, f.N)
+				if f.M+f.N+1+need > 64 {
+					remedy = f.With(f.M+need, f.N-need)
 				}
 				u.Findings.Add(finding.Finding{Pos: f.Pos, Severity: finding.Error, Rule: "overflow", Key: "formats." + f.Name,
-					Message: fmt.Sprintf("Q%d.%d holds %s to %s %s, but %s reaches %s to %s: %s", f.M, f.N, in(-top), in(top-1), op.Unit, f.Name, in(op.Lo), in(op.Hi), more),
+					Message: fmt.Sprintf("%s holds %s to %s %s, but %s reaches %s to %s: %s", f.With(f.M, f.N), in(-top), in(top-1), op.Unit, f.Name, in(op.Lo), in(op.Hi), more),
 					Remedy:  remedy})
 			}
 		}

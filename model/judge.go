@@ -151,7 +151,7 @@ func (u *Unit) limiting(g goal, section int) (limit, remedy string) {
 	}
 	for _, f := range u.Spec.Formats {
 		if name, _, _ := strings.Cut(f.Name, "."); name == step.Name {
-			return limit, fmt.Sprintf("; or another format than Q%d.%d, or none, for %s under formats", f.M, f.N, f.Name)
+			return limit, fmt.Sprintf("; or another format than %s, or none, for %s under formats", f.With(f.M, f.N), f.Name)
 		}
 	}
 	if step.Kind == "second_order" {

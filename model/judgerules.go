@@ -5,8 +5,10 @@ import (
 	"math"
 	"math/big"
 	"math/cmplx"
+	"strings"
 
 	"gainwright/model/finding"
+	"gainwright/model/interval"
 	"gainwright/model/program"
 )
 
@@ -29,7 +31,11 @@ var rules = []struct {
 func (u *Unit) judgeRules() {
 	for _, r := range rules {
 		r.run(u, func(section int, severity finding.Severity, key, remedy, message string, because ...string) {
-			u.Findings.Add(finding.Finding{Pos: u.place(section), Severity: severity, Rule: r.name, Key: key, Message: message, Because: because, Remedy: remedy})
+			at, found := u.placeOf(key)
+			if !found {
+				at = u.place(section)
+			}
+			u.Findings.Add(finding.Finding{Pos: at, Severity: severity, Rule: r.name, Key: key, Message: message, Because: because, Remedy: remedy})
 		})
 	}
 }
@@ -170,15 +176,40 @@ func filterSpeed(u *Unit, say teller) {
 			default:
 				continue
 			}
+			key, what := u.filterKey(sec.Name, key)
 			switch ticks := f64(set.Value) / h; {
 			case ticks > 0 && ticks < 0.5:
-				say(s, finding.Warning, "steps."+sec.Name+"."+key, "a longer time constant, or leave the filter out",
-					fmt.Sprintf("the time constant is %.2g ticks: the filter passes nearly everything", ticks))
+				say(s, finding.Warning, key, filterAt(key, h)+", or leave the filter out",
+					fmt.Sprintf("the time constant%s is %.2g ticks: the filter passes nearly everything", what, ticks))
 			case ticks > 1e5:
-				say(s, finding.Warning, "steps."+sec.Name+"."+key, "a slower rate for this controller, or a shorter time constant",
-					fmt.Sprintf("the time constant is %.2g ticks: constants this small need wide words", ticks))
+				say(s, finding.Warning, key, "a slower rate for this controller, or a filter that is not so slow",
+					fmt.Sprintf("the time constant%s is %.2g ticks: constants this small need wide words", what, ticks))
 			}
 		}
+	}
+}
+
+// filterKey is the key by which the spec gives the speed of a step's filter, with its path, and what it leads to.
+func (u *Unit) filterKey(step, key string) (path, what string) {
+	for _, s := range u.Spec.Steps {
+		for _, a := range s.Args {
+			if s.Name == step && key == "time_constant" && (a.Key == "cutoff" || a.Key == "blend") {
+				return "steps." + step + "." + a.Key, fmt.Sprintf(" of a %s of %s", a.Key, a.Value.Text)
+			}
+		}
+	}
+	return "steps." + step + "." + key, ""
+}
+
+// filterAt writes the fastest filter that still does something at ticks of h seconds: a time constant of half a tick, in the words of the key.
+func filterAt(path string, h float64) string {
+	switch key := path[strings.LastIndexByte(path, '.')+1:]; key {
+	case "cutoff":
+		return fmt.Sprintf("%s: %.3g Hz or less", key, 0.3/h)
+	case "blend":
+		return key + ": 0.35 or more"
+	default:
+		return fmt.Sprintf("%s: %.3g ms or more", key, 510*h)
 	}
 }
 
@@ -295,11 +326,23 @@ func limitOutOfReach(u *Unit, say teller) {
 			short       bool
 		}{{"upper", "most", o.Hi, r.Hi, new(big.Rat).Add(r.Hi, slack).Cmp(o.Hi) < 0}, {"lower", "least", o.Lo, r.Lo, new(big.Rat).Sub(r.Lo, slack).Cmp(o.Lo) > 0}} {
 			if declared && side.short {
-				say(op.Section, finding.Warning, "outputs."+o.Name+".limits", "limits that can be reached, or larger gains or limits upstream",
+				remedy := "larger gains or limits upstream"
+				if lo, hi := insideCounts(interval.Range{Lo: interval.Max(r.Lo, o.Lo), Hi: interval.Min(r.Hi, o.Hi)}, o.LSB); lo.Cmp(hi) < 0 {
+					remedy = fmt.Sprintf("limits: [%s, %s], which it reaches, or ", program.Outward(lo, false), program.Outward(hi, true)) + remedy
+				}
+				say(op.Section, finding.Warning, "outputs."+o.Name+".limits", remedy,
 					fmt.Sprintf("the output can never reach its %s limit %.5g %s: it gets to %.5g at %s", side.name, f64(side.limit), o.Unit, f64(side.gets), side.end))
 			}
 		}
 	}
+}
+
+// insideCounts is a range drawn in to whole counts.
+func insideCounts(r interval.Range, count *big.Rat) (lo, hi *big.Rat) {
+	lo, hi = new(big.Rat).Quo(r.Lo, count), new(big.Rat).Quo(r.Hi, count)
+	lo.SetInt(interval.Ceil(lo))
+	hi.SetInt(interval.Floor(hi))
+	return lo.Mul(lo, count), hi.Mul(hi, count)
 }
 
 // coarseInput tells of accuracies that no count of the sensor can carry.

@@ -12,6 +12,7 @@ import (
 
 	"gainwright/model"
 	"gainwright/model/spec"
+	"gainwright/model/steps"
 )
 
 // Exit codes.
@@ -87,8 +88,13 @@ func newHelp() *cobra.Command {
 		RunE: func(cmd *cobra.Command, args []string) error {
 			found, rest, err := cmd.Root().Find(args)
 			if err != nil || len(rest) > 0 {
-				if len(args) == 1 && showTopic(newPaper(cmd.OutOrStdout()), args[0]) {
+				if len(args) == 1 && showTopic(newPaper(cmd.OutOrStdout()), strings.ToLower(args[0])) {
 					return nil
+				}
+				if len(args) == 1 {
+					if lacks, instead, ok := steps.NoKind(args[0]); ok {
+						return wrong("no kind of step %s yet: write %s", lacks, instead)
+					}
 				}
 				return unknownCommand(cmd.Root(), args, topicNames()...)
 			}
@@ -130,6 +136,9 @@ func flagError(cmd *cobra.Command, err error) error {
 	if !errors.As(err, &unknown) {
 		return wrong("%v (see: gainwright help %s)", err, cmd.Name())
 	}
+	if name, _, _ := strings.Cut(unknown.GetSpecifiedShortnames(), "="); len(name) > 1 && cmd.Flags().Lookup(name) != nil { // -ticks is a row of short flags for the library
+		return wrong("a flag has two dashes: write --%s", name)
+	}
 	var names []string
 	cmd.Flags().VisitAll(func(f *pflag.Flag) { names = append(names, "--"+f.Name) })
 	name := "--" + unknown.GetSpecifiedName()
@@ -157,16 +166,39 @@ func one(what string) cobra.PositionalArgs {
 		case len(args) == 0:
 			return wrong("%s needs %s, as in:\n%s", cmd.Name(), what, cmd.Example)
 		case len(args) > 1:
+			if flag := withoutDashes(cmd, args[1:]); flag != "" {
+				return wrong("%s takes %s and flags: write --%s", cmd.Name(), what, flag)
+			}
 			return wrong("%s takes %s and nothing more, not: %s", cmd.Name(), what, strings.Join(args, " "))
 		}
 		return nil
 	}
 }
 
+// withoutDashes is the flag of a command, with its value, that stands among its arguments without its dashes; else nothing.
+func withoutDashes(cmd *cobra.Command, args []string) string {
+	name, value, given := strings.Cut(args[0], "=")
+	f := cmd.Flags().Lookup(strings.TrimLeft(name, "-"))
+	switch {
+	case f == nil:
+		return ""
+	case f.Value.Type() == "bool":
+		return f.Name
+	case given:
+		return f.Name + " " + value
+	case len(args) > 1:
+		return f.Name + " " + args[1]
+	}
+	return f.Name + " and its value"
+}
+
 // none demands that there is no argument.
 func none(cmd *cobra.Command, args []string) error {
 	if len(args) == 0 {
 		return nil
+	}
+	if flag := withoutDashes(cmd, args); flag != "" {
+		return wrong("%s takes only flags: write --%s", cmd.Name(), flag)
 	}
 	return wrong("%s takes only flags, not %q, as in:\n%s", cmd.Name(), args[0], cmd.Example)
 }

@@ -44,7 +44,16 @@ It does not overwrite a file.`,
 			if err := disk.Put(".", map[string][]byte{path: text}); err != nil {
 				return failure{findings, err.Error()}
 			}
-			newPaper(cmd.OutOrStdout()).line("Wrote %s. Next: gainwright check %s", path, path)
+			p := newPaper(cmd.OutOrStdout())
+			if from == args[0] {
+				p.line("Wrote %s. Next: gainwright check %s", path, path)
+				return nil
+			}
+			p.line("Wrote %s, from the starter %s: %s", path, from, templates.About(from))
+			if !cmd.Flags().Changed("from") {
+				p.line("Another is taken with --from: %s.", strings.Join(templates.Starters(), ", "))
+			}
+			p.line("Next: gainwright check %s", path)
 			return nil
 		},
 	}

@@ -126,11 +126,37 @@ func (c *chooser) choosePublic(g *group) {
 			g.base, n = from.base, from.n // an input is never rounded
 		case !from.busy:
 			// A sum is not made coarser for readings far outside the declared ranges: it takes a wider word.
-			n = min(max(n, fit(c.declared[g.root], g.base, narrowBits)), c.fraction(from, g.base))
+			n = max(n, fit(c.declared[g.root], g.base, narrowBits))
+			if whole := c.fraction(from, g.base); c.halfOpen(op.Args[0], from, g.base, whole) || c.toWrap(g.root) {
+				n = max(n, whole)
+			}
+			n = min(n, c.fraction(from, g.base))
 		}
 	}
 	n += op.Guard
 	g.n = n
+}
+
+// halfOpen tells whether a wrapped value fits 16 bits without being rounded: it stays below half a turn, if only by one count, and so
+// 65536 counts a turn fill the word.
+func (c *chooser) halfOpen(wrapped program.ID, from *group, base *big.Rat, n int) bool {
+	op := &c.p.Ops[wrapped]
+	if op.Kind != program.Wrap {
+		return false
+	}
+	half := new(big.Rat).Mul(op.K, big.NewRat(1, 2))
+	inside := interval.Range{Lo: new(big.Rat).Neg(half), Hi: half.Sub(half, from.lsb())}
+	return fit(inside, base, narrowBits) >= n
+}
+
+// toWrap tells whether a step wraps the value: what it loses there are whole turns, so that none of the bits below need be given up for them.
+func (c *chooser) toWrap(signal program.ID) bool {
+	for i := range c.p.Ops {
+		if op := &c.p.Ops[i]; op.Kind == program.Wrap && op.Args[0] == signal {
+			return true
+		}
+	}
+	return false
 }
 
 // fraction is the n of a group counted in another base that a shift leads to.

@@ -424,11 +424,45 @@ func (e *emitter) product(v program.ID, op *program.Op, lsb *big.Rat) program.ID
 }
 
 // wrap takes off one turn, after twice, four times ... as much where the value can be that far out.
+// countedBy is the key of the input whose counts a value is counted in, and what to write there so that a turn is an even whole number of them.
+func (e *emitter) countedBy(lsb, turn *big.Rat) (key, remedy string) {
+	for _, in := range e.p.Inputs {
+		if in.IsSwitch {
+			continue
+		}
+		if _, ok := powerOfTwo(new(big.Rat).Quo(in.LSB, lsb)); !ok {
+			continue
+		}
+		counts := nearest(new(big.Rat).Quo(turn, new(big.Rat).Mul(in.LSB, big.NewRat(2, 1))))
+		counts.Lsh(counts, 1)
+		if counts.Sign() == 0 {
+			continue
+		}
+		per := new(big.Rat).Quo(new(big.Rat).SetInt(counts), turn)
+		text := counts.String() + "/" + turn.RatString()
+		if per.IsInt() {
+			text = per.RatString()
+		}
+		if in.Turned {
+			text = "-" + text
+		}
+		return "inputs." + in.Name + ".counts_per_unit", text + ", which makes a turn " + counts.String() + " counts"
+	}
+	return "", "counts_per_unit: 100 at the input, or another that makes a turn an even whole number of counts"
+}
+
 func (e *emitter) wrap(v program.ID, op *program.Op, lsb *big.Rat) program.ID {
 	turn := new(big.Rat).Quo(op.K, lsb)
 	if !turn.IsInt() || turn.Num().Bit(0) != 0 {
-		e.fail(op.Section, "turn-not-whole", e.key(op.Section), "counts_per_unit: 100, or another that makes a turn an even whole number of counts",
-			"a turn is %s counts of what this angle is counted in, an even whole number is expected", turn.FloatString(3))
+		key, remedy := e.countedBy(lsb, op.K)
+		if key == "" {
+			key = e.key(op.Section)
+		}
+		digits := 3
+		for digits < 12 && strings.HasSuffix(turn.FloatString(digits), "000") {
+			digits += 3 // 65535.99999984 is no whole number
+		}
+		e.fail(op.Section, "turn-not-whole", key, remedy, "a turn is %s counts of what the angle of %s is counted in, an even whole number is expected", turn.FloatString(digits), e.p.Sections[op.Section].Name)
 		turn = big.NewRat(2, 1)
 	}
 	id := e.at(op.Args[0], lsb, op.Section)

@@ -45,25 +45,32 @@ func (r *reader) fields(e entry, sample string, known ...string) (fields, bool) 
 			f.all[p.Key] = inner
 			continue
 		}
-		f.meant[r.unknownKey(inner, e.what, known)] = true
+		f.meant[r.unknownKey(inner, e.what, known, pairs)] = true
 	}
 	return f, ok
 }
 
 // unknownKey reports a key that is not known and returns the one that was meant, if it can be told.
-func (r *reader) unknownKey(e entry, owner string, known []string) string {
+func (r *reader) unknownKey(e entry, owner string, known []string, beside []Arg) string {
 	list := strings.Join(known, ", ")
-	if before, after, glued := strings.Cut(e.key, ":"); glued && slices.Contains(known, before) && nothing(e.value) {
-		// {raw:int16} is one word for YAML.
-		r.say(e, "unknown-key", before+": "+after, "expected a space behind the colon")
-		return before
+	if key, value, glued := Glued(Arg{Key: e.key, Value: e.value}); glued && slices.Contains(known, key) {
+		r.say(e, "unknown-key", key+": "+value, "expected a colon and a space behind the key")
+		return key
 	}
-	if near := r.nearest(e.key, known); near != "" {
-		r.say(e, "unknown-key", near, "unknown key; %s has %s", owner, list)
-		return near
+	key, text := r.meantKey(e, owner, known, beside)
+	why := leftOut[plain(e.key)]
+	switch {
+	case text != "":
+		r.say(e, "unknown-key", text, "unknown key; %s has %s", owner, list)
+	case why != "":
+		r.say(e, "unknown-key", "leave it out: "+why, "unknown key; %s has %s", owner, list)
+		return ""
+	case key != "":
+		r.say(e, "unknown-key", key, "unknown key; %s has %s", owner, list)
+	default:
+		r.say(e, "unknown-key", "leave it out, or put it behind a # as a comment", "unknown key; %s has %s", owner, list)
 	}
-	r.say(e, "unknown-key", "one of these keys, or a comment behind #", "unknown key; %s has %s", owner, list)
-	return ""
+	return key
 }
 
 // need returns a key that must be there, and reports its absence. The sample is a whole line.

@@ -56,7 +56,7 @@ func (r *reader) readInput(e entry) {
 		}
 	}
 	if cpu, ok := r.need(f, "counts_per_unit", "counts_per_unit: 131, from the sensor's data sheet"); ok {
-		in.CountsPerUnit = r.readCounts(cpu)
+		in.CountsPerUnit, in.CountsPos = r.readCounts(cpu), cpu.value.Pos
 	}
 	r.checkCountUnit(f, in.Unit, in.CountsPerUnit)
 	span, given := f.all["range"]
@@ -71,9 +71,21 @@ func (r *reader) readInput(e entry) {
 	}
 	least, most := inUnits(in.Raw, in.CountsPerUnit, in.Offset)
 	in.Lo, in.Hi = least, most
+	if spanGood { // a data sheet says [-2, 2] where the register holds one count less
+		count := new(big.Rat).Abs(new(big.Rat).Inv(in.CountsPerUnit))
+		lo, hi = upTo(lo, least, count), upTo(hi, most, count)
+	}
 	if spanGood && r.checkWithin(span, "range-beyond-raw", lo, hi, least, most, in.Unit, "", r.rawFacts(f, in.Raw)) {
 		in.Lo, in.Hi = lo, hi
 	}
+}
+
+// upTo is x, or the end of the register where x is no more than a count beyond it.
+func upTo(x, end, count *big.Rat) *big.Rat {
+	if d := new(big.Rat).Sub(x, end); d.Abs(d).Cmp(count) <= 0 {
+		return end
+	}
+	return x
 }
 
 // noneOfSwitch reports the keys that a boolean input cannot have.
@@ -87,7 +99,11 @@ func (r *reader) noneOfSwitch(f fields) {
 
 // readUnit reads the unit that every raw number needs.
 func (r *reader) readUnit(f fields) string {
-	e, ok := r.need(f, "unit", "unit: deg/s, or any short text such as duty or ratio")
+	sample := "unit: deg/s, or any short text such as duty or ratio"
+	if f.of.what == "an output" {
+		sample = "unit: duty, or that of the step it comes from"
+	}
+	e, ok := r.need(f, "unit", sample)
 	if !ok {
 		return ""
 	}
@@ -96,6 +112,10 @@ func (r *reader) readUnit(f fields) string {
 		return ""
 	}
 	if err := checkUnit(text); err != nil {
+		if unit := strings.ReplaceAll(strings.ReplaceAll(text, " per ", "/"), " ", ""); checkUnit(unit) == nil {
+			r.sayValue(e, "bad-unit", unit, "expected a unit without spaces inside, found %s", quote(text))
+			return ""
+		}
 		r.sayText(e, "bad-unit", err)
 		return ""
 	}
@@ -116,6 +136,13 @@ func (r *reader) checkCountUnit(f fields, unit string, countsPerUnit *big.Rat) {
 
 // readCounts reads counts_per_unit; nil where it cannot be used.
 func (r *reader) readCounts(e entry) *big.Rat {
+	if x, is := fraction(e.value.Text); is && e.value.Shape == Scalar {
+		if whole := new(big.Rat).Inv(x); x.Sign() > 0 && x.Cmp(one) < 0 && whole.IsInt() && strings.HasPrefix(strings.TrimSpace(e.value.Text), "1/") {
+			r.sayValue(e, "upside-down", whole.Num().String(), "%s is what one count is worth; expected how many counts make one unit", e.value.Text)
+			return nil
+		}
+		return x
+	}
 	x, ok := r.asNumber(e, "how many raw counts make one unit", "131")
 	if ok && x.Sign() == 0 {
 		r.sayValue(e, "zero-counts", "how many raw counts make one unit, such as 131", "expected a number other than 0: with 0 counts for one unit all values would have the same raw number")

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"math/big"
-	"regexp"
 	"strconv"
 	"strings"
 
@@ -59,14 +58,24 @@ func (r *reader) asSpan(e entry, unit, sample string) (lo, hi *big.Rat, ok bool)
 		r.say(e, "missing-value", e.key+": "+sample, "nothing stands behind the key; expected a range [low, high]")
 		return nil, nil, false
 	case e.value.Shape != List:
-		r.sayValue(e, "wrong-shape", rangeOf(numbersIn.FindAllString(e.value.Text, -1), sample), "expected a range [low, high], found %s", shapeName(e.value))
+		remedy := Span(e.value)
+		if remedy == "" {
+			remedy = sample
+		}
+		if x, err := ParseNumber(e.value.Text); err == nil && x.Sign() > 0 && strings.HasPrefix(e.path, "tuning.") {
+			remedy = "[0, " + e.value.Text + "]" // the range of a gain does not turn the loop round
+		}
+		if e.value.Shape == Map && len(e.value.Pairs) == 1 && unit == "" { // effort: {kp: [0, 60]} below tuning
+			remedy = e.key + "." + e.value.Pairs[0].Key + ": and its range, in one"
+		}
+		r.sayValue(e, "wrong-shape", remedy, "expected a range [low, high], found %s", shapeName(e.value))
 		return nil, nil, false
 	case len(e.value.Items) != 2:
-		var texts []string
-		for _, i := range e.value.Items {
-			texts = append(texts, i.Text)
+		remedy := Span(e.value)
+		if remedy == "" {
+			remedy = sample
 		}
-		r.sayValue(e, "wrong-shape", rangeOf(texts, sample), "expected two numbers [low, high], found a list of %d", len(e.value.Items))
+		r.sayValue(e, "wrong-shape", remedy, "expected two numbers [low, high], found a list of %d", len(e.value.Items))
 		return nil, nil, false
 	}
 	var ends [2]*big.Rat
@@ -92,8 +101,6 @@ func (r *reader) asSpan(e entry, unit, sample string) (lo, hi *big.Rat, ok bool)
 	}
 	return ends[0], ends[1], true
 }
-
-var numbersIn = regexp.MustCompile(`[+-]?\d+(\.\d+)?`)
 
 // rangeOf makes a range of the outer ones of some numbers, or returns the sample.
 func rangeOf(texts []string, sample string) string {

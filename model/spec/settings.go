@@ -15,7 +15,7 @@ func (r *reader) readTuning(f fields) {
 		steps = append(steps, s.Name)
 	}
 	for _, e := range r.section(f, "tuning", "effort.kp: [0, 60]", false) {
-		t := Tuning{Key: e.key, Pos: e.pos}
+		t := Tuning{Key: e.key, Pos: e.pos, RangePos: e.value.Pos}
 		asName := e
 		asName.value.Pos = e.pos
 		step, gain, dotted := strings.Cut(e.key, ".")
@@ -23,12 +23,15 @@ func (r *reader) readTuning(f fields) {
 		switch {
 		case !dotted || !nameForm.MatchString(gain):
 			remedy := "a step, a dot and its gain, such as effort.kp"
-			if low := strings.ToLower(gain); known && nameForm.MatchString(low) {
+			if e.value.Shape == Map && known && owner.what == "step" && len(e.value.Pairs) > 0 && nothingBut(e.value.Pairs[0].Value) != "" {
+				p := e.value.Pairs[0]
+				remedy = step + "." + p.Key + ": " + nothingBut(p.Value) + ", a line of its own for each gain"
+			} else if low := strings.ToLower(gain); known && nameForm.MatchString(low) {
 				remedy = step + "." + low
 			} else if known && owner.what == "step" {
 				remedy = step + ". and the gain, such as " + step + ".kp"
-			} else if of := r.stepsWith(e.key); len(of) == 1 {
-				remedy = of[0] + "." + e.key
+			} else if of := r.stepsWith(e.key); 0 < len(of) && len(of) < 6 {
+				remedy = strings.Join(of, "."+e.key+" or ") + "." + e.key
 			}
 			r.say(e, "bad-key", remedy, "expected a step and its gain with one dot between, found %s", quote(e.key))
 		case owner.twice:
@@ -37,11 +40,22 @@ func (r *reader) readTuning(f fields) {
 		case !known:
 			r.unknownName(asName, e.key, "step", steps)
 		}
+		if !dotted && e.value.Shape == Map {
+			continue
+		}
 		var ok bool
 		if t.Lo, t.Hi, ok = r.asSpan(e, "", "[0, 60]"); ok {
 			r.spec.Tuning = append(r.spec.Tuning, t)
 		}
 	}
+}
+
+// nothingBut is a list of two written out, or the empty text.
+func nothingBut(v Value) string {
+	if v.Shape != List || len(v.Items) != 2 {
+		return ""
+	}
+	return "[" + v.Items[0].Text + ", " + v.Items[1].Text + "]"
 }
 
 // stepsWith names the steps that have a key.
@@ -90,16 +104,14 @@ func (r *reader) readAccuracy(f fields) {
 			r.sayValue(e, "two-meanings", number+" "+unit+", or "+number+" count", "%s may mean %s or raw counts", number, unit)
 			continue
 		case q.Unit == "":
-			r.sayValue(e, "missing-unit", number+" with its unit, such as "+number+" deg", "expected a number with its unit, found %s", quote(text))
-			continue
+			// of a step: package steps knows its unit
 		case unit != "" && q.Unit != unit && !isCount:
 			r.sayValue(e, "wrong-unit", number+" "+unit+", or "+number+" count", "the output %s is in %s, found %s", e.key, unit, quote(text))
 			continue
 		case known && isCount && r.owners[e.key].what != "output":
-			r.sayValue(e, "wrong-unit", "the error in the unit of the signal", "%s is no output, and only outputs have raw counts", e.key)
-			continue
+			// likewise
 		}
-		r.spec.Accuracy = append(r.spec.Accuracy, Accuracy{Name: e.key, Pos: e.pos, Max: q})
+		r.spec.Accuracy = append(r.spec.Accuracy, Accuracy{Name: e.key, Pos: e.pos, MaxPos: e.value.Pos, Max: q})
 	}
 }
 
@@ -115,7 +127,10 @@ func (r *reader) outputUnit(name string) string {
 	return ""
 }
 
-var formatForm = regexp.MustCompile(`^Q(\d{1,2})\.(\d{1,2})$`)
+var (
+	formatForm = regexp.MustCompile(`^Q(-?\d{1,2})\.(-?\d{1,2})( x (\d[\d./]*))?$`)
+	looseForm  = regexp.MustCompile(`^q?(-?\d{1,2})\.(-?\d{1,2})$`)
+)
 
 // readFormats reads the formats that the author pinned.
 func (r *reader) readFormats(f fields) {
@@ -132,15 +147,29 @@ func (r *reader) readFormats(f fields) {
 		p := formatForm.FindStringSubmatch(text)
 		if p == nil {
 			remedy := "Q8.7, which has a sign, 8 bits before the point and 7 behind"
-			if up := strings.ToUpper(text); formatForm.MatchString(up) {
-				remedy = up
+			if bits := looseForm.FindStringSubmatch(strings.ToLower(text)); bits != nil {
+				remedy = "Q" + bits[1] + "." + bits[2]
 			}
 			r.sayValue(e, "bad-format", remedy, "expected a format Qm.n, found %s", quote(text))
 			continue
 		}
 		m, _ := strconv.Atoi(p[1])
 		n, _ := strconv.Atoi(p[2])
+		base, good := one, true
+		if p[4] != "" {
+			var err error
+			if base, good = fraction(p[4]); !good {
+				base, err = ParseNumber(p[4])
+				good = err == nil && base.Sign() > 0
+			}
+		}
 		switch {
+		case !good || base.Sign() <= 0:
+			r.sayValue(e, "bad-format", "Q"+p[1]+"."+p[2]+" x 1/131, for fractions of 1/131 of the unit", "expected a number above 0 behind the x, found %s", quote(text))
+			continue
+		case m+n+1 < 2:
+			r.sayValue(e, "bad-format", "a format of 8, 16, 32 or 64 bits, such as Q8.7", "%s has %d bits with its sign; at least 2 are needed", text, m+n+1)
+			continue
 		case m+n+1 > 64:
 			r.sayValue(e, "bad-format", "a format of 8, 16, 32 or 64 bits, such as Q8.7", "%s has %d bits with its sign; at most 64 are allowed", text, m+n+1)
 			continue
@@ -148,7 +177,7 @@ func (r *reader) readFormats(f fields) {
 			r.sayValue(e, "bad-format", "a format with at most 62 bits behind the point", "%s has %d bits behind the point; at most 62 are allowed", text, n)
 			continue
 		}
-		r.spec.Formats = append(r.spec.Formats, Format{Name: e.key, Pos: e.pos, M: m, N: n})
+		r.spec.Formats = append(r.spec.Formats, Format{Name: e.key, Pos: e.pos, M: m, N: n, Base: base, of: p[3]})
 	}
 }
 

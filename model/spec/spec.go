@@ -6,6 +6,7 @@
 package spec
 
 import (
+	"fmt"
 	"math/big"
 
 	"gainwright/model/finding"
@@ -48,6 +49,7 @@ type Input struct {
 	Raw           string // int8, uint8, int16, uint16, int32 or bool
 	Unit          string
 	CountsPerUnit *big.Rat // not zero; negative for a sensor mounted backwards
+	CountsPos     finding.Pos
 	Offset        *big.Rat // the value in units at raw 0
 	Lo, Hi        *big.Rat // declared range in units; default: the whole raw range
 }
@@ -106,24 +108,32 @@ type Output struct {
 
 // Tuning is the range in which a gain may be changed while the loop runs.
 type Tuning struct {
-	Key    string // effort.kp
-	Pos    finding.Pos
-	Lo, Hi *big.Rat
+	Key      string // effort.kp
+	Pos      finding.Pos
+	RangePos finding.Pos
+	Lo, Hi   *big.Rat
 }
 
 // Accuracy is the largest error asked for at a signal or output.
 type Accuracy struct {
-	Name string
-	Pos  finding.Pos
-	Max  Quantity
+	Name   string
+	Pos    finding.Pos
+	MaxPos finding.Pos
+	Max    Quantity
 }
 
-// Format pins the format of a signal: Qm.n, m integer bits besides the sign and n fraction bits.
+// Format pins the format of a signal: Qm.n, m integer bits besides the sign and n fraction bits. Either may be negative: holds
+// [-0.5, 0.5) in 16 bits.
 type Format struct {
 	Name string
 	Pos  finding.Pos
 	M, N int
+	Base *big.Rat // what is counted in such fractions, such as 1/131 of the unit; 1 unless written
+	of   string   // how that was written
 }
+
+// With writes the format with other numbers of bits.
+func (f Format) With(m, n int) string { return fmt.Sprintf("Q%d.%d%s", m, n, f.of) }
 
 // Quantity is a number with the unit that was written behind it.
 type Quantity struct {

@@ -38,9 +38,26 @@ func (r *reader) readStep(e entry) {
 	if step.KindPos.Line > 0 {
 		return
 	}
+	// A key that swallowed its value, or a word alone, is the kind without its colon.
+	for i, a := range step.Args {
+		key, value, glued := Glued(a)
+		alone := i == 0 && nothing(a.Value) && nameForm.MatchString(plain(a.Key))
+		switch {
+		case glued && key == "kind":
+		case alone:
+			value = plain(a.Key)
+		case plain(a.Key) == "type" && a.Value.Shape == Scalar:
+			value = a.Value.Text
+		default:
+			continue
+		}
+		step.Args = slices.Delete(step.Args, i, i+1)
+		r.say(entry{path: join(e.path, a.Key), pos: a.Pos}, "missing-key", "kind: "+value, "a step needs the key kind, with a colon and a space behind it")
+		return
+	}
 	// A key close to kind is taken for it, so that package steps need not judge it as a key of no kind.
 	for i, a := range step.Args {
-		if r.nearest(a.Key, []string{"kind"}) != "" {
+		if r.nearest(plain(a.Key), []string{"kind"}) != "" {
 			step.Args = slices.Delete(step.Args, i, i+1)
 			r.say(entry{path: join(e.path, a.Key), pos: a.Pos}, "unknown-key", "kind", "unknown key; a step needs the key kind")
 			return

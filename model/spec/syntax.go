@@ -2,6 +2,7 @@ package spec
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -37,11 +38,25 @@ func (r *reader) syntaxMessage(src []byte, at int, problem string) syntaxMistake
 	case here == '\t':
 		m.message = "a tab; YAML allows only spaces before a key"
 		m.remedy = "two spaces for each level"
+	case problem == "mapping values are not allowed in this context" && r.lacksColon(m.pos.Line) != "":
+		key := r.lacksColon(m.pos.Line)
+		m.pos.Col = strings.Index(string(r.lines[m.pos.Line-1]), key) + 1
+		m.message = fmt.Sprintf("expected a colon and a space between %s and what stands behind it", quote(key))
+		m.remedy = key + ": {"
 	case problem == "mapping values are not allowed in this context":
 		m.message = "a colon inside a text, or a key indented below a value"
 		m.remedy = "quotes around a text that holds a colon (about: \"Cart: keeps level\"), or the key under its neighbours"
 	case strings.HasPrefix(problem, "did not find expected ','"):
 		closing := problem[len(problem)-2 : len(problem)-1]
+		if line := r.line(m.pos.Line); strings.Contains(line, ";") {
+			m.pos.Col = strings.Index(line, ";") + 1
+			m.message, m.remedy = "a semicolon", "a comma between neighbours, in place of each ;"
+			break
+		} else if not := notForm.FindStringSubmatchIndex(line); not != nil {
+			m.pos.Col = not[2] + 1
+			m.message, m.remedy = "a text beginning with !, which names a type in YAML", "not "+line[not[4]:not[5]]
+			break
+		}
 		m.message = fmt.Sprintf("expected a comma or %s before this", closing)
 		m.remedy = fmt.Sprintf("a comma between neighbours, %s behind the last", closing)
 		if open := openBrackets(src[:at]); len(open) > 0 {
@@ -77,6 +92,28 @@ func (r *reader) syntaxMessage(src []byte, at int, problem string) syntaxMistake
 		m.remedy = "key: value lines, as in the starters"
 	}
 	return m
+}
+
+// line is a line of the source, counted from 1.
+func (r *reader) line(n int) string {
+	if n < 1 || n > len(r.lines) {
+		return ""
+	}
+	return string(r.lines[n-1])
+}
+
+var (
+	entryForm = regexp.MustCompile(`^\s*([A-Za-z_][A-Za-z0-9_-]*)(?: *:| *=? )?[{\[]`)
+	notForm   = regexp.MustCompile(`: (!([a-z][a-z0-9_.]*))`)
+)
+
+// lacksColon is the key of a line such as smooth {kind: low_pass}, whose colon or the space behind it is missing.
+func (r *reader) lacksColon(n int) string {
+	m := entryForm.FindStringSubmatch(r.line(n))
+	if m == nil {
+		return ""
+	}
+	return m[1]
 }
 
 // closers are the brackets that close what is open at the end of src.

@@ -19,6 +19,11 @@ var complementaryKind = &Kind{
 	},
 	Lower: func(l *Lowering) {
 		angle, rate := l.Signal("angle"), l.Signal("rate")
+		if angle.unit == rate.unit+"/s" {
+			l.fail(l.argPos("rate"), "rate", "swapped", "the two names exchanged: angle: "+l.arg("rate").Value.Text+", rate: "+l.arg("angle").Value.Text, "the angle is in %s and its rate in %s", angle.unit, rate.unit)
+			l.Publish(rate.id, "", nil)
+			return
+		}
 		l.sameUnit(rate.unit, angle.unit+"/s", l.argPos("rate"), "rate")
 		if angle.angular != nil {
 			l.fail(l.argPos("angle"), "angle", "average-on-circle", "give the angle step limits: [-90, 90]", "an angle on a circle cannot be averaged: 179 and -179 would give 0")

@@ -43,7 +43,11 @@ func (c *pid) readGains() {
 	if !l.Has("gain") {
 		for _, k := range []string{"ti", "td", "form"} {
 			if l.Has(k) {
-				l.fail(l.argPos(k), k, "no-gain", "gain: (with ti and td), or kp, ki, kd", "%s goes with gain", k)
+				remedy := "leave it out, and give kp, ki, kd; or give gain beside it"
+				if parallel {
+					remedy = "leave it out: it goes with gain, and kp, ki and kd are given"
+				}
+				l.fail(l.argPos(k), k, "no-gain", remedy, "%s goes with gain", k)
 			}
 		}
 		if l.Word("per") == "tick" {
@@ -54,7 +58,7 @@ func (c *pid) readGains() {
 		return
 	}
 	if parallel {
-		l.fail(l.argPos("gain"), "gain", "two-forms", "gain, ti and td, or kp, ki and kd", "gain, ti and td are one form of the gains, kp, ki and kd another, and both are given")
+		l.fail(l.argPos("gain"), "gain", "two-forms", "leave it out, with ti and td; or leave out kp, ki and kd", "gain, ti and td are one form of the gains, kp, ki and kd another, and both are given")
 	}
 	if l.Has("per") {
 		l.fail(l.argPos("per"), "per", "two-forms", "leave per out", "ti and td are times: per goes with kp, ki, kd")
@@ -71,6 +75,29 @@ func (c *pid) readGains() {
 		k, ti, td = Series(k, ti, td)
 	}
 	c.gains = Standard(k, ti, td)
+	for _, g := range []**big.Rat{&c.gains.I, &c.gains.D} {
+		if *g == nil { // a live gain may be given beside, which is reported
+			*g = new(big.Rat)
+		}
+	}
+}
+
+// checkSigns warns of an integral or a derivative that works against the proportional part.
+func (c *pid) checkSigns() {
+	p, i, d := c.gains.P, c.gains.I, c.gains.D
+	if p.Sign() != 0 && p.Sign()*i.Sign() < 0 && p.Sign()*d.Sign() < 0 && c.Has("kp") { // it stands alone against both
+		c.warn(c.argPos("kp"), "kp", "gain-against-gain", "kp: "+decimal(new(big.Rat).Neg(p)), "kp is %s, ki %s and kd %s: the one works against the others", decimal(p), decimal(i), decimal(d))
+		return
+	}
+	for _, g := range []struct {
+		key   string
+		value *big.Rat
+	}{{"ki", i}, {"kd", d}} {
+		if c.Has(g.key) && p.Sign()*g.value.Sign() < 0 {
+			c.warn(c.argPos(g.key), g.key, "gain-against-gain", g.key+": "+decimal(new(big.Rat).Neg(g.value)),
+				"%s is %s and kp %s: the one works against the other", g.key, decimal(g.value), decimal(p))
+		}
+	}
 }
 
 func (c *pid) readLimits() {

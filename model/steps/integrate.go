@@ -41,7 +41,7 @@ var integrateKind = &Kind{
 		} else {
 			lo, hi := l.Limits("limits", unit)
 			if lo == nil {
-				l.fail(l.step.Pos, "", "integral-without-limit", "limits: [low, high], or around: circle", "the sum has no limit and would overflow")
+				l.fail(l.step.Pos, "", "integral-without-limit", l.limitOfSum(unit), "the sum has no limit and would overflow")
 				return
 			}
 			if start.Cmp(lo) < 0 || start.Cmp(hi) > 0 {
@@ -57,6 +57,14 @@ var integrateKind = &Kind{
 		}
 		l.Publish(sum, "", turn)
 	},
+}
+
+// limitOfSum says how a sum over time is kept from overflowing.
+func (l *Lowering) limitOfSum(unit string) string {
+	if program.Turn(unit) != nil {
+		return "around: circle, or limits: [low, high]"
+	}
+	return "limits: [-1000, 1000], or whatever the sum may reach"
 }
 
 // perSecond takes "/s" off a unit.

@@ -95,9 +95,15 @@ func checkKeys(s *spec.Step, good *goodNames, report *finding.List) *Kind {
 		for _, k := range Kinds() {
 			names = append(names, k.Name)
 		}
+		if what, meant, ok := NoKind(s.Kind); ok {
+			say(s.KindPos, "kind", "no-kind-yet", meant, "no kind of step %s yet; the kinds are %s", what, strings.Join(names, ", "))
+			return nil
+		}
 		remedy := "one of these kinds"
 		if k = kindMeant(s.Kind); k != nil { // its keys can be looked at all the same
-			remedy = k.Name
+			if remedy = k.Name; k == secondOrderKind {
+				remedy += ", with response: " + wordMeant(s.Kind, k.param("response").Choices) + ", frequency and q"
+			}
 		}
 		say(s.KindPos, "kind", "unknown-kind", remedy, "%q is no kind of step, expected one of %s", s.Kind, strings.Join(names, ", "))
 		if k == nil {
@@ -111,22 +117,35 @@ func checkKeys(s *spec.Step, good *goodNames, report *finding.List) *Kind {
 	for _, a := range s.Args {
 		p := k.param(a.Key)
 		if p == nil {
+			ok = false
 			remedy := k.keyMeant(a.Key)
-			if before, after, glued := strings.Cut(a.Key, ":"); glued && k.param(before) != nil { // {kp:12} is one word for YAML
-				isMeant[before] = true
-				remedy = before + ": " + after + ", with a space behind the colon"
+			if key, value, glued := spec.Glued(a); glued && k.param(key) != nil { // {kp:12} is one word for YAML
+				isMeant[key] = true
+				say(a.Pos, a.Key, "unknown-key", key+": "+value+", with a space behind the colon", "a step of kind %s has no key %q", k.Name, a.Key)
+				continue
 			}
 			isMeant[remedy] = true
-			if remedy == "" {
+			full := k.rewritten(s, remedy, a.Value)
+			switch why := leftOut[plain(a.Key)]; {
+			case remedy != "" && slices.ContainsFunc(s.Args, func(b spec.Arg) bool { return b.Key == remedy }):
+				say(a.Pos, a.Key, "unknown-key", "leave it out: the step has "+remedy, "a step of kind %s has no key %q", k.Name, a.Key)
+			case remedy == "" && why != "":
+				say(a.Pos, a.Key, "unknown-key", "leave it out: "+why, "a step of kind %s has no key %q", k.Name, a.Key)
+			case remedy == "":
 				say(a.Pos, a.Key, "unknown-key", "leave it out", "a step of kind %s has no key %q, its keys are %s", k.Name, a.Key, strings.Join(keys, ", "))
-			} else {
+			case full != "":
+				say(a.Pos, a.Key, "unknown-key", full, "a step of kind %s has no key %q", k.Name, a.Key)
+			default:
 				say(a.Pos, a.Key, "unknown-key", remedy, "a step of kind %s has no key %q", k.Name, a.Key)
 			}
-			ok = false
 			continue
 		}
 		if a.Value.Shape != p.shape() {
-			say(a.Value.Pos, a.Key, "wrong-shape", a.Key+": "+written[p.Form].sample, "%s stands here, %s is expected", shown(a.Value), written[p.Form].what)
+			remedy := k.rewritten(s, a.Key, a.Value)
+			if remedy == "" {
+				remedy = a.Key + ": " + written[p.Form].sample
+			}
+			say(a.Value.Pos, a.Key, "wrong-shape", remedy, "%s stands here, %s is expected", shown(a.Value), written[p.Form].what)
 			ok = false
 		}
 	}
@@ -138,7 +157,7 @@ func checkKeys(s *spec.Step, good *goodNames, report *finding.List) *Kind {
 		for _, a := range s.Args {
 			found = found || a.Key == p.Key
 		}
-		if !found {
+		if !found && Find(s.Kind) != nil { // of a kind that is guessed at, the kind comes first
 			say(s.Pos, "", "missing-key", fmt.Sprintf("%s: %s (%s)", p.Key, written[p.Form].sample, p.Doc), "a step of kind %s needs the key %s", k.Name, p.Key)
 			ok = false
 		}
@@ -156,9 +175,11 @@ func checkKeys(s *spec.Step, good *goodNames, report *finding.List) *Kind {
 			say(r.pos, r.key, "unknown-signal", nearestOr(r.name, own, oneOf(own, step)), "%s has no signal of the name %q", step, r.name)
 			continue
 		}
-		if strings.Contains(r.name, " ") && k.param(r.key).Form == Condition {
-			say(r.pos, r.key, "not-a-condition", "armed, not armed, armed rises or armed falls, where armed is a switch", "%q is no condition", r.name)
-			continue
+		if k.param(r.key).Form == Condition {
+			if remedy := good.condition(r.name); remedy != "" {
+				say(r.pos, r.key, "not-a-condition", remedy, "%q is no condition", r.name)
+				continue
+			}
 		}
 		say(r.pos, r.key, "unknown-signal", good.nearest(r.name), "%q is neither an input nor a step", r.name)
 	}
@@ -205,11 +226,54 @@ func (g *goodNames) nearest(name string) string {
 	return nearestOr(name, g.list(), oneOf(g.list(), otherwise))
 }
 
+// condition says what to write for what is neither a switch nor, most likely, the misspelt name of one; nothing: it may be one.
+func (g *goodNames) condition(text string) string {
+	const forms = "armed, not armed, armed rises or armed falls, where armed is a switch"
+	words := strings.FieldsFunc(strings.ToLower(text), func(c rune) bool { return c == ' ' || c == '!' || c == '&' || c == '|' })
+	switch {
+	case text == "true" || text == "on" || text == "always":
+		return "leave it out: what is not switched is always on"
+	case text == "false" || text == "off" || text == "never":
+		return "the name of a switch"
+	case len(words) == 1 && strings.HasPrefix(text, "!") && g.known[words[0]]:
+		return "not " + words[0]
+	case len(words) == 2 && g.known[words[1]] && strings.HasPrefix(words[0], "ris"):
+		return words[1] + " rises"
+	case len(words) == 2 && g.known[words[1]] && strings.HasPrefix(words[0], "fall"):
+		return words[1] + " falls"
+	case strings.ContainsAny(text, "<>="):
+		return "the name of a step of kind window, which is on while a signal is inside limits"
+	case len(words) > 2 && (words[1] == "and" || words[1] == "or"):
+		return "one of the two switches; a window joins them: when: one of them, of: and limits for what is to be inside"
+	case strings.Contains(text, " "):
+		return forms
+	}
+	return ""
+}
+
 func nearestOr(name string, good []string, otherwise string) string {
 	for _, g := range good {
 		if letters(g) == letters(name) { // two of them changed places
 			return g
 		}
+	}
+	for _, g := range good {
+		if plain(name) == g {
+			return g
+		}
+	}
+	longer := ""
+	for _, g := range good { // one that was renamed
+		if strings.HasPrefix(g, name+"_") || strings.HasPrefix(name, g+"_") {
+			if longer != "" {
+				longer = ""
+				break
+			}
+			longer = g
+		}
+	}
+	if longer != "" && len(name) > 2 {
+		return longer
 	}
 	if n := spec.Nearest(name, good); n != "" {
 		return n

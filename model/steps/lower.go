@@ -236,9 +236,9 @@ func checkTuning(s *spec.Spec, kinds map[string]*Kind, found *finding.List) {
 			f.Rule, f.Message = "not-tunable", fmt.Sprintf("%s is fixed in the code: only gains outside a filter's recursion can change while the loop runs", t.Key)
 		case !sets(s, name, key):
 			f.Rule, f.Message = "gain-not-set", fmt.Sprintf("the step %s does not set %s: a gain that is changed while running has a value to start from", name, key)
-			f.Remedy = fmt.Sprintf("%s: {%s: 0, ...} to start from 0, or leave it out here", name, key)
+			f.Remedy = fmt.Sprintf("leave it out here, or %s: 0 at the step %s to start from 0", key, name)
 			if sets(s, name, "gain") {
-				f.Remedy = "kp, ki and kd in place of gain, ti and td, or leave it out here"
+				f.Remedy = "leave it out here, or give the step kp, ki and kd in place of gain, ti and td"
 			}
 		default:
 			continue

@@ -48,6 +48,11 @@ func (l *Lowering) fail(pos finding.Pos, key, rule, remedy, format string, args 
 	l.findings.Add(finding.Finding{Pos: pos, Severity: finding.Error, Rule: rule, Key: path, Message: fmt.Sprintf(format, args...), Remedy: remedy})
 }
 
+// warn tells of what is most likely not meant.
+func (l *Lowering) warn(pos finding.Pos, key, rule, remedy, format string, args ...any) {
+	l.findings.Add(finding.Finding{Pos: pos, Severity: finding.Warning, Rule: rule, Key: "steps." + l.step.Name + "." + key, Message: fmt.Sprintf(format, args...), Remedy: remedy})
+}
+
 // add appends an operation; role names the value within the step.
 func (l *Lowering) add(op program.Op, role, doc string) program.ID {
 	name := l.prefix
@@ -176,9 +181,9 @@ func (l *Lowering) Term(key string, value, factor *big.Rat, gainUnit string, a p
 			continue
 		}
 		if value.Cmp(t.Lo) < 0 || value.Cmp(t.Hi) > 0 {
-			l.findings.Add(finding.Finding{Pos: t.Pos, Severity: finding.Error, Rule: "gain-outside-tuning", Key: "tuning." + t.Key,
+			l.findings.Add(finding.Finding{Pos: t.RangePos, Severity: finding.Error, Rule: "gain-outside-tuning", Key: "tuning." + t.Key,
 				Message: fmt.Sprintf("the gain is %s, which the tuning range [%s, %s] does not hold", decimal(value), decimal(t.Lo), decimal(t.Hi)),
-				Remedy:  fmt.Sprintf("[%s, %s], or a gain inside the range", decimal(smaller(t.Lo, value)), decimal(larger(t.Hi, value)))})
+				Remedy:  tuningFor(value, t.Lo, t.Hi)})
 		}
 		l.p.Gains = append(l.p.Gains, program.Gain{Name: l.prefix + "_" + key, Key: t.Key, Unit: gainUnit, Value: value, Lo: t.Lo, Hi: t.Hi, Line: l.argPos(key).Line})
 		l.p.Coefs = append(l.p.Coefs, program.CoefInfo{Gain: len(l.p.Gains) - 1, Factor: factor, Name: l.prefix + "_" + key})
@@ -207,4 +212,16 @@ func quotient(to, from string) string {
 		return to
 	}
 	return to + "/" + from
+}
+
+// tuningFor is a range that holds a gain. Where the gain has the other sign than all of the range, the range is turned round: one of both
+// signs would let the loop be turned round while it runs.
+func tuningFor(value, lo, hi *big.Rat) string {
+	switch zero := new(big.Rat); {
+	case value.Sign() < 0 && lo.Sign() >= 0:
+		return fmt.Sprintf("[%s, %s], if the gain is meant to be negative", decimal(smaller(new(big.Rat).Neg(hi), value)), decimal(zero.Neg(lo)))
+	case value.Sign() > 0 && hi.Sign() <= 0:
+		return fmt.Sprintf("[%s, %s], if the gain is meant to be positive", decimal(zero.Neg(hi)), decimal(larger(new(big.Rat).Neg(lo), value)))
+	}
+	return fmt.Sprintf("[%s, %s], or a gain inside the range", decimal(smaller(lo, value)), decimal(larger(hi, value)))
 }

@@ -57,7 +57,7 @@ func (l *Lowering) readShare() (tau, a *big.Rat) {
 		return one, one
 	case 1:
 	default:
-		l.fail(l.argPos(given[1]), given[1], "one-of", given[0]+" or "+given[1]+" alone", "%s are given, exactly one is expected", strings.Join(given, " and "))
+		l.fail(l.argPos(given[1]), given[1], "one-of", "leave it out, or leave out "+given[0], "%s are given, exactly one is expected", strings.Join(given, " and "))
 		return one, one
 	}
 	if l.Has("blend") {

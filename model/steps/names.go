@@ -58,8 +58,22 @@ func checkNames(s *spec.Spec, kinds map[string]*Kind, known map[string]bool, fou
 func (l *Lowering) checkAccuracy() {
 	for _, a := range l.spec.Accuracy {
 		s, ok := l.signals[a.Name]
+		isOutput := slices.ContainsFunc(l.spec.Outputs, func(o spec.Output) bool { return o.Name == a.Name })
+		if ok && !isOutput && !s.isBool && !isUnknown(s.unit) {
+			add := func(rule, remedy, format string, args ...any) {
+				l.findings.Add(finding.Finding{Pos: a.MaxPos, Severity: finding.Error, Rule: rule, Key: "accuracy." + a.Name, Message: fmt.Sprintf(format, args...), Remedy: remedy})
+			}
+			switch unit := a.Max.Unit; {
+			case unit == "" && s.unit != "":
+				add("missing-unit", decimal(a.Max.Number)+" "+s.unit, "expected a number with its unit, found %s", decimal(a.Max.Number))
+				continue
+			case unit == "count" || unit == "counts":
+				add("wrong-unit", "the error in "+orNone(s.unit), "%s is no output, and only outputs have raw counts", a.Name)
+				continue
+			}
+		}
 		if ok && !s.isBool && a.Max.Unit != "" && a.Max.Unit != s.unit && !isUnknown(s.unit) {
-			l.findings.Add(finding.Finding{Pos: a.Pos, Severity: finding.Error, Rule: "unit-mismatch", Key: "accuracy." + a.Name,
+			l.findings.Add(finding.Finding{Pos: a.MaxPos, Severity: finding.Error, Rule: "unit-mismatch", Key: "accuracy." + a.Name,
 				Message: fmt.Sprintf("the unit is %s, that of %s is %s", a.Max.Unit, a.Name, orNone(s.unit)), Remedy: strings.TrimSpace(decimal(a.Max.Number) + " " + s.unit)})
 		}
 	}
@@ -96,6 +110,22 @@ func warnUnused(s *spec.Spec, kinds map[string]*Kind, found *finding.List) {
 	}
 	for _, o := range s.Outputs {
 		need(o.From)
+	}
+	read := map[string]bool{}
+	for _, o := range s.Outputs {
+		read[o.From] = true
+	}
+	for i := range s.Steps {
+		for _, r := range references(&s.Steps[i], kinds[s.Steps[i].Name]) {
+			read[r.name] = true
+		}
+	}
+	for _, in := range s.Inputs {
+		if !read[in.Name] {
+			found.Add(finding.Finding{Pos: in.Pos, Severity: finding.Warning, Rule: "unused-input", Key: "inputs." + in.Name,
+				Message: "no step reads this input, and no output: it is handed in at every tick for nothing",
+				Remedy:  "a step that reads it, or take it out"})
+		}
 	}
 	for _, st := range s.Steps {
 		if !needed[st.Name] {

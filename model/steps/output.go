@@ -84,7 +84,7 @@ func (l *Lowering) checkSource(o *spec.Output) (from signal, ok bool) {
 		l.findings.Add(finding.Finding{Pos: pos, Severity: finding.Error, Rule: rule, Key: "outputs." + o.Name, Message: fmt.Sprintf(format, args...), Remedy: remedy})
 	}
 	if from.isBool {
-		say(o.FromPos, "switch-as-number", "from: (a step that yields a number)", "%s is a switch, an output takes a number", o.From)
+		say(o.FromPos, "switch-as-number", l.fitting("a step that yields a number", func(s signal) bool { return !s.isBool && s.unit == o.Unit }), "%s is a switch, an output takes a number", o.From)
 		return from, false
 	}
 	if from.unit != o.Unit && !isUnknown(from.unit) {

@@ -182,6 +182,10 @@ func mend(st *spec.Step) (mended *spec.Step, doubtful map[string]bool) {
 				doubtful[""] = true
 				continue
 			}
+			if k.rewritten(st, p.Key, a.Value) != "" {
+				doubtful[""] = true
+				continue
+			}
 			a.Key = p.Key
 			doubtful["steps."+st.Name+"."+p.Key] = true
 		}

@@ -1,6 +1,7 @@
 package steps
 
 import (
+	"fmt"
 	"math/big"
 
 	"gainwright/model/program"
@@ -73,6 +74,7 @@ func lowerPID(l *Lowering) {
 	}
 	c.readGains()
 	c.noteGains()
+	c.checkSigns()
 	c.readLimits()
 	if l.Word("around") == "circle" {
 		c.turn = l.turn(c.measured.unit, "measured")
@@ -212,6 +214,10 @@ func (c *pid) integral(rest program.ID) program.ID {
 	}
 	limits := c.limits
 	if lo, hi := c.Limits("integral_limits", c.unit); lo != nil {
+		if c.limits.lo != nil && (lo.Cmp(c.limits.lo) < 0 || hi.Cmp(c.limits.hi) > 0) {
+			c.warn(c.argPos("integral_limits"), "integral_limits", "integral-beyond-effort", fmt.Sprintf("integral_limits: [%s, %s]", decimal(larger(lo, c.limits.lo)), decimal(smaller(hi, c.limits.hi))),
+				"the integral may reach [%s, %s], the effort [%s, %s]: what lies beyond is wound up and has to be wound back", decimal(lo), decimal(hi), decimal(c.limits.lo), decimal(c.limits.hi))
+		}
 		limits = span{lo: lo, hi: hi}
 	}
 	lo, hi := limits.lo, limits.hi
@@ -221,7 +227,7 @@ func (c *pid) integral(rest program.ID) program.ID {
 	}
 	start := c.Number("start", c.unit, new(big.Rat))
 	if start.Cmp(lo) < 0 || start.Cmp(hi) > 0 {
-		c.fail(c.argPos("start"), "start", "start-outside-limits", "start: "+decimal(lo), "the start %s lies outside the integral's limits [%s, %s]", decimal(start), decimal(lo), decimal(hi))
+		c.fail(c.argPos("start"), "start", "start-outside-limits", "start: "+decimal(larger(lo, smaller(start, hi))), "the start %s lies outside the integral's limits [%s, %s]", decimal(start), decimal(lo), decimal(hi))
 	}
 	n, before := c.State(program.StateInfo{Unit: c.unit, Form: program.Wide, Like: program.None, Start: start, Integral: true}, "integral", "integral term")
 	c.effort[before] = true
@@ -237,7 +243,7 @@ func (c *pid) integral(rest program.ID) program.ID {
 	if c.Has("tracking_time") {
 		share := new(big.Rat).Quo(c.Period(), c.Seconds("tracking_time"))
 		if share.Cmp(big.NewRat(1, 1)) > 0 {
-			c.fail(c.argPos("tracking_time"), "tracking_time", "tracking-too-fast", "tracking_time: "+decimal(c.Period())+" s or more", "the tracking time is shorter than a tick")
+			c.fail(c.argPos("tracking_time"), "tracking_time", "tracking-too-fast", "tracking_time: "+decimal(new(big.Rat).Mul(c.Period(), big.NewRat(2, 1)))+" s or more", "the tracking time is shorter than a tick")
 		}
 		if c.limits.lo == nil {
 			c.fail(c.argPos("tracking_time"), "tracking_time", "no-limits", "limits: [low, high]", "tracking needs limits of the effort")

@@ -140,7 +140,7 @@ func (l *Lowering) sectionCoefficients() (b, a []*big.Rat, ok bool) {
 	}
 	for _, k := range []string{"response", "frequency", "q"} {
 		if !l.Has(k) {
-			l.fail(l.step.Pos, "", "missing-key", k+": ... , or b: [b0, b1, b2] and a: [a1, a2]", "the section needs response, frequency and q, or b and a")
+			l.fail(l.step.Pos, "", "missing-key", map[string]string{"response": "response: notch", "frequency": "frequency: 10 Hz", "q": "q: 0.7071"}[k]+", or b: [b0, b1, b2] and a: [a1, a2]", "the section needs response, frequency and q, or b and a")
 			return nil, nil, false
 		}
 	}
@@ -150,7 +150,7 @@ func (l *Lowering) sectionCoefficients() (b, a []*big.Rat, ok bool) {
 	db, _ := l.Number("gain_db", "", new(big.Rat)).Float64()
 	switch {
 	case f >= fs/2:
-		l.fail(l.argPos("frequency"), "frequency", "frequency-too-high", "a frequency below "+decimal(new(big.Rat).Quo(l.spec.Rate, big.NewRat(2, 1)))+" Hz", "the frequency is not below half the rate")
+		l.fail(l.argPos("frequency"), "frequency", "frequency-too-high", "frequency: "+decimal(new(big.Rat).Mul(l.spec.Rate, big.NewRat(2, 5)))+" Hz or less", "the frequency is not below half the rate")
 		return nil, nil, false
 	case q < 0.05 || q > 1000:
 		l.fail(l.argPos("q"), "q", "q-outside", "q: 0.7071", "the quality factor is %g, 0.05 to 1000 is expected", q)

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math/big"
 	"slices"
+	"strings"
 
 	"gainwright/model/program"
 	"gainwright/model/spec"
@@ -102,6 +103,14 @@ func (l *Lowering) factor(t spec.Arg) *big.Rat {
 		var no *spec.TextError
 		if errors.As(err, &no) && spec.Reads(no.Remedy) {
 			remedy = no.Remedy
+		}
+		if sign, name := strings.HasPrefix(t.Key, "-"), strings.TrimLeft(t.Key, "+- "); name != t.Key && t.Value.Text == "" {
+			remedy = name + ": 1"
+			if sign {
+				remedy = name + ": -1"
+			}
+			l.fail(t.Pos, "of."+t.Key, "not-a-number", remedy, "the factor of %s is missing", name)
+			return new(big.Rat)
 		}
 		l.fail(t.Value.Pos, "of."+t.Key, "not-a-number", t.Key+": "+remedy, "%s is no number", shown(t.Value))
 		return new(big.Rat)

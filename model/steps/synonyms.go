@@ -1,14 +1,62 @@
 package steps
 
+import (
+	"slices"
+	"strings"
+
+	"gainwright/model/spec"
+)
+
 // otherKinds are names that practitioners have for kinds of step, and the kind that does it here.
 var otherKinds = map[string]string{
 	"p": "pid", "pi": "pid", "pd": "pid", "regulator": "pid", "controller": "pid",
-	"lpf": "low_pass", "filter": "low_pass", "lag": "low_pass", "smooth": "low_pass", "moving_average": "low_pass", "first_order": "low_pass",
-	"biquad": "second_order", "notch": "second_order", "high_pass": "second_order", "band_pass": "second_order", "peaking": "second_order",
+	"pid_controller": "pid", "lpf": "low_pass", "ema": "low_pass", "exponential": "low_pass", "smoothing": "low_pass", "pt1": "low_pass", "rc": "low_pass", "filter": "low_pass", "lag": "low_pass", "smooth": "low_pass", "first_order": "low_pass",
+	"biquad": "second_order", "notch": "second_order", "high_pass": "second_order", "band_pass": "second_order", "peaking": "second_order", "bandstop": "second_order", "band_stop": "second_order",
 	"limit": "clamp", "limiter": "clamp", "saturate": "clamp", "saturation": "clamp",
 	"add": "sum", "subtract": "sum", "mix": "sum", "mixer": "sum", "gain": "sum", "scale": "sum", "offset": "sum", "feed_forward": "sum", "feedforward": "sum",
 	"latch": "hold", "sample": "hold", "comparator": "window", "hysteresis": "window", "threshold": "window",
+	"kalman": "complementary", "fusion": "complementary", "deg": "angle", "atan": "angle",
 	"integrator": "integrate", "atan2": "angle", "arctangent": "angle", "unwrap": "wrap", "bias": "bias_at_rest",
+}
+
+// noKinds are jobs that no kind of step does yet, and what there is to build from.
+var noKinds = []struct {
+	names []string
+	what  string // no kind ... yet
+	meant string // what to write
+}{
+	{[]string{"ramp", "slew", "slew_rate", "slew_limit", "slew_limiter", "rate_limit", "rate_limiter", "ratelimit"}, "limits a rate",
+		"low_pass, with a time_constant, which smooths a jump; or the step left out"},
+	{[]string{"dead_band", "deadband", "dead_zone", "deadzone"}, "makes a dead band",
+		"the step left out; least_effort at an output carries a motor over its own"},
+	{[]string{"median", "moving_average", "average", "mean", "fir", "boxcar"}, "keeps several samples", "low_pass, with a time_constant"},
+	{[]string{"delay", "dead_time", "transport_delay", "previous"}, "delays a signal", "low_pass, with that time as its time_constant, which lags about as much; or the step left out"},
+	{[]string{"table", "lookup", "look_up", "curve", "map", "interpolate", "thermistor", "ntc", "linearize"}, "looks up a curve",
+		"sum, of: {signal: factor} and offset, for the straight line through the range that matters"},
+	{[]string{"multiply", "product", "divide", "quotient", "ratio"}, "multiplies or divides two signals", "sum, of: {signal: factor}, which multiplies by a fixed number"},
+	{[]string{"absolute", "abs", "sqrt", "square_root", "root", "square", "minimum", "maximum", "min", "max", "sign", "polynomial", "expression", "formula"}, "computes this",
+		"the step left out, and its result from the sensor's side if there is one"},
+	{[]string{"derivative", "differentiate", "differentiator", "derive", "rate_of_change"}, "takes a rate alone",
+		"pid, with target: 0, kd: -1, derivative_filter and unit, whose effort is the rate of what it measures"},
+	{[]string{"switch", "select", "mux", "choose", "if", "relay", "bang_bang", "thermostat", "state_machine", "mode"}, "chooses between signals",
+		"window, for a switch that comes on inside limits, and enable: that switch at a pid"},
+	{[]string{"timer", "counter", "debounce", "pulse"}, "counts or times", "the step left out, and the switch as an input from where it is timed"},
+	{[]string{"state_feedback", "lqr", "state_space"}, "takes a vector of states", "sum, of: {state: -gain, another: -gain}"},
+}
+
+// NoKind says of a job that people have a name for that no kind of step does it yet (limits a rate, say), and what there is to write instead.
+func NoKind(name string) (lacks, instead string, ok bool) {
+	for _, n := range noKinds {
+		if slices.Contains(n.names, plain(name)) {
+			return n.what, n.meant, true
+		}
+	}
+	return "", "", false
+}
+
+// plain is a name as names are written in a spec: Low-Pass is low_pass.
+func plain(name string) string {
+	return strings.NewReplacer("-", "_", " ", "_").Replace(strings.ToLower(strings.TrimSpace(name)))
 }
 
 // otherKeys are names that practitioners have for keys, and the keys that are meant, the likeliest first.
@@ -19,11 +67,14 @@ var otherKeys = map[string][]string{
 	"tau": {"time_constant"}, "cutoff_frequency": {"cutoff", "frequency"}, "corner": {"cutoff", "frequency"}, "cutoff": {"frequency"}, "fc": {"cutoff", "frequency"}, "f0": {"frequency"},
 	"alpha": {"blend"}, "p": {"kp"}, "i": {"ki"}, "d": {"kd"}, "type": {"response"}, "filter": {"derivative_filter", "response"},
 	"min": {"limits"}, "max": {"limits"}, "range": {"limits"}, "output_limits": {"limits"}, "out_limits": {"limits"}, "saturation": {"limits"}, "clamp": {"limits"},
-	"anti_windup": {"integral_limits"}, "windup_limit": {"integral_limits"}, "initial": {"start"}, "bias": {"offset"}, "when_on": {"enable"},
+	"windup_limit": {"integral_limits"}, "integral_limit": {"integral_limits"}, "i_limit": {"integral_limits"}, "i_limits": {"integral_limits"}, "imax": {"integral_limits"}, "i_max": {"integral_limits"},
+	"y": {"of"}, "sine": {"of"}, "wrap": {"around"}, "circular": {"around"}, "accel": {"angle"}, "gyro": {"rate"}, "quality": {"q"}, "quality_factor": {"q"}, "frequency": {"cutoff"}, "freq": {"frequency", "cutoff"}, "hysteresis": {"release"}, "enable": {"when"}, "when": {"enable"},
+	"period": {"time_constant"}, "time": {"time_constant"}, "speed": {"measured_rate"}, "velocity": {"measured_rate"}, "gyro_rate": {"rate"}, "terms": {"of"}, "signals": {"of"}, "inputs": {"of"}, "gain_p": {"kp"}, "initial": {"start"}, "bias": {"offset"}, "when_on": {"enable"},
 }
 
 // kindMeant is the kind that an unknown name of one stands for, or nil.
 func kindMeant(name string) *Kind {
+	name = plain(name)
 	if other, known := otherKinds[name]; known {
 		return Find(other)
 	}
@@ -36,6 +87,12 @@ func kindMeant(name string) *Kind {
 
 // keyMeant is the key of the kind that an unknown key stands for, or nothing.
 func (k *Kind) keyMeant(key string) string {
+	if _, isLeft := leftOut[plain(key)]; isLeft {
+		return ""
+	}
+	if key = plain(key); k.param(key) != nil { // KP is kp
+		return key
+	}
 	for _, other := range otherKeys[key] {
 		if k.param(other) != nil {
 			return other
@@ -46,4 +103,138 @@ func (k *Kind) keyMeant(key string) string {
 		keys = append(keys, p.Key)
 	}
 	return nearestOr(key, keys, "")
+}
+
+// leftOut are keys for what a step does anyway, or what nothing does; and why they are left out.
+var leftOut = map[string]string{
+	"anti_windup": "the integral stops at integral_limits, by default those of the effort; tracking_time leads it back", "antiwindup": "the integral stops at integral_limits, by default those of the effort; tracking_time leads it back",
+	"order":       "a second_order step is a filter of second order, and two of them in series one of fourth",
+	"bandwidth":   "q is the frequency over the bandwidth",
+	"n":           "derivative_filter is the time constant of the derivative's filter, td over n",
+	"sample_time": "it is the rate of the spec", "dt": "it is the rate of the spec", "rate_hz": "it is the rate of the spec",
+	"invert": "a gain, a factor or counts_per_unit may be negative", "inverted": "a gain, a factor or counts_per_unit may be negative", "reverse": "a gain, a factor or counts_per_unit may be negative",
+}
+
+// rewritten is a key with its value in the form that the kind reads, where it can be told what is meant; else the empty text.
+func (k *Kind) rewritten(s *spec.Step, key string, v spec.Value) string {
+	p := k.param(key)
+	if p == nil {
+		return ""
+	}
+	text := p.from(v)
+	switch {
+	case key == "around" && (v.Text == "true" || v.Text == "yes" || v.Text == "on"):
+		text = "circle"
+	case key == "limits" && v.Shape == spec.Scalar: // min and max, each with one end
+		var ends [2]string
+		for _, a := range s.Args {
+			switch plain(a.Key) {
+			case "min", "low", "lower":
+				ends[0] = a.Value.Text
+			case "max", "high", "upper":
+				ends[1] = a.Value.Text
+			}
+		}
+		if lo, hi := ends[0], ends[1]; lo != "" && hi != "" {
+			text = "[" + lo + ", " + hi + "]"
+		}
+	case plain(key) == "release" && v.Shape == spec.Scalar:
+		text = within(s, v)
+	case p.Form == Signals && v.Shape == spec.Scalar && k.sides(s) != "":
+		text = k.sides(s)
+	case p.Form == Signals && v.Shape == spec.Scalar: // of: fore, up is two keys for YAML
+		names := []string{v.Text}
+		for _, a := range s.Args {
+			if a.Value.Shape == spec.Scalar && a.Value.Text == "" && k.param(a.Key) == nil {
+				names = append(names, a.Key)
+			}
+		}
+		if text = ""; len(names) > 1 {
+			text = "[" + strings.Join(names, ", ") + "]"
+		}
+	}
+	if text == "" {
+		return ""
+	}
+	return key + ": " + text
+}
+
+// sides are the two sides of an angle, given as y and x; else the empty text.
+func (k *Kind) sides(s *spec.Step) string {
+	var y, x string
+	for _, a := range s.Args {
+		switch plain(a.Key) {
+		case "y", "sine", "sin":
+			y = a.Value.Text
+		case "x", "cosine", "cos":
+			x = a.Value.Text
+		}
+	}
+	if y == "" || x == "" {
+		return ""
+	}
+	return "[" + y + ", " + x + "]"
+}
+
+// within are the limits of a step, drawn in by a hysteresis on either side; else the empty text.
+func within(s *spec.Step, v spec.Value) string {
+	h, err := spec.ParseQuantity(v.Text)
+	if err != nil {
+		return ""
+	}
+	for _, a := range s.Args {
+		if a.Key != "limits" || len(a.Value.Items) != 2 {
+			continue
+		}
+		lo, errLo := spec.ParseQuantity(a.Value.Items[0].Text)
+		hi, errHi := spec.ParseQuantity(a.Value.Items[1].Text)
+		if errLo != nil || errHi != nil {
+			return ""
+		}
+		lo.Number.Add(lo.Number, h.Number)
+		if hi.Number.Sub(hi.Number, h.Number); lo.Number.Cmp(hi.Number) < 0 {
+			return "[" + decimal(lo.Number) + ", " + decimal(hi.Number) + "]"
+		}
+	}
+	return ""
+}
+
+// from is a value in the form of the key, where it was written in another one; else the empty text.
+func (p Param) from(v spec.Value) string {
+	switch {
+	case p.Form == Signal && v.Shape == spec.List && len(v.Items) == 1:
+		return v.Items[0].Text
+	case p.Form == Limits && v.Shape != spec.Map:
+		return spec.Span(v)
+	case p.Form == Terms && v.Shape == spec.List:
+		var terms []string
+		for _, i := range v.Items {
+			terms = append(terms, i.Text+": 1")
+		}
+		return "{" + strings.Join(terms, ", ") + "}"
+	case p.Form == Terms && v.Shape == spec.Scalar:
+		return termsOf(v.Text)
+	}
+	return ""
+}
+
+// termsOf reads a sum as people write it, such as effort - turn.
+func termsOf(text string) string {
+	var terms []string
+	sign := ""
+	for _, word := range strings.Fields(strings.NewReplacer("+", " + ", "-", " - ").Replace(text)) {
+		switch {
+		case word == "+" || word == "-":
+			sign = strings.Trim(word, "+")
+		case !spec.IsName(word):
+			return ""
+		default:
+			terms = append(terms, word+": "+sign+"1")
+			sign = ""
+		}
+	}
+	if len(terms) == 0 {
+		return ""
+	}
+	return "{" + strings.Join(terms, ", ") + "}"
 }

@@ -3,7 +3,9 @@ package steps
 import (
 	"errors"
 	"fmt"
+	"math"
 	"math/big"
+	"slices"
 	"strings"
 
 	"gainwright/model/spec"
@@ -23,6 +25,10 @@ func (l *Lowering) Number(key, unit string, fallback *big.Rat) *big.Rat {
 
 func (l *Lowering) quantity(v spec.Value, key, unit string) *big.Rat {
 	q, ok := l.parse(v, key, "not-a-number", "a number", "0.5", func(u string) bool { return u == "" || u == unit || isUnknown(unit) }, unit)
+	if ok && q.Unit == "%" && unit == "" {
+		l.fail(v.Pos, key, "unit-mismatch", decimal(new(big.Rat).Quo(q.Number, big.NewRat(100, 1))), "the unit is %%, no unit is expected")
+		return new(big.Rat)
+	}
 	if ok && q.Unit != "" && q.Unit != unit && !isUnknown(unit) {
 		l.fail(v.Pos, key, "unit-mismatch", strings.TrimSpace(decimal(q.Number)+" "+unit), "the unit is %s, %s is expected", q.Unit, orNone(unit))
 	}
@@ -63,7 +69,7 @@ func (l *Lowering) Limits(key, unit string) (lo, hi *big.Rat) {
 		return nil, nil
 	}
 	if a.Value.Shape != spec.List || len(a.Value.Items) != 2 {
-		l.fail(a.Value.Pos, key, "not-limits", fmt.Sprintf("%s: [low, high]", key), "%s stands here, two numbers are expected", shown(a.Value))
+		l.fail(a.Value.Pos, key, "not-limits", key+": "+spanOr(a.Value, "[low, high]"), "%s stands here, two numbers are expected", shown(a.Value))
 		return big.NewRat(-1, 1), big.NewRat(1, 1)
 	}
 	before := len(*l.findings)
@@ -75,6 +81,14 @@ func (l *Lowering) Limits(key, unit string) (lo, hi *big.Rat) {
 		return big.NewRat(-1, 1), big.NewRat(1, 1)
 	}
 	return lo, hi
+}
+
+// spanOr is what a value most likely means as limits, or the sample.
+func spanOr(v spec.Value, sample string) string {
+	if text := spec.Span(v); text != "" {
+		return text
+	}
+	return sample
 }
 
 // seconds is what the units of time are worth; ticks are worth a period.
@@ -99,6 +113,16 @@ func (l *Lowering) Seconds(key string) *big.Rat {
 	switch {
 	case (q.Unit == "Hz" || q.Unit == "kHz") && l.kind.param("cutoff") != nil:
 		l.fail(v.Pos, key, "not-a-time", "cutoff: "+v.Text, "%s is a frequency, a time is expected", v.Text)
+	case q.Unit == "Hz" || q.Unit == "kHz":
+		hertz := new(big.Rat).Set(q.Number)
+		if q.Unit == "kHz" {
+			hertz.Mul(hertz, big.NewRat(1000, 1))
+		}
+		remedy := key + ": 50 ms"
+		if f, _ := hertz.Float64(); f > 0 {
+			remedy = fmt.Sprintf("%s: %.4g ms, the time constant of a corner at %s", key, 1000/(2*math.Pi*f), v.Text)
+		}
+		l.fail(v.Pos, key, "not-a-time", remedy, "%s is a frequency, a time is expected", v.Text)
 	case unit == nil:
 		l.fail(v.Pos, key, "not-a-time", fmt.Sprintf("%s: %s s, or another of ms, us, min, ticks", key, decimal(new(big.Rat).Abs(q.Number))), "the unit is %s, one of time is expected", q.Unit)
 	case q.Number.Sign() <= 0:
@@ -119,6 +143,9 @@ func (l *Lowering) Ticks(key string, most int64) int64 {
 	if !n.IsInt() || n.Cmp(big.NewRat(most, 1)) > 0 {
 		f, _ := n.Float64()
 		next := int64(min(max(f+0.5, 1), float64(most)))
+		if plain, err := spec.ParseQuantity(l.arg(key).Value.Text); err == nil && plain.Unit == "" && plain.Number.IsInt() && plain.Number.Cmp(big.NewRat(most, 1)) <= 0 {
+			next = plain.Number.Num().Int64() // a number alone is in seconds, and ticks were meant
+		}
 		l.fail(l.argPos(key), key, "not-whole-ticks", fmt.Sprintf("%s: %d ticks", key, next), "this is %s ticks, a whole number up to %d is expected", decimal(n), most)
 		return 1
 	}
@@ -137,6 +164,9 @@ func (l *Lowering) Hertz(key string) *big.Rat {
 	switch {
 	case unit == nil && l.kind.param("time_constant") != nil && seconds[q.Unit] != nil:
 		l.fail(v.Pos, key, "not-a-frequency", "time_constant: "+v.Text, "%s is a time, a frequency is expected", v.Text)
+	case q.Unit == "rad/s":
+		f, _ := q.Number.Float64()
+		l.fail(v.Pos, key, "not-a-frequency", fmt.Sprintf("%s: %.4g Hz", key, math.Abs(f)/(2*math.Pi)), "the unit is rad/s, Hz or kHz is expected")
 	case unit == nil:
 		l.fail(v.Pos, key, "not-a-frequency", fmt.Sprintf("%s: %s Hz", key, decimal(new(big.Rat).Abs(q.Number))), "the unit is %s, Hz or kHz is expected", q.Unit)
 	case q.Number.Sign() <= 0:
@@ -159,6 +189,17 @@ func (l *Lowering) Word(key string) string {
 			return c
 		}
 	}
-	l.fail(a.Value.Pos, key, "unknown-word", nearestOr(a.Value.Text, p.Choices, strings.Join(p.Choices, " or ")), "%s is not known here, expected one of %s", shown(a.Value), strings.Join(p.Choices, ", "))
+	l.fail(a.Value.Pos, key, "unknown-word", wordMeant(a.Value.Text, p.Choices), "%s is not known here, expected one of %s", shown(a.Value), strings.Join(p.Choices, ", "))
 	return p.Choices[0]
+}
+
+// otherWords are names that practitioners have for the words of a key.
+var otherWords = map[string]string{"bandstop": "notch", "band_stop": "notch", "band_reject": "notch", "lp": "low_pass", "hp": "high_pass", "bp": "band_pass", "bell": "peaking", "peak": "peaking",
+	"shortest": "circle", "wrap": "circle", "true": "circle", "parallel": "standard", "isa": "standard", "sample": "tick"}
+
+func wordMeant(text string, choices []string) string {
+	if other := otherWords[plain(text)]; slices.Contains(choices, other) {
+		return other
+	}
+	return nearestOr(plain(text), choices, strings.Join(choices, " or "))
 }

@@ -1,6 +1,9 @@
 package steps
 
 import (
+	"fmt"
+	"math/big"
+
 	"gainwright/model/program"
 )
 
@@ -25,6 +28,7 @@ var windowKind = &Kind{
 		}
 		on := inside("limits", "inside")
 		if l.Has("release") {
+			l.checkRelease()
 			n, before := l.State(program.StateInfo{Bool: true, Form: program.Counter, Like: program.None}, "on", "the switch")
 			start := l.Logic(program.Or, "may", "on already, or may come on", before, inside("release", "released"))
 			on = l.Logic(program.And, "stays", "inside the limits and on", on, start)
@@ -37,4 +41,22 @@ var windowKind = &Kind{
 		}
 		l.Publish(on, "", nil)
 	},
+}
+
+// checkRelease warns where the switch comes on anywhere inside its limits, so that release changes nothing.
+func (l *Lowering) checkRelease() {
+	before := len(*l.findings)
+	lo, hi := l.Limits("limits", "")
+	a, b := l.Limits("release", "")
+	*l.findings = (*l.findings)[:before] // read again where they count
+	if a.Cmp(lo) <= 0 && b.Cmp(hi) >= 0 {
+		l.warn(l.argPos("release"), "release", "release-outside", fmt.Sprintf("release: [%s, %s]", decimal(middle(lo, hi, 1, 4)), decimal(middle(lo, hi, 3, 4))),
+			"the switch comes on anywhere inside its limits: release, [%s, %s], holds all of [%s, %s]", decimal(a), decimal(b), decimal(lo), decimal(hi))
+	}
+}
+
+// middle lies n of d parts of the way from lo to hi.
+func middle(lo, hi *big.Rat, n, d int64) *big.Rat {
+	x := new(big.Rat).Sub(hi, lo)
+	return x.Add(x.Mul(x, big.NewRat(n, d)), lo)
 }

@@ -1,0 +1,73 @@
+package summary
+
+import (
+	"fmt"
+	"regexp"
+	"strings"
+	"testing"
+
+	"gainwright/model"
+	"gainwright/templates"
+)
+
+// TestPrintedFormatsAreAccepted writes each format that check prints for a step below formats: it is accepted, and the signal keeps its count.
+func TestPrintedFormatsAreAccepted(t *testing.T) {
+	specs := map[string]string{"turns": `controller: turns
+rate: 100 Hz
+target: avr8
+inputs:
+  a: {raw: int16, unit: turn, counts_per_unit: 65536}
+  b: {raw: int16, unit: deg, counts_per_unit: 65536/360}
+  c: {raw: int16, unit: duty, counts_per_unit: 0.25}
+steps:
+  wr: {kind: wrap, of: a}
+  bent: {kind: wrap, of: b}
+  coarse: {kind: clamp, of: c, limits: [-100000, 100000]}
+outputs:
+  o: {from: wr, raw: int16, unit: turn, counts_per_unit: 65536}
+  p: {from: bent, raw: int32, unit: deg, counts_per_unit: 65536}
+  q: {from: coarse, raw: int16, unit: duty, counts_per_unit: 0.25}
+`}
+	for _, name := range templates.Starters() {
+		specs[name] = string(templates.Starter(name))
+	}
+	others := regexp.MustCompile(`(?ms)^(formats|accuracy|plant|scenario):.*?^(\S|\z)`)
+	written := map[string]bool{}
+	for name, text := range specs {
+		text = others.ReplaceAllString(text, "$2")
+		for others.MatchString(text) {
+			text = others.ReplaceAllString(text, "$2")
+		}
+		u := model.Compile(name, []byte(text))
+		if !u.OK() {
+			t.Fatal(u.Findings)
+		}
+		for _, s := range u.Integer.Sections {
+			for _, sig := range s.Signals {
+				op := u.Integer.Ops[sig.Value]
+				if s.Kind == "output" || s.Kind == "inputs" || op.Bool || strings.Contains(sig.Name, ".") {
+					continue
+				}
+				form := formatOf(u.Integer, op.LSB, op.Type, op.Lo, op.Hi).Form
+				written[form] = true
+				v := model.Compile(name, fmt.Appendf([]byte(text), "\nformats: {%s: %s}\n", sig.Name, form))
+				if !v.OK() {
+					t.Errorf("%s: %s: %s: %v", name, sig.Name, form, v.Findings)
+					continue
+				}
+				for _, s2 := range v.Integer.Sections {
+					for _, sig2 := range s2.Signals {
+						if got := v.Integer.Ops[sig2.Value]; sig2.Name == sig.Name && got.LSB.Cmp(op.LSB) != 0 {
+							t.Errorf("%s: %s: a count is %s with %s written, %s without", name, sig.Name, got.LSB, form, op.LSB)
+						}
+					}
+				}
+			}
+		}
+	}
+	for _, form := range []string{"Q-1.16", "Q15.0 x 45/8192"} {
+		if !written[form] {
+			t.Errorf("%s was not tried, but %v", form, written)
+		}
+	}
+}
