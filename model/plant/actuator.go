@@ -23,6 +23,8 @@ type Actuator struct {
 	Resolution float64 // smallest step of the output; 0: none
 	Most       float64 // largest output; beyond it saturates
 	Delay      float64 // seconds from the tick until the plant's input changes
+
+	CurrentLimit float64 // amperes of each motor at which the driver holds its current; 0: none
 }
 
 const actuatorSample = "{from: drive, full: 255 duty, gives: 7.4 V}"
@@ -87,6 +89,11 @@ func (p *Plant) readActuator(m *fields.Map, name string, input int, unit string)
 	p.number(m, a.path, "dead_band", own, 0, 0, 0.9*full, ": less than what is full")
 	p.number(m, a.path, "resolution", own, 0, 0, full, ": at most what is full")
 	p.number(m, a.path, "most", own, full, tiny, full, ": at most what is full")
+	if p.number(m, a.path, "current_limit", "A", 0, 0, 1e6, ""); m.Has("current_limit") {
+		if e, ok := p.Model.(Electric); !ok || e.Motors(input) == 0 {
+			m.Say(m.At("current_limit"), "current_limit", "no-motor", "a kind of plant with a motor, or no current_limit", "of a %s nothing is known about the current at %s", p.Kind.Name, name)
+		}
+	}
 	p.checkDelay(m, p.number(m, a.path, "delay", "s", 0, 0, 1e6, "")+p.Values["dead_time"])
 	m.Done()
 	return a
@@ -95,11 +102,12 @@ func (p *Plant) readActuator(m *fields.Map, name string, input int, unit string)
 func (a *Actuator) fill(v Values) {
 	a.Full, a.Gives, a.DeadBand = v[a.path+"full"], v[a.path+"gives"], v[a.path+"dead_band"]
 	a.Resolution, a.Most, a.Delay = v[a.path+"resolution"], v[a.path+"most"], v[a.path+"delay"]+v["dead_time"]
+	a.CurrentLimit = v[a.path+"current_limit"]
 }
 
 // Share is the part of the supply that an output gives, in [-1, 1].
 func (a *Actuator) Share(output float64) float64 {
-	y := math.Max(-a.Most, math.Min(a.Most, output))
+	y := max(-a.Most, min(a.Most, output))
 	if a.Resolution > 0 {
 		y = math.Round(y/a.Resolution) * a.Resolution
 	}

@@ -46,5 +46,3 @@ func (h *heater) Flow(dx, x, u []float64) {
 }
 
 func (h *heater) Observe(q, x, _, _ []float64) { q[0] = x[0] }
-
-func (h *heater) Settle(_, _ []float64) {}

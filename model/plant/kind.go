@@ -18,6 +18,8 @@ type Kind struct {
 	// Extra reads what is no single number, such as matrices; nil where there is nothing.
 	Extra func(m *fields.Map) any
 	Build func(v Values, extra any) Model
+	// Check says which of the numbers, each within its limits, do not go together; nil: all do.
+	Check func(m *fields.Map, v Values)
 }
 
 // Param is a number that a kind needs.
@@ -25,6 +27,7 @@ type Param struct {
 	Key      string
 	Unit     string
 	Doc      string
+	Typical  string // a usual value and where it is from, where one is known
 	Sample   string
 	Default  func(v Values) float64 // of the parameters before it; nil: the parameter is needed
 	Low      float64                // the least value allowed, in Unit

@@ -13,7 +13,7 @@ type Linear struct {
 	A, B, C, D *mat.Dense
 	Rest       []float64 // quantities at x = 0, u = 0; nil: all 0
 	In, Out    []Port
-	draw       func(i int, x, u []float64) float64 // amperes at input i; nil: none
+	draw       Electric // what its inputs draw; nil: nothing
 }
 
 func (l *Linear) order() int {
@@ -75,15 +75,38 @@ func (l *Linear) Observe(q, x, _, u []float64) {
 	}
 }
 
-// Draw is the current that the voltage at input i draws, in amperes.
-func (l *Linear) Draw(i int, x, u []float64) float64 {
+func (l *Linear) Draw(i int, x []float64) (idle, perVolt float64) {
+	if l.draw == nil {
+		return 0, 0
+	}
+	return l.draw.Draw(i, x)
+}
+
+func (l *Linear) Hold(i int, x []float64) float64 { return l.draw.Hold(i, x) }
+
+func (l *Linear) Motors(i int) float64 {
 	if l.draw == nil {
 		return 0
 	}
-	return l.draw(i, x, u)
+	return l.draw.Motors(i)
 }
 
-func (l *Linear) Settle(_, _ []float64) {}
+// moved is an Electric whose state counts from another.
+type moved struct {
+	Electric
+	from []float64
+}
+
+func (m moved) at(x []float64) []float64 {
+	out := slices.Clone(m.from)
+	for i := range x {
+		out[i] += x[i]
+	}
+	return out
+}
+
+func (m moved) Draw(i int, x []float64) (idle, perVolt float64) { return m.Electric.Draw(i, m.at(x)) }
+func (m moved) Hold(i int, x []float64) float64                 { return m.Electric.Hold(i, m.at(x)) }
 
 func affine(y []float64, a *mat.Dense, x []float64, b *mat.Dense, u []float64) {
 	ra, rb := a.RawMatrix(), b.RawMatrix()
@@ -100,8 +123,8 @@ func affine(y []float64, a *mat.Dense, x []float64, b *mat.Dense, u []float64) {
 }
 
 // Linearise returns the dynamics of m close to the state of rest x under the inputs u: its state counts from x. A Linear model is returned
-// as it is; for others the derivatives are central differences, good to about nine digits for smooth dynamics.
-// Static friction counts as sliding.
+// as it is; for others the derivatives are central differences, good to about nine digits for smooth dynamics. Modes are no states of it: m must
+// have none.
 func Linearise(m Model, x, u []float64) *Linear {
 	if l, ok := m.(*Linear); ok {
 		return l
@@ -132,14 +155,7 @@ func Linearise(m Model, x, u []float64) *Linear {
 	l.Rest = make([]float64, outs)
 	m.Observe(l.Rest, x, make([]float64, n), u)
 	if e, ok := m.(Electric); ok {
-		x0 := slices.Clone(x)
-		l.draw = func(i int, dx, u []float64) float64 {
-			at := slices.Clone(x0)
-			for j := range dx {
-				at[j] += dx[j]
-			}
-			return e.Draw(i, at, u)
-		}
+		l.draw = moved{e, slices.Clone(x)}
 	}
 	for j := range x {
 		column(x, j, l.A, l.C)

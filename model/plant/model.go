@@ -22,17 +22,29 @@ type Model interface {
 	Flow(dx, x, u []float64)
 	// Observe writes the quantities. dx is the rate of x, or zero while the machine is held still.
 	Observe(q, x, dx, u []float64)
-	// Settle is called after each step of the integration: friction that has brought something to a stop,
-	// and end stops, change the state here.
+}
+
+// Switching is a Model with parts that stick, slide, strike or lie: smooth between such events. The last entries of its
+// state say in which mode each part is; they do not flow.
+type Switching interface {
+	Model
+	Modes() int // how many entries of the state are modes, and how many guards there are
+	// Guards writes numbers that fall below 0 where the mode of x ends.
+	Guards(g, x, u []float64)
+	// Clear tells that in a step of h seconds from x to next no guard comes near 0.
+	Clear(x, next []float64, h float64) bool
+	// Settle brings the modes, and what stops with a blow, in line with x and u: at the start of a piece with other inputs, and
+	// where a guard has run out.
 	Settle(x, u []float64)
 }
 
-// Electric is a Model that is driven by voltages. A voltage at input i draws Draw(i, ...) amperes.
+// Electric is a Model that is driven by voltages.
 type Electric interface {
-	Draw(i int, x, u []float64) float64
-}
-
-// stepper advances a state under constant inputs, in place. It belongs to one run.
-type stepper interface {
-	step(x, u []float64, seconds float64)
+	// Draw is the current at input i, that of all its motors: idle amperes at 0 V, and more for each volt. Where the winding
+	// has an inductance its current is a state, and a volt changes nothing at once.
+	Draw(i int, x []float64) (idle, perVolt float64)
+	// Hold is the voltage at which the current in a winding with an inductance stays as it is.
+	Hold(i int, x []float64) float64
+	// Motors is how many motors input i drives, in parallel; 0: none that is known.
+	Motors(i int) float64
 }

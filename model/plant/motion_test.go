@@ -2,61 +2,88 @@ package plant
 
 import (
 	"math"
+	"slices"
 	"testing"
 )
 
-// The fourth-order method on the falling pendulum: the error over 0.4 s falls by 16 with each half of the step.
-func TestRungeKuttaConverges(t *testing.T) {
-	p := machine(pendulumKind, lego, false)
-	run := func(steps int) []float64 {
-		x := p.Start(map[string]float64{"pitch": -0.1})
-		newRungeKutta(p, len(x), 0.4/float64(steps)).step(x, []float64{1.5, 0.2, 0}, 0.4)
-		return x
+// move takes a model under inputs that stand still through some time, by one solver after the other where the state is handed on.
+func move(m Model, x, u []float64, seconds float64) *solver {
+	w := &powered{model: m, states: len(x), base: u, u: slices.Clone(u)}
+	if s, ok := m.(Switching); ok {
+		w.switching, w.modes, w.guards = s, s.Modes(), s.Modes()
 	}
-	best := run(64000)
-	var before float64
-	for _, n := range []int{400, 800, 1600} {
-		e := math.Abs(run(n)[1] - best[1])
-		if before > 0 && (before/e < 14 || before/e > 18) {
-			t.Errorf("%d steps: error %.3g after %.3g, a factor of %.1f; expected 16", n, e, before, before/e)
+	s := newSolver(w, stepTolerance, math.Inf(1))
+	s.begin(x)
+	s.run(x, seconds, seconds, func([]float64, float64, float64) {})
+	return s
+}
+
+// The pair of orders 5 and 4 on the falling pendulum: the error over 0.4 s falls by 32 and more with each half of the step, that of the values between by 16 and more,
+// and the estimate of one step's error by 32.
+func TestDormandPrince(t *testing.T) {
+	p := newMechanism(newPendulum(machineValues(pendulumKind, lego), false), nil)
+	u := []float64{1.5, 0.2, 0}
+	flow := func(dx, x []float64) { p.Flow(dx, x, u) }
+	run := func(steps int) (end, between, estimate float64) {
+		d, x, h := newDormandPrince(flow, 4), p.Start(map[string]float64{"pitch": -0.1}), 0.4/float64(steps)
+		mid := make([]float64, 4)
+		for k := range steps {
+			flow(d.k[0], x)
+			d.try(x, h)
+			if k == 0 {
+				d.failures(mid)
+				estimate = math.Abs(mid[1])
+			}
+			if k == steps/2 {
+				d.between(mid, x, 0.5)
+				between = mid[1]
+			}
+			copy(x, d.next)
 		}
-		before = e
+		return x[1], between, estimate
 	}
-	if before > 1e-7 {
-		t.Errorf("error %.3g rad at 0.25 ms", before)
+	best, _, _ := run(12801)
+	var before, estimated float64
+	for _, n := range []int{201, 401, 801} {
+		end, _, estimate := run(n)
+		e := math.Abs(end - best)
+		if before > 0 && (before/e < 28 || estimated/estimate < 28 || estimated/estimate > 36) {
+			t.Errorf("%d steps: error %.3g after %.3g, a factor of %.1f; estimates %.3g after %.3g; expected 32 or more, and 32", n, e, before, before/e, estimate, estimated)
+		}
+		before, estimated = e, estimate
 	}
-	// The same method on a linear plant against the matrix exponential.
-	l := machine(pendulumKind, lego, true).(*Linear)
-	a, b, u := l.Start(map[string]float64{"pitch": -0.1}), l.Start(map[string]float64{"pitch": -0.1}), []float64{1.5, 0.2, 0}
-	newHeldStep(l).step(a, u, 0.4)
-	newRungeKutta(l, len(b), 0.0001).step(b, u, 0.4)
-	for i := range a {
-		if math.Abs(a[i]-b[i]) > 1e-7*math.Max(1, math.Abs(a[i])) {
-			t.Errorf("state %d: %.12g exact, %.12g stepped", i, a[i], b[i])
+	_, middle, _ := run(12801) // each at half its middle step: at 0.2 s
+	var wide float64
+	for _, n := range []int{101, 201} {
+		_, v, _ := run(n)
+		if e := math.Abs(v - middle); wide > 0 && wide/e < 15 {
+			t.Errorf("between steps: error %.3g after %.3g", e, wide)
+		} else {
+			wide = e
 		}
 	}
 }
 
-// The step that a plant is given keeps its error far below what its sensors can see.
-func TestDefaultStepIsFineEnough(t *testing.T) {
-	p := machine(pendulumKind, lego, false)
-	most := stepShare / Linearise(p, p.Start(nil), make([]float64, 3)).fastest()
-	x, y := p.Start(map[string]float64{"pitch": -0.05}), p.Start(map[string]float64{"pitch": -0.05})
-	coarse, fine := newRungeKutta(p, 4, most), newRungeKutta(p, 4, most/50)
-	for k := range 60 { // 0.3 s of a drive that changes at each tick, as a controller's does
-		u := []float64{3 * math.Sin(float64(k)), 0, 0}
-		coarse.step(x, u, 0.005)
-		fine.step(y, u, 0.005)
-	}
-	if e := math.Abs(x[1] - y[1]); e > 1e-5 {
-		t.Errorf("lean is off by %.3g rad after 0.3 s", e)
+// Steps of any length on linear dynamics by the exponential method, against the matrix exponential.
+func TestExponentialStepIsExact(t *testing.T) {
+	l := machine(motorKind, Values{"inertia": 3.2284e-6, "viscous_friction": 3.5077e-6, "torque_constant": 0.0274, "resistance": 4, "inductance": 2.75e-6}, nil).(*Linear)
+	x, y, u := []float64{0, 3, 0.1}, []float64{0, 3, 0.1}, []float64{6, 0.001}
+	e := newExponential(func(dx, x []float64) { l.Flow(dx, x, u) }, 3)
+	e.try(x, 0.02, []float64{10, 200, 1}, func(int) bool { return false })
+	newHeldStep(l).step(y, u, 0.02)
+	off := make([]float64, 3)
+	e.failures(off)
+	for i := range y {
+		if math.Abs(e.next[i]-y[i]) > 1e-9*math.Abs(y[i]) || math.Abs(off[i]) > 1e-9*math.Abs(y[i]) {
+			t.Errorf("state %d: %.12g after 30000 time constants, expected %.12g; error said to be %.2g", i, e.next[i], y[i], off[i])
+		}
 	}
 }
 
 // Without motors and friction the pendulum keeps its energy: kinetic energy of wheels and body, and the body's height.
 func TestPendulumKeepsItsEnergy(t *testing.T) {
 	v := Values{"body_mass": 0.6, "axle_to_centre": 0.072, "wheel_mass": 0.03, "wheel_radius": 0.04, "motor_resistance": 1, "torque_constant": 1e-7, "gravity": 9.81}
-	p := machine(pendulumKind, v, false).(*Pendulum)
+	p := machine(pendulumKind, v, false)
 	energy := func(x []float64) float64 {
 		cos := math.Cos(x[1])
 		// From first principles: the body's centre moves with R*theta' + L*cos*lean' forward and -L*sin*lean' upward.
@@ -67,8 +94,8 @@ func TestPendulumKeepsItsEnergy(t *testing.T) {
 	}
 	x := p.Start(map[string]float64{"pitch": 0.2, "speed": 0.4})
 	before := energy(x)
-	newRungeKutta(p, 4, 1e-4).step(x, make([]float64, 3), 0.12)
-	if math.Abs(x[1]) < 0.3 || math.Abs(energy(x)-before) > 1e-9 {
+	move(p, x, make([]float64, 3), 0.12)
+	if math.Abs(x[1]) < 0.3 || math.Abs(energy(x)-before) > 1e-7 {
 		t.Errorf("energy %.12g after %.12g, lean %.3f rad", energy(x), before, x[1])
 	}
 }
@@ -84,7 +111,7 @@ func TestAccelerometer(t *testing.T) {
 		p.Observe(q, x, dx, make([]float64, 3))
 		return q[5], q[6]
 	}
-	still := make([]float64, 4)
+	still := make([]float64, 5)
 	if f, u := see(p.Start(map[string]float64{"pitch": 0.3}), still); math.Abs(f-9.81*math.Sin(0.3)) > 1e-12 || math.Abs(u-9.81*math.Cos(0.3)) > 1e-12 {
 		t.Errorf("nose up by 0.3 rad at rest: %g forward, %g up", f, u)
 	}
@@ -99,13 +126,12 @@ func TestAccelerometer(t *testing.T) {
 func TestBodyLiesOnTheFloor(t *testing.T) {
 	p := machine(pendulumKind, lego, false)
 	x := p.Start(map[string]float64{"pitch": -0.5})
-	r := newRungeKutta(p, 4, 1e-3)
-	r.step(x, make([]float64, 3), 3)
+	move(p, x, make([]float64, 3), 3)
 	if floor := 70 * math.Pi / 180; x[1] != floor || x[3] != 0 {
 		t.Errorf("lean %g rad, rate %g after a fall; expected it to lie at %g", x[1], x[3], floor)
 	}
 	before := x[0]
-	r.step(x, []float64{3, 0, 0}, 0.5) // the wheels still turn
+	move(p, x, []float64{3, 0, 0}, 0.5) // the wheels still turn
 	if x[1] != 70*math.Pi/180 || x[0] <= before {
 		t.Errorf("driven on the floor: lean %g, wheels from %g to %g", x[1], before, x[0])
 	}
@@ -115,29 +141,28 @@ func TestStaticFriction(t *testing.T) {
 	// 1 V gives 10 mN.m at rest; it breaks away at 20 mN.m and costs 12 while turning.
 	m := machine(motorKind, Values{"inertia": 1e-4, "resistance": 2, "torque_constant": 0.02, "static_friction": 0.02, "sliding_friction": 0.012}, nil)
 	x := m.Start(nil)
-	r := newRungeKutta(m, len(x), 1e-3)
-	r.step(x, []float64{1.9, 0}, 2)
+	move(m, x, []float64{1.9, 0}, 2)
 	if x[0] != 0 || x[1] != 0 {
 		t.Errorf("turned to %g rad below the static friction", x[0])
 	}
-	r.step(x, []float64{2.1, 0}, 20)
+	move(m, x, []float64{2.1, 0}, 20)
 	if want := (0.021 - 0.012) / (0.02 * 0.02 / 2); math.Abs(x[1]-want) > 1e-6 {
 		t.Errorf("turns at %g rad/s, expected %g", x[1], want)
 	}
-	r.step(x, []float64{1.9, 0}, 20) // moving, it goes on
+	move(m, x, []float64{1.9, 0}, 20) // moving, it goes on
 	if want := (0.019 - 0.012) / (0.02 * 0.02 / 2); math.Abs(x[1]-want) > 1e-6 {
 		t.Errorf("turns on at %g rad/s, expected %g", x[1], want)
 	}
-	r.step(x, []float64{0, 0}, 20)
+	move(m, x, []float64{0, 0}, 20)
 	stopped := x[0]
 	if x[1] != 0 {
 		t.Errorf("does not stop without voltage: %g rad/s", x[1])
 	}
-	r.step(x, []float64{-1.9, 0}, 2)
+	move(m, x, []float64{-1.9, 0}, 2)
 	if x[0] != stopped {
 		t.Error("creeps back below the static friction")
 	}
-	r.step(x, []float64{0, 0.03}, 2) // the load turns it back
+	move(m, x, []float64{0, 0.03}, 2) // the load turns it back
 	if x[0] >= stopped {
 		t.Error("a load above the static friction does not turn it")
 	}
@@ -146,11 +171,15 @@ func TestStaticFriction(t *testing.T) {
 func TestHeater(t *testing.T) {
 	m := machine(heaterKind, Values{"heat_capacity": 1000, "heat_loss": 2, "ambient": 15, "dead_time": 3}, nil)
 	x := m.Start(nil)
-	newRungeKutta(m, 1, 1).step(x, []float64{40, 15, 1, 0}, 500)
+	for range 500 {
+		move(m, x, []float64{40, 15, 1, 0}, 1)
+	}
 	if want := 15 + 20*(1-math.Exp(-1)); math.Abs(x[0]-want) > 1e-9 {
 		t.Errorf("%.12g degC after one time constant, expected %.12g", x[0], want)
 	}
-	newRungeKutta(m, 1, 1).step(x, []float64{40, 15, 4, 0}, 5000) // the door is open
+	for range 5000 {
+		move(m, x, []float64{40, 15, 4, 0}, 1) // the door is open
+	}
 	if math.Abs(x[0]-20) > 1e-9 {
 		t.Errorf("%.12g degC with four times the loss, expected 20", x[0])
 	}
@@ -171,7 +200,9 @@ func TestDifferentialDrive(t *testing.T) {
 		if math.Abs(q[1]-c.speed) > 1e-9 || math.Abs(q[3]-c.turn) > 1e-9 {
 			t.Errorf("%g V and %g V: %g m/s, %g rad/s; expected %g and %g", c.left, c.right, q[1], q[3], c.speed, c.turn)
 		}
-		if got := l.Draw(0, x, u) + l.Draw(1, x, u); math.Abs(got) > 1e-9 && c.left != 0 {
+		left, perLeft := l.Draw(0, x)
+		right, perRight := l.Draw(1, x)
+		if got := left + perLeft*u[0] + right + perRight*u[1]; math.Abs(got) > 1e-9 && c.left != 0 {
 			t.Errorf("%g A are drawn at the free speed", got)
 		}
 	}

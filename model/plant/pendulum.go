@@ -29,6 +29,11 @@ var pendulumKind = &Kind{
 			Default: func(v Values) float64 { return v["torque_constant"] }},
 		{Key: "axle_friction", Unit: "N.m.s", Doc: "viscous, between wheel and body, each side", Low: 0, High: 1e3, Default: constant(0)},
 		{Key: "rolling_friction", Unit: "N.m.s", Doc: "viscous, between wheel and floor, each side", Low: 0, High: 1e3, Default: constant(0)},
+		{Key: "static_friction", Unit: "N.m", Doc: "torque that starts it from rest, of each wheel's gear, between wheel and body", Low: 0, High: 1e6, Default: constant(0),
+			Typical: "2 % to 10 % of the stall torque behind a small gear: common practice, no source"},
+		{Key: "sliding_friction", Unit: "N.m", Doc: "torque that it costs while moving; default the static one", Low: 0, High: 1e6,
+			Default: func(v Values) float64 { return v["static_friction"] }},
+		backlash("at the wheel"),
 		{Key: "imu_height", Unit: "m", Doc: "of the accelerometer above the axle", Low: -10, High: 100, Default: constant(0)},
 		{Key: "push_height", Unit: "m", Doc: "where a push meets the body, above the axle; default the top: twice the centre's height", Low: -10, High: 200,
 			Default: func(v Values) float64 { return 2 * v["axle_to_centre"] }},
@@ -37,44 +42,56 @@ var pendulumKind = &Kind{
 	},
 	More:  []string{"equations: nonlinear, or linear"},
 	Extra: func(m *fields.Map) any { return m.Word("equations", "nonlinear", "linear") == "linear" },
+	Check: checkBacklash,
 	Build: func(v Values, linear any) Model {
-		p := newPendulum(v)
+		free := newPendulum(v, false)
+		plain := newMechanism(free, nil)
 		if isLinear, _ := linear.(bool); isLinear {
-			u := make([]float64, len(p.Inputs()))
-			return Linearise(p, p.Start(nil), u)
+			return Linearise(plain, plain.Start(nil), make([]float64, len(free.ports)))
 		}
-		return p
+		joints := []joint{{at: 1, along: vector{0, 1}, width: v["floor_at"]}}
+		if v["static_friction"] > 0 || v["sliding_friction"] > 0 {
+			joints = append(joints, dry(Values{"static": 2 * v["static_friction"], "sliding": 2 * v["sliding_friction"]}, "static", "sliding", vector{1, -1}))
+		}
+		if play(v) == 0 {
+			return &playing{newMechanism(free, joints), plain}
+		}
+		joints = append(joints, joint{at: 2, along: vector{0, 0, 1}, width: v["backlash"] / 2})
+		return &playing{newMechanism(newPendulum(v, true), joints), plain}
 	},
 }
 
-// Pendulum is the two-wheeled inverted pendulum. Its state is the wheels' angle over the floor, the body's lean
-// forward, and the rates of both, in rad and rad/s.
-type Pendulum struct {
-	e11, e12, e22     float64 // mass matrix: wheels, coupling at lean 0, body
-	rotor             float64 // part of e12 that does not turn with the lean
+// pendulum is the bodies of the two-wheeled inverted pendulum. Its state is the wheels' angle over the floor, the body's lean
+// forward, with play the angle by which the motors are ahead of the wheels, and the rates of them, in rad and rad/s.
+type pendulum struct {
+	*winding
+	e11, e12, e22     float64 // mass matrix without the rotors: wheels, coupling at lean 0, body
+	rotor             float64 // of both, behind the gear
 	weight            float64 // M*g*L, N.m
-	alpha, beta, fw   float64 // of one wheel: torque per volt, damping to the body, damping to the floor
-	kb, rm, gear      float64
-	radius, imu, push float64
+	alpha, beta       float64 // of one wheel: torque per volt, damping by the back EMF
+	axle, fw          float64 // viscous, of one wheel: to the body, to the floor
+	rm, kb            float64
+	radius, imu, lift float64
 	slope             float64 // torque per sine of the floor's slope
-	floor, gravity    float64
-	inputs, outputs   []Port
+	gravity           float64
+	play              bool
+	ports, outputs    []Port
 }
 
-func newPendulum(v Values) *Pendulum {
+func newPendulum(v Values, play bool) *pendulum {
 	m, r, jw, jm, n := v["wheel_mass"], v["wheel_radius"], v["wheel_inertia"], v["rotor_inertia"], v["gear"]
 	mb, l := v["body_mass"], v["axle_to_centre"]
-	rotor := 2 * n * n * jm
-	p := &Pendulum{
-		e11: (2*m+mb)*r*r + 2*jw + rotor, e12: mb * l * r, e22: mb*l*l + v["body_inertia"] + rotor, rotor: rotor,
+	p := &pendulum{
+		e11: (2*m+mb)*r*r + 2*jw, e12: mb * l * r, e22: mb*l*l + v["body_inertia"], rotor: 2 * n * n * jm,
 		weight: mb * v["gravity"] * l,
 		alpha:  n * v["torque_constant"] / v["motor_resistance"],
-		beta:   n*n*v["torque_constant"]*v["emf_constant"]/v["motor_resistance"] + v["axle_friction"],
-		fw:     v["rolling_friction"], kb: v["emf_constant"], rm: v["motor_resistance"], gear: n,
-		radius: r, imu: v["imu_height"], push: v["push_height"], slope: (2*m + mb) * v["gravity"] * r,
-		floor: v["floor_at"], gravity: v["gravity"],
+		beta:   n * n * v["torque_constant"] * v["emf_constant"] / v["motor_resistance"], axle: v["axle_friction"],
+		fw: v["rolling_friction"], rm: v["motor_resistance"], kb: n * v["emf_constant"],
+		radius: r, imu: v["imu_height"], lift: v["push_height"], slope: (2*m + mb) * v["gravity"] * r,
+		gravity: v["gravity"], play: play,
 	}
-	p.inputs = []Port{
+	p.winding = &winding{resistance: p.rm, motors: 2, emf: func(_ int, x []float64) float64 { return p.kb * p.turning(x) }}
+	p.ports = []Port{
 		{Name: "voltage", Unit: "V", Doc: "at both motors, positive forward"},
 		{Name: "push", Unit: "N", Load: true, Doc: "on the body at push_height, positive forward"},
 		{Name: "slope", Unit: "rad", Load: true, Doc: "of the floor, positive uphill; small"},
@@ -92,60 +109,74 @@ func newPendulum(v Values) *Pendulum {
 	return p
 }
 
-func (p *Pendulum) Inputs() []Port     { return p.inputs }
-func (p *Pendulum) Quantities() []Port { return p.outputs }
-func (p *Pendulum) Settable() []string { return []string{"pitch", "pitch_rate", "travel", "speed"} }
+func (p *pendulum) inputs() []Port     { return p.ports }
+func (p *pendulum) quantities() []Port { return p.outputs }
+func (p *pendulum) settable() []string { return []string{"pitch", "pitch_rate", "travel", "speed"} }
+func (p *pendulum) others() int        { return 0 }
 
-func (p *Pendulum) Start(of map[string]float64) []float64 {
-	return []float64{of["travel"] / p.radius, -of["pitch"], of["speed"] / p.radius, -of["pitch_rate"]}
+func (p *pendulum) coordinates() int {
+	if p.play {
+		return 3
+	}
+	return 2
 }
 
-func (p *Pendulum) Flow(dx, x, u []float64) {
+// turning is the speed of the motors against the body, behind the gear.
+func (p *pendulum) turning(x []float64) float64 {
+	if p.play {
+		return x[3] - x[4] + x[5]
+	}
+	return x[2] - x[3]
+}
+
+func (p *pendulum) start(of map[string]float64) []float64 {
+	n := p.coordinates()
+	x := make([]float64, 2*n)
+	x[0], x[1], x[n], x[n+1] = of["travel"]/p.radius, -of["pitch"], of["speed"]/p.radius, -of["pitch_rate"]
+	return x
+}
+
+// pair is the mass matrix of wheels and body, and the forces on them.
+func (p *pendulum) pair(x, u []float64) (wheels, both, body, onWheels, onBody float64) {
+	n := p.coordinates()
+	turn, lean := x[n], x[n+1]
 	sin, cos := math.Sincos(x[1])
-	e12 := p.e12*cos - p.rotor
-	drive := 2 * p.alpha * u[0]
-	rub := 2 * p.beta * (x[2] - x[3])
-	onWheels := drive - rub - 2*p.fw*x[2] + p.e12*sin*x[3]*x[3] + u[1]*p.radius
+	e12 := p.e12 * cos
+	inner := p.drive(x, u) - 2*p.axle*(turn-lean)
+	onWheels = inner - 2*p.fw*turn + p.e12*sin*lean*lean + u[1]*p.radius
 	if u[2] != 0 {
 		onWheels -= p.slope * math.Sin(u[2])
 	}
-	onBody := -drive + rub + p.weight*sin + u[1]*p.push*cos
-	dx[0], dx[1] = x[2], x[3]
-	if x[1] >= p.floor && onBody >= 0 && x[3] >= 0 || x[1] <= -p.floor && onBody <= 0 && x[3] <= 0 {
-		dx[1], dx[2], dx[3] = 0, (onWheels)/p.e11, 0 // the body lies on the floor
-		return
-	}
-	det := p.e11*p.e22 - e12*e12
-	dx[2] = (p.e22*onWheels - e12*onBody) / det
-	dx[3] = (p.e11*onBody - e12*onWheels) / det
+	onBody = -inner + p.weight*sin + u[1]*p.lift*cos
+	return p.e11 + p.rotor, e12 - p.rotor, p.e22 + p.rotor, onWheels, onBody
 }
 
-// Settle lays the body on the floor without a bounce.
-func (p *Pendulum) Settle(x, _ []float64) {
-	switch {
-	case x[1] > p.floor:
-		x[1], x[3] = p.floor, math.Min(x[3], 0)
-	case x[1] < -p.floor:
-		x[1], x[3] = -p.floor, math.Max(x[3], 0)
+// drive is the torque of both motors, behind the gear.
+func (p *pendulum) drive(x, u []float64) float64 { return 2 * (p.alpha*u[0] - p.beta*p.turning(x)) }
+
+func (p *pendulum) push(x, u []float64) (out pushed) {
+	out.mass[0][0], out.mass[0][1], out.mass[1][1], out.force[0], out.force[1] = p.pair(x, u)
+	out.mass[1][0] = out.mass[0][1]
+	if p.play {
+		out.mass[0][2], out.mass[1][2], out.mass[2][2] = p.rotor, -p.rotor, p.rotor
+		out.mass[2][0], out.mass[2][1] = p.rotor, -p.rotor
+		out.force[2] = p.drive(x, u)
 	}
+	return out
 }
 
-func (p *Pendulum) Observe(q, x, dx, u []float64) {
+func (p *pendulum) flow(_, _, _ []float64) {}
+
+func (p *pendulum) observe(q, x, dx, u []float64) {
+	n := p.coordinates()
 	sin, cos := math.Sincos(x[1])
 	// Acceleration of the sensor at (R*theta + d*sin(lean), d*cos(lean)), and gravity, in the body's axes.
-	ax := p.radius*dx[2] + p.imu*(dx[3]*cos-x[3]*x[3]*sin)
-	az := p.gravity - p.imu*(dx[3]*sin+x[3]*x[3]*cos)
-	q[0], q[1] = -x[1], -x[3]
-	q[2], q[3] = p.radius*x[0], p.radius*x[2]
+	ax := p.radius*dx[n] + p.imu*(dx[n+1]*cos-x[n+1]*x[n+1]*sin)
+	az := p.gravity - p.imu*(dx[n+1]*sin+x[n+1]*x[n+1]*cos)
+	q[0], q[1] = -x[1], -x[n+1]
+	q[2], q[3] = p.radius*x[0], p.radius*x[n]
 	q[4] = x[0] - x[1]
 	q[5] = ax*cos - az*sin
 	q[6] = ax*sin + az*cos
-	q[7] = p.current(x, u[0])
+	q[7] = (u[0] - p.kb*p.turning(x)) / p.rm
 }
-
-func (p *Pendulum) current(x []float64, volts float64) float64 {
-	return (volts - p.kb*p.gear*(x[2]-x[3])) / p.rm
-}
-
-// Draw is the current of both motors.
-func (p *Pendulum) Draw(_ int, x, u []float64) float64 { return 2 * p.current(x, u[0]) }

@@ -3,8 +3,8 @@
 //
 // A Kind knows the equations of one sort of machine; its numbers carry units and are checked. A
 // Plant is one machine with all its numbers, a Rig is that machine in one run. All quantities
-// are in SI units and in float64. Linear dynamics are stepped exactly, others by a fixed-step
-// Runge-Kutta method whose step follows from the fastest pole at rest.
+// are in SI units and in float64. Linear dynamics are stepped exactly, others by steps that watch
+// their own error and stop where something sticks, breaks away, strikes or meets a limit.
 package plant
 
 import (
@@ -31,11 +31,15 @@ type Plant struct {
 	Values Values                // every number, by its path
 	Units  map[string]string     // the unit that each number counts in
 	Limits map[string][2]float64 // what each number may be
-	step   float64               // longest step of the integration in seconds; unused for linear dynamics
 	spec   *spec.Spec
 	extra  any
-	part   *spec.Part
+
+	tolerance float64 // of a step of the integration, as a part of the largest value that a state had
+	longest   float64 // step of the integration in seconds
 }
+
+// stepTolerance keeps trajectories within some 1e-6 of their largest values, where they are not unstable themselves.
+const stepTolerance = 1e-8
 
 // Read decodes the section `plant`. Without the section it returns nil and no finding.
 func Read(s *spec.Spec) (*Plant, finding.List) {
@@ -43,7 +47,7 @@ func Read(s *spec.Spec) (*Plant, finding.List) {
 	if s.Plant == nil {
 		return nil, nil
 	}
-	p := &Plant{Values: Values{}, Units: map[string]string{}, Limits: map[string][2]float64{}, spec: s, part: s.Plant}
+	p := &Plant{Values: Values{}, Units: map[string]string{}, Limits: map[string][2]float64{}, spec: s, tolerance: stepTolerance, longest: math.Inf(1)}
 	m := fields.New("a plant", "plant", s.Plant.Pos, s.Plant.Args, &found)
 	p.readKind(m)
 	if p.Kind == nil {
@@ -53,6 +57,9 @@ func Read(s *spec.Spec) (*Plant, finding.List) {
 		p.extra = p.Kind.Extra(m)
 	}
 	p.readParams(m)
+	if p.Kind.Check != nil {
+		p.Kind.Check(m, p.Values)
+	}
 	p.Model = p.Kind.Build(p.Values, p.extra)
 	p.readBattery(m)
 	p.readActuators(m)
@@ -63,10 +70,6 @@ func Read(s *spec.Spec) (*Plant, finding.List) {
 		return nil, found
 	}
 	p.build()
-	p.checkStep(m)
-	if found.Failed() {
-		return nil, found
-	}
 	return p, found
 }
 
@@ -146,30 +149,15 @@ func (p *Plant) build() {
 		b.fill(p.Values)
 		p.Battery = &b
 	}
-	p.step = math.Inf(1)
-	if _, linear := p.Model.(*Linear); !linear {
-		p.step = p.period()
-		if f := Linearise(p.Model, p.Model.Start(nil), p.rest()).fastest(); f > 0 {
-			p.step = stepShare / f
-		}
-	}
 }
 
-// stepShare is the longest step over the time constant of the fastest pole: the relative error of one
-// Runge-Kutta step is then below stepShare^5/120, about 8e-6.
-const stepShare = 0.25
-
-// maxSteps is the most steps in a tick.
-const maxSteps = 1000
-
-// StepsPerTick is how many steps of the integration a tick takes.
-func (p *Plant) StepsPerTick() float64 { return math.Max(1, math.Ceil(p.period()/p.step)) }
-
-func (p *Plant) checkStep(m *fields.Map) {
-	if n := p.StepsPerTick(); n > maxSteps {
-		m.Say(p.part.Pos, "", "too-stiff", "the plant without its fastest part, such as a motor without inductance",
-			"the fastest pole, %.3g per second, needs %.0f steps in each tick of %.3g s; at most %d are made", stepShare/p.step, n, p.period(), maxSteps)
+// StepsPerTick is about how many steps of the integration a tick takes at most.
+func (p *Plant) StepsPerTick() float64 {
+	if p.exact() {
+		return 1
 	}
+	const perTimeConstant = 2
+	return math.Min(manySteps, math.Max(1, math.Ceil(perTimeConstant*p.period()*p.Linear().fastest())))
 }
 
 // rest are the model's inputs when nothing acts.
@@ -203,12 +191,10 @@ func (p *Plant) Input(name string) int {
 	return slices.IndexFunc(p.Model.Inputs(), func(q Port) bool { return q.Name == name })
 }
 
-// Linear is the plant's dynamics at rest, without actuators and sensors. Static friction counts as sliding.
+// Linear is the plant's dynamics at rest, without actuators and sensors. Dry friction counts as sliding, play as closed.
 func (p *Plant) Linear() *Linear {
-	if s, ok := p.Model.(*stickingMotor); ok {
-		return s.Linear
-	}
-	return Linearise(p.Model, p.Model.Start(nil), p.rest())
+	m := smooth(p.Model)
+	return Linearise(m, m.Start(nil), p.rest())
 }
 
 func portNames(ports []Port, load bool) []string {

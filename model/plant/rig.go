@@ -9,19 +9,25 @@ import (
 // by the rounding of times. Use Sense, Apply and Advance in this order for each tick.
 type Rig struct {
 	Quantities []float64 // of the plant, as of the last Sense, in SI units
-	Volts      float64   // of the battery, open circuit before the first Advance; 0 without one
+	Volts      float64   // of the battery, the lowest since the Sense before; open circuit before the first Advance; 0 without one
 	Still      bool      // the machine is held still: nothing moves, sensors read on
 
 	plant   *Plant
-	stepper stepper
-	period  float64 // ns
+	powered *powered
+	solver  *solver
+	held    *heldStep // of linear dynamics whose inputs stand still between two changes; nil: solver steps
+	period  float64   // ns
 	now     int64
 	ticks   int64 // Senses so far
-	x, dx   []float64
-	u, rest []float64
-	share   []float64 // of the supply, by actuator, now in force
-	pending []change  // by time
-	drawn   float64   // A.s from the battery
+	x       []float64
+	dx, mid []float64
+	loads   []float64 // in force
+	next    []float64 // share of each actuator, in force once moved is seen to
+	moved   bool      // the inputs have changed since the rig was last advanced
+	began   int64     // the solver's piece
+	soonest int64     // ns from a tick until an actuator can act
+	passed  func(x []float64, from, h float64)
+	pending []change // by time
 	taps    []tap
 }
 
@@ -40,29 +46,40 @@ type tap struct {
 	delay     int64 // ns
 	samples   []float64
 	next      int64 // tick for which the next delayed sample is taken
+	due       int64 // when that is, in ns
 }
 
 // NewRig returns the plant at the start of a run, its quantities as given and all else at rest.
 func (p *Plant) NewRig(start map[string]float64) *Rig {
-	r := &Rig{plant: p, period: p.period() * 1e9, x: p.Model.Start(start), u: p.rest(), rest: p.rest(), share: make([]float64, len(p.Actuators)),
+	x := p.Model.Start(start)
+	r := &Rig{plant: p, powered: newPowered(p, len(x)), period: p.period() * 1e9, loads: p.rest(),
 		Quantities: make([]float64, len(p.Model.Quantities())), taps: make([]tap, len(p.Sensors))}
-	r.dx = make([]float64, len(r.x))
-	if l, ok := p.Model.(*Linear); ok {
-		r.stepper = newHeldStep(l)
-	} else {
-		r.stepper = newRungeKutta(p.Model, len(r.x), p.step)
+	n := r.powered.order()
+	r.x, r.dx, r.mid = make([]float64, n), make([]float64, n), make([]float64, n)
+	copy(r.x, x)
+	r.solver = newSolver(r.powered, p.tolerance, p.longest)
+	if p.exact() {
+		r.held = newHeldStep(p.Model.(*Linear))
 	}
 	if p.Battery != nil {
 		r.Volts = p.Battery.Voltage
 	}
-	r.setInputs(nil)
-	r.observe()
+	r.next, r.moved, r.soonest = make([]float64, len(p.Actuators)), true, math.MaxInt64
+	r.passed = func(x []float64, from, h float64) { r.tapWithin(x, from, h, math.MaxInt64) }
+	for _, a := range p.Actuators {
+		r.soonest = min(r.soonest, int64(math.Round(a.Delay*1e9)))
+	}
+	if len(p.Actuators) == 0 {
+		r.soonest = 0
+	}
+	r.inputsChanged()
+	r.observe(r.x)
 	for i, s := range p.Sensors {
 		t := &r.taps[i]
 		t.delay = int64(math.Round(s.Delay * 1e9))
-		for t.delay > 0 && r.due(t) < 0 {
-			t.samples = append(t.samples, r.Quantities[s.Quantity])
-			t.next++
+		r.wait(t, 0)
+		for t.delay > 0 && t.due < 0 {
+			r.sample(t, i)
 		}
 		t.delivered = s.Count(r.Quantities[s.Quantity], 0, 0)
 		t.before = t.delivered
@@ -71,8 +88,15 @@ func (p *Plant) NewRig(start map[string]float64) *Rig {
 	return r
 }
 
-// due is when the next delayed sample is taken.
-func (r *Rig) due(t *tap) int64 { return r.Nominal(t.next) - t.delay }
+// exact tells whether the plant is stepped exactly: its dynamics are linear, and its inputs stand still between two changes.
+func (p *Plant) exact() bool {
+	_, linear := p.Model.(*Linear)
+	limited := slices.ContainsFunc(p.Actuators, func(a Actuator) bool { return a.CurrentLimit > 0 })
+	return linear && p.Battery == nil && !limited
+}
+
+// wait tells a sensor with a delay for which tick it takes its next sample.
+func (r *Rig) wait(t *tap, tick int64) { t.next, t.due = tick, r.Nominal(tick)-t.delay }
 
 // Nominal is the time of a tick in nanoseconds.
 func (r *Rig) Nominal(tick int64) int64 { return int64(math.Round(float64(tick) * r.period)) }
@@ -82,7 +106,7 @@ func (r *Rig) Seconds() float64 { return float64(r.now) * 1e-9 }
 
 // Sense fills in the raw counts of the controller's sensed inputs; others are left alone.
 func (r *Rig) Sense(c *Chance, raw []int64) {
-	r.observe()
+	r.look()
 	for i := range r.plant.Sensors {
 		s, t := &r.plant.Sensors[i], &r.taps[i]
 		q := r.Quantities[s.Quantity]
@@ -92,7 +116,7 @@ func (r *Rig) Sense(c *Chance, raw []int64) {
 			q = t.samples[0]
 			t.samples = slices.Delete(t.samples, 0, 1) // the few that wait move up: no new memory
 		default: // a tick so early that its sample is not there yet
-			t.next = r.ticks + 1
+			r.wait(t, r.ticks+1)
 		}
 		fresh := s.Count(q, r.Seconds(), c.Gauss[i])
 		switch {
@@ -123,7 +147,7 @@ func (r *Rig) Apply(outputs []float64) {
 		a := &r.plant.Actuators[i]
 		share := a.Share(outputs[a.Output])
 		if a.Delay == 0 {
-			r.share[i] = share
+			r.set(i, share)
 			continue
 		}
 		c := change{r.now + int64(math.Round(a.Delay*1e9)), i, share}
@@ -135,114 +159,161 @@ func (r *Rig) Apply(outputs []float64) {
 	}
 }
 
+// set gives an actuator another share.
+func (r *Rig) set(actuator int, share float64) {
+	r.moved = r.moved || r.next[actuator] != share
+	r.next[actuator] = share
+}
+
 // Advance runs the plant to the next tick, which comes jitter seconds off its nominal time. loads holds a value
 // for each input of the model; only those of loads are read.
 func (r *Rig) Advance(jitter float64, loads []float64) {
+	if loads != nil && !slices.Equal(loads, r.loads) {
+		copy(r.loads, loads)
+		r.moved = true
+	}
+	r.solver.lowest = math.Inf(1)
 	until := r.Nominal(r.ticks) + int64(math.Round(jitter*1e9))
 	for r.now < until {
 		for len(r.pending) > 0 && r.pending[0].at <= r.now {
-			r.share[r.pending[0].actuator] = r.pending[0].share
+			r.set(r.pending[0].actuator, r.pending[0].share)
 			r.pending = slices.Delete(r.pending, 0, 1)
 		}
-		next := until
+		next, horizon := until, until+r.soonest
 		if len(r.pending) > 0 {
-			next = min(next, r.pending[0].at)
+			next, horizon = min(next, r.pending[0].at), min(horizon, r.pending[0].at)
 		}
-		for i := range r.taps {
-			if t := &r.taps[i]; t.delay > 0 {
-				if due := r.due(t); due > r.now {
-					next = min(next, due)
+		r.inputsChanged()
+		r.piece(next, horizon)
+	}
+	r.Volts = min(r.solver.lowest, r.powered.volts)
+}
+
+// piece runs the plant to a time before which no input changes, nor by what is known now before the horizon.
+func (r *Rig) piece(until, horizon int64) {
+	switch {
+	case r.Still:
+		amperes := r.powered.still(r.x)
+		if r.plant.Battery != nil {
+			r.x[r.powered.states] += amperes * float64(until-r.now) * 1e-9
+		}
+		r.now = until
+		r.tapNow()
+	case r.held != nil:
+		for r.now < until {
+			next := until
+			for i := range r.taps {
+				if t := &r.taps[i]; t.delay > 0 && t.due > r.now {
+					next = min(next, t.due)
 				}
 			}
+			r.held.step(r.x, r.powered.u, float64(next-r.now)*1e-9)
+			r.now = next
+			r.tapNow()
 		}
-		r.setInputs(loads)
-		seconds := float64(next-r.now) * 1e-9
-		if !r.Still {
-			r.stepper.step(r.x, r.u, seconds)
+	default:
+		r.solver.run(r.x, r.since(until), r.since(horizon), r.passed)
+		r.now = until
+		if s := r.solver; s.open > 0 {
+			r.tapWithin(r.x, s.clock, s.open, until)
+		} else {
+			r.tapNow()
 		}
-		if b := r.plant.Battery; b != nil {
-			r.drawn += r.amperes() * seconds
-		}
-		r.now = next
-		r.tapNow()
 	}
 }
+
+// since is the seconds from the beginning of the solver's piece to a time.
+func (r *Rig) since(at int64) float64 { return float64(at-r.began) * 1e-9 }
 
 // tapNow takes the delayed samples that are due.
 func (r *Rig) tapNow() {
 	observed := false
 	for i := range r.taps {
 		t := &r.taps[i]
-		for t.delay > 0 && r.due(t) <= r.now {
+		for t.delay > 0 && t.due <= r.now {
 			if !observed {
-				r.observe()
+				r.observe(r.x)
 				observed = true
 			}
-			t.samples = append(t.samples, r.Quantities[r.plant.Sensors[i].Quantity])
-			t.next++
+			r.sample(t, i)
 		}
 	}
 }
 
-func (r *Rig) observe() {
-	if r.Still {
-		clear(r.dx)
+// tapWithin takes the delayed samples that are due, until a time, in the step just made from x, which began some seconds after the piece.
+func (r *Rig) tapWithin(x []float64, from, h float64, until int64) {
+	seen := int64(-1)
+	for i := range r.taps {
+		t := &r.taps[i]
+		for t.delay > 0 {
+			due := t.due
+			theta := (r.since(due) - from) / h
+			if theta >= 1 || due > until {
+				break
+			}
+			if due != seen {
+				r.solver.within(r.mid, x, max(0, theta))
+				r.observe(r.mid)
+				seen = due
+			}
+			r.sample(t, i)
+		}
+	}
+}
+
+func (r *Rig) sample(t *tap, sensor int) {
+	t.samples = append(t.samples, r.Quantities[r.plant.Sensors[sensor].Quantity])
+	r.wait(t, t.next+1)
+}
+
+// look fills in the quantities as they are now.
+func (r *Rig) look() {
+	if r.held == nil && r.solver.at(r.mid, r.x, r.since(r.now)) {
+		r.observe(r.mid)
 	} else {
-		r.plant.Model.Flow(r.dx, r.x, r.u)
+		r.observe(r.x)
 	}
-	r.plant.Model.Observe(r.Quantities, r.x, r.dx, r.u)
 }
 
-// setInputs fills in the model's inputs from the loads, the shares and the supply.
-func (r *Rig) setInputs(loads []float64) {
-	copy(r.u, r.rest)
-	if loads != nil {
-		copy(r.u, loads)
-	}
-	if r.plant.Battery != nil {
-		r.Volts = r.sag()
-	}
-	r.drive(r.Volts)
-}
-
-func (r *Rig) drive(volts float64) {
-	for i := range r.plant.Actuators {
-		a := &r.plant.Actuators[i]
-		supply := a.Gives
-		if a.OnBattery {
-			supply = volts
+// observe fills in the quantities at a state: that of the rig, or one on the way to it.
+func (r *Rig) observe(x []float64) {
+	p := r.powered
+	switch {
+	case r.Still:
+		p.still(x)
+		clear(r.dx)
+	case r.held == nil && r.solver.known && len(x) > 0 && &x[0] == &r.x[0]:
+		if p.follows {
+			p.inputs(x)
 		}
-		r.u[a.Input] = r.share[i] * supply
+		copy(r.dx, r.solver.explicit.k[0])
+	default:
+		p.rate(r.dx, x)
 	}
+	p.model.Observe(r.Quantities, x[:p.states], r.dx[:p.states], p.u)
 }
 
-// sag solves volts = open - resistance*amperes(volts), where the current is linear in the voltage.
-func (r *Rig) sag() float64 {
-	b := r.plant.Battery
-	open := b.Open(r.drawn)
-	if open <= 0 {
-		return 0
+// inputsChanged brings all in line with other loads and shares.
+func (r *Rig) inputsChanged() {
+	if !r.moved && !r.Still {
+		return
 	}
-	r.drive(0)
-	none := r.amperes()
-	r.drive(open)
-	slope := (r.amperes() - none) / open
-	return math.Max(0, (open-b.Resistance*none)/(1+b.Resistance*slope))
-}
-
-// amperes is the battery's current: that of each motor for the share of the time that it is switched on, and the rest's.
-func (r *Rig) amperes() float64 {
-	total := r.plant.Battery.Load
-	e, ok := r.plant.Model.(Electric)
-	if !ok || r.Still {
-		return total
+	if r.held == nil {
+		r.solver.cutAt(r.x, r.since(r.now))
 	}
-	for i := range r.plant.Actuators {
-		if a := &r.plant.Actuators[i]; a.OnBattery {
-			total += r.share[i] * e.Draw(a.Input, r.x, r.u)
-		}
+	for i := range r.next {
+		r.powered.share[i] = r.next[i]
 	}
-	return total
+	copy(r.powered.base, r.loads)
+	r.moved, r.began = r.Still, r.now
+	switch {
+	case r.Still: // what it does when it is let go is not known
+	case r.held != nil:
+		r.powered.inputs(r.x)
+	default:
+		r.powered.inputs(r.x)
+		r.solver.begin(r.x)
+	}
 }
 
 // BrownOut tells whether the battery is too low for the controller.

@@ -231,8 +231,10 @@ func TestBatterySags(t *testing.T) {
 		r.Advance(0, nil)
 	}
 	tick(5)
-	if want := (12 - 0.5) / (1 + 0.5*0.5*0.5/2); math.Abs(r.Volts-want) > 1e-3 {
-		t.Errorf("%g V at half duty, expected %g", r.Volts, want)
+	full := (12 - 0.5) / (1 + 0.5*0.5*0.5/2)
+	drawn := (1 + 0.5*0.5*full/2) * 0.01                                             // A.s in the tick, at the end of which the voltage is lowest
+	if want := full - 3./50*drawn/(1+0.5*0.5*0.5/2); math.Abs(r.Volts-want) > 1e-4 { // the motor hardly turns yet
+		t.Errorf("%.9g V at half duty, expected %.9g", r.Volts, want)
 	}
 	if r.BrownOut() {
 		t.Error("brown-out at half duty")

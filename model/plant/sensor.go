@@ -120,9 +120,9 @@ func (s *Sensor) fill(v Values) {
 // Count is the raw count for a quantity in SI units at a time in seconds; gauss is a standard normal number.
 func (s *Sensor) Count(quantity, seconds, gauss float64) int64 {
 	y := quantity*s.factor*(1+s.GainError) + s.Bias + s.Drift*seconds + s.Noise*gauss
-	y = math.Max(s.Lo, math.Min(s.Hi, y))
+	y = max(s.Lo, min(s.Hi, y))
 	c := math.Round((y - s.offset) * s.counts)
-	return int64(math.Max(s.rawLo, math.Min(s.rawHi, c)))
+	return int64(max(s.rawLo, min(s.rawHi, c)))
 }
 
 // Slope is how many raw counts a change of the quantity by one SI unit makes, with its sign.
