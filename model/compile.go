@@ -277,7 +277,10 @@ func findBounds(u *Unit) {
 		u.Certificate.Local, _, err = bound.Differences(u.Stored, u.Integer, e.Ranges, false)
 	}
 	if err == nil {
-		u.Certificate.Chain, _, err = bound.Differences(u.Stored, u.Integer, e.Ranges, true)
+		var whole *cert.Differences
+		if u.Certificate.Chain, whole, err = bound.Whole(u.Stored, u.Integer, e.Ranges); err == nil {
+			u.Certificate.Asked, err = bound.Asked(u.Asked, u.Stored, whole)
+		}
 	}
 	if errors.As(err, new(bound.TooLong)) {
 		u.unbounded(err)
@@ -357,7 +360,7 @@ func (u *Unit) pinned() {
 // checkFacts hands the certificate to the checker. It stands around the passes before it: whatever they
 // did, what the checker refuses is not emitted.
 func checkFacts(u *Unit) {
-	if err := cert.Check(u.Stored, u.Integer, u.Certificate); err != nil {
+	if err := cert.CheckAsked(u.Asked, u.Stored, u.Integer, u.Certificate); err != nil {
 		u.Findings.Add(finding.Finding{Pos: finding.Pos{File: u.File}, Severity: finding.Error, Rule: "not-proven",
 			Message: "the certificate was refused: " + err.Error(), Remedy: "please report this spec: it is a defect of the tool, and no code is emitted"})
 		return

@@ -16,7 +16,8 @@ func judge(u *Unit) {
 	for s := range u.Integer.Sections {
 		for j, sig := range u.Integer.Sections[s].Signals {
 			b := Bound{Section: s, Signal: j, Local: size(u.Certificate.Local.Signals[s][j]), Chain: size(u.Certificate.Chain.Signals[s][j]),
-				LocalTurn: u.Certificate.Local.Turns[s][j], ChainTurn: u.Certificate.Chain.Turns[s][j]}
+				LocalTurn: u.Certificate.Local.Turns[s][j], ChainTurn: u.Certificate.Chain.Turns[s][j],
+				Asked: size(u.Certificate.Asked.Signals[s][j]), AskedTurn: u.Certificate.Asked.Turns[s][j]}
 			if b.Local == nil {
 				u.Findings.Add(finding.Finding{Pos: u.place(s), Severity: finding.Error, Rule: "rounding-unbounded", Key: "steps." + sig.Name,
 					Message: "no bound was found for the rounding of this step", Remedy: u.settling(s, "a time constant of more than a tick, or limits")})

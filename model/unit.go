@@ -72,7 +72,10 @@ type Bound struct {
 	// Chain is the largest difference to the whole real program fed with the same raw inputs;
 	// nil where a pole at one, a switch or a seam lies on the way.
 	Chain *big.Rat
-	// LocalTurn and ChainTurn are the turn of the circle around which the difference is taken: the two values may lie on different sides
+	// Asked is the largest difference to the program that was asked for, with the constants of the spec, fed with the same raw inputs;
+	// nil where it is not proven.
+	Asked *big.Rat
+	// LocalTurn, ChainTurn and AskedTurn are the turn of the circle around which the difference is taken: the two values may lie on different sides
 	// of its seam. nil: it is taken on a line.
-	LocalTurn, ChainTurn *big.Rat
+	LocalTurn, ChainTurn, AskedTurn *big.Rat
 }

@@ -25,7 +25,7 @@ func printCheck(p *paper, s *summary.Summary, all bool) {
 		printValues(p, "States", s.States)
 		printConstants(p, s.Constants, all)
 		printIntegrals(p, s.Integrals)
-		printBounds(p, s.Bounds)
+		printBounds(p, s)
 		printWitnesses(p, s.Witnesses)
 		printCost(p, s.Cost)
 	}
@@ -105,21 +105,19 @@ func printIntegrals(p *paper, list []summary.Integral) {
 	}
 }
 
-func printBounds(p *paper, list []summary.Bound) {
-	if len(list) == 0 {
+func printBounds(p *paper, s *summary.Summary) {
+	if len(s.Bounds) == 0 {
 		return
 	}
 	p.heading("Rounding at most, at any tick, against real numbers with the stored constants")
 	var rows [][]string
-	for _, b := range list {
-		rows = append(rows, []string{b.Signal, b.Kind, b.OwnText(), b.TotalText()})
+	for _, b := range s.Bounds {
+		rows = append(rows, []string{b.Signal, b.Kind, b.OwnText(), b.TotalText(), b.AskedText()})
 	}
-	p.table("signal|step|of the step itself|in all, from the raw inputs to here", rows)
+	p.table("signal|step|of the step itself|in all, from the raw inputs to here|against the constants as asked", rows)
 	p.heading("In words")
-	for _, b := range list {
-		if b.Kind == "output" {
-			p.text("  ", b.Sentence()+".")
-		}
+	for _, sentence := range s.InWords() {
+		p.text("  ", sentence)
 	}
 }
 
@@ -136,10 +134,8 @@ func printBrief(p *paper, s *summary.Summary) {
 	printValues(p, "Signals", s.Signals)
 	printConstants(p, s.Constants, false)
 	p.heading("Rounding in words")
-	for _, b := range s.Bounds {
-		if b.Kind == "output" {
-			p.text("  ", b.Sentence()+".")
-		}
+	for _, sentence := range s.InWords() {
+		p.text("  ", sentence)
 	}
 	p.line("")
 	p.conclusion(s)

@@ -57,7 +57,9 @@ type trialSignal struct {
 	Name string     `json:"name"`
 	Unit string     `json:"unit"`
 	Own  *trialSeen `json:"own"`   // of the step itself
-	All  *trialSeen `json:"total"` // from the raw inputs to here; null where nothing is claimed
+	All  *trialSeen `json:"total"` // from the raw inputs to here; null where nothing is claimed; like Own, against real numbers with the stored constants
+	// Asked is against the controller as asked, with the constants of the spec and the live gains as set.
+	Asked trialAsked `json:"as_asked"`
 }
 
 type trialAxes struct {
@@ -69,19 +71,27 @@ type trialAxes struct {
 	Verdict     string  `json:"verdict"`
 }
 
+// trialAsked is the largest difference seen; that none is larger is proven, or it is measured alone.
+type trialAsked struct {
+	Largest  float64    `json:"largest"`
+	Declared float64    `json:"largest_at_declared_inputs"`
+	Proven   *trialSeen `json:"proven"` // null: measured alone
+}
+
 // trialSeen is the largest difference seen, and the bound.
 type trialSeen struct {
 	Largest  float64 `json:"largest"`
 	Bound    float64 `json:"bound"`
 	Over     int     `json:"ticks_over"`
 	Unjudged string  `json:"not_held_against,omitempty"` // why the bound does not speak
+	Turn     float64 `json:"period,omitempty"`           // the difference is taken around a circle of this turn; missing: on a line
 }
 
 func seen(d trial.Difference) *trialSeen {
 	if !d.Claimed {
 		return nil
 	}
-	return &trialSeen{d.Largest, d.Bound, d.Over, d.Unjudged}
+	return &trialSeen{d.Largest, d.Bound, d.Over, d.Unjudged, d.Turn}
 }
 
 func encodeTrial(w io.Writer, u *model.Unit, r *trial.Result) error {
@@ -98,8 +108,13 @@ func encodeTrial(w io.Writer, u *model.Unit, r *trial.Result) error {
 			a.Faults = append(a.Faults, f.String())
 		}
 	}
-	for _, s := range r.Worst(func(trial.Kind) bool { return true }) {
-		a.Signals = append(a.Signals, trialSignal{s.Name, s.Unit, seen(s.Local), seen(s.Chain)})
+	near := r.Worst(func(k trial.Kind) bool { return k.Declared })
+	for i, s := range r.Worst(func(trial.Kind) bool { return true }) {
+		asked := trialAsked{Largest: s.Asked.Largest, Proven: seen(s.Asked)}
+		if near != nil {
+			asked.Declared = near[i].Asked.Largest
+		}
+		a.Signals = append(a.Signals, trialSignal{s.Name, s.Unit, seen(s.Local), seen(s.Chain), asked})
 	}
 	return encode(w, a)
 }

@@ -28,6 +28,7 @@ func printTrial(p *paper, r *trial.Result) {
 	}
 	p.table("signal|>step itself|>at most|>share|>in all|>at most|>share|unit", rows)
 	p.line("  Signals that are not listed are exact.")
+	printAsked(p, r)
 	printAxes(p, r)
 	for _, k := range r.Kinds {
 		for _, f := range k.Faults {
@@ -48,6 +49,32 @@ func printTrial(p *paper, r *trial.Result) {
 			p.line("%.0f ticks a second: %s", s.PerSecond(), s.Party)
 		}
 	}
+}
+
+// printAsked prints how far signals were from the program that was asked for.
+func printAsked(p *paper, r *trial.Result) {
+	p.heading("Integer program against the controller as asked, with the constants of the spec and the live gains as set")
+	var rows [][]string
+	near := r.Worst(func(k trial.Kind) bool { return k.Declared })
+	for i, s := range r.Worst(func(trial.Kind) bool { return true }) {
+		if s.Asked.Largest == 0 && s.Asked.Over == 0 {
+			continue
+		}
+		row := []string{s.Name, "", fmt.Sprintf("%.3g", s.Asked.Largest), "measured", "", s.Unit}
+		if near != nil {
+			row[1] = fmt.Sprintf("%.3g", near[i].Asked.Largest)
+		}
+		if s.Asked.Claimed {
+			copy(row[2:], difference(s.Asked))
+		}
+		rows = append(rows, row)
+	}
+	if len(rows) == 0 {
+		p.line("  No signal differed.")
+		return
+	}
+	p.table("signal|>inputs as declared|>any inputs|>at most|>share|unit", rows)
+	p.line("  Measured: no bound is proven. These are the largest differences seen, and others may be larger.")
 }
 
 // difference is what was seen, the bound, and the share of it that was reached.

@@ -40,7 +40,7 @@ type Options struct {
 // Failure is something that must not be.
 type Failure struct {
 	Seed uint64
-	What string // one of a few words: panic, slow, not-proven, range, local, chain, bits, compiler, trial, go
+	What string // one of a few words: panic, slow, not-proven, range, local, chain, asked, bits, compiler, trial, go
 	Why  string
 	Spec *arbitrary.Spec // the smallest that shows it
 }
@@ -249,7 +249,7 @@ func compile(file string, text []byte) (u *model.Unit, took time.Duration, fails
 		return u, took, &Failure{What: "slow", Why: fmt.Sprintf("the compiler takes %v of processor time", took)}
 	}
 	if u.OK() {
-		if err := cert.Check(u.Stored, u.Integer, u.Certificate); err != nil {
+		if err := cert.CheckAsked(u.Asked, u.Stored, u.Integer, u.Certificate); err != nil {
 			return u, took, &Failure{What: "not-proven", Why: err.Error()}
 		}
 	} else if !u.Findings.Failed() {
@@ -331,7 +331,7 @@ func (r *Result) count(c *candidate) {
 	for _, k := range c.found.Kinds {
 		r.Compared += k.Same.Compared
 		for _, s := range k.Signals {
-			for _, d := range []trial.Difference{s.Local, s.Chain} {
+			for _, d := range []trial.Difference{s.Local, s.Chain, s.Asked} {
 				switch {
 				case d.Claimed && d.Unjudged == "":
 					r.Judged++

@@ -126,14 +126,19 @@ func TestEachCheckFails(t *testing.T) {
 		}, "range"},
 		"bound of a step": {false, false, func(_ *testing.T, u *model.Unit) {
 			for i := range u.Bounds {
-				u.Bounds[i].Local, u.Bounds[i].Chain = less(u.Bounds[i].Local), nil
+				u.Bounds[i].Local, u.Bounds[i].Chain, u.Bounds[i].Asked = less(u.Bounds[i].Local), nil, nil
 			}
 		}, "local"},
 		"bound of the chain": {false, false, func(_ *testing.T, u *model.Unit) {
 			for i := range u.Bounds {
-				u.Bounds[i].Local, u.Bounds[i].Chain = nil, less(u.Bounds[i].Chain)
+				u.Bounds[i].Local, u.Bounds[i].Chain, u.Bounds[i].Asked = nil, less(u.Bounds[i].Chain), nil
 			}
 		}, "chain"},
+		"bound against what was asked for": {false, false, func(_ *testing.T, u *model.Unit) {
+			for i := range u.Bounds {
+				u.Bounds[i].Local, u.Bounds[i].Chain, u.Bounds[i].Asked = nil, nil, less(u.Bounds[i].Asked)
+			}
+		}, "asked"},
 		"factor": {false, false, func(t *testing.T, u *model.Unit) {
 			o := op(t, u, program.Scale, func(o program.Op) bool { return u.Integer.Sections[o.Section].Name == "tilt" && o.K.Num().BitLen() > 8 })
 			o.K = new(big.Rat).Add(o.K, big.NewRat(3, 1))

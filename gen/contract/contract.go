@@ -142,12 +142,34 @@ func errors(u *model.Unit, s int) []string {
 		} else {
 			lines = append(lines, Wrap("Error: ", fmt.Sprintf("%s at most %s against %s, fed the same inputs", Plain(sig.Name), Amount(b.Local, unit, b.LocalTurn), Stored))...)
 		}
-		if b.Chain != nil && (b.Chain.Sign() != 0 || b.ChainTurn != nil) {
-			lines = append(lines, Wrap("Error: ", fmt.Sprintf("%s at most %s against the whole controller in %s", Plain(sig.Name), Amount(b.Chain, unit, b.ChainTurn), Stored))...)
-		}
+		lines = append(lines, whole(b, Plain(sig.Name), unit, u.Integer.Sections[s].Kind == "output")...)
 	}
 	if len(exact) > 0 {
 		lines = append(lines, Wrap("Error: ", "none in "+strings.Join(exact, ", ")+" against "+Stored+", fed the same inputs")...)
+	}
+	return lines
+}
+
+// whole says how far a signal is from the whole controller in real numbers, with the stored constants and with those of the spec. What is
+// nothing is not said; that the second is not proven is said of outputs.
+func whole(b model.Bound, name, unit string, isOutput bool) (lines []string) {
+	say := func(r, turn *big.Rat, of string) {
+		lines = append(lines, Wrap("Error: ", fmt.Sprintf("%s at most %s against the whole controller in real numbers with %s", name, Amount(r, unit, turn), of))...)
+	}
+	some := func(r, turn *big.Rat) bool { return r != nil && (r.Sign() != 0 || turn != nil) }
+	both := b.Asked != nil && b.Chain != nil && b.Asked.Cmp(b.Chain) == 0 && (b.AskedTurn == nil) == (b.ChainTurn == nil)
+	switch {
+	case some(b.Chain, b.ChainTurn) && both:
+		say(b.Chain, b.ChainTurn, "the stored constants, and as asked")
+		return lines
+	case some(b.Chain, b.ChainTurn):
+		say(b.Chain, b.ChainTurn, "the stored constants")
+	}
+	switch {
+	case some(b.Asked, b.AskedTurn):
+		say(b.Asked, b.AskedTurn, "the constants as asked")
+	case b.Asked == nil && isOutput:
+		lines = append(lines, Wrap("Error: ", name+" against the whole controller with the constants as asked is not proven: gainwright verify measures it")...)
 	}
 	return lines
 }

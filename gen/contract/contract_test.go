@@ -97,3 +97,31 @@ func TestSection(t *testing.T) {
 		t.Errorf("got\n%s\nwant\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))
 	}
 }
+
+// TestWhole: against the whole controller it is said with which constants, around what, and for outputs that nothing is proven.
+func TestWhole(t *testing.T) {
+	turn := big.NewRat(360, 1)
+	for _, c := range []struct {
+		b        model.Bound
+		isOutput bool
+		want     []string
+	}{
+		{model.Bound{Chain: big.NewRat(1, 2), ChainTurn: turn, Asked: big.NewRat(3, 4), AskedTurn: turn}, false, []string{
+			"Error: x at most 0.5 deg around the circle against the whole controller in real numbers with the stored constants",
+			"Error: x at most 0.75 deg around the circle against the whole controller in real numbers with the constants as asked"}},
+		{model.Bound{Chain: big.NewRat(1, 2), Asked: big.NewRat(1, 2)}, true, []string{
+			"Error: x at most 0.5 deg against the whole controller in real numbers with the stored constants, and as asked"}},
+		{model.Bound{Chain: new(big.Rat), Asked: big.NewRat(1, 4)}, false, []string{
+			"Error: x at most 0.25 deg against the whole controller in real numbers with the constants as asked"}},
+		{model.Bound{Chain: new(big.Rat), Asked: new(big.Rat)}, true, nil},
+		{model.Bound{}, false, nil},
+		{model.Bound{}, true, []string{"Error: x against the whole controller with the constants as asked is not proven: gainwright verify measures it"}},
+		{model.Bound{Chain: new(big.Rat), ChainTurn: turn, Asked: new(big.Rat)}, false, []string{
+			"Error: x at most 0 deg around the circle against the whole controller in real numbers with the stored constants"}},
+	} {
+		joined := strings.Join(strings.Fields(strings.Join(whole(c.b, "x", "deg", c.isOutput), "\n")), " ")
+		if want := strings.Join(c.want, " "); joined != want {
+			t.Errorf("got\n%s\nwant\n%s", joined, want)
+		}
+	}
+}

@@ -84,14 +84,12 @@ func integrals(s *summary.Summary) table {
 
 func bounds(s *summary.Summary) section {
 	out := section{ID: "bounds", Title: "Rounding, at most", Intro: []string{
-		"Proven for every tick, any raw input and any live gain in its range: how far the integers can be from real numbers with the stored constants.",
+		"Proven for every tick, any raw input and any live gain in its range: how far the integers can be from real numbers with the stored constants, and in the last column from the controller as asked, with the constants of the spec.",
 	}}
-	t := table{Caption: "Every signal: rounding of its step alone, and of everything from the raw inputs to here", Head: columns("signal", "kind", ">step alone", "in all")}
+	t := table{Caption: "Every signal: rounding of its step alone, and of everything from the raw inputs to here", Head: columns("signal", "kind", ">step alone", "in all", "as asked")}
+	out.List = s.InWords()
 	for _, b := range s.Bounds {
-		if b.Kind == "output" {
-			out.List = append(out.List, b.Sentence()+".")
-		}
-		t.Rows = append(t.Rows, cells(b.Signal, b.Kind, b.OwnText(), b.TotalText()))
+		t.Rows = append(t.Rows, cells(b.Signal, b.Kind, b.OwnText(), b.TotalText(), b.AskedText()))
 	}
 	if len(t.Rows) > 0 {
 		out.Tables = append(out.Tables, t)

@@ -73,9 +73,9 @@ func TestStarters(t *testing.T) {
 			if strings.Contains(page, "Cost of a tick") != (in.Summary.Cost != nil) {
 				t.Error("cost")
 			}
-			for _, b := range in.Summary.Bounds {
-				if b.Kind == "output" && !strings.Contains(page, b.Sentence()) {
-					t.Errorf("%q is missing", b.Sentence())
+			for _, sentence := range in.Summary.InWords() {
+				if !strings.Contains(page, sentence) {
+					t.Errorf("%q is missing", sentence)
 				}
 			}
 			if in.Run != nil && strings.Count(page, "<svg") < 3*len(in.Run.System.Scenario.Watch) {

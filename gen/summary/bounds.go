@@ -29,7 +29,12 @@ type Bound struct {
 	Through   []string `json:"through"`
 	Wrong     []Share  `json:"wrong"`
 	Added     []Share  `json:"added"`
-	text      [3]string
+	// Asked is against the controller as asked: all from the raw inputs to here, in real numbers with the constants that the spec gives. Where it
+	// is missing it is not proven, and AskedBy says who measures it.
+	Asked     *Number `json:"as_asked,omitempty"`
+	AskedTurn *Number `json:"as_asked_period,omitempty"` // as OwnTurn
+	AskedBy   string  `json:"as_asked_by"`               // proof, or verify
+	text      [4]string
 }
 
 // Share is what one signal contributes.
@@ -62,6 +67,42 @@ func (b Bound) TotalText() string {
 		}
 	}
 	return "as if " + listed(parts) + " off"
+}
+
+// AskedText says how far the signal can be from the controller as asked.
+func (b Bound) AskedText() string {
+	if b.Asked == nil {
+		return "verify measures it"
+	}
+	return b.text[3]
+}
+
+// InWords says of each output how far it can be from real numbers, with the stored constants and as asked.
+func (s *Summary) InWords() (sentences []string) {
+	var open []string
+	for _, b := range s.Bounds {
+		if b.Kind != "output" {
+			continue
+		}
+		text := b.Sentence() + "."
+		switch {
+		case b.Asked == nil:
+			open = append(open, b.Signal)
+		case b.text[3] == "none":
+			text += " It is what the controller as asked gives."
+		default:
+			text += " From what the controller as asked gives, with the constants of the spec, it is off by at most " + b.text[3] + "."
+		}
+		sentences = append(sentences, text)
+	}
+	if len(open) > 0 {
+		is := " is"
+		if len(open) > 1 {
+			is = " are"
+		}
+		sentences = append(sentences, "How far "+listed(open)+is+" from the controller as asked is not proven: on the way lies a live gain, an integral, a switch, a seam or a very slow filter. gainwright verify measures it.")
+	}
+	return sentences
 }
 
 // Sentence says the bound in words.
@@ -137,6 +178,10 @@ func bounds(u *model.Unit) []Bound {
 				n := above(inCounts)
 				t.OwnCounts, t.text[2] = &n, " ("+contract.Up(inCounts)+" count)"
 			}
+		}
+		if t.AskedBy = "verify"; b.Asked != nil {
+			asked := above(b.Asked)
+			t.Asked, t.AskedTurn, t.AskedBy, t.text[3] = &asked, turn(b.AskedTurn), "proof", amount(b.Asked, unit, b.AskedTurn)
 		}
 		if b.Chain != nil {
 			total := above(b.Chain)

@@ -12,14 +12,26 @@ import (
 // nil where no bound was found; and what that cost. See cert.Certificate for the meaning of chain.
 func Differences(stored, integer *program.Program, ranges []interval.Range, chain bool) (cert.Errors, cert.Effort, error) {
 	d := cert.NewDifferences(stored, integer, ranges, chain)
+	out, err := differences(d, integer)
+	return out, d.Effort(), err
+}
+
+// Whole is Differences of the whole programs, fed with the same raw inputs. It returns what it followed, too.
+func Whole(stored, integer *program.Program, ranges []interval.Range) (cert.Errors, *cert.Differences, error) {
+	d := cert.NewDifferences(stored, integer, ranges, true)
+	out, err := differences(d, integer)
+	return out, d, err
+}
+
+func differences(d *cert.Differences, integer *program.Program) (cert.Errors, error) {
 	states := bySection(integer)
 	out := cert.Errors{Signals: make([][]*interval.Range, len(integer.Sections)), Turns: make([][]*big.Rat, len(integer.Sections)), Taps: make([]int, len(integer.Sections))}
 	for s := range integer.Sections {
 		if d.Effort() > mostEffort {
-			return out, d.Effort(), TooLong{s}
+			return out, TooLong{s}
 		}
 		if err := d.Section(s); err != nil {
-			return out, d.Effort(), err
+			return out, err
 		}
 		linear := cert.Linear(integer, s)
 		if coupled(d.Matrix(s)) {
@@ -27,7 +39,7 @@ func Differences(stored, integer *program.Program, ranges []interval.Range, chai
 		}
 		if out.Taps[s] == 0 {
 			if err := differBoxes(d, s, states[s]); err != nil {
-				return out, d.Effort(), err
+				return out, err
 			}
 			lost := false
 			for _, n := range linear {
@@ -47,7 +59,7 @@ func Differences(stored, integer *program.Program, ranges []interval.Range, chai
 		}
 	}
 	out.States = d.States
-	return out, d.Effort(), nil
+	return out, nil
 }
 
 // differBoxes finds for each of the states a difference that a tick does not lead out of; nil where there is none.

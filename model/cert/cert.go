@@ -23,6 +23,10 @@ type Certificate struct {
 	// entry claims nothing. Local feeds each section of the real program with the integer program's own
 	// signals; Chain feeds the whole real program with the same raw inputs.
 	Local, Chain Errors
+	// Asked bounds integer value less value of the program that was asked for, whose constants are those of the spec, for signals, fed with
+	// the same raw inputs. Its States are of another kind: stored value less asked value of those real states that are not
+	// followed as linear ones. CheckAsked verifies it.
+	Asked Errors
 	// Taps by section: the states listed by Linear have facts of the second kind, peak gains found with
 	// so many taps of the impulse response. 0: their ranges are inductive like all others. Below 0: so many taps, and the
 	// section begins a linear part of its own, whatever it reads.
@@ -39,10 +43,25 @@ type Errors struct {
 	Taps  []int // as in Certificate
 }
 
-// Check verifies every fact of c. stored is the real program with the stored constants.
+// Check verifies every fact of c but those about the program that was asked for. stored is the real program with the stored constants.
 func Check(stored, integer *program.Program, c *Certificate) error {
-	if err := checkShape(stored, integer, c); err != nil {
+	_, err := check(stored, integer, c)
+	return err
+}
+
+// CheckAsked verifies every fact of c. asked is the real program with the constants of the spec.
+func CheckAsked(asked, stored, integer *program.Program, c *Certificate) error {
+	d, err := check(stored, integer, c)
+	if err != nil {
 		return err
+	}
+	return checkAsked(asked, stored, d, &c.Asked)
+}
+
+// check returns the differences from the raw inputs.
+func check(stored, integer *program.Program, c *Certificate) (*Differences, error) {
+	if err := checkShape(stored, integer, c); err != nil {
+		return nil, err
 	}
 	e := NewEvaluator(integer)
 	copy(e.States, c.States)
@@ -52,10 +71,10 @@ func Check(stored, integer *program.Program, c *Certificate) error {
 	}
 	for i := range integer.Ops {
 		if !c.Ops[i].Holds(e.Ranges[i]) {
-			return fmt.Errorf("value %s reaches %s, the certificate claims %s", integer.Ops[i].Name, show(e.Ranges[i]), show(c.Ops[i]))
+			return nil, fmt.Errorf("value %s reaches %s, the certificate claims %s", integer.Ops[i].Name, show(e.Ranges[i]), show(c.Ops[i]))
 		}
 		if err := checkInside(integer, program.ID(i), c); err != nil {
-			return err
+			return nil, err
 		}
 	}
 	peaked := map[int]bool{}
@@ -65,28 +84,28 @@ func Check(stored, integer *program.Program, c *Certificate) error {
 		}
 		bounds, _, err := e.LinearBounds(s, taps)
 		if err != nil {
-			return fmt.Errorf("section %s: %v", integer.Sections[s].Name, err)
+			return nil, fmt.Errorf("section %s: %v", integer.Sections[s].Name, err)
 		}
 		for i, n := range Linear(integer, s) {
 			peaked[n] = true
 			if start := interval.Point(integer.States[n].Start); !c.States[n].Holds(bounds[i].Hull(start)) {
-				return fmt.Errorf("state %s can leave its claimed range %s: its peak gains lead to %s", integer.States[n].Name, show(c.States[n]), show(bounds[i]))
+				return nil, fmt.Errorf("state %s can leave its claimed range %s: its peak gains lead to %s", integer.States[n].Name, show(c.States[n]), show(bounds[i]))
 			}
 		}
 	}
 	for n, s := range integer.States {
 		if next := e.After(n); !peaked[n] && !c.States[n].Holds(next) {
-			return fmt.Errorf("state %s can leave its claimed range %s: a tick leads to %s", s.Name, show(c.States[n]), show(next))
+			return nil, fmt.Errorf("state %s can leave its claimed range %s: a tick leads to %s", s.Name, show(c.States[n]), show(next))
 		}
 	}
 	if err := checkTypes(integer, c); err != nil {
-		return err
+		return nil, err
 	}
 	if err := checkLinks(stored, integer); err != nil {
-		return err
+		return nil, err
 	}
-	if err := checkErrors(stored, integer, c, &c.Local, false); err != nil {
-		return err
+	if _, err := checkErrors(stored, integer, c, &c.Local, false); err != nil {
+		return nil, err
 	}
 	return checkErrors(stored, integer, c, &c.Chain, true)
 }

@@ -9,18 +9,18 @@ import (
 )
 
 // checkErrors verifies the claims about differences.
-func checkErrors(stored, integer *program.Program, c *Certificate, claims *Errors, chain bool) error {
+func checkErrors(stored, integer *program.Program, c *Certificate, claims *Errors, chain bool) (*Differences, error) {
 	d := NewDifferences(stored, integer, c.Ops, chain)
 	copy(d.States, claims.States)
 	d.UseLinear(claims.Taps)
 	for s := range integer.Sections {
 		if err := d.Section(s); err != nil {
-			return err
+			return nil, err
 		}
 		for j := range integer.Sections[s].Signals {
 			proven, turn := d.Signal(s, j)
 			if claim := claims.Signals[s][j]; !supports(claim, proven) || claim != nil && turn != nil && !equal(turn, claims.turn(s, j)) {
-				return fmt.Errorf("signal %s: the claimed rounding is not proven", integer.Sections[s].Signals[j].Name)
+				return nil, fmt.Errorf("signal %s: the claimed rounding is not proven", integer.Sections[s].Signals[j].Name)
 			}
 		}
 	}
@@ -33,7 +33,7 @@ func checkErrors(stored, integer *program.Program, c *Certificate, claims *Error
 		for i, n := range Linear(integer, s) {
 			peaked[n] = true
 			if claim := claims.States[n]; claim != nil && (err != nil || !claim.Holds(bounds[i])) {
-				return fmt.Errorf("state %s: the claimed rounding is not proven by peak gains", integer.States[n].Name)
+				return nil, fmt.Errorf("state %s: the claimed rounding is not proven by peak gains", integer.States[n].Name)
 			}
 		}
 	}
@@ -44,7 +44,37 @@ func checkErrors(stored, integer *program.Program, c *Certificate, claims *Error
 			continue
 		}
 		if claim != nil && !claim.Holds(zero) || !supports(claim, d.After(n)) {
-			return fmt.Errorf("state %s: the claimed rounding is not proven", s.Name)
+			return nil, fmt.Errorf("state %s: the claimed rounding is not proven", s.Name)
+		}
+	}
+	return d, nil
+}
+
+// checkAsked verifies the claims about differences to the program that was asked for. d are those to the stored one, from the raw inputs.
+func checkAsked(asked, stored *program.Program, d *Differences, claims *Errors) error {
+	if len(claims.States) != len(stored.States) || len(claims.Signals) != len(stored.Sections) || len(claims.Taps) != len(stored.Sections) {
+		return fmt.Errorf("the certificate belongs to another program")
+	}
+	a, err := NewAsked(asked, stored, d)
+	if err != nil {
+		return err
+	}
+	copy(a.States, claims.States)
+	for s, sec := range stored.Sections {
+		if len(claims.Signals[s]) != len(sec.Signals) {
+			return fmt.Errorf("the certificate belongs to another program")
+		}
+		a.Section(s, claims.Taps[s])
+		for j, sig := range sec.Signals {
+			proven, turn := a.Signal(s, j)
+			if claim := claims.Signals[s][j]; !supports(claim, proven) || claim != nil && turn != nil && !equal(turn, claims.turn(s, j)) {
+				return fmt.Errorf("signal %s: the claimed difference to the program that was asked for is not proven", sig.Name)
+			}
+		}
+	}
+	for n, s := range stored.States {
+		if !supports(claims.States[n], a.After(n)) {
+			return fmt.Errorf("state %s: the claimed drift is not proven", s.Name)
 		}
 	}
 	return nil

@@ -46,7 +46,7 @@ type flaw struct {
 // is infinite and nothing is judged.
 type allowances struct {
 	u      *model.Unit
-	p      *program.Program // stored, with tuning ranges a little wider: the roundings of coefficients fit
+	p      *program.Program // stored or asked, with tuning ranges a little wider: the roundings of coefficients fit
 	chain  bool
 	ticks  int
 	ranges *cert.Evaluator
@@ -60,9 +60,10 @@ type allowances struct {
 	later  bool // the first tick is over: what stands for it is false
 }
 
-func newAllowances(u *model.Unit, chain bool, ticks int) *allowances {
-	a := &allowances{u: u, p: u.Stored.Clone(), chain: chain, ticks: ticks, flaws: make([]flaw, len(u.Stored.Ops)), errors: make([]float64, len(u.Stored.Ops)), around: make([]bool, len(u.Stored.Ops)),
-		twins: map[program.ID]program.ID{}, column: make([]int, len(u.Stored.States)), trusts: make([]trust, len(u.Stored.States))}
+// newAllowances is for a real program of u: the stored one or the one that was asked for.
+func newAllowances(u *model.Unit, real *program.Program, chain bool, ticks int) *allowances {
+	a := &allowances{u: u, p: real.Clone(), chain: chain, ticks: ticks, flaws: make([]flaw, len(real.Ops)), errors: make([]float64, len(real.Ops)), around: make([]bool, len(real.Ops)),
+		twins: map[program.ID]program.ID{}, column: make([]int, len(real.States)), trusts: make([]trust, len(real.States))}
 	for i := range a.p.Gains {
 		g := &a.p.Gains[i]
 		wider := new(big.Rat).Mul(interval.Range{Lo: g.Lo, Hi: g.Hi}.Size(), big.NewRat(1, 64))

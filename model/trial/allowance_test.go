@@ -13,11 +13,11 @@ func TestAllowance(t *testing.T) {
 		t.Run(u.Spec.Name, func(t *testing.T) {
 			const ticks = 1200
 			m := newTrial(u, Options{}, ticks)
-			fed, whole := newAllowances(u, false, ticks), newAllowances(u, true, ticks)
+			fed, whole, asked := newAllowances(u, u.Stored, false, ticks), newAllowances(u, u.Stored, true, ticks), newAllowances(u, u.Asked, true, ticks)
 			inexact := 0
 			for _, kind := range kinds {
 				m.restart()
-				exactFed, exactWhole := newPrecise(u.Stored), newPrecise(u.Stored)
+				exactFed, exactWhole, exactAsked := newPrecise(u.Stored), newPrecise(u.Stored), newPrecise(u.Asked)
 				g := newGenerator(u.Integer, kind, 7, 1, ticks)
 				b := newBatch(m)
 				for tick := range ticks {
@@ -29,6 +29,7 @@ func TestAllowance(t *testing.T) {
 					in, coefs, feed := exactly(m, b)
 					exactFed.tick(in, coefs, feed)
 					exactWhole.tick(in, coefs, nil)
+					exactAsked.tick(in, coefs, nil) // no live gain lies on the way to what is claimed
 					for i, s := range m.signals {
 						bound := u.Bounds[i]
 						most, around := fed.of(bound.Section, bound.Signal)
@@ -43,6 +44,11 @@ func TestAllowance(t *testing.T) {
 						if off > most {
 							t.Fatalf("%s inputs, tick %d: %s whole is %g off, %g is allowed", kind.name, tick, s.name, off, most)
 						}
+						most, around = asked.of(bound.Section, bound.Signal)
+						off = beyond(m.asked.Values[s.real], exactAsked.values[s.real], around)
+						if s.asked.claimed && off > most {
+							t.Fatalf("%s inputs, tick %d: %s as asked is %g off, %g is allowed", kind.name, tick, s.name, off, most)
+						}
 					}
 				}
 			}
@@ -50,7 +56,7 @@ func TestAllowance(t *testing.T) {
 				t.Error("float64 was never off: this test tests nothing")
 			}
 			for _, s := range newSignals(u, 500_000) {
-				for _, c := range []claim{s.local, s.chain} {
+				for _, c := range []claim{s.local, s.chain, s.asked} {
 					if c.unjudged != "" {
 						t.Errorf("%s is not judged: %s", s.name, c.unjudged)
 					}

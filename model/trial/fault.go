@@ -10,7 +10,7 @@ import (
 
 // Fault is one thing that must not be, with all that is known of its tick.
 type Fault struct {
-	Rule     string // bits, range, local or chain
+	Rule     string // bits, range, local, chain or asked
 	Kind     string // of inputs
 	Restart  int    // which run of that kind, from 0
 	Tick     int    // since the restart, from 0
@@ -154,8 +154,11 @@ func (t *trial) over(k *Kind, b *batch, n, i int, rule string, real *program.Rea
 	s := &t.signals[i]
 	c := s.local
 	against := "the real program fed with the integer program's signals"
-	if f.Rule = rule; rule == "chain" {
+	switch f.Rule = rule; rule {
+	case "chain":
 		c, against = s.chain, "the real program fed with the raw inputs"
+	case "asked":
+		c, against = s.asked, "the real program with the constants as asked, fed with the raw inputs"
 	}
 	f.Message = fmt.Sprintf("signal %s is %.9g %s from %s, the bound is %.9g (and %.2g for float64)", s.name, apart, s.unit, against, c.bound, c.allowance)
 	for i, op := range t.u.Stored.Ops {

@@ -2,6 +2,7 @@ package trial
 
 import (
 	"math"
+	"math/big"
 
 	"gainwright/model/program"
 )
@@ -21,6 +22,25 @@ func latch(p *program.Program, record, coefs []int64) (changed bool) {
 		}
 	}
 	return changed
+}
+
+// ask applies the settings of a record as they were asked for: no setter rounds them.
+func (t *trial) ask(record []int64) {
+	p := t.u.Integer
+	settings := record[len(p.Inputs):]
+	for i, c := range p.Coefs {
+		if settings[2*c.Gain] == 0 {
+			continue
+		}
+		x := min(max(settings[2*c.Gain+1], c.Setter.XLo), c.Setter.XHi)
+		ten := new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(c.Setter.Digits)), nil)
+		t.askCoefs[i] = times(new(big.Rat).SetFrac(big.NewInt(x), ten), t.u.Asked.Coefs[i].Factor)
+	}
+}
+
+func times(gain, factor *big.Rat) float64 {
+	f, _ := new(big.Rat).Mul(gain, factor).Float64()
+	return f
 }
 
 // runInteger runs the integer program over a batch and checks the certified ranges.
@@ -86,16 +106,20 @@ func (t *trial) runReal(k *Kind, b *batch) {
 		}
 		t.fed.Tick(t.in, t.realCoefs, t.feed)
 		t.whole.Tick(t.in, t.realCoefs, nil)
+		t.ask(record)
+		t.asked.Tick(t.in, t.askCoefs, nil)
 		for i := range t.signals {
 			s, found := &t.signals[i], &k.Signals[i]
 			if d := s.local.apart(s.now - t.fed.Values[s.real]); s.local.judge(&found.Local, d) && found.Local.Over == 1 {
 				k.Faults = append(k.Faults, t.over(k, b, n, i, "local", t.fed, d))
 			}
-			if !s.chain.claimed {
-				continue
+			if s.chain.claimed {
+				if d := s.chain.apart(s.now - t.whole.Values[s.real]); s.chain.judge(&found.Chain, d) && found.Chain.Over == 1 {
+					k.Faults = append(k.Faults, t.over(k, b, n, i, "chain", t.whole, d))
+				}
 			}
-			if d := s.chain.apart(s.now - t.whole.Values[s.real]); s.chain.judge(&found.Chain, d) && found.Chain.Over == 1 {
-				k.Faults = append(k.Faults, t.over(k, b, n, i, "chain", t.whole, d))
+			if d := s.asked.apart(s.now - t.asked.Values[s.real]); s.asked.judge(&found.Asked, d) && found.Asked.Over == 1 {
+				k.Faults = append(k.Faults, t.over(k, b, n, i, "asked", t.asked, d))
 			}
 		}
 		for i, w := range t.watched {

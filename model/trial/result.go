@@ -42,6 +42,7 @@ type Signal struct {
 	Name, Unit string
 	Local      Difference // to the real program fed with the integer program's signals
 	Chain      Difference // to the real program fed with the raw inputs
+	Asked      Difference // to the real program with the constants as the spec asks for them, fed with the raw inputs; measured where it is not claimed
 }
 
 // Difference is the largest distance between the integer and the real program, in units, with its bound.
@@ -53,6 +54,7 @@ type Difference struct {
 	Ratio     float64 // Largest to Bound; 0 where the bound is 0
 	Over      int     // ticks beyond Bound and Allowance
 	Unjudged  string  // why the distance is not held against the bound; empty: it is
+	Turn      float64 // of the circle around which it is taken; 0: on a line
 }
 
 func (d *Difference) finish() {
@@ -84,7 +86,7 @@ func (r *Result) OK() bool {
 			return false
 		}
 		for _, s := range k.Signals {
-			if s.Local.Over > 0 || s.Chain.Over > 0 {
+			if s.Local.Over > 0 || s.Chain.Over > 0 || s.Asked.Over > 0 {
 				return false
 			}
 		}
@@ -106,6 +108,7 @@ func (r *Result) Worst(keep func(Kind) bool) []Signal {
 		for i, s := range k.Signals {
 			out[i].Local.join(s.Local)
 			out[i].Chain.join(s.Chain)
+			out[i].Asked.join(s.Asked)
 		}
 	}
 	return out

@@ -14,6 +14,7 @@ type signal struct {
 	integer, real program.ID
 	scale         scale
 	local, chain  claim
+	asked         claim   // against the program that was asked for
 	now           float64 // the integer program's value in this tick, units
 }
 
@@ -29,13 +30,17 @@ type claim struct {
 
 func newSignals(u *model.Unit, longest int) []signal {
 	var out []signal
-	local, chain := newAllowances(u, false, longest), newAllowances(u, true, longest)
+	local, chain := newAllowances(u, u.Stored, false, longest), newAllowances(u, u.Stored, true, longest)
+	asked := newAllowances(u, u.Asked, true, longest)
 	for _, b := range u.Bounds {
 		sig, real := u.Integer.Sections[b.Section].Signals[b.Signal], u.Stored.Sections[b.Section].Signals[b.Signal]
 		op := u.Integer.Ops[sig.Value]
 		s := signal{name: sig.Name, unit: op.Unit, integer: sig.Value, real: real.Value, scale: newScale(op.LSB, op.Lo, op.Hi)}
 		s.local = newClaim(b.Local, b.LocalTurn, local, b)
 		s.chain = newClaim(b.Chain, b.ChainTurn, chain, b)
+		if s.asked = newClaim(b.Asked, b.AskedTurn, asked, b); b.Asked == nil && sig.Angular != nil { // it is measured all the same
+			s.asked.turn, _ = sig.Angular.Float64()
+		}
 		out = append(out, s)
 	}
 	return out
@@ -62,7 +67,7 @@ func newClaim(bound, turn *big.Rat, a *allowances, b model.Bound) claim {
 }
 
 func (c claim) difference() Difference {
-	return Difference{Claimed: c.claimed, Bound: c.bound, Allowance: c.allowance, Unjudged: c.unjudged}
+	return Difference{Claimed: c.claimed, Bound: c.bound, Allowance: c.allowance, Unjudged: c.unjudged, Turn: c.turn}
 }
 
 // scale turns counts into units.

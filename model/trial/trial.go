@@ -1,11 +1,12 @@
 // Package trial runs the real program, the integer program and, where one is given, a target over the
 // same ticks, and compares what they do with each other and with what was proven.
 //
-// At every tick it asks four things. Sameness: does the target give the integer program's outputs,
+// At every tick it asks five things. Sameness: does the target give the integer program's outputs,
 // states and active coefficients, bit for bit. Range: is every value inside its certified range. Local
 // rounding: is each signal within its bound of the real program that is fed, section by section, with
 // the integer program's own signals. Chain rounding: where a bound is claimed for it, is the signal
-// within it of the whole real program fed with the raw inputs alone.
+// within it of the whole real program fed with the raw inputs alone. And how far is it from the program that was
+// asked for, whose constants and live gains are those of the spec and of the settings: held against a bound where one is proven.
 package trial
 
 import (
@@ -60,11 +61,13 @@ type trial struct {
 	integer *program.Integer
 	fed     *program.Real // each section reads the integer program's own signals
 	whole   *program.Real // the raw inputs alone
+	asked   *program.Real // the same, with the constants that were asked for
 	lo, hi  []int64       // certified, of each operation and then of each state
 
 	coefs     []int64
 	in        []float64
 	realCoefs []float64
+	askCoefs  []float64 // gain as set, times factor
 	feed      []float64
 	inScale   []scale
 	coefScale []scale
@@ -85,8 +88,8 @@ const (
 
 func newTrial(u *model.Unit, o Options, longest int) *trial {
 	p := u.Integer
-	t := &trial{u: u, options: o, layout: NewLayout(p), integer: program.NewInteger(p), fed: program.NewReal(u.Stored), whole: program.NewReal(u.Stored),
-		coefs: make([]int64, len(p.Coefs)), in: make([]float64, len(p.Inputs)), realCoefs: make([]float64, len(p.Coefs)), feed: make([]float64, len(u.Stored.Ops))}
+	t := &trial{u: u, options: o, layout: NewLayout(p), integer: program.NewInteger(p), fed: program.NewReal(u.Stored), whole: program.NewReal(u.Stored), asked: program.NewReal(u.Asked),
+		coefs: make([]int64, len(p.Coefs)), in: make([]float64, len(p.Inputs)), realCoefs: make([]float64, len(p.Coefs)), askCoefs: make([]float64, len(p.Coefs)), feed: make([]float64, len(u.Stored.Ops))}
 	for _, op := range p.Ops {
 		t.lo, t.hi = append(t.lo, op.Lo), append(t.hi, op.Hi)
 	}
@@ -110,6 +113,10 @@ func (t *trial) restart() {
 	t.integer.Restart()
 	t.fed.Restart()
 	t.whole.Restart()
+	t.asked.Restart()
+	for i, c := range t.u.Asked.Coefs {
+		t.askCoefs[i] = times(t.u.Asked.Gains[c.Gain].Value, c.Factor)
+	}
 	for i, c := range t.u.Integer.Coefs {
 		t.coefs[i] = c.Setter.Apply(c.Setter.XStart)
 	}
@@ -118,7 +125,7 @@ func (t *trial) restart() {
 func (t *trial) begin(name string, declared bool) *Kind {
 	k := &Kind{Name: name, Declared: declared, Signals: make([]Signal, len(t.signals))}
 	for i, s := range t.signals {
-		k.Signals[i] = Signal{Name: s.name, Unit: s.unit, Local: s.local.difference(), Chain: s.chain.difference()}
+		k.Signals[i] = Signal{Name: s.name, Unit: s.unit, Local: s.local.difference(), Chain: s.chain.difference(), Asked: s.asked.difference()}
 	}
 	t.kinds = append(t.kinds, k)
 	return k
@@ -129,6 +136,7 @@ func (t *trial) end(k *Kind) {
 	for i := range k.Signals {
 		k.Signals[i].Local.finish()
 		k.Signals[i].Chain.finish()
+		k.Signals[i].Asked.finish()
 	}
 	t.ticks += k.Ticks
 }
@@ -176,7 +184,7 @@ func (t *trial) result() *Result {
 	for _, k := range t.kinds {
 		r.Kinds = append(r.Kinds, *k)
 	}
-	r.Speeds = []Speed{{"integer model, ranges checked", t.ticks, t.spent[integerParty]}, {"real program, fed and whole, differences taken", t.ticks, t.spent[realParty]}}
+	r.Speeds = []Speed{{"integer model, ranges checked", t.ticks, t.spent[integerParty]}, {"real programs, fed, whole and as asked, differences taken", t.ticks, t.spent[realParty]}}
 	if t.options.Target != nil {
 		r.Target = t.options.Target.Name()
 		r.Speeds = append(r.Speeds, Speed{r.Target, t.ticks, t.spent[targetParty]})

@@ -273,8 +273,43 @@ def imu_log_words():
             "sensor,word,word_unit,counts_per_unit,unit,nearest_exact,difference_percent", rows)
 
 
+# Two filters that are fed alike ---------------------------------------------------------------
+
+def cookbook(kind, f, fs, q):
+    """Audio EQ Cookbook, W3C Note, normalised by a0."""
+    w = 2 * math.pi * f / fs
+    c, alpha = math.cos(w), math.sin(w) / (2 * q)
+    b = {"low_pass": [(1 - c) / 2, 1 - c, (1 - c) / 2], "notch": [1, -2 * c, 1]}[kind]
+    return [x / (1 + alpha) for x in b], [-2 * c / (1 + alpha), (1 - alpha) / (1 + alpha)]
+
+
+def filters_apart():
+    first_order = lambda tau, h: ([h / (tau + h), 0.0, 0.0], [-tau / (tau + h), 0.0])
+    cases = [("slow low-pass", 16, [first_order(60.0, 0.01)]), ("low-pass", 12, [first_order(0.245, 0.005)]),
+             ("notch", 12, [cookbook("notch", 50, 1000, 2)]), ("narrow notch", 14, [cookbook("notch", 50, 1000, 20)]),
+             ("second-order low-pass", 14, [cookbook("low_pass", 20, 1000, 0.7071)]),
+             ("two notches and a low-pass", 13, [cookbook("notch", 50, 1000, 3), cookbook("notch", 120, 1000, 3), cookbook("low_pass", 80, 1000, 0.6)])]
+    rows = []
+    for name, bits, sections in cases:
+        n = 2_000_000 if name.startswith("slow") else 20_000
+        asked = stored = np.concatenate([[1.0], np.zeros(n)])
+        lines = []
+        for b, a in sections:
+            near = [F(round(c * 2**bits), 2**bits) for c in b + a]
+            asked = response(b, [1.0] + a, asked)
+            stored = response(near[:3], [1] + near[3:], stored)
+            lines.append(b + a + near)
+        for x in (asked, stored):
+            assert np.abs(x[-100:]).max() < 1e-12 * np.abs(x).max(), name  # it has died away
+        norm = np.abs(asked - stored).sum()
+        rows += [(name, k, *line, norm) for k, line in enumerate(lines)]
+    return ("sum of |h - h'| over the impulse responses of filters in series, with coefficients as designed and with the nearest multiples of 2^-bits",
+            "scipy.signal.lfilter on both; Audio EQ Cookbook, W3C Note; backward Euler rule",
+            "name,section,b0,b1,b2,a1,a2,stored_b0,stored_b1,stored_b2,stored_a1,stored_a2,norm", rows)
+
+
 TABLES = [lowpass, lowpass_maps, complementary, complementary_gains, pid_response, pid_coefficients, pid_forms,
-          pid_tuning, atan2, imu_scale, imu_log_words]
+          pid_tuning, atan2, imu_scale, imu_log_words, filters_apart]
 
 
 def render(table):

@@ -1,0 +1,126 @@
+package bound
+
+import (
+	"math"
+	"math/big"
+	"slices"
+
+	"gainwright/model/cert"
+	"gainwright/model/interval"
+	"gainwright/model/program"
+)
+
+// mostDrift is what the search for differences to the program that was asked for may cost. What would cost more is not claimed.
+const mostDrift cert.Effort = 30e6
+
+// fine is the share of a drift that may be owed to want of taps.
+const fine = 0.02
+
+// Asked finds how far the integer program can be from the one that was asked for; nil where no bound was found. d are its differences to the
+// stored one, from the raw inputs.
+func Asked(asked, stored *program.Program, d *cert.Differences) (cert.Errors, error) {
+	out := cert.Errors{Signals: make([][]*interval.Range, len(stored.Sections)), Turns: make([][]*big.Rat, len(stored.Sections)), Taps: make([]int, len(stored.Sections))}
+	a, err := cert.NewAsked(asked, stored, d)
+	if err != nil {
+		return out, err
+	}
+	states := bySection(stored)
+	for s := range stored.Sections {
+		var linear []int // states that may be followed as linear ones
+		for _, n := range states[s] {
+			if st := stored.States[n]; st.Bool || st.Enable != program.None || st.Reset != program.None {
+				zero := interval.Ints(0, 0)
+				a.States[n] = &zero
+			} else {
+				linear = append(linear, n)
+			}
+		}
+		rest := others(states[s], linear)
+		out.Taps[s] = driftIn(a, s)
+		driftBoxes(a, s, out.Taps[s], rest)
+		if missing := unknown(a, d, s, len(stored.Sections[s].Signals)); missing > 0 && len(linear) > 0 { // a state that is held, or limited on its way
+			kept, taps := slices.Clone(a.States), out.Taps[s]
+			for _, n := range states[s] {
+				zero := interval.Ints(0, 0)
+				a.States[n] = &zero
+			}
+			out.Taps[s] = driftIn(a, s)
+			if driftBoxes(a, s, out.Taps[s], states[s]); unknown(a, d, s, len(stored.Sections[s].Signals)) >= missing {
+				copy(a.States, kept)
+				out.Taps[s] = taps
+				a.Section(s, taps)
+			}
+		}
+		out.Signals[s] = make([]*interval.Range, len(stored.Sections[s].Signals))
+		out.Turns[s] = make([]*big.Rat, len(out.Signals[s]))
+		for j := range out.Signals[s] {
+			if r, turn := a.Signal(s, j); r != nil {
+				widened := outwards(*r)
+				out.Signals[s][j], out.Turns[s][j] = &widened, turn
+			}
+		}
+	}
+	out.States = a.States
+	return out, nil
+}
+
+// unknown counts the signals of a section whose rounding is known and whose drift is not.
+func unknown(a *cert.Asked, d *cert.Differences, section, signals int) (n int) {
+	for j := range signals {
+		rounding, _ := d.Signal(section, j)
+		if all, _ := a.Signal(section, j); rounding != nil && all == nil {
+			n++
+		}
+	}
+	return n
+}
+
+// driftIn follows a section and looks for how many taps its responses need; 0: none, or too many.
+func driftIn(a *cert.Asked, section int) int {
+	a.Section(section, 0)
+	if a.Work() == 0 {
+		return 0
+	}
+	taps := firstTaps(a.Matrix())
+	if taps > mostTaps {
+		return 0
+	}
+	best, last := 0, math.Inf(1)
+	for taps += taps; taps <= mostTaps && cert.Effort(float64(taps)*a.Work()) <= mostDrift-a.Effort(); taps += taps {
+		a.Section(section, taps)
+		loss, before := a.Loss(), last
+		if loss < last {
+			best, last = taps, loss
+		}
+		if loss < fine || !math.IsInf(before, 1) && loss > before/2 { // what is left is rounding, which more taps do not mend
+			break
+		}
+	}
+	a.Section(section, best)
+	return best
+}
+
+// driftBoxes finds for each of the states a drift that a tick does not lead out of, and nil where there is none at hand.
+func driftBoxes(a *cert.Asked, section, taps int, states []int) {
+	for round := 0; ; round++ {
+		stable := true
+		for _, n := range states {
+			old := a.States[n]
+			if old == nil {
+				continue
+			}
+			after := a.After(n)
+			switch {
+			case after == nil || round >= 6:
+				a.States[n], stable = nil, false
+			case !old.Holds(*after):
+				wider := outwards(old.Hull(*after))
+				a.States[n], stable = &wider, false
+			}
+		}
+		if stable {
+			return
+		}
+		a.Section(section, taps)
+	}
+}
