@@ -981,7 +981,7 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
      * Error: rate at most 0.00382 deg/s against real numbers with the stored constants, fed the
      *        same inputs
      * Error: rate at most 0.00382 deg/s against the whole controller in real numbers with the
-     *        stored constants
+     *        stored constants, and as asked
      */
     /* ticks at rest in a row, as the tick starts: [0, 256] */
     const int_fast16_t rate_count_before = s->rate_count;
@@ -1027,7 +1027,7 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
      * Error: lean at most 0.011 deg against real numbers with the stored constants, fed the same
      *        inputs
      * Error: lean at most 0.011 deg against the whole controller in real numbers with the stored
-     *        constants
+     *        constants, and as asked
      */
     /* as handed in: [-32768, 32767] of 1/2^14 g */
     const int_fast16_t accel_forward_raw = in->accel_forward;
@@ -1052,6 +1052,8 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
      *        same inputs
      * Error: tilt at most 0.0197 deg against the whole controller in real numbers with the
      *        stored constants
+     * Error: tilt at most 0.0663 deg against the whole controller in real numbers with the
+     *        constants as asked
      */
     /* state, or the start at the first tick: [-1269355211, 1269339513] of 1/2^23 deg */
     const int32_t      tilt_state_from = first_tick_before != 0 ? cart_up16(lean_limited) :
@@ -1212,6 +1214,8 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
      * Out: drive in [-255, 255] duty, counts [-255, 255] of 1 duty
      * Error: drive at most 0.5 duty against real numbers with the stored constants, fed the same
      *        inputs
+     * Error: drive against the whole controller with the constants as asked is not proven:
+     *        gainwright verify measures it
      */
     /* what is left above the least effort: [-15536640, 15536640] of 1/2^16 duty */
     const int32_t      drive_back_share    = cart_mul_drive_back_share(effort_rounded);

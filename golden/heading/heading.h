@@ -704,7 +704,7 @@ static inline void heading_step(heading_state *s, const heading_in *in, heading_
      * Error: rate at most 0.00382 deg/s against real numbers with the stored constants, fed the
      *        same inputs
      * Error: rate at most 0.00382 deg/s against the whole controller in real numbers with the
-     *        stored constants
+     *        stored constants, and as asked
      */
     /* ticks at rest in a row, as the tick starts: [0, 128] */
     const int_fast16_t rate_count_before = s->rate_count;
@@ -872,6 +872,8 @@ static inline void heading_step(heading_state *s, const heading_in *in, heading_
      * Out: left_wheel in [-255, 255] duty, counts [-255, 255] of 1 duty
      * Error: left_wheel at most 0.5 duty against real numbers with the stored constants, fed the
      *        same inputs
+     * Error: left_wheel against the whole controller with the constants as asked is not proven:
+     *        gainwright verify measures it
      */
     /* inside the output's limits: [-16320, 16320] of 0.015625 duty */
     const int_fast16_t left_wheel_limited       =
@@ -898,6 +900,8 @@ static inline void heading_step(heading_state *s, const heading_in *in, heading_
      * Out: right_wheel in [-255, 255] duty, counts [-255, 255] of 1 duty
      * Error: right_wheel at most 0.5 duty against real numbers with the stored constants, fed
      *        the same inputs
+     * Error: right_wheel against the whole controller with the constants as asked is not proven:
+     *        gainwright verify measures it
      */
     /* inside the output's limits: [-16320, 16320] of 0.015625 duty */
     const int_fast16_t right_wheel_limited       =

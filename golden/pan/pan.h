@@ -546,6 +546,8 @@ static inline void pan_step(pan_state *s, const pan_in *in, pan_out *out)
      *        inputs
      * Error: duty at most 0.971 duty against the whole controller in real numbers with the
      *        stored constants
+     * Error: duty against the whole controller with the constants as asked is not proven:
+     *        gainwright verify measures it
      */
     /* inside the output's limits: [-32000, 32000] of 0.03125 duty */
     const int_fast16_t duty_limited       = (int_fast16_t)pan_clamp32(quiet_rounded,

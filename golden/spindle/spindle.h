@@ -350,6 +350,8 @@ static inline void spindle_step(spindle_state *s, const spindle_in *in, spindle_
      *        same inputs
      * Error: smooth at most 0.048 rad/s against the whole controller in real numbers with the
      *        stored constants
+     * Error: smooth at most 0.222 rad/s against the whole controller in real numbers with the
+     *        constants as asked
      */
     /* as handed in: [-32768, 32767] of 0.0625 rad/s */
     const int_fast16_t speed_raw           = in->speed;
@@ -481,6 +483,8 @@ static inline void spindle_step(spindle_state *s, const spindle_in *in, spindle_
      * Out: duty in [-1000, 1000] duty, counts [-1000, 1000] of 1 duty
      * Error: duty at most 0.5 duty against real numbers with the stored constants, fed the same
      *        inputs
+     * Error: duty against the whole controller with the constants as asked is not proven:
+     *        gainwright verify measures it
      */
     /* to the nearest count; the limits come behind: [-2475, 2475] of 1 duty */
     const int_fast16_t effort_limited     = spindle_round32_by14_by5_short(effort_sum);

@@ -203,7 +203,7 @@ func (s *State) step(in In, w *Signals) Out {
 	// Error: rate at most 0.00382 deg/s against real numbers with the stored constants, fed the
 	//        same inputs
 	// Error: rate at most 0.00382 deg/s against the whole controller in real numbers with the
-	//        stored constants
+	//        stored constants, and as asked
 
 	// not faster one way
 	rateSlowDown := -3275 <= in.PitchRate
@@ -287,7 +287,7 @@ func (s *State) step(in In, w *Signals) Out {
 	// Error: lean at most 0.011 deg against real numbers with the stored constants, fed the same
 	//        inputs
 	// Error: lean at most 0.011 deg against the whole controller in real numbers with the stored
-	//        constants
+	//        constants, and as asked
 
 	// direction of the vector: [-23040, 23040] of 0.0078125 deg
 	leanArctangent := int16(arctan(accelForwardTurned, int32(in.AccelUp)))
@@ -310,6 +310,8 @@ func (s *State) step(in In, w *Signals) Out {
 	//        same inputs
 	// Error: tilt at most 0.0197 deg against the whole controller in real numbers with the
 	//        stored constants
+	// Error: tilt at most 0.0663 deg against the whole controller in real numbers with the
+	//        constants as asked
 
 	// blend * period * rate: [-10289152, 10288838] of 1/2^23 deg
 	tiltLead := 314 * int32(rateRounded)
@@ -554,6 +556,8 @@ func (s *State) step(in In, w *Signals) Out {
 	// Out: drive in [-255, 255] duty, counts [-255, 255] of 1 duty
 	// Error: drive at most 0.5 duty against real numbers with the stored constants, fed the same
 	//        inputs
+	// Error: drive against the whole controller with the constants as asked is not proven:
+	//        gainwright verify measures it
 
 	// inside the output's limits: [-32640, 32640] of 0.0078125 duty
 	driveLimited := min(max(effortRounded, -32640), 32640)

@@ -210,7 +210,7 @@ func (r *Reference) Inputs(
 //	Error: rate at most 0.00382 deg/s against real numbers with the stored constants, fed the
 //	       same inputs
 //	Error: rate at most 0.00382 deg/s against the whole controller in real numbers with the
-//	       stored constants
+//	       stored constants, and as asked
 func (r *Reference) Rate(pitchRate float64) float64 {
 	// not faster one way
 	rateSlowDown := -25.0 <= pitchRate
@@ -274,7 +274,7 @@ func (r *Reference) Rate(pitchRate float64) float64 {
 //	Error: lean at most 0.011 deg against real numbers with the stored constants, fed the same
 //	       inputs
 //	Error: lean at most 0.011 deg against the whole controller in real numbers with the stored
-//	       constants
+//	       constants, and as asked
 func (r *Reference) Lean(accelForward float64, accelUp float64) float64 {
 	// direction of the vector
 	leanArctangent := float64(math.Atan2(accelForward, accelUp) * 57.29577951308232)
@@ -298,6 +298,8 @@ func (r *Reference) Lean(accelForward float64, accelUp float64) float64 {
 //	       same inputs
 //	Error: tilt at most 0.0197 deg against the whole controller in real numbers with the
 //	       stored constants
+//	Error: tilt at most 0.0663 deg against the whole controller in real numbers with the
+//	       constants as asked
 func (r *Reference) Tilt(rate float64, firstTick bool, lean float64) float64 {
 	// blend * period * rate
 	tiltLead := float64(0.004903554916381836*rate) + 0
@@ -495,6 +497,8 @@ func (r *Reference) Effort(
 //	Out: drive in [-255, 255] duty, counts [-255, 255] of 1 duty
 //	Error: drive at most 0.5 duty against real numbers with the stored constants, fed the same
 //	       inputs
+//	Error: drive against the whole controller with the constants as asked is not proven:
+//	       gainwright verify measures it
 func (r *Reference) Drive(effort float64) float64 {
 	// inside the output's limits
 	driveLimited := min(max(effort, -255.0), 255.0)

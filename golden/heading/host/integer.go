@@ -158,7 +158,7 @@ func (s *State) step(in In, w *Signals) Out {
 	// Error: rate at most 0.00382 deg/s against real numbers with the stored constants, fed the
 	//        same inputs
 	// Error: rate at most 0.00382 deg/s against the whole controller in real numbers with the
-	//        stored constants
+	//        stored constants, and as asked
 
 	// not faster one way
 	rateSlowDown := -1310 <= in.YawRate
@@ -390,6 +390,8 @@ func (s *State) step(in In, w *Signals) Out {
 	// Out: left_wheel in [-255, 255] duty, counts [-255, 255] of 1 duty
 	// Error: left_wheel at most 0.5 duty against real numbers with the stored constants, fed the
 	//        same inputs
+	// Error: left_wheel against the whole controller with the constants as asked is not proven:
+	//        gainwright verify measures it
 
 	// inside the output's limits: [-16320, 16320] of 0.015625 duty
 	leftWheelLimited := int16(min(max(leftRounded, -16320), 16320))
@@ -442,6 +444,8 @@ func (s *State) step(in In, w *Signals) Out {
 	// Out: right_wheel in [-255, 255] duty, counts [-255, 255] of 1 duty
 	// Error: right_wheel at most 0.5 duty against real numbers with the stored constants, fed
 	//        the same inputs
+	// Error: right_wheel against the whole controller with the constants as asked is not proven:
+	//        gainwright verify measures it
 
 	// inside the output's limits: [-16320, 16320] of 0.015625 duty
 	rightWheelLimited := int16(min(max(rightRounded, -16320), 16320))

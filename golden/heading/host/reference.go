@@ -164,7 +164,7 @@ func (r *Reference) Inputs(
 //	Error: rate at most 0.00382 deg/s against real numbers with the stored constants, fed the
 //	       same inputs
 //	Error: rate at most 0.00382 deg/s against the whole controller in real numbers with the
-//	       stored constants
+//	       stored constants, and as asked
 func (r *Reference) Rate(yawRate float64) float64 {
 	// not faster one way
 	rateSlowDown := -10.0 <= yawRate
@@ -352,6 +352,8 @@ func (r *Reference) Right(drive float64, turn float64) float64 {
 //	Out: left_wheel in [-255, 255] duty, counts [-255, 255] of 1 duty
 //	Error: left_wheel at most 0.5 duty against real numbers with the stored constants, fed the
 //	       same inputs
+//	Error: left_wheel against the whole controller with the constants as asked is not proven:
+//	       gainwright verify measures it
 func (r *Reference) LeftWheel(left float64) float64 {
 	// inside the output's limits
 	leftWheelLimited := min(max(left, -255.0), 255.0)
@@ -394,6 +396,8 @@ func (r *Reference) LeftWheel(left float64) float64 {
 //	Out: right_wheel in [-255, 255] duty, counts [-255, 255] of 1 duty
 //	Error: right_wheel at most 0.5 duty against real numbers with the stored constants, fed
 //	       the same inputs
+//	Error: right_wheel against the whole controller with the constants as asked is not proven:
+//	       gainwright verify measures it
 func (r *Reference) RightWheel(right float64) float64 {
 	// inside the output's limits
 	rightWheelLimited := min(max(right, -255.0), 255.0)

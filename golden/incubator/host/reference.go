@@ -120,6 +120,8 @@ func (r *Reference) Inputs(temperature float64) (float64, bool) {
 //	       same inputs
 //	Error: smooth at most 0.00782 degC against the whole controller in real numbers with the
 //	       stored constants
+//	Error: smooth at most 0.0204 degC against the whole controller in real numbers with the
+//	       constants as asked
 func (r *Reference) Smooth(firstTick bool, temperature float64) float64 {
 	// filter state, as the tick starts
 	smoothOutputBefore := r.smoothOutput
@@ -201,6 +203,8 @@ func (r *Reference) Heat(smooth float64, firstTick bool) float64 {
 //	Out: heater in [0, 100] percent, counts [0, 1000] of 0.1 percent
 //	Error: heater at most 0.05 percent against real numbers with the stored constants, fed the
 //	       same inputs
+//	Error: heater against the whole controller with the constants as asked is not proven:
+//	       gainwright verify measures it
 func (r *Reference) Heater(heat float64) float64 {
 	// inside the output's limits
 	heaterLimited := min(max(heat, 0.0), 100.0)

@@ -298,6 +298,8 @@ func (r *Reference) Quiet(push float64) float64 {
 //	       inputs
 //	Error: duty at most 0.971 duty against the whole controller in real numbers with the
 //	       stored constants
+//	Error: duty against the whole controller with the constants as asked is not proven:
+//	       gainwright verify measures it
 func (r *Reference) Duty(quiet float64) float64 {
 	// inside the output's limits
 	dutyLimited := min(max(quiet, -1000.0), 1000.0)

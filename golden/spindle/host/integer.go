@@ -151,6 +151,8 @@ func (s *State) step(in In, w *Signals) Out {
 	//        same inputs
 	// Error: smooth at most 0.048 rad/s against the whole controller in real numbers with the
 	//        stored constants
+	// Error: smooth at most 0.222 rad/s against the whole controller in real numbers with the
+	//        constants as asked
 
 	// input one tick ago, as the tick starts: [-32768, 32767] of 0.0625 rad/s
 	smoothX1Before := s.SmoothX1
@@ -311,6 +313,8 @@ func (s *State) step(in In, w *Signals) Out {
 	// Out: duty in [-1000, 1000] duty, counts [-1000, 1000] of 1 duty
 	// Error: duty at most 0.5 duty against real numbers with the stored constants, fed the same
 	//        inputs
+	// Error: duty against the whole controller with the constants as asked is not proven:
+	//        gainwright verify measures it
 
 	// inside the output's limits: [-32000, 32000] of 0.03125 duty
 	dutyLimited := min(max(effortRounded, -32000), 32000)

@@ -135,6 +135,8 @@ func (r *Reference) Inputs(speed float64, wanted float64, run bool) (float64, fl
 //	       same inputs
 //	Error: smooth at most 0.048 rad/s against the whole controller in real numbers with the
 //	       stored constants
+//	Error: smooth at most 0.222 rad/s against the whole controller in real numbers with the
+//	       constants as asked
 func (r *Reference) Smooth(speed float64) float64 {
 	// input one tick ago, as the tick starts
 	smoothX1Before := r.smoothX1
@@ -255,6 +257,8 @@ func (r *Reference) Effort(wanted float64, push float64) float64 {
 //	Out: duty in [-1000, 1000] duty, counts [-1000, 1000] of 1 duty
 //	Error: duty at most 0.5 duty against real numbers with the stored constants, fed the same
 //	       inputs
+//	Error: duty against the whole controller with the constants as asked is not proven:
+//	       gainwright verify measures it
 func (r *Reference) Duty(effort float64) float64 {
 	// inside the output's limits
 	dutyLimited := min(max(effort, -1000.0), 1000.0)
