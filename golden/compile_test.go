@@ -86,7 +86,7 @@ func TestGoPackages(t *testing.T) {
 			}
 			run(t, dir, "go", "vet", "./...")
 			out := run(t, dir, "go", "test", "-count=1", "-v", "./...")
-			for _, want := range []string{"TestCompiledC", "TestIntegersStayWithinBounds"} {
+			for _, want := range []string{"TestCompiledC", "TestSelfTest", "TestHeaderIsAsGenerated", "TestIntegersStayWithinBounds"} {
 				if !strings.Contains(out, "--- PASS: "+want) {
 					t.Errorf("%s did not pass:\n%s", want, out)
 				}

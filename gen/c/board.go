@@ -18,7 +18,7 @@ func Board(u *model.Unit, ticks int) []byte {
 	m := replay(u, ticks, func(_, _ []int64) {})
 	wide := false
 	var differs, left []string
-	var outputs, states strings.Builder
+	var outputs, states, starts strings.Builder
 	compare := func(b *strings.Builder, indent string, t program.Type, name, is, expected string) {
 		number := "int32_t"
 		if t.Bits() > 32 {
@@ -35,9 +35,19 @@ func Board(u *model.Unit, ticks int) []byte {
 		left = append(left, fmt.Sprintf("state.%s != %s", f.state[i], value))
 		compare(&states, "        ", s.Type, s.Name, "state."+f.state[i], value)
 	}
+	for _, s := range p.States {
+		wide = wide || s.Type.Bits() > 32
+	}
+	for _, m := range startMembers(p) {
+		number := "int32_t"
+		if wide {
+			number = "int64_t"
+		}
+		starts.WriteString(code("        ", fmt.Sprintf("say_if_different(\"%s\", (%s)state.%s, (%s)%s);", contract.Plain(m.name), number, m.member, number, m.value)))
+	}
 	data := map[string]any{
 		"Name": u.Spec.Name, "Upper": strings.ToUpper(u.Spec.Name), "Stamp": stamp(u), "Version": model.Version,
-		"File": contract.Plain(base(u.Spec.File)), "Ticks": ticks, "Outputs": outputs.String(), "States": states.String(),
+		"File": contract.Plain(base(u.Spec.File)), "Ticks": ticks, "Outputs": outputs.String(), "States": states.String(), "Starts": starts.String(),
 		"Differs": strings.Join(differs, "\n            || "), "Left": strings.Join(left, "\n        || "),
 		"Number": "int32_t", "Unsigned": "uint32_t", "Digits": 10, "Sample": "an_output", "Settings": len(newSettings(p, ticks)) > 0,
 	}

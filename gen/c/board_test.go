@@ -66,9 +66,36 @@ func TestBoardNamesTheFirstWrongTick(t *testing.T) {
 	if want := fmt.Sprintf("cart FAIL in tick %d: drive is 254, not 255\r\n", tick); got != want {
 		t.Errorf("says %q, want %q", got, want)
 	}
-	got = board(t, u, 40, replaced("    s->tilt = ", "    s->tilt = 1 ^ "))
+	got = board(t, u, 40, replaced("    s->tilt = ", "    s->tilt = 1 ^ ")) // in init
+	if want := "cart FAIL at the start: tilt is 1, not 0\r\n"; got != want {
+		t.Errorf("says %q, want %q", got, want)
+	}
+	got = board(t, u, 40, func(header string) string { // in the step
+		at := strings.LastIndex(header, "    s->tilt = ")
+		return header[:at] + strings.Replace(header[at:], "    s->tilt = ", "    s->tilt = 1 ^ ", 1)
+	})
 	if !strings.HasPrefix(got, "cart FAIL in the state at the end: tilt is ") || strings.Contains(got, "integral is") {
 		t.Errorf("says %q", got)
+	}
+}
+
+// TestStartLeavesNoRubbish drops each line of init: the self-test of the board starts from memory that holds rubbish.
+func TestStartLeavesNoRubbish(t *testing.T) {
+	u := cart(t)
+	header := string(Header(u))
+	from := strings.Index(header, "cart_init(cart_state *s)\n{\n")
+	lines := strings.SplitAfter(header[from:from+strings.Index(header[from:], "\n}\n")+1], "\n")[2:]
+	for _, line := range lines {
+		if strings.TrimSpace(line) == "" {
+			continue
+		}
+		got := board(t, u, 8, func(header string) string { return header[:from] + strings.Replace(header[from:], line, "", 1) })
+		if !strings.HasPrefix(got, "cart FAIL at the start: ") {
+			t.Errorf("without %q it says %q", line, got)
+		}
+	}
+	if len(lines) < 4 {
+		t.Errorf("init has %d lines", len(lines))
 	}
 }
 

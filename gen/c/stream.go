@@ -12,7 +12,7 @@ import (
 // int64 from standard input until that ends: one value an input, then two a gain (a flag, and the setting
 // that is applied before the step where the flag is not 0). For each it writes one record: the outputs,
 // the states and the active coefficients after the step. A controller without inputs and gains reads
-// one value a tick.
+// one value a tick. With any argument, each record begins with the states to start from.
 func Stream(u *model.Unit) []byte {
 	p := u.Integer
 	f := newFields(p)
@@ -32,7 +32,11 @@ func Stream(u *model.Unit) []byte {
 		at := len(p.Inputs) + 2*g
 		if len(p.Coefs) > 0 {
 			line("if (r[%d] != 0) {", at)
+			line("    const uint8_t newest = state.ready;")
 			line("    %s_set_%s(&state, (int32_t)r[%d]);", u.Spec.Name, gain.Name, at+1)
+			line("    if (state.ready == newest || state.ready == state.in_use) {")
+			line("        return 3; /* an interrupt would find half of a set */")
+			line("    }")
 			line("}")
 		}
 		in = append(in, "set "+gain.Name, gain.Name)
@@ -59,7 +63,12 @@ func Stream(u *model.Unit) []byte {
 		line("w[0] = 0;")
 		out = append(out, "0")
 	}
+	var jumps strings.Builder
+	for i, s := range p.States {
+		jumps.WriteString(code("                ", fmt.Sprintf("state.%s = (%s)from[%d];", f.state[i], ctype(s.Type), i)))
+	}
 	return render("c_stream.tmpl", map[string]any{
+		"Jumps": jumps.String(), "States": len(p.States),
 		"Name": u.Spec.Name, "Upper": strings.ToUpper(u.Spec.Name), "Stamp": stamp(u), "Version": model.Version,
 		"File": contract.Plain(base(u.Spec.File)), "Body": body.String(), "In": len(in), "Out": len(out),
 		"InText": list(in), "OutText": list(out),

@@ -12,7 +12,7 @@ import (
 // DefaultTicks is a number of self-test ticks that small parts have room for.
 const DefaultTicks = 64
 
-// Vectors returns <name>_vectors.h: inputs of that many ticks (1 to 65534) with the outputs that the
+// Vectors returns <name>_vectors.h: inputs of that many ticks (1 to 65533) with the outputs that the
 // bit-exact model gives, and a function that compares them, and the state at the end, on the board.
 func Vectors(u *model.Unit, ticks int) []byte {
 	p := u.Integer
@@ -40,11 +40,12 @@ func Vectors(u *model.Unit, ticks int) []byte {
 		"Inputs": in.String(), "Outputs": out.String(), "InText": header(f.in), "OutText": header(f.out),
 		"Differs":  strings.Join(differs, "\n            || "),
 		"Left":     strings.Join(left, "\n        || "),
+		"Start":    strings.Join(startDiffers(p, "s->"), "\n        || "),
 		"Settings": settingCalls(p, u.Spec.Name, newSettings(p, ticks)),
 	})
 }
 
-func boundedTicks(ticks int) int { return min(max(ticks, 1), 65534) }
+func boundedTicks(ticks int) int { return min(max(ticks, 1), 65533) }
 
 // replay runs the bit-exact model on the self-test inputs and settings, and returns it at the end.
 func replay(u *model.Unit, ticks int, each func(raw, result []int64)) *program.Integer {

@@ -8,6 +8,7 @@ import (
 
 	"gainwright/gen/contract"
 	"gainwright/model"
+	"gainwright/model/cert"
 	"gainwright/model/program"
 )
 
@@ -38,6 +39,7 @@ func (e *emitter) wiringFile() *jen.File {
 		}
 		g.Line()
 	})
+	e.stateRanges(f)
 	e.bounds(f)
 	e.conversions(f)
 	return f
@@ -77,6 +79,46 @@ func (e *emitter) declared(i int) (lo, hi int64) {
 	}
 	return lo, hi
 }
+
+// stateRanges writes what each state may be when a tick starts. Only where the certified range is closed under a tick
+// from any point of it is a state free: one that the proof follows by peak gains is not.
+func (e *emitter) stateRanges(f *jen.File) {
+	follows := make([]bool, len(e.p.States))
+	known := e.u.Certificate
+	if known != nil {
+		for s, taps := range known.Taps {
+			if taps == 0 {
+				continue
+			}
+			for _, n := range cert.Linear(e.p, s) {
+				follows[n] = true
+			}
+		}
+	}
+	id := jen.Id
+	f.Comment("// outputs is how many there are.")
+	f.Const().Id("outputs").Op("=").Lit(len(e.p.Outputs))
+	f.Comment("// states holds each state: its certified range in counts, whether it may be anything in it, and how it is read and written.")
+	f.Var().Id("states").Op("=").Index().Id("stateRange").ValuesFunc(func(g *jen.Group) {
+		for i, s := range e.p.States {
+			lo, hi := int64(0), int64(0)
+			if known != nil {
+				lo, hi = ceilOf(known.States[i].Lo), floor(known.States[i].Hi).Int64()
+			}
+			member := id("s").Dot(e.states[i])
+			store := typ(s.Type).Call(id("v"))
+			if s.Type == program.Bool {
+				store = id("v").Op("!=").Lit(0)
+			}
+			g.Line().Values(jen.Lit(s.Name), jen.Lit(int(lo)), jen.Lit(int(hi)), jen.Lit(known != nil && !follows[i]),
+				jen.Func().Params(id("s").Op("*").Id("State")).Int64().Block(jen.Return(whole(member.Clone(), s.Type))),
+				jen.Func().Params(id("s").Op("*").Id("State"), id("v").Int64()).Block(member.Clone().Op("=").Add(store)))
+		}
+		g.Line()
+	})
+}
+
+func ceilOf(r *big.Rat) int64 { return -floor(new(big.Rat).Neg(r)).Int64() }
 
 func floor(r *big.Rat) *big.Int { return new(big.Int).Div(r.Num(), r.Denom()) }
 

@@ -20,13 +20,16 @@ const (
 	Package = "frama-c-base"
 )
 
+// longestLoop is more turns than a loop of the self-test takes: one a tick, and one a byte of the state.
+const longestLoop = 4096
+
 // arguments are those of one run, the driver's file among them.
 func arguments(u *model.Unit, header []byte, m Machine, p part) []string {
 	args := []string{"-machdep", string(m), "-eva", "-eva-warn-key", "alarm=abort", "-warn-signed-downcast",
 		"-warn-unsigned-downcast", "-warn-unsigned-overflow", "-no-warn-right-shift-negative"}
 	switch p {
 	case selftest:
-		args = append(args, "-eva-min-loop-unroll", fmt.Sprint(c.DefaultTicks), "-eva-no-results")
+		args = append(args, "-eva-min-loop-unroll", fmt.Sprint(longestLoop), "-eva-no-results")
 	case arctangent:
 		args = append(args, "-from-verify-assigns")
 	case everything:

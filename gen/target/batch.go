@@ -34,7 +34,7 @@ func NewBatch(ctx context.Context, units []*model.Unit) (*Batch, error) {
 		put(name+".h", c.Header(u))
 		put(name+"_stream.c", c.Stream(u))
 		fmt.Fprintf(&source, "#define main %s_main\n#include \"%s_stream.c\"\n#undef main\n", name, name)
-		fmt.Fprintf(&table, "    if (strcmp(name, \"%s\") == 0) {\n        return %s_main();\n    }\n", name, name)
+		fmt.Fprintf(&table, "    if (strcmp(name, \"%s\") == 0) {\n        return %s_main(1, argv);\n    }\n", name, name)
 		err = errors.Join(err, os.Symlink("batch", filepath.Join(dir, name)))
 	}
 	fmt.Fprintf(&source, "int main(int argc, char **argv)\n{\n    const char *const slash = argc > 0 ? strrchr(argv[0], '/') : NULL;\n"+
