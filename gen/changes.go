@@ -1,6 +1,10 @@
 package gen
 
-import "fmt"
+import (
+	"fmt"
+	"maps"
+	"slices"
+)
 
 // Change is a value that is stored otherwise than before.
 type Change struct {
@@ -56,6 +60,25 @@ func compare(what string, before, after []Stored, show func(Stored) string) []Ch
 	for _, s := range before {
 		if _, gone := old[s.Name]; gone {
 			out = append(out, Change{what + s.Name, show(s), "gone"})
+		}
+	}
+	return out
+}
+
+// CountChange is a setter of which one count would no longer mean what it meant.
+type CountChange struct{ Key, Was, Now string }
+
+func (c CountChange) String() string {
+	return fmt.Sprintf("setter of %s: one count was %s and is %s", c.Key, c.Was, c.Now)
+}
+
+// CountChanges lists the setters, by the key of their gain, whose count differs between two records. A record of a
+// version that did not note it says nothing.
+func CountChanges(before, after *Record) []CountChange {
+	var out []CountChange
+	for _, key := range slices.Sorted(maps.Keys(after.Setters)) {
+		if was, known := before.Setters[key]; known && was != after.Setters[key] {
+			out = append(out, CountChange{key, was, after.Setters[key]})
 		}
 	}
 	return out

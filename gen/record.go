@@ -29,7 +29,8 @@ type Record struct {
 	Files      map[string]string  `json:"files"` // SHA-256 of each other file, hexadecimal, by path
 	Signals    []Stored           `json:"signals"`
 	States     []Stored           `json:"states"`
-	Gains      []Stored           `json:"gains"` // numbers that live gains become
+	Gains      []Stored           `json:"gains"`         // numbers that live gains become
+	Setters    map[string]string  `json:"setter_counts"` // what one count of each live gain's setter is, by the gain's key
 	Constants  []summary.Constant `json:"constants"`
 }
 
@@ -43,7 +44,7 @@ type Stored struct {
 func record(u *model.Unit, files map[string][]byte) *Record {
 	s := summary.Of(u)
 	r := &Record{Tool: s.Tool, Controller: s.Spec.Controller, Spec: s.Spec.File, SpecSHA256: s.Spec.SHA256, Files: map[string]string{},
-		Signals: stored(s.Signals), States: stored(s.States), Gains: stored(summary.Gains(u)), Constants: s.Constants}
+		Signals: stored(s.Signals), States: stored(s.States), Gains: stored(summary.Gains(u)), Setters: summary.SetterCounts(u), Constants: s.Constants}
 	for name, content := range files {
 		r.Files[name] = Sum(content)
 	}
@@ -99,6 +100,11 @@ func ReadRecord(content []byte) (*Record, error) {
 			return nil, fmt.Errorf("%s lists a file as this tool writes none: %.80q", FlatRecordName, name)
 		}
 	}
+	for key, count := range r.Setters {
+		if !gainKey.MatchString(key) || !decimalCount.MatchString(count) {
+			return nil, fmt.Errorf("%s gives a count for a setter as this tool writes none: %.80q: %.80q", FlatRecordName, key, count)
+		}
+	}
 	for _, list := range [][]Stored{r.Signals, r.States, r.Gains} {
 		for _, s := range list {
 			if text := s.Name + s.Form + string(s.Type); !plain.MatchString(text) {
@@ -112,5 +118,7 @@ func ReadRecord(content []byte) (*Record, error) {
 var (
 	controllerName = regexp.MustCompile(`^[a-z][a-z0-9_]*$`)
 	fileName       = regexp.MustCompile(`^(host/)?[a-z][a-z0-9_]*\.(h|c|go|mod|json)$`)
+	gainKey        = regexp.MustCompile(`^[a-z][a-z0-9_]*\.[a-z][a-z0-9_]*$`)
+	decimalCount   = regexp.MustCompile(`^(1|0\.0{0,40}1)$`)
 	plain          = regexp.MustCompile(`^[ -~]*$`)
 )

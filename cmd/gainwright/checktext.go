@@ -52,7 +52,7 @@ func printSettings(p *paper, list []summary.Setting) {
 			tick = s.Tick() + " ticks"
 		}
 		if s.Live != nil {
-			live = "live in " + s.Range()
+			live = "live in " + s.Range() + ", set in counts of " + s.Count
 		}
 		rows = append(rows, []string{s.Step + "." + s.Name, s.Text(), tick, live})
 	}

@@ -24,7 +24,7 @@ var update = flag.Bool("update", false, "accept what the commands print now")
 //	exit 2                           unless it is 0
 //
 // Besides gainwright there are: starter NAME (writes NAME.yaml), replace FILE OLD NEW, append FILE TEXT,
-// copy FROM TO, remove FILE. Other files of the case are copied to its folder.
+// copy FROM TO, remove FILE; a ~ in a text stands for a space. Other files of the case are copied to its folder.
 func TestCommands(t *testing.T) {
 	cases, err := filepath.Glob("testdata/*/commands")
 	if err != nil || len(cases) == 0 {
@@ -91,6 +91,9 @@ func runCase(t *testing.T, from string) {
 func prepare(t *testing.T, verb, args string) {
 	t.Helper()
 	f := strings.Fields(args)
+	for i := range f {
+		f[i] = strings.ReplaceAll(f[i], "~", " ")
+	}
 	read := func(name string) string {
 		text, err := os.ReadFile(name)
 		if err != nil {

@@ -59,7 +59,7 @@ files, or with --check any difference. 2: wrong command line.`,
 			if check {
 				return compare(p, u, dir, files)
 			}
-			return write(p, dir, files, force)
+			return write(p, u, dir, files, force)
 		},
 	}
 	cmd.Flags().StringVar(&dir, "out", "", "`folder` for the files; one for each controller")
@@ -89,6 +89,11 @@ func compare(p *paper, u *model.Unit, dir string, files map[string][]byte) error
 	for _, d := range differences {
 		p.line("%s", d)
 	}
+	if before, _ := disk.Record(dir); before != nil {
+		if err := settersStay(u, before, files); err != nil {
+			return err
+		}
+	}
 	if len(differences) > 0 {
 		return failure{findings, "the files in " + dir + " are not those of " + u.BaseName() + "\n  to write them: gainwright generate " + u.File + " --out " + dir}
 	}
@@ -101,11 +106,14 @@ func generate(p *paper, u *model.Unit, dir string, force bool) error {
 	if err != nil {
 		return err
 	}
-	return write(p, dir, files, force)
+	return write(p, u, dir, files, force)
 }
 
-func write(p *paper, dir string, files map[string][]byte, force bool) error {
-	before, _ := disk.Record(dir) // what cannot be read is reported by Write
+func write(p *paper, u *model.Unit, dir string, files map[string][]byte, force bool) error {
+	before, unread := disk.Record(dir) // what cannot be read is reported by Write, unless that is forced
+	if err := settersStay(u, before, files); err != nil {
+		return err
+	}
 	done, err := disk.Write(dir, files, force)
 	var refused disk.Refused
 	switch {
@@ -129,6 +137,9 @@ func write(p *paper, dir string, files map[string][]byte, force bool) error {
 	}
 	for _, name := range done.Orphans {
 		p.line("No longer made, delete it: %s", name)
+	}
+	if unread != nil {
+		p.line("Not known, since the record there was not one: whether one count of a setter is what it was (%v).", unread)
 	}
 	if before != nil && len(done.Written) > 0 {
 		return printChanges(p, before, files)
@@ -170,6 +181,9 @@ func printChanges(p *paper, before *gen.Record, files map[string][]byte) error {
 	}
 	for _, c := range formats {
 		p.line("  %s", c)
+	}
+	for _, c := range gen.CountChanges(before, after) {
+		p.line("As the spec asks, the %s. Look through the firmware that calls it.", c)
 	}
 	if ranges := gen.RangeChanges(before, after); len(ranges) > 0 {
 		p.line("Ranges changed:")

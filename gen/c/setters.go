@@ -120,6 +120,23 @@ func (e *emitter) setGain(gains []int) []byte {
 	return render("set_gain", map[string]any{"Name": e.name, "Upper": e.upper, "Choose": choose.String(), "Copy": copies.String(), "Number": numberType(len(gains)), "From": e.gainsAt("latest"), "To": e.gainsAt("spare")})
 }
 
+// countsPerUnit gives firmware what one count of a setting is, as a number that no change of the range moves unseen,
+// and says its name.
+func (e *emitter) countsPerUnit(gain program.Gain, s program.Setter) string {
+	if s.Digits > mostDigits {
+		return ""
+	}
+	per := new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(s.Digits)), nil).Int64()
+	one := "1"
+	if gain.Unit != "" {
+		one += " " + contract.Plain(gain.Unit)
+	}
+	return " " + e.macro(gain.Name+"_counts_per_unit", program.Holding(per, per), per, "settings that make "+one) + " is " + fmt.Sprint(per) + "."
+}
+
+// mostDigits is how small a count can be whose inverse fits 64 bits: 10^-18.
+const mostDigits = 18
+
 // setter writes the function that sets one live gain; shared is its number in the function that all gains share,
 // if not negative.
 func (e *emitter) setter(b *strings.Builder, g, shared int) {
@@ -139,7 +156,7 @@ func (e *emitter) setter(b *strings.Builder, g, shared int) {
 	}
 	unit := strings.TrimSpace(contract.Exact(tenth(first.Digits)) + " " + contract.Plain(gain.Unit))
 	b.WriteString(blockComment("", []string{
-		fmt.Sprintf("Sets %s from the next tick on. x counts %s.", contract.Plain(gain.Key), unit),
+		fmt.Sprintf("Sets %s from the next tick on. x counts %s.%s", contract.Plain(gain.Key), unit, e.countsPerUnit(gain, first)),
 		fmt.Sprintf("In:  any x, limited to [%d, %d], which is [%s, %s] %s", first.XLo, first.XHi,
 			contract.Decimal(gain.Lo), contract.Decimal(gain.Hi), contract.Plain(gain.Unit)),
 		fmt.Sprintf("     %d at start, %s", first.XStart, inUnits(first.XStart, tenth(first.Digits), contract.Plain(gain.Unit)))}))

@@ -57,13 +57,13 @@ func constants(s *summary.Summary) section {
 		}
 	}
 	out.Intro = []string{fmt.Sprintf("%d of %d constants are stored exactly. The error of each other one is a change of gains or limits, known and fixed; what rounding does at every tick stands below.", exactly, len(s.Constants))}
-	t := table{Caption: "Gains and filters as asked", Head: columns("name", ">asked", ">per tick", "live range")}
+	t := table{Caption: "Gains and filters as asked", Head: columns("name", ">asked", ">per tick", "live range", ">one count of its setter")}
 	for _, k := range s.Settings {
 		tick := k.Tick()
 		if tick != "" && k.PerTick == nil {
 			tick += " ticks"
 		}
-		t.Rows = append(t.Rows, cells(k.Step+"."+k.Name, k.Text(), tick, k.Range()))
+		t.Rows = append(t.Rows, cells(k.Step+"."+k.Name, k.Text(), tick, k.Range(), k.Count))
 	}
 	for _, t := range []table{t, changed, exact, integrals(s)} {
 		if len(t.Rows) > 0 {

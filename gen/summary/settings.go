@@ -2,9 +2,11 @@ package summary
 
 import (
 	"math/big"
+	"strings"
 
 	"gainwright/gen/contract"
 	"gainwright/model"
+	"gainwright/model/program"
 )
 
 // Setting is a gain or filter as the spec asks for it: gains per second and per tick, a filter as
@@ -15,7 +17,8 @@ type Setting struct {
 	Unit    string     `json:"unit,omitempty"`
 	Value   Number     `json:"value"`
 	PerTick *Number    `json:"per_tick,omitempty"`
-	Live    *[2]Number `json:"live_range,omitempty"` // a live gain: the range in which it may be set
+	Live    *[2]Number `json:"live_range,omitempty"`   // a live gain: the range in which it may be set
+	Count   string     `json:"setter_count,omitempty"` // a live gain: what one count of its setter is, in Unit
 	text    [4]string
 }
 
@@ -50,10 +53,40 @@ func settings(u *model.Unit) []Setting {
 				if g.Key == section.Name+"."+s.Name {
 					t.Live = &[2]Number{number(g.Lo), number(g.Hi)}
 					t.text[2], t.text[3] = contract.Decimal(g.Lo), contract.Decimal(g.Hi)
+					t.Count = setterCount(u.Integer, g.Key)
 				}
 			}
 			out = append(out, t)
 		}
 	}
 	return out
+}
+
+// SetterCounts says what one count of the setter of each live gain is, in the gain's unit, by the gain's key.
+func SetterCounts(u *model.Unit) map[string]string {
+	out := map[string]string{}
+	for _, g := range u.Integer.Gains {
+		if count := setterCount(u.Integer, g.Key); count != "" {
+			out[g.Key] = count
+		}
+	}
+	return out
+}
+
+// setterCount is empty for a gain that nothing is multiplied by.
+func setterCount(p *program.Program, key string) string {
+	for _, c := range p.Coefs {
+		if p.Gains[c.Gain].Key == key {
+			return decimalTenth(c.Setter.Digits)
+		}
+	}
+	return ""
+}
+
+// decimalTenth writes 10^-digits in full, as a spec may say it.
+func decimalTenth(digits int) string {
+	if digits == 0 {
+		return "1"
+	}
+	return "0." + strings.Repeat("0", digits-1) + "1"
 }

@@ -177,6 +177,7 @@ type Gain struct {
 	Unit   string   // as the spec writes it, per second
 	Value  *big.Rat // the value in force at start
 	Lo, Hi *big.Rat // tuning range
+	Count  *big.Rat // 10^-n, what one count of a setting is, where the spec says so; nil: it follows from the range
 	Line   int
 }
 

@@ -8,8 +8,9 @@ import (
 	"gainwright/model/program"
 )
 
-// A setting counts decimal steps of which the range has 10,000 to 100,000, and is multiplied by a number of 14 bits, or of 15 where there is room: so
-// the product, with half a count added, fits 32 bits, and a setter on an 8-bit part needs no 64-bit library.
+// A setting counts decimal steps: those that the spec asks for, or else such that the range has 10,000 to 100,000. It is
+// multiplied by a number of 14 bits, or of 15 where there is room: so by that rule the product, with half a count added,
+// fits 32 bits, and a setter on an 8-bit part needs no 64-bit library.
 var fewestSteps = big.NewRat(1e4, 1)
 
 const (
@@ -25,7 +26,11 @@ func newSetter(g program.Gain, ratio *big.Rat) (program.Setter, error) {
 	power := func() *big.Rat {
 		return new(big.Rat).SetInt(new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(digits)), nil))
 	}
-	for digits < mostDigits && top.Sign() > 0 && new(big.Rat).Mul(top, power()).Cmp(fewestSteps) < 0 {
+	enough := func() bool { return top.Sign() == 0 || new(big.Rat).Mul(top, power()).Cmp(fewestSteps) >= 0 }
+	if g.Count != nil {
+		enough = func() bool { return new(big.Rat).Mul(g.Count, power()).Cmp(big.NewRat(1, 1)) >= 0 }
+	}
+	for digits < mostDigits && !enough() {
 		digits++
 	}
 	whole := func(x *big.Rat) int64 { return nearest(new(big.Rat).Mul(x, power())).Int64() }

@@ -44,7 +44,24 @@ func (r *reader) readTuning(f fields) {
 			continue
 		}
 		var ok bool
-		if t.Lo, t.Hi, ok = r.asSpan(e, "", "[0, 60]"); ok {
+		if e.value.Shape != Map {
+			if t.Lo, t.Hi, ok = r.asSpan(e, "", "[0, 60]"); ok {
+				r.spec.Tuning = append(r.spec.Tuning, t)
+			}
+			continue
+		}
+		e.what = "a live gain"
+		f, _ := r.fields(e, e.key+": {range: [0, 60], count: 0.001}", "range", "count")
+		span, there := r.need(f, "range", "range: [0, 60]")
+		if there {
+			t.RangePos = span.value.Pos
+			t.Lo, t.Hi, ok = r.asSpan(span, "", "[0, 60]")
+		}
+		if count, there := f.all["count"]; there {
+			t.Count = r.readCount(count)
+			ok = ok && t.Count != nil && r.checkCount(count, span, t)
+		}
+		if ok {
 			r.spec.Tuning = append(r.spec.Tuning, t)
 		}
 	}

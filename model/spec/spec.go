@@ -112,6 +112,7 @@ type Tuning struct {
 	Pos      finding.Pos
 	RangePos finding.Pos
 	Lo, Hi   *big.Rat
+	Count    *big.Rat // what one count of a setting is, 10^-n; nil: by the rule of package scale
 }
 
 // Accuracy is the largest error asked for at a signal or output.

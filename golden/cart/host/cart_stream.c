@@ -11,9 +11,10 @@
  *        place_held, balance_slow, effort_integral, effort_kp, effort_kd, effort_ki
  *
  * The first line tells the Go tool, which builds the folder's Go model, to pass over this
- * file. A gain's setting is applied before the step where its flag is not 0.
- * Written by gainwright 0.1.0 from cart.yaml. Exit code 0, or 2 for a torn record
- * or a failed write.
+ * file. A gain's setting is applied before the step where its flag is not 0. With any
+ * argument, each record begins with the states that the tick is to start from.
+ * Written by gainwright 0.1.0 from cart.yaml. Exit code 0; 2 for a torn record
+ * or a failed write; 3 where a setter did not make a new set of coefficients.
  */
 #include <stdint.h>
 #include <stdio.h>
@@ -24,43 +25,73 @@
 #error "cart.h comes from another spec than this file: run generate"
 #endif
 
-enum { CART_IN = 11, CART_OUT = 13, CART_BATCH = 1024 };
+enum { CART_IN = 11, CART_STATES = 9, CART_OUT = 13, CART_BATCH = 1024 };
 
-int main(void)
+int main(int argc, char **argv)
 {
-    static int64_t received[CART_IN * CART_BATCH];
+    static int64_t received[(CART_IN + CART_STATES) * CART_BATCH];
     static int64_t sent[CART_OUT * CART_BATCH];
     cart_state state;
     cart_in in;
     cart_out out;
+    const size_t ahead = argc > 1 ? (size_t)CART_STATES : 0u; /* the states to start from */
+    const size_t length = ahead + CART_IN;
+    size_t got, ticks, t;
 
+    (void)argv;
+    for (t = 0u; t < sizeof state; t++) { /* what init leaves out must show */
+        ((volatile unsigned char *)&state)[t] = 0xA5u;
+    }
     cart_init(&state);
     for (;;) {
-        const size_t got = fread(received, sizeof received[0], CART_IN * CART_BATCH, stdin);
-        const size_t ticks = got / CART_IN;
-        size_t t;
+        got = fread(received, sizeof received[0], length * CART_BATCH, stdin);
+        ticks = got / length;
         if (got == 0u) {
             break;
         }
-        if (got % CART_IN != 0u) {
+        if (got % length != 0u) {
             return 2;
         }
         for (t = 0u; t < ticks; t++) {
-            const int64_t *const r = &received[t * CART_IN];
+            const int64_t *const r = &received[t * length + ahead];
             int64_t *const w = &sent[t * CART_OUT];
+            if (ahead > 0u) {
+                const int64_t *const from = &received[t * length];
+                state.first_tick = (uint8_t)from[0];
+                state.rate_count = (int16_t)from[1];
+                state.rate_sum = (int32_t)from[2];
+                state.tilt_state = (int32_t)from[3];
+                state.upright_on = (uint8_t)from[4];
+                state.place_when_last = (uint8_t)from[5];
+                state.place_held = (int16_t)from[6];
+                state.balance_slow = (int32_t)from[7];
+                state.effort_integral = (int32_t)from[8];
+            }
             in.accel_forward = (int16_t)r[0];
             in.accel_up = (int16_t)r[1];
             in.pitch_rate = (int16_t)r[2];
             in.travel = (int16_t)r[3];
             in.armed = (uint8_t)r[4];
             if (r[5] != 0) {
+                const uint8_t newest = state.ready;
                 cart_set_effort_kp(&state, (int32_t)r[6]);
+                if (state.ready == newest || state.ready == state.in_use) {
+                    return 3; /* an interrupt would find half of a set */
+                }
             }
             if (r[7] != 0) {
+                const uint8_t newest = state.ready;
                 cart_set_effort_kd(&state, (int32_t)r[8]);
+                if (state.ready == newest || state.ready == state.in_use) {
+                    return 3; /* an interrupt would find half of a set */
+                }
             }
             if (r[9] != 0) {
+                const uint8_t newest = state.ready;
                 cart_set_effort_ki(&state, (int32_t)r[10]);
+                if (state.ready == newest || state.ready == state.in_use) {
+                    return 3; /* an interrupt would find half of a set */
+                }
             }
             cart_step(&state, &in, &out);
             w[0] = out.drive;

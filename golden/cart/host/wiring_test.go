@@ -20,6 +20,58 @@ var gains = []gainRange{
 	{"effort_ki", 0, 40000, (*State).SetEffortKi, (*Reference).SetEffortKi},
 }
 
+// outputs is how many there are.
+const outputs = 1
+
+// states holds each state: its certified range in counts, whether it may be anything in it, and how it is read and written.
+var states = []stateRange{
+	{"first_tick", 0, 1, true, func(s *State) int64 {
+		return int64(number(s.FirstTick))
+	}, func(s *State, v int64) {
+		s.FirstTick = v != 0
+	}},
+	{"rate_count", 0, 256, true, func(s *State) int64 {
+		return int64(s.RateCount)
+	}, func(s *State, v int64) {
+		s.RateCount = int16(v)
+	}},
+	{"rate_sum", -838400, 838400, true, func(s *State) int64 {
+		return int64(s.RateSum)
+	}, func(s *State, v int64) {
+		s.RateSum = int32(v)
+	}},
+	{"tilt_state", -1269355211, 1269339513, true, func(s *State) int64 {
+		return int64(s.TiltState)
+	}, func(s *State, v int64) {
+		s.TiltState = int32(v)
+	}},
+	{"upright_on", 0, 1, true, func(s *State) int64 {
+		return int64(number(s.UprightOn))
+	}, func(s *State, v int64) {
+		s.UprightOn = v != 0
+	}},
+	{"place_when_last", 0, 1, true, func(s *State) int64 {
+		return int64(number(s.PlaceWhenLast))
+	}, func(s *State, v int64) {
+		s.PlaceWhenLast = v != 0
+	}},
+	{"place_held", -32768, 32767, true, func(s *State) int64 {
+		return int64(s.PlaceHeld)
+	}, func(s *State, v int64) {
+		s.PlaceHeld = int16(v)
+	}},
+	{"balance_slow", -1073742848, 1073710079, true, func(s *State) int64 {
+		return int64(s.BalanceSlow)
+	}, func(s *State, v int64) {
+		s.BalanceSlow = int32(v)
+	}},
+	{"effort_integral", -8355840, 8355840, true, func(s *State) int64 {
+		return int64(s.EffortIntegral)
+	}, func(s *State, v int64) {
+		s.EffortIntegral = int32(v)
+	}},
+}
+
 // signals holds each signal: unit, bounds (-1: none), each with the turn that it goes around (0: on a line), and the allowance for float64.
 var signals = []signalBound{
 	{"accel_forward", "g", 0.0, 0.0, 0.0, 0.0, 1.8189894035458565e-12},

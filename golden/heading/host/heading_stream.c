@@ -10,9 +10,10 @@
  *        turn_ki
  *
  * The first line tells the Go tool, which builds the folder's Go model, to pass over this
- * file. A gain's setting is applied before the step where its flag is not 0.
- * Written by gainwright 0.1.0 from heading.yaml. Exit code 0, or 2 for a torn record
- * or a failed write.
+ * file. A gain's setting is applied before the step where its flag is not 0. With any
+ * argument, each record begins with the states that the tick is to start from.
+ * Written by gainwright 0.1.0 from heading.yaml. Exit code 0; 2 for a torn record
+ * or a failed write; 3 where a setter did not make a new set of coefficients.
  */
 #include <stdint.h>
 #include <stdio.h>
@@ -23,39 +24,60 @@
 #error "heading.h comes from another spec than this file: run generate"
 #endif
 
-enum { HEADING_IN = 8, HEADING_OUT = 8, HEADING_BATCH = 1024 };
+enum { HEADING_IN = 8, HEADING_STATES = 4, HEADING_OUT = 8, HEADING_BATCH = 1024 };
 
-int main(void)
+int main(int argc, char **argv)
 {
-    static int64_t received[HEADING_IN * HEADING_BATCH];
+    static int64_t received[(HEADING_IN + HEADING_STATES) * HEADING_BATCH];
     static int64_t sent[HEADING_OUT * HEADING_BATCH];
     heading_state state;
     heading_in in;
     heading_out out;
+    const size_t ahead = argc > 1 ? (size_t)HEADING_STATES : 0u; /* the states to start from */
+    const size_t length = ahead + HEADING_IN;
+    size_t got, ticks, t;
 
+    (void)argv;
+    for (t = 0u; t < sizeof state; t++) { /* what init leaves out must show */
+        ((volatile unsigned char *)&state)[t] = 0xA5u;
+    }
     heading_init(&state);
     for (;;) {
-        const size_t got = fread(received, sizeof received[0], HEADING_IN * HEADING_BATCH, stdin);
-        const size_t ticks = got / HEADING_IN;
-        size_t t;
+        got = fread(received, sizeof received[0], length * HEADING_BATCH, stdin);
+        ticks = got / length;
         if (got == 0u) {
             break;
         }
-        if (got % HEADING_IN != 0u) {
+        if (got % length != 0u) {
             return 2;
         }
         for (t = 0u; t < ticks; t++) {
-            const int64_t *const r = &received[t * HEADING_IN];
+            const int64_t *const r = &received[t * length + ahead];
             int64_t *const w = &sent[t * HEADING_OUT];
+            if (ahead > 0u) {
+                const int64_t *const from = &received[t * length];
+                state.rate_count = (int16_t)from[0];
+                state.rate_sum = (int32_t)from[1];
+                state.heading_sum = (int32_t)from[2];
+                state.turn_integral = (int32_t)from[3];
+            }
             in.yaw_rate = (int16_t)r[0];
             in.wanted = (int16_t)r[1];
             in.drive = (int16_t)r[2];
             in.moving = (uint8_t)r[3];
             if (r[4] != 0) {
+                const uint8_t newest = state.ready;
                 heading_set_turn_kp(&state, (int32_t)r[5]);
+                if (state.ready == newest || state.ready == state.in_use) {
+                    return 3; /* an interrupt would find half of a set */
+                }
             }
             if (r[6] != 0) {
+                const uint8_t newest = state.ready;
                 heading_set_turn_ki(&state, (int32_t)r[7]);
+                if (state.ready == newest || state.ready == state.in_use) {
+                    return 3; /* an interrupt would find half of a set */
+                }
             }
             heading_step(&state, &in, &out);
             w[0] = out.left_wheel;

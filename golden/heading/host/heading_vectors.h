@@ -182,17 +182,40 @@ static inline void heading_vector_settings(heading_state *s, uint16_t tick)
     }
 }
 
+/* Fills a state with rubbish and has it initialised: true where a member is not at its start. */
+static inline uint8_t heading_vector_start_differs(heading_state *s, uint8_t rubbish)
+{
+    volatile uint8_t *const bytes = (volatile uint8_t *)s;
+    uint16_t n;
+
+    for (n = 0u; n < sizeof *s; n++) {
+        bytes[n] = rubbish;
+    }
+    heading_init(s);
+    return (uint8_t)(s->rate_count != 0
+        || s->rate_sum != 0
+        || s->heading_sum != 0
+        || s->turn_integral != 0
+        || s->gains[0].turn_kp != 2097
+        || s->gains[0].turn_ki != 1342
+        || s->ready != 0
+        || s->in_use != 0);
+}
+
 /*
  * Runs the vectors on a controller of its own: 0 if all agree, else the first wrong tick,
- * from 1;
- * 64 + 1 where all outputs agree but not the state at the end.
+ * from 1; 64 + 1 where all outputs agree but not the state at the end; 64 + 2 where
+ * heading_init leaves something of what was in memory before.
  */
 static inline uint16_t heading_selftest(void)
 {
     heading_state state;
     uint16_t tick;
 
-    heading_init(&state);
+    if (heading_vector_start_differs(&state, 0x5Au) || heading_vector_start_differs(&state, 0xA5u))
+        {
+        return 64u + 2u;
+    }
     for (tick = 0u; tick < 64u; tick++) {
         heading_out out;
         heading_vector_settings(&state, tick);

@@ -18,6 +18,33 @@ var gains = []gainRange{
 	{"turn_ki", 0, 40000, (*State).SetTurnKi, (*Reference).SetTurnKi},
 }
 
+// outputs is how many there are.
+const outputs = 2
+
+// states holds each state: its certified range in counts, whether it may be anything in it, and how it is read and written.
+var states = []stateRange{
+	{"rate_count", 0, 128, true, func(s *State) int64 {
+		return int64(s.RateCount)
+	}, func(s *State, v int64) {
+		s.RateCount = int16(v)
+	}},
+	{"rate_sum", -167680, 167680, true, func(s *State) int64 {
+		return int64(s.RateSum)
+	}, func(s *State, v int64) {
+		s.RateSum = int32(v)
+	}},
+	{"heading_sum", -589824000, 589823999, true, func(s *State) int64 {
+		return int64(s.HeadingSum)
+	}, func(s *State, v int64) {
+		s.HeadingSum = int32(v)
+	}},
+	{"turn_integral", -134217728, 134217728, true, func(s *State) int64 {
+		return int64(s.TurnIntegral)
+	}, func(s *State, v int64) {
+		s.TurnIntegral = int32(v)
+	}},
+}
+
 // signals holds each signal: unit, bounds (-1: none), each with the turn that it goes around (0: on a line), and the allowance for float64.
 var signals = []signalBound{
 	{"yaw_rate", "deg/s", 0.0, 0.0, 0.0, 0.0, 2.1827872842550278e-11},

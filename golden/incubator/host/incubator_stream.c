@@ -9,9 +9,10 @@
  *   out  heater, first_tick, smooth_output, heat_slow, heat_integral, heat_kp, heat_ki
  *
  * The first line tells the Go tool, which builds the folder's Go model, to pass over this
- * file. A gain's setting is applied before the step where its flag is not 0.
- * Written by gainwright 0.1.0 from incubator.yaml. Exit code 0, or 2 for a torn record
- * or a failed write.
+ * file. A gain's setting is applied before the step where its flag is not 0. With any
+ * argument, each record begins with the states that the tick is to start from.
+ * Written by gainwright 0.1.0 from incubator.yaml. Exit code 0; 2 for a torn record
+ * or a failed write; 3 where a setter did not make a new set of coefficients.
  */
 #include <stdint.h>
 #include <stdio.h>
@@ -22,37 +23,57 @@
 #error "incubator.h comes from another spec than this file: run generate"
 #endif
 
-enum { INCUBATOR_IN = 5, INCUBATOR_OUT = 7, INCUBATOR_BATCH = 1024 };
+enum { INCUBATOR_IN = 5, INCUBATOR_STATES = 4, INCUBATOR_OUT = 7, INCUBATOR_BATCH = 1024 };
 
-int main(void)
+int main(int argc, char **argv)
 {
-    static int64_t received[INCUBATOR_IN * INCUBATOR_BATCH];
+    static int64_t received[(INCUBATOR_IN + INCUBATOR_STATES) * INCUBATOR_BATCH];
     static int64_t sent[INCUBATOR_OUT * INCUBATOR_BATCH];
     incubator_state state;
     incubator_in in;
     incubator_out out;
+    const size_t ahead = argc > 1 ? (size_t)INCUBATOR_STATES : 0u; /* the states to start from */
+    const size_t length = ahead + INCUBATOR_IN;
+    size_t got, ticks, t;
 
+    (void)argv;
+    for (t = 0u; t < sizeof state; t++) { /* what init leaves out must show */
+        ((volatile unsigned char *)&state)[t] = 0xA5u;
+    }
     incubator_init(&state);
     for (;;) {
-        const size_t got = fread(received, sizeof received[0], INCUBATOR_IN * INCUBATOR_BATCH,
-            stdin);
-        const size_t ticks = got / INCUBATOR_IN;
-        size_t t;
+        got = fread(received, sizeof received[0], length * INCUBATOR_BATCH, stdin);
+        ticks = got / length;
         if (got == 0u) {
             break;
         }
-        if (got % INCUBATOR_IN != 0u) {
+        if (got % length != 0u) {
             return 2;
         }
         for (t = 0u; t < ticks; t++) {
-            const int64_t *const r = &received[t * INCUBATOR_IN];
+            const int64_t *const r = &received[t * length + ahead];
             int64_t *const w = &sent[t * INCUBATOR_OUT];
+            if (ahead > 0u) {
+                const int64_t *const from = &received[t * length];
+                state.first_tick = (uint8_t)from[0];
+                state.smooth_output = (int32_t)from[1];
+                state.heat_slow = (int32_t)from[2];
+                state.heat_integral = (int32_t)from[3];
+            }
             in.temperature = (int16_t)r[0];
             if (r[1] != 0) {
+                const uint8_t newest = state.ready;
                 incubator_set_heat_kp(&state, (int32_t)r[2]);
+                if (state.ready == newest || state.ready == state.in_use) {
+                    return 3; /* an interrupt would find half of a set */
+                }
             }
             if (r[3] != 0) {
+                const uint8_t newest = state.ready;
                 incubator_set_heat_ki(&state, (int32_t)r[4]);
+                if (state.ready == newest || state.ready == state.in_use) {
+                    return 3; /* an interrupt would find half of a set */
+                }
             }
             incubator_step(&state, &in, &out);
             w[0] = out.heater;

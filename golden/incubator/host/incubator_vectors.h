@@ -182,17 +182,40 @@ static inline void incubator_vector_settings(incubator_state *s, uint16_t tick)
     }
 }
 
+/* Fills a state with rubbish and has it initialised: true where a member is not at its start. */
+static inline uint8_t incubator_vector_start_differs(incubator_state *s, uint8_t rubbish)
+{
+    volatile uint8_t *const bytes = (volatile uint8_t *)s;
+    uint16_t n;
+
+    for (n = 0u; n < sizeof *s; n++) {
+        bytes[n] = rubbish;
+    }
+    incubator_init(s);
+    return (uint8_t)(s->first_tick != 1
+        || s->smooth_output != 0
+        || s->heat_slow != 0
+        || s->heat_integral != 0
+        || s->gains[0].heat_kp != 7680
+        || s->gains[0].heat_ki != 1638
+        || s->ready != 0
+        || s->in_use != 0);
+}
+
 /*
  * Runs the vectors on a controller of its own: 0 if all agree, else the first wrong tick,
- * from 1;
- * 64 + 1 where all outputs agree but not the state at the end.
+ * from 1; 64 + 1 where all outputs agree but not the state at the end; 64 + 2 where
+ * incubator_init leaves something of what was in memory before.
  */
 static inline uint16_t incubator_selftest(void)
 {
     incubator_state state;
     uint16_t tick;
 
-    incubator_init(&state);
+    if (incubator_vector_start_differs(&state, 0x5Au) || incubator_vector_start_differs(&state,
+        0xA5u)) {
+        return 64u + 2u;
+    }
     for (tick = 0u; tick < 64u; tick++) {
         incubator_out out;
         incubator_vector_settings(&state, tick);

@@ -15,6 +15,33 @@ var gains = []gainRange{
 	{"heat_ki", 0, 20000, (*State).SetHeatKi, (*Reference).SetHeatKi},
 }
 
+// outputs is how many there are.
+const outputs = 1
+
+// states holds each state: its certified range in counts, whether it may be anything in it, and how it is read and written.
+var states = []stateRange{
+	{"first_tick", 0, 1, true, func(s *State) int64 {
+		return int64(number(s.FirstTick))
+	}, func(s *State, v int64) {
+		s.FirstTick = v != 0
+	}},
+	{"smooth_output", -1073758208, 1073725439, true, func(s *State) int64 {
+		return int64(s.SmoothOutput)
+	}, func(s *State, v int64) {
+		s.SmoothOutput = int32(v)
+	}},
+	{"heat_slow", -1073742848, 1073710079, true, func(s *State) int64 {
+		return int64(s.HeatSlow)
+	}, func(s *State, v int64) {
+		s.HeatSlow = int32(v)
+	}},
+	{"heat_integral", 0, 629145600, true, func(s *State) int64 {
+		return int64(s.HeatIntegral)
+	}, func(s *State, v int64) {
+		s.HeatIntegral = int32(v)
+	}},
+}
+
 // signals holds each signal: unit, bounds (-1: none), each with the turn that it goes around (0: on a line), and the allowance for float64.
 var signals = []signalBound{
 	{"temperature", "degC", 0.0, 0.0, 0.0, 0.0, 5.684341886080802e-14},

@@ -10,9 +10,10 @@
  *        quiet_left1, quiet_left2, push_kp, push_kd, push_ki
  *
  * The first line tells the Go tool, which builds the folder's Go model, to pass over this
- * file. A gain's setting is applied before the step where its flag is not 0.
- * Written by gainwright 0.1.0 from pan.yaml. Exit code 0, or 2 for a torn record
- * or a failed write.
+ * file. A gain's setting is applied before the step where its flag is not 0. With any
+ * argument, each record begins with the states that the tick is to start from.
+ * Written by gainwright 0.1.0 from pan.yaml. Exit code 0; 2 for a torn record
+ * or a failed write; 3 where a setter did not make a new set of coefficients.
  */
 #include <stdint.h>
 #include <stdio.h>
@@ -23,41 +24,71 @@
 #error "pan.h comes from another spec than this file: run generate"
 #endif
 
-enum { PAN_IN = 9, PAN_OUT = 13, PAN_BATCH = 1024 };
+enum { PAN_IN = 9, PAN_STATES = 9, PAN_OUT = 13, PAN_BATCH = 1024 };
 
-int main(void)
+int main(int argc, char **argv)
 {
-    static int64_t received[PAN_IN * PAN_BATCH];
+    static int64_t received[(PAN_IN + PAN_STATES) * PAN_BATCH];
     static int64_t sent[PAN_OUT * PAN_BATCH];
     pan_state state;
     pan_in in;
     pan_out out;
+    const size_t ahead = argc > 1 ? (size_t)PAN_STATES : 0u; /* the states to start from */
+    const size_t length = ahead + PAN_IN;
+    size_t got, ticks, t;
 
+    (void)argv;
+    for (t = 0u; t < sizeof state; t++) { /* what init leaves out must show */
+        ((volatile unsigned char *)&state)[t] = 0xA5u;
+    }
     pan_init(&state);
     for (;;) {
-        const size_t got = fread(received, sizeof received[0], PAN_IN * PAN_BATCH, stdin);
-        const size_t ticks = got / PAN_IN;
-        size_t t;
+        got = fread(received, sizeof received[0], length * PAN_BATCH, stdin);
+        ticks = got / length;
         if (got == 0u) {
             break;
         }
-        if (got % PAN_IN != 0u) {
+        if (got % length != 0u) {
             return 2;
         }
         for (t = 0u; t < ticks; t++) {
-            const int64_t *const r = &received[t * PAN_IN];
+            const int64_t *const r = &received[t * length + ahead];
             int64_t *const w = &sent[t * PAN_OUT];
+            if (ahead > 0u) {
+                const int64_t *const from = &received[t * length];
+                state.first_tick = (uint8_t)from[0];
+                state.push_slow = (int32_t)from[1];
+                state.push_integral = (int32_t)from[2];
+                state.quiet_x1 = (int16_t)from[3];
+                state.quiet_x2 = (int16_t)from[4];
+                state.quiet_y1 = (int32_t)from[5];
+                state.quiet_y2 = (int32_t)from[6];
+                state.quiet_left1 = (int16_t)from[7];
+                state.quiet_left2 = (int16_t)from[8];
+            }
             in.angle = (int16_t)r[0];
             in.wanted = (int16_t)r[1];
             in.run = (uint8_t)r[2];
             if (r[3] != 0) {
+                const uint8_t newest = state.ready;
                 pan_set_push_kp(&state, (int32_t)r[4]);
+                if (state.ready == newest || state.ready == state.in_use) {
+                    return 3; /* an interrupt would find half of a set */
+                }
             }
             if (r[5] != 0) {
+                const uint8_t newest = state.ready;
                 pan_set_push_kd(&state, (int32_t)r[6]);
+                if (state.ready == newest || state.ready == state.in_use) {
+                    return 3; /* an interrupt would find half of a set */
+                }
             }
             if (r[7] != 0) {
+                const uint8_t newest = state.ready;
                 pan_set_push_ki(&state, (int32_t)r[8]);
+                if (state.ready == newest || state.ready == state.in_use) {
+                    return 3; /* an interrupt would find half of a set */
+                }
             }
             pan_step(&state, &in, &out);
             w[0] = out.duty;

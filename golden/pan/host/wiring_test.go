@@ -18,6 +18,58 @@ var gains = []gainRange{
 	{"push_ki", 0, 10000, (*State).SetPushKi, (*Reference).SetPushKi},
 }
 
+// outputs is how many there are.
+const outputs = 1
+
+// states holds each state: its certified range in counts, whether it may be anything in it, and how it is read and written.
+var states = []stateRange{
+	{"first_tick", 0, 1, true, func(s *State) int64 {
+		return int64(number(s.FirstTick))
+	}, func(s *State, v int64) {
+		s.FirstTick = v != 0
+	}},
+	{"push_slow", -1073742848, 1073710079, true, func(s *State) int64 {
+		return int64(s.PushSlow)
+	}, func(s *State, v int64) {
+		s.PushSlow = int32(v)
+	}},
+	{"push_integral", -838860800, 838860800, true, func(s *State) int64 {
+		return int64(s.PushIntegral)
+	}, func(s *State, v int64) {
+		s.PushIntegral = int32(v)
+	}},
+	{"quiet_x1", -32000, 32000, false, func(s *State) int64 {
+		return int64(s.QuietX1)
+	}, func(s *State, v int64) {
+		s.QuietX1 = int16(v)
+	}},
+	{"quiet_x2", -32000, 32000, false, func(s *State) int64 {
+		return int64(s.QuietX2)
+	}, func(s *State, v int64) {
+		s.QuietX2 = int16(v)
+	}},
+	{"quiet_y1", -252848, 252848, false, func(s *State) int64 {
+		return int64(s.QuietY1)
+	}, func(s *State, v int64) {
+		s.QuietY1 = int32(v)
+	}},
+	{"quiet_y2", -252848, 252848, false, func(s *State) int64 {
+		return int64(s.QuietY2)
+	}, func(s *State, v int64) {
+		s.QuietY2 = int32(v)
+	}},
+	{"quiet_left1", -1024, 1023, false, func(s *State) int64 {
+		return int64(s.QuietLeft1)
+	}, func(s *State, v int64) {
+		s.QuietLeft1 = int16(v)
+	}},
+	{"quiet_left2", -1024, 1023, false, func(s *State) int64 {
+		return int64(s.QuietLeft2)
+	}, func(s *State, v int64) {
+		s.QuietLeft2 = int16(v)
+	}},
+}
+
 // signals holds each signal: unit, bounds (-1: none), each with the turn that it goes around (0: on a line), and the allowance for float64.
 var signals = []signalBound{
 	{"angle", "deg", 0.0, 0.0, 0.0, 0.0, 1.4551915228366852e-13},

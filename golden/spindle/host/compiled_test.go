@@ -4,12 +4,14 @@ package spindle
 
 import (
 	"bytes"
+	"crypto/sha256"
 	"encoding/binary"
+	"encoding/hex"
+	"encoding/json"
 	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
-	"slices"
 	"strings"
 	"testing"
 )
@@ -17,6 +19,16 @@ import (
 // The C header, compiled on this machine, gives the same bits as the Go model: outputs, states and
 // active coefficients, at every tick, while the live gains change.
 func TestCompiledC(t *testing.T) {
+	stream := compiled(t, controllerName+"_stream.c")
+	for _, wide := range []bool{false, true} {
+		name := map[bool]string{false: "declared ranges", true: "whole raw range"}[wide]
+		t.Run(name, func(t *testing.T) { follow(t, stream, wide) })
+	}
+}
+
+// compiled builds one of the folder's C files, or a text that includes them, and returns the program.
+func compiled(t *testing.T, source string) string {
+	t.Helper()
 	cc, err := exec.LookPath("cc")
 	if err != nil {
 		if os.Getenv("GAINWRIGHT_NEED_TOOLS") == "1" {
@@ -24,75 +36,118 @@ func TestCompiledC(t *testing.T) {
 		}
 		t.Skip("no C compiler (cc) was found: the compiled C is not compared")
 	}
-	stream := filepath.Join(t.TempDir(), "stream.exe")
-	source := controllerName + "_stream.c"
-	for _, file := range []string{filepath.Join("..", controllerName+".h"), source} {
-		// The go command sees what a test reads itself, not what a compiler does: so a result that it
-		// remembers is not used when one of these has changed.
+	// The go command sees what a test reads itself, not what a compiler does: with this, a result that it
+	// remembers is not used when one of these files has changed.
+	for _, file := range []string{filepath.Join("..", controllerName+".h"), controllerName + "_stream.c", controllerName + "_vectors.h"} {
 		if _, err := os.ReadFile(file); err != nil {
 			t.Fatal(err)
 		}
 	}
-	build := exec.Command(cc, "-std=c99", "-O2", "-I..", "-o", stream, source)
+	program := filepath.Join(t.TempDir(), "program.exe")
+	build := exec.Command(cc, "-std=c99", "-O2", "-I.", "-I..", "-o", program, source)
 	if out, err := build.CombinedOutput(); err != nil {
 		t.Fatalf("%s: %v\n%s", strings.Join(build.Args, " "), err, out)
 	}
-	for _, wide := range []bool{false, true} {
-		name := map[bool]string{false: "declared ranges", true: "whole raw range"}[wide]
-		t.Run(name, func(t *testing.T) { compare(t, stream, wide) })
+	return program
+}
+
+// The self-test that also runs on the board: from memory that holds rubbish, and over the vectors.
+func TestSelfTest(t *testing.T) {
+	source := filepath.Join(t.TempDir(), "main.c")
+	text := fmt.Sprintf("#include <stdio.h>\n#include \"%[1]s_vectors.h\"\nint main(void) { printf(\"%%u\", (unsigned)%[1]s_selftest()); return 0; }\n", controllerName)
+	if err := os.WriteFile(source, []byte(text), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if out, err := exec.Command(compiled(t, source)).Output(); err != nil || string(out) != "0" {
+		t.Errorf("%s_selftest says %s, %v: what that means stands beside it in %s_vectors.h", controllerName, out, err, controllerName)
 	}
 }
 
-func compare(t *testing.T, stream string, wide bool) {
-	const ticks = 100_000
-	var sent bytes.Buffer
-	put := func(v int64) { sent.Write(binary.NativeEndian.AppendUint64(nil, uint64(v))) }
-	d := newDrive(4, wide)
-	for n := 0; n < ticks; n++ {
-		d.next()
-		for _, v := range d.raw {
-			put(v)
-		}
-		for _, s := range d.settings {
-			put(int64(number(s.change)))
-			put(int64(s.x))
-		}
-		if len(inputs)+len(gains) == 0 { // one number a tick still drives it
-			put(0)
-		}
+// The C is what was generated: the proofs are of these bytes, and no test on this machine runs the forms that are for
+// another processor. The ends of lines may differ.
+func TestHeaderIsAsGenerated(t *testing.T) {
+	text, err := os.ReadFile("gainwright.json")
+	if err != nil {
+		t.Fatal(err)
 	}
-	run := exec.Command(stream)
-	run.Stdin = &sent
+	var generated struct{ Files map[string]string }
+	if err := json.Unmarshal(text, &generated); err != nil {
+		t.Fatal(err)
+	}
+	name := controllerName + ".h"
+	header, err := os.ReadFile(filepath.Join("..", name))
+	if err != nil {
+		t.Fatal(err)
+	}
+	sum := sha256.Sum256(bytes.ReplaceAll(header, []byte("\r\n"), []byte("\n")))
+	if is := hex.EncodeToString(sum[:]); is != generated.Files[name] {
+		t.Errorf("%s was edited: what is proven was proven of another text. Change the spec, and generate again", name)
+	}
+}
+
+// recording is what is sent to the compiled C, and what must come back for each tick.
+type recording struct {
+	bytes []byte
+	want  [][]int64
+}
+
+func (r *recording) put(v int64) { r.bytes = binary.NativeEndian.AppendUint64(r.bytes, uint64(v)) }
+
+// compare runs the compiled C.
+func (r *recording) compare(t *testing.T, stream string, args ...string) {
+	t.Helper()
+	run := exec.Command(stream, args...)
+	run.Stdin = bytes.NewReader(r.bytes)
 	got, err := run.Output()
 	if err != nil {
 		t.Fatalf("the compiled C ended with %v", err)
 	}
-	if want := ticks * len(recordNames) * 8; len(got) != want {
+	if want := len(r.want) * len(recordNames) * 8; len(got) != want {
 		t.Fatalf("the compiled C wrote %d bytes, %d are expected", len(got), want)
 	}
+	sent := len(r.bytes) / 8 / len(r.want)
+	for n, want := range r.want {
+		same := true
+		for i, w := range want {
+			same = same && w == int64(binary.NativeEndian.Uint64(got[8*i:]))
+		}
+		if !same {
+			var values strings.Builder
+			for i := range sent {
+				fmt.Fprintf(&values, "  sent %d\n", int64(binary.NativeEndian.Uint64(r.bytes[8*(n*sent+i):])))
+			}
+			for i, name := range recordNames {
+				fmt.Fprintf(&values, "  %s: Go %d, C %d\n", name, want[i], int64(binary.NativeEndian.Uint64(got[8*i:])))
+			}
+			t.Fatalf("tick %d: the compiled C and the Go model differ\n%s", n, values.String())
+		}
+		got = got[8*len(want):]
+	}
+}
 
-	d = newDrive(4, wide)
+// follow runs both from the start.
+func follow(t *testing.T, stream string, wide bool) {
+	const ticks = 100_000
+	sent := &recording{}
+	d := newDrive(4, wide)
 	var s State
 	s.Init()
-	for n := 0; n < ticks; n++ {
+	for range ticks {
 		d.next()
+		for _, v := range d.raw {
+			sent.put(v)
+		}
 		for i, g := range gains {
+			sent.put(int64(number(d.settings[i].change)))
+			sent.put(int64(d.settings[i].x))
 			if d.settings[i].change {
 				g.set(&s, d.settings[i].x)
 			}
 		}
-		want := record(&s, s.Step(pack(d.raw)))
-		compiled := make([]int64, len(want))
-		for i := range compiled {
-			compiled[i] = int64(binary.NativeEndian.Uint64(got[8*i:]))
+		if len(inputs)+len(gains) == 0 { // one number a tick still drives it
+			sent.put(0)
 		}
-		got = got[8*len(want):]
-		if !slices.Equal(compiled, want) {
-			var values strings.Builder
-			for i, name := range recordNames {
-				fmt.Fprintf(&values, "  %s: Go %d, C %d\n", name, want[i], compiled[i])
-			}
-			t.Fatalf("tick %d: the compiled C and the Go model differ\n%s%s", n, d, values.String())
-		}
+		sent.want = append(sent.want, record(&s, s.Step(pack(d.raw))))
 	}
+	sent.compare(t, stream)
 }

@@ -90,7 +90,7 @@ func (d *drive) next() {
 	}
 	for i, g := range gains {
 		d.settings[i] = setting{}
-		if d.tick > 0 && d.random.next()%97 == 0 {
+		if d.random.next()%97 == 0 || d.tick == 0 && d.random.next()%2 == 0 {
 			span := max((g.hi-g.lo)/8, 1) // sometimes beyond the range: setters limit
 			x := min(max(d.random.within(g.lo-span, g.hi+span), -1<<31), 1<<31-1)
 			d.settings[i] = setting{true, int32(x)}

@@ -10,9 +10,10 @@
  *        push_ki
  *
  * The first line tells the Go tool, which builds the folder's Go model, to pass over this
- * file. A gain's setting is applied before the step where its flag is not 0.
- * Written by gainwright 0.1.0 from spindle.yaml. Exit code 0, or 2 for a torn record
- * or a failed write.
+ * file. A gain's setting is applied before the step where its flag is not 0. With any
+ * argument, each record begins with the states that the tick is to start from.
+ * Written by gainwright 0.1.0 from spindle.yaml. Exit code 0; 2 for a torn record
+ * or a failed write; 3 where a setter did not make a new set of coefficients.
  */
 #include <stdint.h>
 #include <stdio.h>
@@ -23,38 +24,61 @@
 #error "spindle.h comes from another spec than this file: run generate"
 #endif
 
-enum { SPINDLE_IN = 7, SPINDLE_OUT = 9, SPINDLE_BATCH = 1024 };
+enum { SPINDLE_IN = 7, SPINDLE_STATES = 6, SPINDLE_OUT = 9, SPINDLE_BATCH = 1024 };
 
-int main(void)
+int main(int argc, char **argv)
 {
-    static int64_t received[SPINDLE_IN * SPINDLE_BATCH];
+    static int64_t received[(SPINDLE_IN + SPINDLE_STATES) * SPINDLE_BATCH];
     static int64_t sent[SPINDLE_OUT * SPINDLE_BATCH];
     spindle_state state;
     spindle_in in;
     spindle_out out;
+    const size_t ahead = argc > 1 ? (size_t)SPINDLE_STATES : 0u; /* the states to start from */
+    const size_t length = ahead + SPINDLE_IN;
+    size_t got, ticks, t;
 
+    (void)argv;
+    for (t = 0u; t < sizeof state; t++) { /* what init leaves out must show */
+        ((volatile unsigned char *)&state)[t] = 0xA5u;
+    }
     spindle_init(&state);
     for (;;) {
-        const size_t got = fread(received, sizeof received[0], SPINDLE_IN * SPINDLE_BATCH, stdin);
-        const size_t ticks = got / SPINDLE_IN;
-        size_t t;
+        got = fread(received, sizeof received[0], length * SPINDLE_BATCH, stdin);
+        ticks = got / length;
         if (got == 0u) {
             break;
         }
-        if (got % SPINDLE_IN != 0u) {
+        if (got % length != 0u) {
             return 2;
         }
         for (t = 0u; t < ticks; t++) {
-            const int64_t *const r = &received[t * SPINDLE_IN];
+            const int64_t *const r = &received[t * length + ahead];
             int64_t *const w = &sent[t * SPINDLE_OUT];
+            if (ahead > 0u) {
+                const int64_t *const from = &received[t * length];
+                state.smooth_x1 = (int16_t)from[0];
+                state.smooth_x2 = (int16_t)from[1];
+                state.smooth_y1 = (int32_t)from[2];
+                state.smooth_y2 = (int32_t)from[3];
+                state.smooth_left1 = (int16_t)from[4];
+                state.push_integral = (int32_t)from[5];
+            }
             in.speed = (int16_t)r[0];
             in.wanted = (int16_t)r[1];
             in.run = (uint8_t)r[2];
             if (r[3] != 0) {
+                const uint8_t newest = state.ready;
                 spindle_set_push_kp(&state, (int32_t)r[4]);
+                if (state.ready == newest || state.ready == state.in_use) {
+                    return 3; /* an interrupt would find half of a set */
+                }
             }
             if (r[5] != 0) {
+                const uint8_t newest = state.ready;
                 spindle_set_push_ki(&state, (int32_t)r[6]);
+                if (state.ready == newest || state.ready == state.in_use) {
+                    return 3; /* an interrupt would find half of a set */
+                }
             }
             spindle_step(&state, &in, &out);
             w[0] = out.duty;

@@ -17,6 +17,43 @@ var gains = []gainRange{
 	{"push_ki", 0, 60000, (*State).SetPushKi, (*Reference).SetPushKi},
 }
 
+// outputs is how many there are.
+const outputs = 1
+
+// states holds each state: its certified range in counts, whether it may be anything in it, and how it is read and written.
+var states = []stateRange{
+	{"smooth_x1", -32768, 32767, false, func(s *State) int64 {
+		return int64(s.SmoothX1)
+	}, func(s *State, v int64) {
+		s.SmoothX1 = int16(v)
+	}},
+	{"smooth_x2", -32768, 32767, false, func(s *State) int64 {
+		return int64(s.SmoothX2)
+	}, func(s *State, v int64) {
+		s.SmoothX2 = int16(v)
+	}},
+	{"smooth_y1", -146231, 146227, false, func(s *State) int64 {
+		return int64(s.SmoothY1)
+	}, func(s *State, v int64) {
+		s.SmoothY1 = int32(v)
+	}},
+	{"smooth_y2", -146231, 146227, false, func(s *State) int64 {
+		return int64(s.SmoothY2)
+	}, func(s *State, v int64) {
+		s.SmoothY2 = int32(v)
+	}},
+	{"smooth_left1", -4096, 4095, false, func(s *State) int64 {
+		return int64(s.SmoothLeft1)
+	}, func(s *State, v int64) {
+		s.SmoothLeft1 = int16(v)
+	}},
+	{"push_integral", -1048576000, 1048576000, true, func(s *State) int64 {
+		return int64(s.PushIntegral)
+	}, func(s *State, v int64) {
+		s.PushIntegral = int32(v)
+	}},
+}
+
 // signals holds each signal: unit, bounds (-1: none), each with the turn that it goes around (0: on a line), and the allowance for float64.
 var signals = []signalBound{
 	{"speed", "rad/s", 0.0, 0.0, 0.0, 0.0, 9.094947017729282e-13},
