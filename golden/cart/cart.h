@@ -109,6 +109,9 @@ typedef char cart_needs_arithmetic_right_shift[
 #define CART_EFFORT_KI_MERGE              26844                /* times the setting */
 /* bits less, and one more to the nearest */
 #define CART_EFFORT_KI_SHIFT              20
+#define CART_EFFORT_KP_COUNTS_PER_UNIT    1000                 /* settings that make 1 duty/deg */
+#define CART_EFFORT_KD_COUNTS_PER_UNIT    10000                /* settings that make 1 duty/deg*s */
+#define CART_EFFORT_KI_COUNTS_PER_UNIT    100                  /* settings that make 1 duty/deg/s */
 
 /* A table names each entry with its weight in the checksum: (weight, entry). */
 #define CART_ENTRY(w, n) (n),
@@ -178,7 +181,10 @@ typedef char cart_constants_3_are_as_generated[(
     + 21u * (uint64_t)CART_EFFORT_KI_HIGH
     + 23u * (uint64_t)CART_EFFORT_KI_MERGE
     + 25u * (uint64_t)CART_EFFORT_KI_SHIFT
-    ) == UINT64_C(0xf9f6f) ? 1 : -1];
+    + 27u * (uint64_t)CART_EFFORT_KP_COUNTS_PER_UNIT
+    + 29u * (uint64_t)CART_EFFORT_KD_COUNTS_PER_UNIT
+    + 31u * (uint64_t)CART_EFFORT_KI_COUNTS_PER_UNIT
+    ) == UINT64_C(0x1481d3) ? 1 : -1];
 typedef char cart_lean_arctangent_table_is_as_generated[(
     CART_LEAN_ARCTANGENT_TABLE(CART_WEIGHED)
     ) == UINT64_C(0x119fb75) ? 1 : -1];
@@ -913,7 +919,8 @@ static CART_SELDOM void cart_set_gain(cart_state *s, int32_t x, uint8_t gain)
 }
 
 /*
- * Sets effort.kp from the next tick on. x counts 0.001 duty/deg.
+ * Sets effort.kp from the next tick on. x counts 0.001 duty/deg. CART_EFFORT_KP_COUNTS_PER_UNIT is
+ * 1000.
  * In:  any x, limited to [0, 60000], which is [0, 60] duty/deg
  *      21000 at start, 21 duty/deg
  */
@@ -923,7 +930,8 @@ static inline void cart_set_effort_kp(cart_state *s, int32_t x)
 }
 
 /*
- * Sets effort.kd from the next tick on. x counts 0.0001 duty/deg*s.
+ * Sets effort.kd from the next tick on. x counts 0.0001 duty/deg*s. CART_EFFORT_KD_COUNTS_PER_UNIT
+ * is 10000.
  * In:  any x, limited to [0, 30000], which is [0, 3] duty/deg*s
  *      8000 at start, 0.8 duty/deg*s
  */
@@ -933,7 +941,8 @@ static inline void cart_set_effort_kd(cart_state *s, int32_t x)
 }
 
 /*
- * Sets effort.ki from the next tick on. x counts 0.01 duty/deg/s.
+ * Sets effort.ki from the next tick on. x counts 0.01 duty/deg/s. CART_EFFORT_KI_COUNTS_PER_UNIT is
+ * 100.
  * In:  any x, limited to [0, 40000], which is [0, 400] duty/deg/s
  *      14000 at start, 140 duty/deg/s
  */

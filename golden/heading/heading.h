@@ -100,6 +100,10 @@ typedef char heading_needs_arithmetic_right_shift[
 #define HEADING_TURN_KI_MERGE                21990                /* times the setting */
 /* bits less, and one more to the nearest */
 #define HEADING_TURN_KI_SHIFT                15
+/* settings that make 1 duty/deg */
+#define HEADING_TURN_KP_COUNTS_PER_UNIT      1000
+/* settings that make 1 duty/deg/s */
+#define HEADING_TURN_KI_COUNTS_PER_UNIT      10000
 
 /* These are the numbers that were certified: with one of them changed this does not compile. */
 typedef char heading_constants_1_are_as_generated[(
@@ -145,7 +149,9 @@ typedef char heading_constants_3_are_as_generated[(
     +  7u * (uint64_t)HEADING_TURN_KI_HIGH
     +  9u * (uint64_t)HEADING_TURN_KI_MERGE
     + 11u * (uint64_t)HEADING_TURN_KI_SHIFT
-    ) == UINT64_C(0x8764a) ? 1 : -1];
+    + 13u * (uint64_t)HEADING_TURN_KP_COUNTS_PER_UNIT
+    + 15u * (uint64_t)HEADING_TURN_KI_COUNTS_PER_UNIT
+    ) == UINT64_C(0xaf302) ? 1 : -1];
 
 /* ---- Types ----------------------------------------------------------------------------------- */
 
@@ -653,7 +659,8 @@ static HEADING_SELDOM void heading_set_gain(heading_state *s, int32_t x, uint8_t
 }
 
 /*
- * Sets turn.kp from the next tick on. x counts 0.001 duty/deg.
+ * Sets turn.kp from the next tick on. x counts 0.001 duty/deg. HEADING_TURN_KP_COUNTS_PER_UNIT is
+ * 1000.
  * In:  any x, limited to [0, 12000], which is [0, 12] duty/deg
  *      3200 at start, 3.2 duty/deg
  */
@@ -663,7 +670,8 @@ static inline void heading_set_turn_kp(heading_state *s, int32_t x)
 }
 
 /*
- * Sets turn.ki from the next tick on. x counts 0.0001 duty/deg/s.
+ * Sets turn.ki from the next tick on. x counts 0.0001 duty/deg/s. HEADING_TURN_KI_COUNTS_PER_UNIT
+ * is 10000.
  * In:  any x, limited to [0, 40000], which is [0, 4] duty/deg/s
  *      4000 at start, 0.4 duty/deg/s
  */

@@ -73,6 +73,10 @@ typedef char incubator_needs_arithmetic_right_shift[
 #define INCUBATOR_HEAT_KI_MERGE              26844               /* times the setting */
 /* bits less, and one more to the nearest */
 #define INCUBATOR_HEAT_KI_SHIFT              14
+/* settings that make 1 percent/degC */
+#define INCUBATOR_HEAT_KP_COUNTS_PER_UNIT    1000
+/* settings that make 1 percent/degC/s */
+#define INCUBATOR_HEAT_KI_COUNTS_PER_UNIT    INT32_C(100000)
 
 /* These are the numbers that were certified: with one of them changed this does not compile. */
 typedef char incubator_constants_1_are_as_generated[(
@@ -91,7 +95,11 @@ typedef char incubator_constants_1_are_as_generated[(
     + 25u * (uint64_t)INCUBATOR_HEAT_KI_HIGH
     + 27u * (uint64_t)INCUBATOR_HEAT_KI_MERGE
     + 29u * (uint64_t)INCUBATOR_HEAT_KI_SHIFT
-    ) == UINT64_C(0x15803621b) ? 1 : -1];
+    + 31u * (uint64_t)INCUBATOR_HEAT_KP_COUNTS_PER_UNIT
+    ) == UINT64_C(0x15803db33) ? 1 : -1];
+typedef char incubator_constants_2_are_as_generated[(
+       1u * (uint64_t)INCUBATOR_HEAT_KI_COUNTS_PER_UNIT
+    ) == UINT64_C(0x186a0) ? 1 : -1];
 
 /* ---- Types ----------------------------------------------------------------------------------- */
 
@@ -481,6 +489,7 @@ static INCUBATOR_SELDOM void incubator_set_gain(incubator_state *s, int32_t x, u
 
 /*
  * Sets heat.kp from the next tick on. x counts 0.001 percent/degC.
+ * INCUBATOR_HEAT_KP_COUNTS_PER_UNIT is 1000.
  * In:  any x, limited to [0, 50000], which is [0, 50] percent/degC
  *      12000 at start, 12 percent/degC
  */
@@ -491,6 +500,7 @@ static inline void incubator_set_heat_kp(incubator_state *s, int32_t x)
 
 /*
  * Sets heat.ki from the next tick on. x counts 0.00001 percent/degC/s.
+ * INCUBATOR_HEAT_KI_COUNTS_PER_UNIT is 100000.
  * In:  any x, limited to [0, 20000], which is [0, 0.2] percent/degC/s
  *      2000 at start, 0.02 percent/degC/s
  */

@@ -91,6 +91,9 @@ typedef char pan_needs_arithmetic_right_shift[
 #define PAN_PUSH_KI_MERGE               27488                  /* times the setting */
 /* bits less, and one more to the nearest */
 #define PAN_PUSH_KI_SHIFT               14
+#define PAN_PUSH_KP_COUNTS_PER_UNIT     1000                   /* settings that make 1 duty/deg */
+#define PAN_PUSH_KD_COUNTS_PER_UNIT     10000                  /* settings that make 1 duty/deg*s */
+#define PAN_PUSH_KI_COUNTS_PER_UNIT     100                    /* settings that make 1 duty/deg/s */
 
 /* These are the numbers that were certified: with one of them changed this does not compile. */
 typedef char pan_constants_1_are_as_generated[(
@@ -124,7 +127,10 @@ typedef char pan_constants_2_are_as_generated[(
     + 19u * (uint64_t)PAN_PUSH_KI_HIGH
     + 21u * (uint64_t)PAN_PUSH_KI_MERGE
     + 23u * (uint64_t)PAN_PUSH_KI_SHIFT
-    ) == UINT64_C(0x11e90c) ? 1 : -1];
+    + 25u * (uint64_t)PAN_PUSH_KP_COUNTS_PER_UNIT
+    + 27u * (uint64_t)PAN_PUSH_KD_COUNTS_PER_UNIT
+    + 29u * (uint64_t)PAN_PUSH_KI_COUNTS_PER_UNIT
+    ) == UINT64_C(0x1674b8) ? 1 : -1];
 
 /* ---- Types ----------------------------------------------------------------------------------- */
 
@@ -328,7 +334,7 @@ static PAN_SELDOM void pan_set_gain(pan_state *s, int32_t x, uint8_t gain)
 }
 
 /*
- * Sets push.kp from the next tick on. x counts 0.001 duty/deg.
+ * Sets push.kp from the next tick on. x counts 0.001 duty/deg. PAN_PUSH_KP_COUNTS_PER_UNIT is 1000.
  * In:  any x, limited to [0, 40000], which is [0, 40] duty/deg
  *      14000 at start, 14 duty/deg
  */
@@ -338,7 +344,8 @@ static inline void pan_set_push_kp(pan_state *s, int32_t x)
 }
 
 /*
- * Sets push.kd from the next tick on. x counts 0.0001 duty/deg*s.
+ * Sets push.kd from the next tick on. x counts 0.0001 duty/deg*s. PAN_PUSH_KD_COUNTS_PER_UNIT is
+ * 10000.
  * In:  any x, limited to [0, 20000], which is [0, 2] duty/deg*s
  *      6000 at start, 0.6 duty/deg*s
  */
@@ -348,7 +355,7 @@ static inline void pan_set_push_kd(pan_state *s, int32_t x)
 }
 
 /*
- * Sets push.ki from the next tick on. x counts 0.01 duty/deg/s.
+ * Sets push.ki from the next tick on. x counts 0.01 duty/deg/s. PAN_PUSH_KI_COUNTS_PER_UNIT is 100.
  * In:  any x, limited to [0, 10000], which is [0, 100] duty/deg/s
  *      2000 at start, 20 duty/deg/s
  */

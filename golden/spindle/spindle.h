@@ -84,6 +84,10 @@ typedef char spindle_needs_arithmetic_right_shift[
 #define SPINDLE_PUSH_KI_MERGE              17180                 /* times the setting */
 /* bits less, and one more to the nearest */
 #define SPINDLE_PUSH_KI_SHIFT              17
+/* settings that make 1 duty/rad/s */
+#define SPINDLE_PUSH_KP_COUNTS_PER_UNIT    10000
+/* settings that make 1 duty/rad/s/s */
+#define SPINDLE_PUSH_KI_COUNTS_PER_UNIT    1000
 
 /* These are the numbers that were certified: with one of them changed this does not compile. */
 typedef char spindle_constants_1_are_as_generated[(
@@ -111,7 +115,9 @@ typedef char spindle_constants_2_are_as_generated[(
     +  7u * (uint64_t)SPINDLE_PUSH_KI_HIGH
     +  9u * (uint64_t)SPINDLE_PUSH_KI_MERGE
     + 11u * (uint64_t)SPINDLE_PUSH_KI_SHIFT
-    ) == UINT64_C(0xa9c76) ? 1 : -1];
+    + 13u * (uint64_t)SPINDLE_PUSH_KP_COUNTS_PER_UNIT
+    + 15u * (uint64_t)SPINDLE_PUSH_KI_COUNTS_PER_UNIT
+    ) == UINT64_C(0xcd2de) ? 1 : -1];
 
 /* ---- Types ----------------------------------------------------------------------------------- */
 
@@ -302,7 +308,8 @@ static SPINDLE_SELDOM void spindle_set_gain(spindle_state *s, int32_t x, uint8_t
 }
 
 /*
- * Sets push.kp from the next tick on. x counts 0.0001 duty/rad/s.
+ * Sets push.kp from the next tick on. x counts 0.0001 duty/rad/s. SPINDLE_PUSH_KP_COUNTS_PER_UNIT
+ * is 10000.
  * In:  any x, limited to [0, 40000], which is [0, 4] duty/rad/s
  *      6000 at start, 0.6 duty/rad/s
  */
@@ -312,7 +319,8 @@ static inline void spindle_set_push_kp(spindle_state *s, int32_t x)
 }
 
 /*
- * Sets push.ki from the next tick on. x counts 0.001 duty/rad/s/s.
+ * Sets push.ki from the next tick on. x counts 0.001 duty/rad/s/s. SPINDLE_PUSH_KI_COUNTS_PER_UNIT
+ * is 1000.
  * In:  any x, limited to [0, 60000], which is [0, 60] duty/rad/s/s
  *      9000 at start, 9 duty/rad/s/s
  */
