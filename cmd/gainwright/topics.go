@@ -18,15 +18,16 @@ var topics = []struct {
 	{"spec", "every section and key of a spec, in an example that works", func(p *paper) { fmt.Fprint(p, templates.Annotated) }},
 	{"steps", "the kinds of step", printSteps},
 	{"plants", "the kinds of plant for simulate", printPlants},
+	{"measures", "what simulate measures, and what a scenario can ask", printMeasures},
 }
 
 // topicList is the part of the help that names the topics.
 func topicList() string {
 	var b strings.Builder
 	for _, t := range topics {
-		fmt.Fprintf(&b, "  help %-7s %s\n", t.name, t.about)
+		fmt.Fprintf(&b, "  help %-8s %s\n", t.name, t.about)
 	}
-	b.WriteString("  help KIND    the keys of one kind, as in: gainwright help pid\n")
+	b.WriteString("  help KIND     the keys of one kind, as in: gainwright help pid\n")
 	return b.String()
 }
 

@@ -88,6 +88,9 @@ func Watched(o *simulate.Outcome, i int) []Row {
 	if x.Overshoot >= 0 || y.Overshoot >= 0 {
 		out.add("", "overshoot", x.Unit, "%.4g", max(0, float64(x.Overshoot)), max(0, float64(y.Overshoot)))
 	}
+	if x.Following >= 0 || y.Following >= 0 {
+		out.add("", "largest error on a ramp", x.Unit, "%.4g", max(0, float64(x.Following)), max(0, float64(y.Following)))
+	}
 	out.add("", "steady error", x.Unit, "%.4g", x.SteadyError, y.SteadyError)
 	out.add("", "residual swing to each side", x.Unit, "%.4g", x.Residual.Size, y.Residual.Size)
 	for j := range out {
@@ -118,7 +121,10 @@ const Compare = "Both loops had the same machine, disturbances and noise. Where 
 func Held(s *simulate.System, o *simulate.Outcome) string {
 	head := fmt.Sprintf("in the simulated scenario of %g s (seed %d) ", s.Scenario.Duration, o.Seed)
 	if !o.Findings.Failed() {
-		return "Good: " + head + "both loops, the reference in real numbers and the integers, hold all that was asked for."
+		return "Good: " + head + "both loops, the reference in real numbers and the integers, hold all that was asked for." + unasked(s)
+	}
+	if len(o.Findings) == 1 && o.Findings[0].Rule == "nothing-asked" {
+		return "Not judged: " + head + "nothing was asked of the loops: only a band is given."
 	}
 	var fell []string
 	for _, l := range o.Loops {
@@ -130,4 +136,18 @@ func Held(s *simulate.System, o *simulate.Outcome) string {
 		return "Not good: " + head + "not all that was asked for is held."
 	}
 	return "Not good: " + head + strings.Join(fell, " and ") + "."
+}
+
+// unasked names what was watched without any criterion.
+func unasked(s *simulate.System) string {
+	var names []string
+	for _, w := range s.Scenario.Watch {
+		if !w.Asked() {
+			names = append(names, w.Name)
+		}
+	}
+	if len(names) == 0 {
+		return ""
+	}
+	return fmt.Sprintf(" Nothing was asked of %s: only a band is given.", strings.Join(names, " and "))
 }

@@ -9,6 +9,7 @@ import (
 type controller interface {
 	tick(raw []int64, outputs []float64) // outputs in their units
 	on(section, signal int) bool         // a switch signal, which stands at the same place in both programs
+	enabled(section int) bool            // a step that a condition switches on and off
 	restart()
 	// integrals returns how far each integral that a switch holds is from its start.
 	integrals() float64
@@ -23,6 +24,18 @@ func integralStates(p *program.Program) []int {
 		}
 	}
 	return out
+}
+
+// enabling is the condition under which a controller's step is on; None where it always is.
+func enabling(p *program.Program, section int) program.ID {
+	s := &p.Sections[section]
+	if s.Kind != "pid" || len(s.Signals) == 0 {
+		return program.None
+	}
+	if op := &p.Ops[s.Signals[0].Value]; op.Kind == program.Select {
+		return op.Args[0]
+	}
+	return program.None
 }
 
 // signs holds -1 for each output whose counts are negative per unit: its raw value is turned.
@@ -73,6 +86,9 @@ func (c *realController) tick(raw []int64, outputs []float64) {
 func (c *realController) on(section, signal int) bool {
 	return c.run.Values[c.p.Sections[section].Signals[signal].Value] != 0
 }
+func (c *realController) enabled(section int) bool {
+	return c.run.Values[enabling(c.p, section)] != 0
+}
 func (c *realController) restart() { c.run.Restart() }
 
 func (c *realController) integrals() float64 {
@@ -120,6 +136,10 @@ func (c *integerController) tick(raw []int64, outputs []float64) {
 
 func (c *integerController) on(section, signal int) bool {
 	return c.run.Values[c.p.Sections[section].Signals[signal].Value] != 0
+}
+func (c *integerController) enabled(section int) bool {
+	at := enabling(c.p, section)
+	return at == program.None || c.run.Values[at] != 0
 }
 func (c *integerController) restart() { c.run.Restart() }
 

@@ -29,6 +29,12 @@ func (r *reader) readDisturbances() {
 			d.Load, d.Name = r.plant.Input(name), name
 			d.Value = m.Quantity(name, r.plant.Model.Inputs()[d.Load].Unit, 0)
 			m.Inside(name, d.Value, -1e9, 1e9, "", "")
+			if rest := r.plant.Model.Inputs()[d.Load].Rest; d.Value == rest {
+				m.Say(m.At(name), name, "tests-nothing", "another value, or no such disturbance", "%s is %g where nothing disturbs: this disturbance changes nothing", name, rest)
+			}
+		}
+		if d.At+d.For <= r.out.HeldUntil {
+			m.Say(m.At("at"), "at", "tests-nothing", "a time after held_until", "it is over before the machine is let go at %.6g s: it changes nothing", r.out.HeldUntil)
 		}
 		m.Done()
 		if d.Load < 0 {
@@ -56,15 +62,23 @@ func (r *reader) event(what, key string, i int, v spec.Value) *fields.Map {
 	return r.Below(what, spec.Arg{Key: key, Pos: v.Pos, Value: v}, "{at: 10 s, for: 1 s, ...}")
 }
 
-// when reads at and for.
+// when reads at and for. What happens must leave something of the run behind it, or stay for good.
 func (r *reader) when(m *fields.Map) (at, long float64) {
-	if m.Need("at", "10 s") != nil {
+	hz, _ := r.spec.Rate.Float64()
+	end := r.out.Duration
+	known := m.Need("at", "10 s") != nil
+	if known {
 		at = m.Quantity("at", "s", 0)
-		m.Inside("at", at, 0, r.out.Duration, "s", ": inside the scenario")
+		known = m.Inside("at", at, 0, end, "s", ": inside the scenario")
+	}
+	if known = known && r.timed; known && at > end-leastRest/hz {
+		m.Say(m.At("at"), "at", "after-the-end", "an earlier time, or a longer scenario", "it begins at the end of the scenario, %.6g s: nothing of it is seen", end)
+		known = false
 	}
 	long = m.Quantity("for", "s", math.Inf(1))
-	if m.Has("for") {
-		m.Inside("for", long, 1e-9, 1e9, "s", "")
+	if m.Has("for") && m.Inside("for", long, 1e-9, 1e9, "s", "") && known && at+long > end-leastRest/hz {
+		m.Say(m.At("for"), "for", "outlasts", "a shorter time, a longer scenario, or no for: it stays, and the loop must live with it",
+			"it ends at %.6g s, the scenario at %.6g s: nothing is seen of what comes after it", at+long, end)
 	}
 	return at, long
 }

@@ -13,6 +13,7 @@ type naive struct {
 
 func (n *naive) restart()           { *n = naive{} }
 func (n *naive) on(_, _ int) bool   { return false }
+func (n *naive) enabled(_ int) bool { return true }
 func (n *naive) integrals() float64 { return 0 }
 func (n *naive) shift(x int32) int16 {
 	return int16(min(max(x>>8, -32768), 32767))

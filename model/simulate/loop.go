@@ -26,6 +26,7 @@ type loop struct {
 	watched [][]float64 // of each watched quantity, at each tick, in SI units
 	effort  []effortSum
 	changes []switchLog
+	enables []enableLog
 	first   float64 // time of the first effort, -1: none yet
 	last    float64 // time of the latest effort
 	windUp  float64 // of the integrals before the first effort
@@ -34,6 +35,7 @@ type loop struct {
 
 type effortSum struct {
 	squares   float64
+	moved     bool // it was not the same at all ticks
 	saturated int
 	lo, hi    float64
 	biggest   float64
@@ -47,6 +49,13 @@ type switchLog struct {
 	was             bool
 	times           []float64 // of its first changes, on first
 	count           int
+}
+
+// enableLog follows the condition under which a step is on.
+type enableLog struct {
+	section int
+	name    string
+	was     bool // on at some tick
 }
 
 const (
@@ -148,6 +157,7 @@ func (l *loop) record(s *System, t float64) {
 		if u >= e.hi || u <= e.lo {
 			e.saturated++
 		}
+		e.moved = e.moved || l.ticks > 1 && u != e.last
 		e.last = u
 		if u != 0 {
 			l.last = t
@@ -157,6 +167,9 @@ func (l *loop) record(s *System, t float64) {
 		}
 	}
 	if !l.down {
+		for i := range l.enables {
+			l.enables[i].was = l.enables[i].was || l.controller.enabled(l.enables[i].section)
+		}
 		for i := range l.changes {
 			c := &l.changes[i]
 			if on := l.controller.on(c.section, c.signal); on != c.was {

@@ -7,12 +7,15 @@ func (s *System) judge(loops [2]*loop, seed uint64, period float64) *Outcome {
 	for i, l := range loops {
 		out.Loops[i] = s.measure(l, period)
 	}
+	if s.Stable != nil {
+		for i, stable := range s.Stable(s) {
+			out.Loops[i].Unstable = !stable
+		}
+	}
 	for i := range s.Scenario.Watch {
 		out.Difference = append(out.Difference, s.difference(i, loops, out))
 	}
-	for i := range out.Loops {
-		s.findings(out, i)
-	}
+	out.Findings = s.findings(out, Reference, Integer)
 	return out
 }
 
@@ -43,10 +46,15 @@ func (s *System) measure(l *loop, period float64) Loop {
 	for i, e := range l.effort {
 		o := s.Spec.Outputs[i]
 		n := math.Max(1, float64(l.ticks))
-		out.Effort = append(out.Effort, Effort{o.Name, o.Unit, math.Sqrt(e.squares / n), e.biggest, float64(e.saturated) / n, e.last})
+		out.Effort = append(out.Effort, Effort{Name: o.Name, Unit: o.Unit, RMS: math.Sqrt(e.squares / n), Biggest: e.biggest, Saturated: float64(e.saturated) / n, Last: e.last, moved: e.moved})
 	}
 	for _, c := range l.changes {
 		out.Switches = append(out.Switches, Switch{c.name, c.times, c.count})
+	}
+	for _, p := range l.enables {
+		if !p.was {
+			out.Off = append(out.Off, p.name)
+		}
 	}
 	for i := range s.Scenario.Watch {
 		out.Watch = append(out.Watch, s.watched(&s.Scenario.Watch[i], l, i, period))
@@ -55,7 +63,8 @@ func (s *System) measure(l *loop, period float64) Loop {
 }
 
 func (s *System) watched(w *Watch, l *loop, index int, period float64) Watched {
-	out := Watched{Name: w.Name, Unit: w.Unit, Settling: None, Recovery: None, Settled: true, Recovered: true, Overshoot: None, Highest: math.Inf(-1), Lowest: math.Inf(1)}
+	out := Watched{Name: w.Name, Unit: w.Unit, Settling: None, Recovery: None, Settled: true, Recovered: true, Overshoot: None, Following: None, Swing: None,
+		Highest: math.Inf(-1), Lowest: math.Inf(1), AtEnd: true}
 	n := l.upTo(period)
 	y := l.watched[index][:n]
 	e := make([]float64, n)
@@ -69,71 +78,29 @@ func (s *System) watched(w *Watch, l *loop, index int, period float64) Watched {
 		}
 	}
 	out.RMS = math.Sqrt(squares/math.Max(1, float64(n-start))) / w.PerUnit
-	all := s.segments(w, n, period)
-	for i, g := range all {
-		settled := settle(e[g.from:g.to], w.Band)
-		reached := settled >= 0
-		seconds := Reached(float64(settled) * period)
-		if !reached {
-			seconds = None
-		}
-		if g.target {
-			out.Settled = out.Settled && reached
-			out.Settling = max(out.Settling, seconds)
-			out.Overshoot = max(out.Overshoot, Reached(overshoot(e[g.from:g.to])))
-		} else {
-			out.Recovered = out.Recovered && reached
-			out.Recovery = max(out.Recovery, seconds)
-		}
-		fifth := e[g.to-max(1, (g.to-g.from)/5) : g.to]
-		mean := 0.0
-		for _, v := range fifth {
-			mean += v / float64(len(fifth))
-		}
-		if math.Abs(mean) > math.Abs(out.SteadyError) {
-			out.SteadyError = mean
-		}
-		if i == len(all)-1 && !l.fell {
-			out.Residual = oscillation(e[(g.from+g.to)/2:g.to], period, w.Band/100)
-			out.Residual.Size /= w.PerUnit
+	all := s.Scenario.stretches(w, n, period)
+	for i := range all {
+		out.add(w, &all[i], y, e, period)
+	}
+	if len(all) > 0 && !l.fell {
+		last := &all[len(all)-1]
+		rest := e[(last.from+last.to)/2 : last.to]
+		if out.Residual = oscillation(rest, period, w.Band/100); len(rest) >= leastPoints {
+			out.Swing = Reached(out.Residual.Size)
 		}
 	}
-	for _, v := range []*float64{&out.SteadyError, &out.Highest, &out.Lowest} {
+	for _, v := range []*float64{&out.SteadyError, &out.Highest, &out.Lowest, &out.Residual.Size} {
 		*v /= w.PerUnit
 	}
-	if out.Overshoot > 0 {
-		out.Overshoot /= Reached(w.PerUnit)
+	for _, v := range []*Reached{&out.Overshoot, &out.Following, &out.Swing} {
+		if *v > 0 {
+			*v /= Reached(w.PerUnit)
+		}
 	}
 	if start >= n {
 		out.Highest, out.Lowest = 0, 0
 	}
 	return out
-}
-
-// settle is the tick from which on the error stays inside the band, or -1.
-func settle(e []float64, band float64) int {
-	at := len(e)
-	for at > 0 && math.Abs(e[at-1]) <= band {
-		at--
-	}
-	if at == len(e) {
-		return -1
-	}
-	return at
-}
-
-// overshoot is how far the error goes beyond 0, away from its first sign.
-func overshoot(e []float64) float64 {
-	first, most := 0.0, 0.0
-	for _, v := range e {
-		if first == 0 {
-			first = v
-		}
-		if v*first < 0 {
-			most = math.Max(most, math.Abs(v))
-		}
-	}
-	return most
 }
 
 func (s *System) difference(i int, loops [2]*loop, out *Outcome) Difference {

@@ -2,6 +2,7 @@ package simulate
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -16,6 +17,9 @@ func TestSettle(t *testing.T) {
 		{[]float64{5, 0.5, -3, 0.2, 1}, 3},
 		{[]float64{0.1, 0.1}, 0},
 		{[]float64{0.1, 2}, -1},
+		// It comes in for the last moment of a stretch only: it may leave again.
+		{append(slices.Repeat([]float64{2}, 19), 0.5), -1},
+		{append(slices.Repeat([]float64{2}, 18), 0.5, 0.5), 18},
 	} {
 		if got := settle(c.e, 1); got != c.want {
 			t.Errorf("%v settles at %d, expected %d", c.e, got, c.want)
@@ -25,11 +29,19 @@ func TestSettle(t *testing.T) {
 
 func TestOvershoot(t *testing.T) {
 	for _, c := range []struct {
-		e    []float64
-		want float64
-	}{{[]float64{-5, -1, 2, 3, -4}, 3}, {[]float64{0, 5, 1, 0}, 0}, {[]float64{5, -1, 7}, 1}, {nil, 0}} {
-		if got := overshoot(c.e); got != c.want {
-			t.Errorf("%v overshoots by %g, expected %g", c.e, got, c.want)
+		y             []float64
+		final, change float64
+		want          float64
+	}{
+		{[]float64{0, 5, 12, 9, 10}, 10, 10, 2},
+		{[]float64{0, 5, 9, 10}, 10, 10, 0},
+		{[]float64{-0.001, 5, 12, 9, 10}, 10, 10, 2},
+		{[]float64{0.001, -30, 12, 9, 10}, 10, 10, 2}, // against the direction of the change: no overshoot
+		{[]float64{10, 4, -3, 1, 0}, 0, -10, 3},
+		{nil, 0, 1, 0},
+	} {
+		if got := overshoot(c.y, c.final, c.change); got != c.want {
+			t.Errorf("%v overshoots %g by %g, expected %g", c.y, c.final, got, c.want)
 		}
 	}
 }
@@ -46,17 +58,38 @@ func TestErrorAroundTheCircle(t *testing.T) {
 	}
 }
 
-func TestSegments(t *testing.T) {
+func TestStretches(t *testing.T) {
 	s := system(t, edited(t, "heading"))
+	half := math.Pi / 2
 	// Ticks of 20 ms: released at 4 s, turned at 6, disturbed from 10 to 10.2, turned at 14, 22, 30, end at 38.
-	want := []segment{{200, 300, true}, {300, 500, true}, {510, 700, false}, {700, 1100, true}, {1100, 1500, true}, {1500, 1901, true}}
-	got := s.segments(&s.Scenario.Watch[0], 1901, 0.02)
-	if d := cmp.Diff(want, got, cmp.AllowUnexported(segment{})); d != "" {
-		t.Errorf("segments differ (-want +got):\n%s", d)
+	want := []stretch{{200, 200, 300, false, 0}, {300, 300, 500, false, half}, {510, 510, 700, true, 0}, {700, 700, 1100, false, half}, {1100, 1100, 1500, false, half}, {1500, 1500, 1901, false, half}}
+	near := cmp.Comparer(func(a, b float64) bool { return math.Abs(a-b) < 1e-9 })
+	got := s.Scenario.stretches(&s.Scenario.Watch[0], 1901, 0.02)
+	if d := cmp.Diff(want, got, cmp.AllowUnexported(stretch{}), near); d != "" {
+		t.Errorf("stretches differ (-want +got):\n%s", d)
 	}
 	// A loop that fell at 12 s has none after it.
-	if got := s.segments(&s.Scenario.Watch[0], 600, 0.02); len(got) != 3 || got[2].to != 600 {
-		t.Errorf("segments of a short run: %v", got)
+	if got := s.Scenario.stretches(&s.Scenario.Watch[0], 600, 0.02); len(got) != 3 || got[2].to != 600 {
+		t.Errorf("stretches of a short run: %v", got)
+	}
+	// Ramps: one belongs to the stretch that begins with it; a point that repeats a value begins none; where a ramp ends the target may jump.
+	for _, c := range []struct {
+		points string
+		want   []stretch
+	}{
+		{"{0 s: 0 deg, 6 s: 0 deg, 8 s: ramp to 20 deg}", []stretch{{200, 200, 300, false, 0}, {300, 400, 500, false, 20}, {510, 510, 1901, true, 0}}},
+		{"{0 s: 0 deg, 6 s: ramp to 20 deg}", []stretch{{200, 300, 500, false, 0}, {510, 510, 1901, true, 0}}},
+		{"{0 s: 0 deg, 9 s: 0 deg, 11 s: ramp to 20 deg}", []stretch{{200, 200, 450, false, 0}, {450, 500, 500, false, 20}, {510, 550, 1901, true, 0}}},
+		{"{0 s: 0 deg, 14 s: 0 deg, 16 s: ramp to 20 deg, 18 s: ramp to 20 deg, 20 s: ramp to 5 deg}", []stretch{{200, 200, 500, false, 0}, {510, 510, 700, true, 0}, {700, 800, 900, false, 20}, {900, 1000, 1901, false, -15}}},
+		{"{0 s: 0 deg, 14 s: 0 deg, 16 s: ramp to 20 deg, 16000 ms: 0 deg}", []stretch{{200, 200, 500, false, 0}, {510, 510, 700, true, 0}, {700, 800, 800, false, 20}, {800, 800, 1901, false, -20}}},
+	} {
+		s := system(t, edited(t, "heading", "{0 s: 0 deg, 6 s: 90 deg, 14 s: 180 deg, 22 s: -90 deg, 30 s: 0 deg}", c.points))
+		for i := range c.want {
+			c.want[i].change *= math.Pi / 180
+		}
+		if d := cmp.Diff(c.want, s.Scenario.stretches(&s.Scenario.Watch[0], 1901, 0.02), cmp.AllowUnexported(stretch{}), near); d != "" {
+			t.Errorf("%s: stretches differ (-want +got):\n%s", c.points, d)
+		}
 	}
 }
 

@@ -18,9 +18,10 @@ type Oscillation struct {
 }
 
 const (
-	lineShare  = 0.6     // of the power, for a cycle
-	mostPoints = 1 << 15 // of the transform
-	leastTurns = 4       // periods inside the stretch that is looked at
+	lineShare   = 0.6     // of the power, for a cycle
+	mostPoints  = 1 << 15 // of the transform
+	leastPoints = 64
+	leastTurns  = 4 // periods inside the stretch that is looked at
 )
 
 // oscillation looks at errors around a target, period seconds apart. What is smaller than least counts as rest.
@@ -29,7 +30,7 @@ func oscillation(e []float64, period, least float64) Oscillation {
 	for 2*n <= min(len(e), mostPoints) {
 		n *= 2
 	}
-	if n < 64 {
+	if n < leastPoints {
 		return Oscillation{}
 	}
 	e = straighten(e[len(e)-n:])

@@ -15,7 +15,9 @@ type System struct {
 	Integer  *program.Program
 	Plant    *plant.Plant
 	Scenario *Scenario
-	rest     []float64 // inputs of the plant when nothing acts
+	// Stable, where it is set, tells whether each of the two loops is stable as a linear system.
+	Stable func(*System) [2]bool
+	rest   []float64 // inputs of the plant when nothing acts
 }
 
 // Order of the two loops everywhere.
@@ -53,7 +55,9 @@ func (s *System) Varied(seed uint64) (*System, plant.Values) {
 		moved[v.Path] = s.Plant.Values[v.Path] + by
 		chosen[v.Path] = moved[v.Path]
 	}
-	return New(s.Spec, s.Asked, s.Integer, s.Plant.With(moved), &sc), chosen
+	varied := New(s.Spec, s.Asked, s.Integer, s.Plant.With(moved), &sc)
+	varied.Stable = s.Stable
+	return varied, chosen
 }
 
 func startName(path string) (string, bool) {
@@ -127,6 +131,9 @@ func (s *System) newLoop(name string, c controller, ticks int) *loop {
 	for i, sec := range p.Sections {
 		if sec.Kind == "inputs" {
 			continue
+		}
+		if enabling(p, i) != program.None {
+			l.enables = append(l.enables, enableLog{section: i, name: sec.Name})
 		}
 		for j, sig := range sec.Signals {
 			if p.Ops[sig.Value].Bool {

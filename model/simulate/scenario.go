@@ -34,8 +34,10 @@ type Scenario struct {
 type SetPoint struct {
 	Input  int
 	Name   string
+	Switch bool // on or off
 	Points []Point
 	raw    func(value float64) int64
+	pos    finding.Pos
 }
 
 // Point is a value from a time on. Ramp leads there in a straight line from the point before.
@@ -153,6 +155,9 @@ func (r *reader) readTimes() {
 	r.out.Seed = uint64(seed)
 	r.out.HeldUntil = r.Quantity("held_until", "s", 0)
 	r.Inside("held_until", r.out.HeldUntil, 0, r.out.Duration, "s", ": not longer than the scenario")
+	if r.timed && r.out.HeldUntil > r.out.Duration-leastRest/hz && r.out.HeldUntil <= r.out.Duration {
+		r.Say(r.At("held_until"), "held_until", "tests-nothing", "a shorter time, or a longer scenario", "the machine is held until the end of the scenario, %.6g s: nothing is tested", r.out.Duration)
+	}
 }
 
 // quantity looks up a quantity of the plant and reports what is none.

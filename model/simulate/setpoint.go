@@ -55,7 +55,7 @@ func (r *reader) readSetPoints() {
 
 func (r *reader) readSetPoint(m *fields.Map, input int, a spec.Arg) {
 	in := r.spec.Inputs[input]
-	s := SetPoint{Input: input, Name: in.Name}
+	s := SetPoint{Input: input, Name: in.Name, Switch: in.Raw == "bool", pos: a.Pos}
 	if in.Raw == "bool" {
 		s.raw = func(v float64) int64 { return int64(v) }
 	} else {
@@ -103,6 +103,10 @@ func (r *reader) readSetPoint(m *fields.Map, input int, a spec.Arg) {
 		case last < 0 && point.Ramp:
 			m.Say(p.Value.Pos, a.Key, "no-start", value.Text, "a ramp needs a point before it")
 			return
+		case last >= 0 && r.timed && at >= r.out.Duration:
+			m.Say(p.Pos, a.Key, "after-the-end", "an earlier time, or a longer scenario", "the point at %s is not before the end of the scenario, %.6g s: it is never reached", p.Key, r.out.Duration)
+			return
+		case last >= 0 && at == s.Points[last].At && s.Points[last].Ramp && !point.Ramp: // it jumps where a ramp ends
 		case last >= 0 && at <= s.Points[last].At:
 			m.Say(p.Pos, a.Key, "not-in-order", "later times behind earlier ones", "the point at %s does not come after the one before it", p.Key)
 			return

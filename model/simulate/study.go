@@ -96,6 +96,7 @@ func (s *System) figures() []figure {
 			figure{w.Name + " settling", "s", at(func(w *Watched) float64 { return time(w.Settled, w.Settling) })},
 			figure{w.Name + " recovery", "s", at(func(w *Watched) float64 { return time(w.Recovered, w.Recovery) })},
 			figure{w.Name + " overshoot", w.Unit, at(func(w *Watched) float64 { return float64(w.Overshoot) })},
+			figure{w.Name + " following error", w.Unit, at(func(w *Watched) float64 { return float64(w.Following) })},
 			figure{w.Name + " steady error", w.Unit, at(func(w *Watched) float64 { return max(w.SteadyError, -w.SteadyError) })},
 			figure{w.Name + " residual", w.Unit, at(func(w *Watched) float64 { return w.Residual.Size })})
 	}
@@ -113,8 +114,7 @@ func (s *System) summarise(outcomes []*Outcome, first uint64) *Study {
 			if !o.Loops[l].Fell {
 				st.Stood[l]++
 			}
-			alone := Outcome{Loops: o.Loops}
-			if s.findings(&alone, l); len(alone.Findings) == 0 {
+			if len(s.findings(o, l)) == 0 {
 				st.Passed[l]++
 			} else {
 				failed[i] = true

@@ -27,13 +27,18 @@ type Watch struct {
 	Band        float64    // settled means: inside target +- band
 	SettlesIn   float64    // seconds after a change of the target
 	RecoversIn  float64    // seconds after a disturbance
-	Overshoot   float64    // beyond the target after a change of it
-	SteadyError float64    // mean over the last fifth of each stretch
+	Overshoot   float64    // beyond the final value after a change of the target
+	Follows     float64    // error while the target is on a ramp
+	SteadyError float64    // mean over the last fifth of each time that the target is at rest
+	Swing       float64    // to each side, in the second half of the last stretch
 	Stays       [2]float64 // from HeldUntil to the end
 
 	Pos  map[string]finding.Pos // of each criterion
 	part finding.Pos
 }
+
+// Asked tells whether anything is asked of the quantity besides a band, which asks nothing by itself.
+func (w *Watch) Asked() bool { return len(w.Pos) > 0 }
 
 // TargetAt is the target at a time, in SI units.
 func (w *Watch) TargetAt(s *Scenario, t float64) float64 {
@@ -79,7 +84,7 @@ func (r *reader) readWatch() {
 func (r *reader) readWatched(m *fields.Map, quantity int, port plant.Port) {
 	nan := math.NaN()
 	w := Watch{Quantity: quantity, Name: port.Name, Unit: port.Unit, PerUnit: 1, SetPoint: -1, SettlesIn: nan, RecoversIn: nan, Overshoot: nan,
-		SteadyError: nan, Stays: [2]float64{nan, nan}, Pos: map[string]finding.Pos{}, part: m.Pos}
+		Follows: nan, SteadyError: nan, Swing: nan, Stays: [2]float64{nan, nan}, Pos: map[string]finding.Pos{}, part: m.Pos}
 	if t := m.Need("target", "0 "+port.Unit+", or the name of a set-point"); t != nil {
 		w.SetPoint = slices.IndexFunc(r.out.SetPoints, func(s SetPoint) bool { return s.Name == t.Value.Text })
 		if w.SetPoint >= 0 {
@@ -122,7 +127,9 @@ func (r *reader) readWatched(m *fields.Map, quantity int, port plant.Port) {
 	criterion("settles_in", "s", &w.SettlesIn)
 	criterion("recovers_in", "s", &w.RecoversIn)
 	criterion("overshoot", difference, &w.Overshoot)
+	criterion("follows_within", difference, &w.Follows)
 	criterion("steady_error", difference, &w.SteadyError)
+	criterion("swing", difference, &w.Swing)
 	if m.Has("stays") {
 		w.Pos["stays"] = m.At("stays")
 		if lo, hi, ok := m.Span("stays", port.Unit); ok {
@@ -130,6 +137,7 @@ func (r *reader) readWatched(m *fields.Map, quantity int, port plant.Port) {
 		}
 	}
 	m.Done()
+	r.untested(m, &w)
 	r.out.Watch = append(r.out.Watch, w)
 }
 
