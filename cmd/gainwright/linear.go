@@ -13,7 +13,7 @@ import (
 
 // linear takes the linear view of a loop and prints it.
 func linear(u *model.Unit, p *paper, side io.Writer, json bool) error {
-	v, err := loop.New(&loop.System{Spec: u.Spec, Asked: u.Asked, Stored: u.Stored, Integer: u.Integer, Plant: u.Plant, Scenario: u.Scenario})
+	v, err := loop.New(summary.Loop(u))
 	if err != nil {
 		f := finding.Finding{Pos: u.Spec.Plant.Pos, Severity: finding.Error, Rule: "no-linear-view", Key: "plant", Message: err.Error(), Remedy: "shorter delays, or simulate without --linear"}
 		newPaper(side).findings(finding.List{f})
@@ -39,20 +39,24 @@ func printLinear(u *model.Unit, v *loop.View, p *paper) {
 	p.line("%s: %s, tick %.4g s, plant %s", u.File, u.Spec.Name, v.Period, u.Plant.Kind.Name)
 	p.heading("Poles of the sampled closed loop")
 	var rows [][]string
-	for _, q := range v.Poles {
+	for _, q := range v.Poles[:min(len(v.Poles), summary.MostPoles)] {
 		rows = append(rows, []string{summary.Pole(q.Asked, q.Pair), summary.Pole(q.Stored, q.Pair), fmt.Sprintf("%.2g", q.Moved), fmt.Sprintf("%.4g", q.Hz), fmt.Sprintf("%.3f", q.Damping)})
 	}
 	p.table("gains asked|stored|>moved|>Hz|>damping", rows)
 	if text := summary.AtZero(v); text != "" {
 		p.text("  ", text)
 	}
-	for i := range v.Cuts {
-		p.heading("Loop cut at %s", v.Cuts[i].Output)
-		p.table("|>gains asked|>stored|", compared(summary.Margins(&v.Cuts[i], v.Stable), false))
+	for _, c := range summary.Cuts(v) {
+		p.heading("Loop cut %s", c.Places)
+		p.table("|>gains asked|>stored|", compared(c.Rows, false))
 	}
+	p.text("  ", summary.Bandwidth)
 	p.heading("With more delay: largest pole")
 	p.table("|>gains asked|>stored|", compared(summary.Later(v), false))
 	printDeviation(v, p)
+	if text := summary.Computing(u); text != "" {
+		p.text("  ", text)
+	}
 	for _, n := range v.Notes {
 		p.line("  Taken as linear: %s.", n)
 	}

@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"gainwright/gen/disk"
+	"gainwright/gen/summary"
 	"gainwright/model"
 	"gainwright/model/finding"
 	"gainwright/model/simulate"
@@ -27,7 +28,8 @@ func newSimulate() *cobra.Command {
 as asked, and the integer program bit by bit as the C computes it. Each has its own copy of the
 machine that the section plant describes; both get the same set-points, pushes, faults and
 noise of the section scenario. It says how well each holds the machine, how far the two are
-apart, and whether what the scenario asks for was held.
+apart, and whether what the scenario asks for was held. A run that tests nothing, or whose loop is not stable as a
+linear system, is not good; gainwright help measures says what each figure means.
 
 With --runs it does so many times, with the seeds from --seed on; the numbers that the scenario
 lists under vary are off by up to their tolerances, as the seed decides. --runs 1 with the
@@ -36,8 +38,9 @@ seed of a run repeats that run.
 With --out it writes the trace of the run, or of the worst runs, as comma-separated values.
 
 With --linear it takes the linear view instead: poles and margins of the sampled closed loop with the gains
-asked and with those stored, what more delay does, and how far rounding can push the
-machine at most, beside what it did in runs of both loops on the linear plant. Exit code 1: not stable.
+asked and with those stored, cut behind each PID and at each output, what more delay does, and how far
+rounding can push the machine at most, beside what it did in runs of both loops on the linear plant. Of a
+loop that is not stable it says with which gain it would be. Exit code 1: not stable.
 
 Exit code 0: all held, by both. 1: a fall, or anything else that was not held. 2: wrong command line.`,
 		Example: "  gainwright simulate cart.yaml\n  gainwright simulate cart.yaml --runs 200 --out cart_runs",
@@ -74,7 +77,7 @@ Exit code 0: all held, by both. 1: a fall, or anything else that was not held. 2
 				}
 				return linear(u, newPaper(cmd.OutOrStdout()), cmd.ErrOrStderr(), format == "json")
 			}
-			s := simulator{simulate.New(u.Spec, u.Asked, u.Integer, u.Plant, u.Scenario), u, newPaper(cmd.OutOrStdout()), cmd.ErrOrStderr(), format == "json", out}
+			s := simulator{summary.Simulation(u), u, newPaper(cmd.OutOrStdout()), cmd.ErrOrStderr(), format == "json", out}
 			if !cmd.Flags().Changed("seed") {
 				seed = u.Scenario.Seed
 			}

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"gainwright/gen/report/chart"
@@ -16,25 +17,30 @@ func Linearise(u *model.Unit) (*loop.View, error) {
 	if !u.OK() || u.Plant == nil {
 		return nil, nil
 	}
-	return loop.New(&loop.System{Spec: u.Spec, Asked: u.Asked, Stored: u.Stored, Integer: u.Integer, Plant: u.Plant, Scenario: u.Scenario})
+	return loop.New(summary.Loop(u))
 }
 
-func linear(v *loop.View) (section, error) {
+func linear(v *loop.View, computing string) (section, error) {
 	out := section{ID: "linear", Title: "The closed loop as a linear system", Intro: []string{
 		"The machine linearised at rest and sampled at every tick, the controller at its working point: no limit acts, switches stand as they do when it has settled. Asked is with the gains of the spec, stored with those of the integer program.",
 	}}
+	if computing != "" {
+		out.Notes = append(out.Notes, computing)
+	}
 	for _, n := range v.Notes {
 		out.List = append(out.List, "Taken as linear: "+n+".")
 	}
-	for i := range v.Cuts {
-		out.Tables = append(out.Tables, margins(&v.Cuts[i], v.Stable))
+	for _, c := range summary.Cuts(v) {
+		out.Tables = append(out.Tables, table{Caption: "Margins, the loop cut " + c.Places, Head: columns("", ">asked", ">stored"), Rows: compared(c.Rows)})
 	}
+	out.Notes = append(out.Notes, summary.Bandwidth)
 	out.Tables = append(out.Tables, later(v), poles(v))
 	if text := summary.AtZero(v); text != "" {
 		out.Notes = append(out.Notes, text)
 	}
 	deviations(&out, v)
-	for i := range v.Cuts {
+	for _, c := range summary.Cuts(v) { // one picture where several cuts show the same
+		i := slices.IndexFunc(v.Cuts, func(x loop.Cut) bool { return c.First == summary.Place(&x) })
 		if err := bode(&out, &v.Cuts[i], i); err != nil {
 			return out, err
 		}
@@ -45,10 +51,6 @@ func linear(v *loop.View) (section, error) {
 	return out, plane(&out, v)
 }
 
-func margins(c *loop.Cut, stable [2]bool) table {
-	return table{Caption: "Margins, the loop cut at " + c.Output, Head: columns("", ">asked", ">stored"), Rows: compared(summary.Margins(c, stable))}
-}
-
 func later(v *loop.View) table {
 	return table{Caption: "With more delay, of computation or of a bus: size of the largest pole", Head: columns("", ">asked", ">stored"), Rows: compared(summary.Later(v))}
 }
@@ -56,7 +58,7 @@ func later(v *loop.View) table {
 func poles(v *loop.View) table {
 	t := table{Caption: "Poles of the sampled closed loop", Head: columns("stored", ">asked", ">moved by", ">natural frequency, Hz", ">damping")}
 	text := func(z loop.Point, pair bool) string { return strings.Replace(summary.Pole(z, pair), "+-", "± ", 1) }
-	for _, p := range v.Poles {
+	for _, p := range v.Poles[:min(len(v.Poles), summary.MostPoles)] {
 		t.Rows = append(t.Rows, cells(text(p.Stored, p.Pair), text(p.Asked, p.Pair), fmt.Sprintf("%.2g", p.Moved), fmt.Sprintf("%.4g", p.Hz), fmt.Sprintf("%.3f", p.Damping)))
 	}
 	return t
@@ -95,13 +97,13 @@ func bode(out *section, c *loop.Cut, index int) error {
 	if len(c.Bode[0].Hz) < 2 {
 		return nil
 	}
-	out.Figures = append(out.Figures, group{Title: "Open loop, cut at " + c.Output})
+	out.Figures = append(out.Figures, group{Title: "Open loop, cut " + summary.Place(c)})
 	for _, p := range []struct {
 		id, title, label string
 		of               func(b *loop.Bode) []float64
 		step             float64
 	}{{"gain", "Gain of the open loop", "gain, dB", decibels, 0}, {"phase", "Phase of the open loop", "phase, deg", func(b *loop.Bode) []float64 { return b.Phase }, 90}} {
-		p0 := chart.Picture{ID: fmt.Sprintf("linear-%s-%d", p.id, index+1), Title: p.title + ", cut at " + c.Output, X: chart.Axis{Label: "frequency, Hz", Log: true}, Y: chart.Axis{Label: p.label},
+		p0 := chart.Picture{ID: fmt.Sprintf("linear-%s-%d", p.id, index+1), Title: p.title + ", cut " + summary.Place(c), X: chart.Axis{Label: "frequency, Hz", Log: true}, Y: chart.Axis{Label: p.label},
 			Description: "Over frequency, with the gains as stored and as asked, up to half the rate of the ticks. The margins stand in the table above."}
 		for i, look := range []chart.Look{chart.Reference, chart.Integer} {
 			s := chart.Series{Name: [2]string{"asked", "stored"}[i], Look: look, X: c.Bode[i].Hz, Y: p.of(&c.Bode[i])}

@@ -186,7 +186,7 @@ func (in Input) page() (*page, error) {
 		p.Sections = append(p.Sections, part)
 	}
 	if in.Linear != nil {
-		part, err := linear(in.Linear)
+		part, err := linear(in.Linear, summary.Computing(in.Unit))
 		if err != nil {
 			return nil, err
 		}

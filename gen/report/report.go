@@ -38,7 +38,7 @@ func Simulate(u *model.Unit) *Run {
 	if !u.OK() || u.Plant == nil || u.Scenario == nil {
 		return nil
 	}
-	r := &Run{System: simulate.New(u.Spec, u.Asked, u.Integer, u.Plant, u.Scenario), Trace: &simulate.Trace{Most: traceRows}}
+	r := &Run{System: summary.Simulation(u), Trace: &simulate.Trace{Most: traceRows}}
 	r.Outcome = r.System.Run(u.Scenario.Seed, r.Trace)
 	return r
 }

@@ -2,7 +2,10 @@ package summary
 
 import (
 	"fmt"
+	"math"
+	"slices"
 
+	"gainwright/model"
 	"gainwright/model/loop"
 )
 
@@ -19,30 +22,107 @@ func Stable(v *loop.View) string {
 	return "Not good: the loop as a linear system is not stable, neither with the gains asked nor with those stored."
 }
 
-// Margins are those of one cut of the loop, with the gains asked and stored.
-func Margins(c *loop.Cut, stable [2]bool) []Row {
+// Cut is one place, or several at which the loop shows the same margins, and what they are with the gains asked and stored.
+type Cut struct {
+	First  string // of the places
+	Places string
+	Rows   []Row
+}
+
+// Cuts are the places at which the loop is cut; those that show the same are told once.
+func Cuts(v *loop.View) []Cut {
+	var out []Cut
+	for i := range v.Cuts {
+		place := Place(&v.Cuts[i])
+		c := Cut{place, place, margins(&v.Cuts[i], v.Stable)}
+		at := slices.IndexFunc(out, func(o Cut) bool { return slices.Equal(o.Rows, c.Rows) })
+		if at < 0 {
+			out = append(out, c)
+		} else {
+			out[at].Places += ", and the same " + c.Places
+		}
+	}
+	return out
+}
+
+// Place says where a loop is cut.
+func Place(c *loop.Cut) string {
+	if c.PID != "" {
+		return "behind " + c.PID
+	}
+	return "at " + c.Output
+}
+
+// margins are those of one cut of the loop. Of a loop that is not stable they say how far it is from stability.
+func margins(c *loop.Cut, stable [2]bool) []Row {
 	var out []Row
 	add := func(what, form, unit, without string, of func(m *loop.Margins) float64) {
 		row := Row{What: what, Unit: unit}
 		for i := range c.Margins {
 			row.Values[i] = without
-			if x := of(&c.Margins[i]); !stable[i] {
-				row.Values[i] = "not stable"
-			} else if x != 0 {
+			if x := of(&c.Margins[i]); x != 0 {
 				row.Values[i] = fmt.Sprintf(form, x)
 			}
 		}
 		out = append(out, row)
 	}
-	add("gain may grow by a factor of", "%.3f", "", "any", func(m *loop.Margins) float64 { return m.GainUp })
-	add("gain may shrink to a share of", "%.3f", "", "nothing", func(m *loop.Margins) float64 { return m.GainDown })
+	// A loop that is not stable has no room to lose its stability in.
+	alive := func(what, form, unit, without string, of func(m *loop.Margins) float64) {
+		if stable == [2]bool{} {
+			return
+		}
+		add(what, form, unit, without, of)
+		for i := range stable {
+			if !stable[i] {
+				out[len(out)-1].Values[i] = "not stable"
+			}
+		}
+	}
+	if stable != [2]bool{true, true} {
+		row := Row{What: "stable with the gain times"}
+		for i := range c.Margins {
+			if row.Values[i] = factors(c.Margins[i].Stable); stable[i] {
+				row.Values[i] = "1"
+			}
+		}
+		out = append(out, row)
+	}
+	alive("gain may grow by a factor of", "%.3f", "", "any", func(m *loop.Margins) float64 { return m.GainUp })
+	alive("gain may shrink to a share of", "%.3f", "", "nothing", func(m *loop.Margins) float64 { return m.GainDown })
 	add("phase margin", "%.1f", "deg", "none", func(m *loop.Margins) float64 { return m.Phase })
 	add("phase margin at", "%.4g", "Hz", "none", func(m *loop.Margins) float64 { return m.Crossover })
-	add("delay margin", "%.4g", "s", "any", func(m *loop.Margins) float64 { return m.Delay })
-	add("delay margin", "%.2f", "ticks", "any", func(m *loop.Margins) float64 { return m.DelayTicks })
+	alive("delay margin", "%.4g", "s", "any", func(m *loop.Margins) float64 { return m.Delay })
+	alive("delay margin", "%.2f", "ticks", "any", func(m *loop.Margins) float64 { return m.DelayTicks })
 	add("sensitivity peak", "%.3f", "", "none", func(m *loop.Margins) float64 { return m.Peak })
 	add("sensitivity peak at", "%.4g", "Hz", "none", func(m *loop.Margins) float64 { return m.PeakAt })
+	add("bandwidth (-3 dB)", "%.4g", "Hz", "none", func(m *loop.Margins) float64 { return m.Bandwidth })
 	return out
+}
+
+// factors writes the factors of the gain with which a loop would be stable.
+func factors(f *[2]float64) string {
+	switch {
+	case f == nil:
+		return "none"
+	case f[1] == 0:
+		return fmt.Sprintf("%.4g and more", f[0])
+	case f[0] == 0:
+		return fmt.Sprintf("less than %.4g", f[1])
+	}
+	return fmt.Sprintf("%.4g to %.4g", f[0], f[1])
+}
+
+// Bandwidth says what is meant by it, and from where gains and margins are counted.
+const Bandwidth = "Bandwidth: the highest frequency at which the size of L/(1+L) falls through 0.707. A phase margin below 0 is what a loop that is not stable lags too much. " +
+	"Behind a PID all that it feeds is cut at once: its gains kp, ki and kd turned together."
+
+// Computing says which delay was taken for the controller's own work; nothing where there is none.
+func Computing(u *model.Unit) string {
+	seconds, how := computing(u)
+	if seconds == 0 {
+		return ""
+	}
+	return fmt.Sprintf("The controller's own %.3g ms count as delay: %s.", 1000*seconds, how)
 }
 
 // Later is the size of the largest pole with more delay.
@@ -66,8 +146,15 @@ func Pole(z loop.Point, pair bool) string {
 	return fmt.Sprintf("%.6f", z.Re)
 }
 
-// AtZero says how many poles lie at 0; nothing where there are none.
+// MostPoles is how many poles are shown, the largest; long delays have many more.
+const MostPoles = 16
+
+// AtZero says how many poles are not shown and how many lie at 0; nothing where there are none.
 func AtZero(v *loop.View) string {
+	if left := len(v.Poles) - MostPoles; left > 0 {
+		z := v.Poles[MostPoles].Stored
+		return fmt.Sprintf("%d more poles or pairs are no larger than %.6f, and %d are at 0: delays and memories.", left, math.Hypot(z.Re, z.Im), v.AtZero)
+	}
 	switch v.AtZero {
 	case 0:
 		return ""

@@ -19,6 +19,11 @@ type controller struct {
 	decisions []bool    // of each Select, Min, Max and Abs: the first branch counts
 	moves     []motion  // of each state
 	notes     []string
+	cut       program.ID // where the loop is cut; None: nowhere
+	open      form       // what arrives there
+	behind    struct {
+		state, output []float64 // what leaves from there
+	}
 }
 
 // motion is what becomes of a state at the working point.
@@ -44,10 +49,16 @@ type angle struct {
 	y, x    form
 }
 
-// near takes a program to its working point and finds the linear map of one tick there: every operation is differentiated exactly, by
-// the chain rule, where the switches stand as the settled program sets them.
+// near takes a program to its working point and finds the linear map of one tick there.
 func near(p *program.Program, integer bool, raw []int64) *controller {
-	c := &controller{p: p, value: settled(p, integer, raw), decisions: make([]bool, len(p.Ops)), moves: make([]motion, len(p.States))}
+	return linearise(p, integer, settled(p, integer, raw), program.None)
+}
+
+// linearise finds the linear map of one tick where every operation has the given value: every operation is differentiated exactly, by
+// the chain rule, where the switches stand as the settled program sets them. Where the program is cut at a signal, other sections do not see what
+// arrives there.
+func linearise(p *program.Program, integer bool, value []float64, cut program.ID) *controller {
+	c := &controller{p: p, value: value, decisions: make([]bool, len(p.Ops)), moves: make([]motion, len(p.States)), cut: cut}
 	lsb := func(id program.ID) float64 { return unit(p.Ops[id].LSB) }
 	for i, op := range p.Ops {
 		switch {
@@ -59,12 +70,12 @@ func near(p *program.Program, integer bool, raw []int64) *controller {
 		}
 	}
 	ns, ni, nr := len(p.States), len(p.Inputs), len(c.residues)
-	zero := make(form, ns+ni+nr)
+	zero := make(form, ns+ni+nr+1) // the last: what leaves the cut
 	forms := make([]form, len(p.Ops))
 	next := 0
 	for i := range p.Ops {
 		op := &p.Ops[i]
-		arg := func(n int) form { return forms[op.Args[n]] }
+		arg := func(n int) form { return c.seen(forms, op.Args[n], op.Section) }
 		val := func(n int) float64 { return c.value[op.Args[n]] }
 		f := zero
 		switch op.Kind {
@@ -133,15 +144,23 @@ func near(p *program.Program, integer bool, raw []int64) *controller {
 	return c
 }
 
+// seen is a value as a section sees it.
+func (c *controller) seen(forms []form, id program.ID, section int) form {
+	if id == c.cut && section != c.p.Ops[id].Section {
+		return make(form, len(forms[id])).with(len(forms[id])-1, 1)
+	}
+	return forms[id]
+}
+
 // finish takes the forms of all operations apart into matrices.
 func (c *controller) finish(forms []form) {
 	p := c.p
 	var next []form
 	for i, s := range p.States {
-		f := forms[s.Next]
+		f := c.seen(forms, s.Next, s.Section)
 		switch {
 		case s.Reset != program.None && c.value[s.Reset] != 0:
-			f, c.moves[i] = forms[s.ResetTo], reset
+			f, c.moves[i] = c.seen(forms, s.ResetTo, s.Section), reset
 		case s.Enable != program.None && c.value[s.Enable] == 0:
 			c.moves[i] = held
 		}
@@ -154,9 +173,18 @@ func (c *controller) finish(forms []form) {
 	c.a, c.b, c.e = c.split(next)
 	var outs []form
 	for _, o := range p.Outputs {
-		outs = append(outs, forms[o.Value])
+		outs = append(outs, c.seen(forms, o.Value, -1))
 	}
 	c.c, c.d, c.f = c.split(outs)
+	if c.cut != program.None {
+		c.open = forms[c.cut]
+		for _, f := range next {
+			c.behind.state = append(c.behind.state, f[len(f)-1])
+		}
+		for _, f := range outs {
+			c.behind.output = append(c.behind.output, f[len(f)-1])
+		}
+	}
 }
 
 // split takes forms apart into what hangs on the states that move, on the inputs and on the residues.
@@ -168,7 +196,7 @@ func (c *controller) split(fs []form) (x, in, e matrix) {
 			x[i][j] = f[s]
 		}
 		copy(in[i], f[ns:ns+ni])
-		copy(e[i], f[ns+ni:])
+		copy(e[i], f[ns+ni:ns+ni+nr])
 	}
 	return x, in, e
 }

@@ -105,7 +105,7 @@ func TestNoBoundForASum(t *testing.T) {
 	if d := v.Deviation[0]; d.Why == "" || d.Bound != 0 {
 		t.Errorf("%+v", d)
 	}
-	if len(v.Cuts) != 2 || !v.Stable[1] {
+	if len(v.Cuts) != 3 || !v.Stable[1] {
 		t.Errorf("%d cuts, stable %v", len(v.Cuts), v.Stable)
 	}
 }

@@ -1,6 +1,6 @@
 package loop
 
-// form is a linear combination of states, inputs and residues, in this order.
+// form is a linear combination of states, inputs, residues and what leaves the place where the loop is cut, in this order.
 type form []float64
 
 func (f form) with(at int, add float64) form {

@@ -62,6 +62,23 @@ func (j *joint) actuator(which int) []float64 {
 	return col
 }
 
+// behind is where what leaves the cut inside the controller enters, and ahead what arrives there, as a row over w.
+func (j *joint) behind() []float64 {
+	col := make([]float64, len(j.a))
+	copy(col[j.n:], j.c.behind.state)
+	for o, v := range j.c.behind.output {
+		for i := range j.s.g {
+			col[i] += j.s.g[i][o] * v
+		}
+	}
+	return col
+}
+
+func (j *joint) ahead() []float64 {
+	row, _, _ := j.argument(j.c.open)
+	return row
+}
+
 // residue is where a rounding enters, and sensor where an error of an input does.
 func (j *joint) residue(r int) []float64 { return j.enters(j.c.e, j.c.f, r) }
 

@@ -25,6 +25,8 @@ type System struct {
 	Integer  *program.Program
 	Plant    *plant.Plant
 	Scenario *simulate.Scenario // nil: no quantity is watched, nothing is run
+	// Computing is how long the controller takes from its inputs to its outputs, in seconds: a delay like those of the actuators.
+	Computing float64
 }
 
 // lost is the size from which on a pole counts as not decaying.
@@ -32,9 +34,9 @@ const lost = 1 - 1e-9
 
 // New takes the linear view. It fails where the plant's delays are too long for it.
 func New(s *System) (*View, error) {
-	s = s.live()
+	s = s.live().late()
 	hz, _ := s.Spec.Rate.Float64()
-	v := &View{Period: 1 / hz, Deviation: []Deviation{}, Runs: []Run{}}
+	v := &View{Period: 1 / hz, Computing: s.Computing, Cuts: []Cut{}, Deviation: []Deviation{}, Runs: []Run{}}
 	m := s.materials()
 	programs := [2]*controller{s.controller(s.Asked, false, m), s.controller(s.Stored, false, m)}
 	now, err := s.sampled(m, 0)
@@ -46,20 +48,7 @@ func New(s *System) (*View, error) {
 		poles[i], v.Stable[i] = closed(c, now)
 	}
 	v.match(poles)
-	for _, o := range s.driving() {
-		cut := Cut{Output: s.Spec.Outputs[o].Name}
-		for i, c := range programs {
-			j := join(c, now, o)
-			row := j.outputs()[o]
-			keep := reaching(j.a, matrix{row})
-			t := &transfer{j.a.rows(keep).columns(keep), pick(j.at(o), keep), pick(row, keep), v.Period}
-			cut.Margins[i], cut.Bode[i] = t.read()
-			if !v.Stable[i] {
-				cut.Margins[i] = Margins{} // margins of a loop that is not stable would mislead
-			}
-		}
-		v.Cuts = append(v.Cuts, cut)
-	}
+	v.Cuts = append(s.cutsAtPIDs(programs, m, now, v.Stable), s.cutsAtOutputs(programs, now, v.Stable)...)
 	for ticks := 1; ticks <= 2; ticks++ {
 		late, err := s.sampled(m, ticks)
 		if err != nil {
@@ -80,6 +69,38 @@ func New(s *System) (*View, error) {
 		s.deviations(v, m, now)
 	}
 	return v, nil
+}
+
+// Stable tells whether the loops with the gains asked and stored are stable around the machine of a simulated system, which may be a varied one. What has no
+// linear view counts as stable.
+func (s *System) Stable(run *simulate.System) [2]bool {
+	one := *s
+	one.Plant, one.Scenario = run.Plant, run.Scenario
+	s = one.live().late()
+	m := s.materials()
+	now, err := s.sampled(m, 0)
+	if err != nil {
+		return [2]bool{true, true}
+	}
+	var out [2]bool
+	for i, p := range []*program.Program{s.Asked, s.Stored} {
+		_, out[i] = closed(s.controller(p, false, m), now)
+	}
+	return out
+}
+
+// late counts the computing time as a delay of every actuator.
+func (s *System) late() *System {
+	if s.Computing <= 0 {
+		return s
+	}
+	out, p := *s, *s.Plant
+	p.Actuators = slices.Clone(p.Actuators)
+	for i := range p.Actuators {
+		p.Actuators[i].Delay += s.Computing
+	}
+	out.Plant = &p
+	return &out
 }
 
 // closed are the poles of the closed loop that the outputs show.

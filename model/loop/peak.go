@@ -16,6 +16,27 @@ type decay struct {
 	scale []float64
 	sum   float64
 	taps  int
+	some  [][]entryAt // entries of a that are not 0, row by row: lines of delay have one each
+}
+
+// entryAt is an entry of a row.
+type entryAt struct {
+	column int
+	value  float64
+}
+
+// sparse lists the entries of a that are not 0, and counts them.
+func (d *decay) sparse() (filled int) {
+	d.some = make([][]entryAt, len(d.a))
+	for i, row := range d.a {
+		for j, v := range row {
+			if v != 0 {
+				d.some[i] = append(d.some[i], entryAt{j, v})
+			}
+		}
+		filled += len(d.some[i])
+	}
+	return filled
 }
 
 // decays proves that the powers of a die out, or says that it cannot.
@@ -30,19 +51,21 @@ func decays(a matrix) (*decay, error) {
 		return d, nil
 	}
 	size := norm(d.a)
-	power := zeros(n, n)
+	power, next := zeros(n, n), zeros(n, n)
 	for i := range n {
 		power[i][i] = 1
 	}
-	most := min(1<<17, int(3e9/float64(n*n*n)))
+	most := min(1<<17, int(3e9/float64(d.sparse()*n+1)))
 	p, r := 0.0, 0.0
 	for k := 1; k <= most; k++ {
 		now := norm(power)
 		p += now
 		r += slack * size * now
-		next := zeros(n, n)
+		for i := range next {
+			clear(next[i])
+		}
 		next.add(0, 0, 1, d.a, power)
-		power = next
+		power, next = next, power
 		if last := norm(power); last < 0.25 && r < 0.5 {
 			sum := p / (1 - r)
 			if end := last + sum*r; end < 0.5 {
@@ -152,10 +175,10 @@ func (d *decay) peaks(b []float64, c matrix) (sums, highest []float64) {
 		}
 		now := biggest(v)
 		missed += slack * size * now
-		for i, row := range d.a {
+		for i, row := range d.some {
 			s := 0.0
-			for j, x := range row {
-				s += x * v[j]
+			for _, e := range row {
+				s += e.value * v[e.column]
 			}
 			next[i] = s
 		}

@@ -68,12 +68,19 @@ func (s *System) materials() *materials {
 
 // controller takes a program to its working point, its outputs with the signs of their raw values.
 func (s *System) controller(p *program.Program, integer bool, m *materials) *controller {
-	c := near(p, integer, m.raw)
+	return s.signed(near(p, integer, m.raw), m)
+}
+
+// signed gives a controller's outputs the signs of their raw values.
+func (s *System) signed(c *controller, m *materials) *controller {
 	for i, sign := range m.signs {
 		for _, rows := range []matrix{c.c, c.d, c.f} {
 			for j := range rows[i] {
 				rows[i][j] *= sign
 			}
+		}
+		if c.cut != program.None {
+			c.behind.output[i] *= sign
 		}
 	}
 	return c

@@ -5,8 +5,9 @@ type View struct {
 	Period    float64     `json:"period_s"` // of a tick
 	Poles     []Pole      `json:"poles"`    // of the closed loop; those at 0, of delays and of filters' memories, are left out and counted
 	AtZero    int         `json:"poles_at_zero"`
-	Stable    [2]bool     `json:"stable"` // with the gains asked, and stored; the other pairs have the same order
-	Cuts      []Cut       `json:"cuts"`   // one for each output that drives the plant, the other outputs at work
+	Stable    [2]bool     `json:"stable"`      // with the gains asked, and stored; the other pairs have the same order
+	Computing float64     `json:"computing_s"` // of the controller, counted as a delay of every output
+	Cuts      []Cut       `json:"cuts"`        // one behind each PID, where gains are turned, then one at each output that drives the plant
 	Later     []Later     `json:"later"`
 	Deviation []Deviation `json:"deviation"` // one for each quantity that the scenario watches
 	Runs      []Run       `json:"runs"`
@@ -29,9 +30,10 @@ type Point struct {
 	Im float64 `json:"im"`
 }
 
-// Cut is the loop cut at one output of the controller.
+// Cut is the loop cut at one place, everything else at work: behind a PID, or at an output of the controller.
 type Cut struct {
-	Output  string     `json:"output"`
+	PID     string     `json:"pid,omitempty"`
+	Output  string     `json:"output,omitempty"`
 	Margins [2]Margins `json:"margins"`
 	Bode    [2]Bode    `json:"bode"`
 }

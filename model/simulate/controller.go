@@ -32,7 +32,11 @@ func enabling(p *program.Program, section int) program.ID {
 	if s.Kind != "pid" || len(s.Signals) == 0 {
 		return program.None
 	}
-	if op := &p.Ops[s.Signals[0].Value]; op.Kind == program.Select {
+	op := &p.Ops[s.Signals[0].Value]
+	for op.Kind == program.Scale || op.Kind == program.Round || op.Kind == program.Clamp {
+		op = &p.Ops[op.Args[0]]
+	}
+	if op.Kind == program.Select && op.Section == section {
 		return op.Args[0]
 	}
 	return program.None

@@ -13,8 +13,8 @@ type stretch struct {
 	change         float64 // of the target in SI units, on a circle the short way round; 0: by the release or a switch
 }
 
-// leastRest is how many ticks a target must stand still for anything to be judged at rest.
-const leastRest = 2
+// leastRest is how many ticks a target must stand still for anything to be judged at rest, and a stretch must have.
+const leastRest = 10
 
 // atRest tells whether the stretch holds something to judge at rest.
 func (g *stretch) atRest() bool { return g.to-g.rest >= leastRest }
