@@ -25,9 +25,9 @@ var topics = []struct {
 func topicList() string {
 	var b strings.Builder
 	for _, t := range topics {
-		fmt.Fprintf(&b, "  help %-8s %s\n", t.name, t.about)
+		fmt.Fprintf(&b, "  help %-9s %s\n", t.name, t.about)
 	}
-	b.WriteString("  help KIND     the keys of one kind, as in: gainwright help pid\n")
+	b.WriteString("  help KIND      the keys of one kind, as in: gainwright help pid\n")
 	return b.String()
 }
 

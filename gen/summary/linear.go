@@ -104,6 +104,10 @@ func factors(f *[2]float64) string {
 	switch {
 	case f == nil:
 		return "none"
+	case f[0] <= 0 && f[1] < 0:
+		return fmt.Sprintf("%.4g to %.4g", f[1], f[0])
+	case f[0] < 0:
+		return fmt.Sprintf("%.4g and less", f[0])
 	case f[1] == 0:
 		return fmt.Sprintf("%.4g and more", f[0])
 	case f[0] == 0:
@@ -122,7 +126,7 @@ func Computing(u *model.Unit) string {
 	if seconds == 0 {
 		return ""
 	}
-	return fmt.Sprintf("The controller's own %.3g ms count as delay: %s.", 1000*seconds, how)
+	return fmt.Sprintf("The controller's own %.3g us count as delay: %s.", 1e6*seconds, how)
 }
 
 // Later is the size of the largest pole with more delay.

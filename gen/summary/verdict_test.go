@@ -135,7 +135,7 @@ func (c *scene) verdict(t *testing.T) (sentence string, rules []string) {
 	u := model.Compile("probe.yaml", []byte(text))
 	if !u.OK() {
 		for _, f := range u.Findings {
-			if !strings.HasPrefix(f.Key, "scenario.") {
+			if !strings.HasPrefix(f.Key, "scenario") {
 				t.Fatal(f)
 			}
 			if f.Pos.Line == 0 || f.Remedy == "" {

@@ -79,6 +79,6 @@ func (v *verdict) idle(l *Loop) {
 		if e.Biggest > 0 {
 			message = fmt.Sprintf("%s stands at %.4g %s in the whole run: nothing is controlled", e.Name, e.Last, e.Unit)
 		}
-		v.add(v.Spec.Scenario.Pos, "no-effort", "duration", message, "a scenario in which it has to act")
+		v.add(v.Spec.Scenario.Pos, "no-effort", "", message, "a scenario in which it has to act")
 	}
 }

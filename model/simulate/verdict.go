@@ -3,6 +3,7 @@ package simulate
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"gainwright/model/finding"
 )
@@ -33,12 +34,14 @@ type verdict struct {
 }
 
 func (v *verdict) add(pos finding.Pos, rule, key, message, remedy string) {
-	v.found.Add(finding.Finding{Pos: pos, Severity: finding.Error, Rule: rule, Key: "scenario." + key, Message: message, Remedy: remedy})
+	v.found.Add(finding.Finding{Pos: pos, Severity: finding.Error, Rule: rule, Key: inScenario(key), Message: message, Remedy: remedy})
 }
 
 func (v *verdict) say(pos finding.Pos, rule, key, message string, args ...any) {
-	v.found.Add(finding.Finding{Pos: pos, Severity: finding.Error, Rule: rule, Key: "scenario." + key, Message: v.who + " " + fmt.Sprintf(message, args...), Because: v.because})
+	v.found.Add(finding.Finding{Pos: pos, Severity: finding.Error, Rule: rule, Key: inScenario(key), Message: v.who + " " + fmt.Sprintf(message, args...), Because: v.because})
 }
+
+func inScenario(key string) string { return strings.TrimSuffix("scenario."+key, ".") }
 
 // loop says what one loop did not hold.
 func (v *verdict) loop(l *Loop, which int) {
@@ -54,7 +57,7 @@ func (v *verdict) loop(l *Loop, which int) {
 		v.say(f.Pos, "falls", "falls", "lets the machine fall at %.3f s", l.Upright)
 	}
 	if l.Unstable {
-		v.say(v.Spec.Scenario.Pos, "unstable", "duration", "makes no stable loop with the linearised machine, whatever this run shows: simulate --linear tells by how much")
+		v.say(v.Spec.Scenario.Pos, "unstable", "", "makes no stable loop with the linearised machine, whatever this run shows: simulate --linear tells by how much")
 	}
 	for i := range sc.Watch {
 		if sc.Watch[i].Asked() {
