@@ -64,6 +64,14 @@ func printLinear(u *model.Unit, v *loop.View, p *paper) {
 	p.verdict(v.Stable[0] && v.Stable[1], summary.Stable(v))
 }
 
+// found is what the search for the worst noise came to.
+func found(d loop.Deviation) string {
+	if d.Found == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%.3g", d.Found)
+}
+
 // printDeviation shows the closed-loop rounding bound beside what the runs showed.
 func printDeviation(v *loop.View, p *paper) {
 	if len(v.Deviation) == 0 {
@@ -71,14 +79,14 @@ func printDeviation(v *loop.View, p *paper) {
 	}
 	p.heading("How far rounding can push the linear plant: proven, and seen in both loops side by side")
 	var rows [][]string
-	head := "|>bound|unit|>arithmetic|>sensor counts|>actuator steps|>start|>bend"
+	head := "|>bound|>found|unit|>arithmetic|>sensor counts|>actuator steps|>start|>bend"
 	for _, r := range v.Runs {
 		head += "|>seen " + r.Kind
 	}
 	for i, d := range v.Deviation {
-		row := []string{d.Name, fmt.Sprintf("%.4g", d.Bound), d.Unit, fmt.Sprintf("%.3g", d.Arithmetic), fmt.Sprintf("%.3g", d.Sensors), fmt.Sprintf("%.3g", d.Actuators), fmt.Sprintf("%.2g", d.Start), fmt.Sprintf("%.2g", d.Bend)}
+		row := []string{d.Name, fmt.Sprintf("%.4g", d.Bound), found(d), d.Unit, fmt.Sprintf("%.3g", d.Arithmetic), fmt.Sprintf("%.3g", d.Sensors), fmt.Sprintf("%.3g", d.Actuators), fmt.Sprintf("%.2g", d.Start), fmt.Sprintf("%.2g", d.Bend)}
 		if d.Why != "" {
-			row = []string{d.Name, "none", d.Unit, "", "", "", "", ""}
+			row = []string{d.Name, "none", "", d.Unit, "", "", "", "", ""}
 		}
 		for _, r := range v.Runs {
 			mark := ""

@@ -69,7 +69,7 @@ func deviations(out *section, v *loop.View) {
 	if len(v.Deviation) == 0 {
 		return
 	}
-	head := []string{"", ">proven at most"}
+	head := []string{"", ">proven at most", ">found by search"}
 	for _, r := range v.Runs {
 		head = append(head, ">seen "+r.Kind)
 	}
@@ -79,6 +79,11 @@ func deviations(out *section, v *loop.View) {
 		if d.Why != "" {
 			row[1].Text = "no bound"
 		}
+		searched := ""
+		if d.Found > 0 {
+			searched = fmt.Sprintf("%.3g", d.Found)
+		}
+		row = append(row, cell{Text: searched})
 		for _, r := range v.Runs {
 			text := fmt.Sprintf("%.3g", r.Largest[i])
 			if !r.Speaks {

@@ -179,6 +179,11 @@ func Deviations(v *loop.View) []string {
 			out = append(out, fmt.Sprintf("%s: %.4g %s whatever the arctangents bend between the loops, inside the directions seen.", d.Name, d.Wider, d.Unit))
 		}
 	}
+	for _, d := range v.Deviation {
+		if d.Found > 0 {
+			out = append(out, fmt.Sprintf("%s: noise chosen tick by tick against it, from rest, came to %.3g %s, %.0f %% of what is proven for such a run.", d.Name, d.Found, d.Unit, 100*d.Share))
+		}
+	}
 	out = append(out, "The bound holds while no limit and no switch acts on the difference of the two loops. The runs on the linear plant watched that:")
 	for _, r := range v.Runs {
 		text := fmt.Sprintf("%s, %.6g s, seed %d: ", r.Kind, r.Seconds, r.Seed)

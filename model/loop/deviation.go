@@ -24,6 +24,9 @@ type Deviation struct {
 	Bend       float64 `json:"bend"`  // the same
 	Bound      float64 `json:"bound"` // all together; 0 where Why says why there is none
 	Why        string  `json:"why,omitempty"`
+	// Found is the largest deviation that a search for the worst noise came to, and Share what part of the bound of that run it was. 0: nothing was searched.
+	Found float64 `json:"found"`
+	Share float64 `json:"found_share"`
 	// Wider is the bound with the largest bend that any run could have in which each arctangent is read where its slopes are as near to those
 	// at rest as they were seen to be. 0: no arctangent, or no such bound.
 	Wider float64 `json:"wider,omitempty"`
@@ -53,6 +56,8 @@ func (s *System) deviations(v *View, m *materials, now *sampled) {
 		if err := s.bound(&d, j, i, 1/q.PerUnit, found); err != nil {
 			d.Why = err.Error()
 			d.Bound = 0
+		} else {
+			s.find(&d, i, j, m, now)
 		}
 		v.Deviation = append(v.Deviation, d)
 	}

@@ -18,6 +18,11 @@ func system(t *testing.T, src string, changes ...string) *System {
 		}
 		src = strings.Replace(src, changes[i], changes[i+1], 1)
 	}
+	return compiled(t, src)
+}
+
+func compiled(t testing.TB, src string) *System {
+	t.Helper()
 	u := model.Compile("probe.yaml", []byte(src))
 	if !u.OK() {
 		t.Fatal(u.Findings)

@@ -37,11 +37,12 @@ type watcher struct {
 	seen   matrix    // the watched quantities as rows over w
 	moved  []float64 // how far that took each of them
 	parted bool      // the outputs have been different: the plants are
+	from   int       // tick from which on the bound may speak
 }
 
-func (s *System) watch(kind string, j *joint, m *materials) *watcher {
+func (s *System) newWatcher(kind string, j *joint) *watcher {
 	c := j.c
-	w := &watcher{c: c, s: s, run: Run{Kind: kind, Seed: s.Scenario.Seed, Largest: make([]float64, len(s.Scenario.Watch))}, bends: make([][2]float64, len(c.angles)), bent: make([]float64, len(c.angles)),
+	w := &watcher{c: c, s: s, run: Run{Kind: kind, Seed: s.Scenario.Seed, Largest: make([]float64, len(s.Scenario.Watch)), Speaks: true}, bends: make([][2]float64, len(c.angles)), bent: make([]float64, len(c.angles)),
 		j: j, w: make([]float64, len(j.a)), seen: j.quantities(), moved: make([]float64, len(s.Scenario.Watch)),
 		states: make([]program.ID, len(c.p.States)), start: make([]float64, len(c.states))}
 	for i := range c.p.Ops {
@@ -50,43 +51,48 @@ func (s *System) watch(kind string, j *joint, m *materials) *watcher {
 			w.states[c.p.Ops[i].Index] = program.ID(i)
 		}
 	}
+	return w
+}
+
+func (s *System) watch(kind string, j *joint, m *materials) *watcher {
+	w := s.newWatcher(kind, j)
 	sc := s.scenario(kind, m.linear)
-	w.run.Seconds, w.run.Speaks = sc.Duration, true
-	from := 0
-	var period float64
+	w.run.Seconds = sc.Duration
 	simulate.New(s.Spec, s.Stored, s.Integer, s.twin(m.linear), sc).Follow(sc.Seed, func(t *simulate.Tick) bool {
-		if t.Number == 1 {
-			period = t.Time
-		}
-		if from == t.Number {
-			w.begin(t)
-		}
-		for i := range t.Outputs[0] {
-			w.parted = w.parted || t.Outputs[0][i] != t.Outputs[1][i]
-		}
-		if by := w.acts(t); by != "" {
-			w.run.ActedBy = by
-			w.run.Acted++
-			from = t.Number + 1
-			w.run.Speaks = !w.parted // where the plants are still the same, the bound can start anew behind it
-			clear(w.bends)
-			clear(w.bent)
-			clear(w.w)
-			clear(w.moved)
-		} else {
-			w.measure(t)
-		}
-		w.see(t)
+		w.observe(t)
 		return true
 	})
-	if w.run.From = float64(from) * period; w.run.From >= sc.Duration {
+	if w.run.From = float64(w.from) * s.period(); w.run.From >= sc.Duration {
 		w.run.Speaks = false
 	}
-	for i, a := range c.angles {
-		op := c.p.Ops[a.op]
+	for i, a := range j.c.angles {
+		op := j.c.p.Ops[a.op]
 		w.run.Bends = append(w.run.Bends, Bend{op.Name, op.Unit, w.bent[i]})
 	}
 	return w
+}
+
+// observe takes up one tick of a run.
+func (w *watcher) observe(t *simulate.Tick) {
+	if w.from == t.Number {
+		w.begin(t)
+	}
+	for i := range t.Outputs[0] {
+		w.parted = w.parted || t.Outputs[0][i] != t.Outputs[1][i]
+	}
+	if by := w.acts(t); by != "" {
+		w.run.ActedBy = by
+		w.run.Acted++
+		w.from = t.Number + 1
+		w.run.Speaks = !w.parted // where the plants are still the same, the bound can start anew behind it
+		clear(w.bends)
+		clear(w.bent)
+		clear(w.w)
+		clear(w.moved)
+	} else {
+		w.measure(t)
+	}
+	w.see(t)
 }
 
 // apart is the difference of a value of the two programs.
