@@ -87,19 +87,26 @@ func (s simulator) printStudy(st *simulate.Study) {
 		p.heading("Runs that did not fall")
 		p.table("|>", [][]string{{"reference", fmt.Sprint(st.Stood[0])}, {"integer", fmt.Sprint(st.Stood[1])}})
 	}
-	rows = nil
-	for _, x := range st.Spread {
-		if x.Most == x.Least && x.Most == [2]simulate.Reached{} || x.Most[0] < 0 && x.Most[1] < 0 {
-			continue
+	for l, name := range []string{"reference", "integer"} {
+		rows = nil
+		for _, x := range st.Spread {
+			if x.Most[l] < 0 || x.Most == x.Least && x.Most == [2]simulate.Reached{} {
+				continue
+			}
+			row := []string{x.Name}
+			for _, v := range []simulate.Reached{x.Least[l], x.Low[l], x.Median[l], x.High[l], x.Most[l]} {
+				text := "none"
+				if v >= 0 {
+					text = fmt.Sprintf("%.4g", v)
+				}
+				row = append(row, text)
+			}
+			rows = append(rows, append(row, x.Unit))
 		}
-		row := []string{x.Name}
-		for l := range x.Least {
-			row = append(row, fmt.Sprintf("%.4g", x.Least[l]), fmt.Sprintf("%.4g", x.Median[l]), fmt.Sprintf("%.4g", x.Most[l]))
-		}
-		rows = append(rows, append(row, x.Unit))
+		p.heading("Spread over the runs, %s loop", name)
+		p.table("|>least|>5 %|>median|>95 %|>most|unit", rows)
 	}
-	p.heading("Spread: least, median and largest of the runs")
-	p.table("|>reference|>|>|>integer|>|>|unit", rows)
+	s.printInfluences(st)
 	rows = nil
 	for _, w := range st.Worst {
 		rows = append(rows, []string{w.Why, fmt.Sprint(w.Seed), fmt.Sprintf("%.4g", w.Value), w.Unit, map[bool]string{true: "not held"}[w.Failed]})
@@ -112,4 +119,23 @@ func (s simulator) printStudy(st *simulate.Study) {
 		return
 	}
 	p.line("%s", p.tint("1;32", fmt.Sprintf("Good: both loops hold all that the scenario asks for in each of %d runs.", st.Runs)))
+}
+
+// printInfluences ranks the tolerances by what they did.
+func (s simulator) printInfluences(st *simulate.Study) {
+	const most = 3
+	var rows [][]string
+	for _, f := range st.Influences {
+		row := []string{f.Name}
+		for _, of := range f.Of[:min(len(f.Of), most)] {
+			row = append(row, fmt.Sprintf("%s %+.2f", of.Path, of.Correlation))
+		}
+		if len(row) > 1 {
+			rows = append(rows, append(row, "", "", "")[:1+most])
+		}
+	}
+	if len(rows) > 0 {
+		s.p.heading("Which tolerance mattered most, by rank correlation (1: the figure always rises with it, -1: it always falls)")
+		s.p.table("|first|second|third", rows)
+	}
 }

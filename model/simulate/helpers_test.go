@@ -1,6 +1,7 @@
 package simulate
 
 import (
+	"strconv"
 	"strings"
 	"testing"
 
@@ -61,4 +62,13 @@ func (s *System) against(second func() controller, seed uint64) *Outcome {
 // twice runs the reference against itself.
 func (s *System) twice(seed uint64) *Outcome {
 	return s.against(func() controller { return newReal(s.Asked, s.Spec) }, seed)
+}
+
+func number(t *testing.T, text string) float64 {
+	t.Helper()
+	v, err := strconv.ParseFloat(text, 64)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return v
 }

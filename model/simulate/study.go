@@ -6,6 +6,8 @@ import (
 	"sync"
 	"sync/atomic"
 
+	"gonum.org/v1/gonum/stat"
+
 	"gainwright/model/plant"
 )
 
@@ -16,16 +18,31 @@ type Study struct {
 	Passed [2]int   `json:"passed"` // runs in which a loop held all that was asked for
 	Stood  [2]int   `json:"stood"`  // runs in which it did not fall
 	Spread []Spread `json:"spread"`
-	Worst  []Worst  `json:"worst"`
+	// Influences says for each figure of Spread which tolerances it hangs on; none where there are too few runs to tell.
+	Influences []Influence `json:"influences"`
+	Worst      []Worst     `json:"worst"`
+	Tolerances []string    `json:"tolerances"` // the numbers that were moved
+	Table      []Drawn     `json:"table"`      // every run
 }
 
 // Spread is how a figure was distributed over the runs.
 type Spread struct {
 	Name   string     `json:"name"`
 	Unit   string     `json:"unit"`
-	Least  [2]Reached `json:"least"` // reference, integer
-	Median [2]Reached `json:"median"`
+	Least  [2]Reached `json:"least"`      // reference, integer
+	Low    [2]Reached `json:"percent_5"`  // 5 % of the runs are no higher
+	Median [2]Reached `json:"median"`     // half of them
+	High   [2]Reached `json:"percent_95"` // 95 %
 	Most   [2]Reached `json:"most"`
+}
+
+// Drawn is one run: what it drew, and what came of it.
+type Drawn struct {
+	Seed    uint64       `json:"seed"`
+	Corner  bool         `json:"corner"`  // each number at one end of its tolerance
+	Held    [2]bool      `json:"held"`    // reference, integer
+	Drew    []float64    `json:"drew"`    // as Tolerances lists them, in SI units
+	Figures [2][]Reached `json:"figures"` // of each loop, as Spread lists them
 }
 
 // Worst is a run worth looking at.
@@ -69,80 +86,56 @@ func (s *System) all(n int, first uint64, done func(runs int), run func(varied *
 	return outcomes
 }
 
-// figure is one number of a loop that runs are compared by; higher is worse.
-type figure struct {
-	name, unit string
-	of         func(l *Loop) float64
-}
-
-func (s *System) figures() []figure {
-	var out []figure
-	if s.Scenario.Fall != nil {
-		out = append(out, figure{"time down", "s", func(l *Loop) float64 { return s.Scenario.Duration - l.Upright }})
-	}
-	for i := range s.Scenario.Watch {
-		w := &s.Scenario.Watch[i]
-		at := func(f func(*Watched) float64) func(*Loop) float64 {
-			return func(l *Loop) float64 { return f(&l.Watch[i]) }
-		}
-		time := func(reached bool, t Reached) float64 {
-			if !reached {
-				return s.Scenario.Duration
-			}
-			return float64(t)
-		}
-		out = append(out,
-			figure{w.Name + " rms", w.Unit, at(func(w *Watched) float64 { return w.RMS })},
-			figure{w.Name + " settling", "s", at(func(w *Watched) float64 { return time(w.Settled, w.Settling) })},
-			figure{w.Name + " recovery", "s", at(func(w *Watched) float64 { return time(w.Recovered, w.Recovery) })},
-			figure{w.Name + " overshoot", w.Unit, at(func(w *Watched) float64 { return float64(w.Overshoot) })},
-			figure{w.Name + " following error", w.Unit, at(func(w *Watched) float64 { return float64(w.Following) })},
-			figure{w.Name + " steady error", w.Unit, at(func(w *Watched) float64 { return max(w.SteadyError, -w.SteadyError) })},
-			figure{w.Name + " residual", w.Unit, at(func(w *Watched) float64 { return w.Residual.Size })})
-	}
-	for i, o := range s.Spec.Outputs {
-		out = append(out, figure{o.Name + " rms", o.Unit, func(l *Loop) float64 { return l.Effort[i].RMS }})
-	}
-	return out
+// quantile is the smallest value that this share of the sorted ones does not exceed.
+func quantile(share float64, sorted []float64) Reached {
+	return Reached(stat.Quantile(share, stat.Empirical, sorted, nil))
 }
 
 func (s *System) summarise(outcomes []*Outcome, first uint64) *Study {
-	st := &Study{Seed: first, Runs: len(outcomes)}
-	failed := make([]bool, len(outcomes))
+	st := &Study{Seed: first, Runs: len(outcomes), Spread: []Spread{}, Influences: []Influence{}, Worst: []Worst{}, Tolerances: []string{}, Table: []Drawn{}}
+	for _, v := range s.Scenario.Vary {
+		st.Tolerances = append(st.Tolerances, v.Path)
+	}
+	figures := s.figures()
 	for i, o := range outcomes {
+		seed := first + uint64(i)
+		_, chosen := s.Varied(seed)
+		run := Drawn{Seed: seed, Corner: s.corner(seed), Drew: []float64{}}
+		for _, path := range st.Tolerances {
+			run.Drew = append(run.Drew, chosen[path])
+		}
 		for l := range o.Loops {
 			if !o.Loops[l].Fell {
 				st.Stood[l]++
 			}
-			if len(s.findings(o, l)) == 0 {
+			if run.Held[l] = len(s.findings(o, l)) == 0; run.Held[l] {
 				st.Passed[l]++
-			} else {
-				failed[i] = true
+			}
+			for _, f := range figures {
+				run.Figures[l] = append(run.Figures[l], Reached(f.of(&o.Loops[l])))
 			}
 		}
+		st.Table = append(st.Table, run)
 	}
-	add := func(why, unit string, at int, value float64) {
-		seed := first + uint64(at)
-		_, chosen := s.Varied(seed)
-		st.Worst = append(st.Worst, Worst{why, seed, value, unit, chosen, failed[at]})
-	}
-	for _, f := range s.figures() {
+	for n, f := range figures {
 		sp := Spread{Name: f.name, Unit: f.unit}
-		worst := 0
 		for l := range sp.Least {
-			all := make([]float64, len(outcomes))
-			for i, o := range outcomes {
-				all[i] = f.of(&o.Loops[l])
-				if l == Integer && all[i] > all[worst] {
+			all, worst := make([]float64, len(outcomes)), 0
+			for i := range st.Table {
+				all[i] = float64(st.Table[i].Figures[l][n])
+				if all[i] > all[worst] {
 					worst = i
 				}
 			}
-			value := all[worst]
-			slices.Sort(all)
-			sp.Least[l], sp.Median[l], sp.Most[l] = Reached(all[0]), Reached(all[len(all)/2]), Reached(all[len(all)-1])
-			if l == Integer && value > 0 {
-				add("largest "+f.name, f.unit, worst, value)
+			if l == Integer {
+				st.Influences = append(st.Influences, st.influence(f, all))
+				if run := &st.Table[worst]; all[worst] > 0 {
+					_, chosen := s.Varied(run.Seed)
+					st.Worst = append(st.Worst, Worst{"largest " + f.name, run.Seed, all[worst], f.unit, chosen, !run.Held[0] || !run.Held[1]})
+				}
 			}
+			slices.Sort(all)
+			sp.Least[l], sp.Low[l], sp.Median[l], sp.High[l], sp.Most[l] = Reached(all[0]), quantile(0.05, all), Reached((all[(len(all)-1)/2]+all[len(all)/2])/2), quantile(0.95, all), Reached(all[len(all)-1])
 		}
 		st.Spread = append(st.Spread, sp)
 	}
