@@ -121,7 +121,7 @@ const Compare = "Both loops had the same machine, disturbances and noise. Where 
 func Held(s *simulate.System, o *simulate.Outcome) string {
 	head := fmt.Sprintf("in the simulated scenario of %g s (seed %d) ", s.Scenario.Duration, o.Seed)
 	if !o.Findings.Failed() {
-		return "Good: " + head + "both loops, the reference in real numbers and the integers, hold all that was asked for." + unasked(s)
+		return "Good: " + head + "both loops, the reference in real numbers and the integers, hold all that was asked for." + unasked(s) + unseen(o)
 	}
 	if len(o.Findings) == 1 && o.Findings[0].Rule == "nothing-asked" {
 		return "Not judged: " + head + "nothing was asked of the loops: only a band is given."
@@ -150,4 +150,12 @@ func unasked(s *simulate.System) string {
 		return ""
 	}
 	return fmt.Sprintf(" Nothing was asked of %s: only a band is given.", strings.Join(names, " and "))
+}
+
+// unseen says that nobody looked whether the loops are stable as linear systems.
+func unseen(o *simulate.Outcome) string {
+	if o.NoView == "" {
+		return ""
+	}
+	return " Whether they are stable as linear systems was not looked at: " + o.NoView + "."
 }

@@ -71,22 +71,20 @@ func New(s *System) (*View, error) {
 	return v, nil
 }
 
-// Stable tells whether the loops with the gains asked and stored are stable around the machine of a simulated system, which may be a varied one. What has no
-// linear view counts as stable.
-func (s *System) Stable(run *simulate.System) [2]bool {
+// Stable tells whether the loops with the gains asked and stored are stable around the machine of a simulated system, which may be a varied one.
+func (s *System) Stable(run *simulate.System) (out [2]bool, err error) {
 	one := *s
 	one.Plant, one.Scenario = run.Plant, run.Scenario
 	s = one.live().late()
 	m := s.materials()
 	now, err := s.sampled(m, 0)
 	if err != nil {
-		return [2]bool{true, true}
+		return out, err
 	}
-	var out [2]bool
 	for i, p := range []*program.Program{s.Asked, s.Stored} {
 		_, out[i] = closed(s.controller(p, false, m), now)
 	}
-	return out
+	return out, nil
 }
 
 // late counts the computing time as a delay of every actuator.

@@ -25,18 +25,18 @@ type entryAt struct {
 	value  float64
 }
 
-// sparse lists the entries of a that are not 0, and counts them.
-func (d *decay) sparse() (filled int) {
-	d.some = make([][]entryAt, len(d.a))
-	for i, row := range d.a {
+// sparse lists the entries of a matrix that are not 0, row by row, and counts them.
+func sparse(a matrix) (some [][]entryAt, filled int) {
+	some = make([][]entryAt, len(a))
+	for i, row := range a {
 		for j, v := range row {
 			if v != 0 {
-				d.some[i] = append(d.some[i], entryAt{j, v})
+				some[i] = append(some[i], entryAt{j, v})
 			}
 		}
-		filled += len(d.some[i])
+		filled += len(some[i])
 	}
-	return filled
+	return some, filled
 }
 
 // decays proves that the powers of a die out, or says that it cannot.
@@ -55,7 +55,9 @@ func decays(a matrix) (*decay, error) {
 	for i := range n {
 		power[i][i] = 1
 	}
-	most := min(1<<17, int(3e9/float64(d.sparse()*n+1)))
+	some, filled := sparse(d.a)
+	d.some = some
+	most := min(1<<17, int(3e9/float64(filled*n+1)))
 	p, r := 0.0, 0.0
 	for k := 1; k <= most; k++ {
 		now := norm(power)

@@ -19,7 +19,7 @@ type sampled struct {
 }
 
 // mostOrder keeps a spec from asking for a computation without end.
-const mostOrder = 300
+const mostOrder = 200
 
 // sample makes it. quantities are those to be seen beside the sensors' own; extra delays every output by whole ticks more.
 func sample(pl *plant.Plant, l *plant.Linear, period float64, inputs int, units []float64, outputs int, quantities []int, extra int) (*sampled, error) {

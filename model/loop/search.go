@@ -71,6 +71,7 @@ type search struct {
 	whole   *program.Integer
 	gains   []float64
 	coefs   []int64
+	some    [][]entryAt  // entries of the sampled plant that are not 0
 	z       [2][]float64 // what the plants and their delays hold
 	shown   [2][]float64 // of the plants, in counts of the controller's inputs
 	raw     [2][]int64
@@ -85,6 +86,7 @@ func (s *System) newSearch(j *joint, m *materials, now *sampled, seed uint64) *s
 	for _, k := range s.Integer.Coefs {
 		q.coefs = append(q.coefs, k.Setter.Apply(k.Setter.XStart))
 	}
+	q.some, _ = sparse(now.p)
 	q.in = make([]float64, len(m.raw))
 	for a := range s.Plant.Actuators {
 		q.bent = q.bent || s.off(j.c, a) > 0
@@ -152,8 +154,8 @@ func (q *search) beyond(actuator int, outputs []float64) float64 {
 func (q *search) move(which int) {
 	next := make([]float64, q.j.n)
 	for i := range next {
-		for k, v := range q.now.p[i] {
-			next[i] += v * q.z[which][k]
+		for _, e := range q.some[i] {
+			next[i] += e.value * q.z[which][e.column]
 		}
 		for o, v := range q.now.g[i] {
 			next[i] += v * q.outputs[which][o]

@@ -8,8 +8,12 @@ func (s *System) judge(loops [2]*loop, seed uint64, period float64) *Outcome {
 		out.Loops[i] = s.measure(l, period)
 	}
 	if s.Stable != nil {
-		for i, stable := range s.Stable(s) {
-			out.Loops[i].Unstable = !stable
+		stable, err := s.Stable(s)
+		for i := range stable {
+			out.Loops[i].Unstable = err == nil && !stable[i]
+		}
+		if err != nil {
+			out.NoView = err.Error()
 		}
 	}
 	for i := range s.Scenario.Watch {

@@ -11,7 +11,8 @@ type Outcome struct {
 	Seed       uint64       `json:"seed"`
 	Loops      [2]Loop      `json:"loops"` // reference, integer
 	Difference []Difference `json:"difference"`
-	Findings   finding.List `json:"findings"` // what was asked for and not held
+	Findings   finding.List `json:"findings"`                 // what was asked for and not held
+	NoView     string       `json:"no_linear_view,omitempty"` // why it was not told whether the loops are stable as linear systems
 }
 
 // Reached is a time or a size that need not exist: below 0 there is none, and JSON has null for it.

@@ -15,8 +15,8 @@ type System struct {
 	Integer  *program.Program
 	Plant    *plant.Plant
 	Scenario *Scenario
-	// Stable, where it is set, tells whether each of the two loops is stable as a linear system.
-	Stable func(*System) [2]bool
+	// Stable, where it is set, tells whether each of the two loops is stable as a linear system; the error, why that cannot be told.
+	Stable func(*System) ([2]bool, error)
 	rest   []float64 // inputs of the plant when nothing acts
 }
 
