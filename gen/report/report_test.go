@@ -122,7 +122,7 @@ func TestHostileText(t *testing.T) {
 	src := string(templates.Starter("cart"))
 	src = strings.Replace(src, "about: Two-wheeled seedling cart that keeps its tray level.", "about: '"+strings.ReplaceAll(hostile, "'", "''")+"'", 1)
 	src = strings.Replace(src, "about: a nudge", "about: '"+strings.ReplaceAll(hostile, "'", "''")+"'", 1)
-	src = strings.Replace(src, "duration: 605 s", "duration: 125 s", 1)
+	src = strings.Replace(src, "duration: 605 s", "duration: 145 s", 1)
 	in := input(t, "cart.yaml", []byte(src))
 	if in.Summary.Verdict == summary.Errors || in.Run == nil {
 		t.Fatal(in.Findings())
@@ -159,7 +159,7 @@ func TestErrors(t *testing.T) {
 // fallen is a cart with too little gain.
 func fallen() []byte {
 	src := strings.Replace(string(templates.Starter("cart")), "kp: 21", "kp: 2", 1)
-	return []byte(strings.Replace(src, "duration: 605 s", "duration: 125 s", 1))
+	return []byte(strings.Replace(src, "duration: 605 s", "duration: 145 s", 1))
 }
 
 // A machine that falls is the first thing that is said, though the code is good.
