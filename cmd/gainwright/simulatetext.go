@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"gainwright/gen/summary"
@@ -105,6 +106,11 @@ func (s simulator) printStudy(st *simulate.Study) {
 		}
 		p.heading("Spread over the runs, %s loop", name)
 		p.table("|>least|>5 %|>median|>95 %|>most|unit", rows)
+	}
+	if late := slices.ContainsFunc(st.Spread, func(x simulate.Spread) bool {
+		return x.Unit == "s" && max(x.Most[0], x.Most[1]) == simulate.Reached(s.Scenario.Duration)
+	}); late {
+		p.line("  A time that was never reached counts as the whole %g s.", s.Scenario.Duration)
 	}
 	s.printInfluences(st)
 	rows = nil

@@ -60,7 +60,7 @@ scenario:
 
 // The search never goes beyond the bound, and it comes close: to a third of it at least in the middle of many loops.
 func TestSearchedOnRandomLoops(t *testing.T) {
-	want := 24
+	want := 60
 	if os.Getenv("GAINWRIGHT_LONG") == "1" {
 		want = 200
 	}
