@@ -8,6 +8,8 @@ import (
 	"time"
 
 	"github.com/google/go-cmp/cmp"
+
+	"gainwright/model/finding"
 )
 
 const cart = `controller: cart
@@ -193,10 +195,15 @@ func TestHostile(t *testing.T) {
 		"bare tag":      {"about: ! x\n", "yaml-tag"},
 		"merge":         {"steps: {<<: {a: 1}}\n", "yaml-merge"},
 	} {
-		start := time.Now()
-		s, found := Read("h.yaml", []byte(c.text))
-		took := time.Since(start)
-		if took > 5*time.Second { // the slowest takes 1 s on an idle machine; others may share it
+		var s *Spec
+		var found finding.List
+		took := time.Hour
+		for try := 0; try < 6 && took > 5*time.Second; try++ { // the slowest takes 1 s on an idle machine; where others share it, the least of some tries counts
+			start := time.Now()
+			s, found = Read("h.yaml", []byte(c.text))
+			took = min(took, time.Since(start))
+		}
+		if took > 5*time.Second {
 			t.Errorf("%s: took %v", name, took)
 		}
 		t.Logf("%s: %v, %d findings", name, took.Round(time.Millisecond), len(found))
