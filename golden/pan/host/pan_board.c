@@ -31,7 +31,7 @@
 
 #include "pan_vectors.h"
 
-#if PAN_STAMP != UINT32_C(0x8c90ada9)
+#if PAN_STAMP != UINT32_C(0xd6da75d7)
 #error "pan.h comes from another spec than this file: run generate"
 #endif
 

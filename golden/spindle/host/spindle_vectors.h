@@ -10,7 +10,7 @@
 
 #include "spindle.h"
 
-#if SPINDLE_STAMP != UINT32_C(0x4993d477)
+#if SPINDLE_STAMP != UINT32_C(0x604da7d2)
 #error "spindle.h comes from another spec than this file: run generate"
 #endif
 
