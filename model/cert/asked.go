@@ -73,9 +73,31 @@ func NewAsked(asked, stored *program.Program, d *Differences) (*Asked, error) {
 // checkAlike verifies that two real programs differ in constants and starts alone.
 func checkAlike(asked, stored *program.Program) error {
 	other := func(what string) error { return fmt.Errorf("the program that was asked for has another %s", what) }
+	if asked == nil {
+		return fmt.Errorf("there is no program that was asked for")
+	}
+	if err := checkReal(asked); err != nil {
+		return fmt.Errorf("of the program that was asked for: %w", err)
+	}
 	if len(asked.Ops) != len(stored.Ops) || len(asked.States) != len(stored.States) || len(asked.Sections) != len(stored.Sections) || len(asked.Inputs) != len(stored.Inputs) ||
 		len(asked.Coefs) != len(stored.Coefs) || len(asked.Outputs) != len(stored.Outputs) {
 		return other("size")
+	}
+	for i, x := range asked.Sections {
+		if len(x.Signals) != len(stored.Sections[i].Signals) {
+			return other("signal in " + x.Name)
+		}
+	}
+	if err := checkNames(asked, stored); err != nil {
+		return fmt.Errorf("of the program that was asked for: %w", err)
+	}
+	if err := checkGains(asked, stored); err != nil {
+		return fmt.Errorf("of the program that was asked for: %w", err)
+	}
+	for i, x := range asked.Coefs {
+		if y := stored.Coefs[i]; x.Gain != y.Gain || !equal(x.Factor, y.Factor) {
+			return other("coefficient " + x.Name)
+		}
 	}
 	for i, x := range asked.Ops {
 		y := stored.Ops[i]
@@ -90,11 +112,6 @@ func checkAlike(asked, stored *program.Program) error {
 		if x.Section != y.Section || x.Bool != y.Bool || x.Next != y.Next || x.Enable != y.Enable || x.Reset != y.Reset || x.ResetTo != y.ResetTo || x.Start == nil || y.Start == nil ||
 			x.Bool && !equal(x.Start, y.Start) {
 			return other("state " + x.Name)
-		}
-	}
-	for i, x := range asked.Inputs {
-		if y := stored.Inputs[i]; x.Type != y.Type || x.IsSwitch != y.IsSwitch || !equal(x.LSB, y.LSB) {
-			return other("input " + x.Name)
 		}
 	}
 	for i, x := range asked.Outputs {

@@ -3,6 +3,7 @@ package cert
 import (
 	"fmt"
 	"math/big"
+	"slices"
 
 	"gainwright/model/interval"
 	"gainwright/model/program"
@@ -52,7 +53,10 @@ func checkErrors(stored, integer *program.Program, c *Certificate, claims *Error
 
 // checkAsked verifies the claims about differences to the program that was asked for. d are those to the stored one, from the raw inputs.
 func checkAsked(asked, stored *program.Program, d *Differences, claims *Errors) error {
-	if len(claims.States) != len(stored.States) || len(claims.Signals) != len(stored.Sections) || len(claims.Taps) != len(stored.Sections) {
+	if err := claims.checkShape(len(stored.States), stored); err != nil {
+		return err
+	}
+	if len(claims.Taps) != len(stored.Sections) {
 		return fmt.Errorf("the certificate belongs to another program")
 	}
 	a, err := NewAsked(asked, stored, d)
@@ -61,9 +65,6 @@ func checkAsked(asked, stored *program.Program, d *Differences, claims *Errors) 
 	}
 	copy(a.States, claims.States)
 	for s, sec := range stored.Sections {
-		if len(claims.Signals[s]) != len(sec.Signals) {
-			return fmt.Errorf("the certificate belongs to another program")
-		}
 		a.Section(s, claims.Taps[s])
 		for j, sig := range sec.Signals {
 			proven, turn := a.Signal(s, j)
@@ -75,6 +76,29 @@ func checkAsked(asked, stored *program.Program, d *Differences, claims *Errors) 
 	for n, s := range stored.States {
 		if !supports(claims.States[n], a.After(n)) {
 			return fmt.Errorf("state %s: the claimed drift is not proven", s.Name)
+		}
+	}
+	return nil
+}
+
+// checkShape verifies that there is a place for each state and signal, and that each claim has two ends.
+func (e *Errors) checkShape(states int, p *program.Program) error {
+	fits := len(e.States) == states && len(e.Signals) == len(p.Sections) && (len(e.Turns) == 0 || len(e.Turns) == len(p.Sections))
+	for s := 0; s < len(e.Signals) && fits; s++ {
+		n := len(p.Sections[s].Signals)
+		fits = len(e.Signals[s]) == n && (len(e.Turns) == 0 || len(e.Turns[s]) == n)
+	}
+	if !fits {
+		return fmt.Errorf("the certificate belongs to another program")
+	}
+	for _, r := range slices.Concat(append(slices.Clone(e.Signals), e.States)...) {
+		if r != nil && !ordered(r) {
+			return fmt.Errorf("a claimed difference has no two ends in order")
+		}
+	}
+	for _, turn := range slices.Concat(e.Turns...) {
+		if turn != nil && turn.Sign() <= 0 {
+			return fmt.Errorf("a difference is claimed around no circle")
 		}
 	}
 	return nil

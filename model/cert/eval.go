@@ -150,9 +150,11 @@ func (e *Evaluator) op(id program.ID, section int) {
 			f = fm(0)
 		}
 	case program.Angle:
-		half := new(big.Rat).Quo(program.Turn(op.Unit), big.NewRat(2, 1))
+		var half *big.Rat
 		if e.whole {
 			half = new(big.Rat).SetInt64(2 * op.Table.Quarter)
+		} else {
+			half = new(big.Rat).Quo(program.Turn(op.Unit), big.NewRat(2, 1))
 		}
 		r = interval.Range{Lo: new(big.Rat).Neg(half), Hi: half}
 	case program.Less, program.LessEqual, program.And, program.Or, program.Not:

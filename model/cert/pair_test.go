@@ -107,6 +107,12 @@ func (p *pair) tryCertify(t *testing.T) *cert.Certificate {
 			return nil
 		}
 	}
+	for i, r := range e.Ranges {
+		p.whole.Ops[i].Lo, p.whole.Ops[i].Hi = r.Lo.Num().Int64(), r.Hi.Num().Int64()
+	}
+	for i, r := range e.States {
+		p.whole.States[i].Lo, p.whole.States[i].Hi = r.Lo.Num().Int64(), r.Hi.Num().Int64()
+	}
 	c := &cert.Certificate{States: e.States, Ops: e.Ranges, Taps: taps}
 	for i, chain := range []bool{false, true} {
 		found, _, err := bound.Differences(&p.real, &p.whole, e.Ranges, chain)

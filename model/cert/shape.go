@@ -3,6 +3,7 @@ package cert
 import (
 	"fmt"
 	"math/big"
+	"slices"
 
 	"gainwright/model/interval"
 	"gainwright/model/program"
@@ -17,6 +18,12 @@ var arity = map[program.Kind]int{program.Const: 0, program.Input: 0, program.Coe
 // one at all: what follows may then index and compute without looking twice.
 func checkShape(stored, integer *program.Program, c *Certificate) error {
 	another := fmt.Errorf("the certificate belongs to another program")
+	if stored == nil || integer == nil || c == nil {
+		return another
+	}
+	if err := checkReal(stored); err != nil {
+		return err
+	}
 	if len(c.Taps) > len(integer.Sections) || len(c.Local.Taps) > len(integer.Sections) || len(c.Chain.Taps) > len(integer.Sections) {
 		return another
 	}
@@ -34,14 +41,14 @@ func checkShape(stored, integer *program.Program, c *Certificate) error {
 			}
 		}
 	}
-	for _, e := range []Errors{c.Local, c.Chain} {
-		if len(e.States) != len(integer.States) || len(e.Signals) != len(integer.Sections) {
-			return another
+	for _, r := range append(slices.Clone(c.States), c.Ops...) {
+		if !ordered(&r) {
+			return fmt.Errorf("a claimed range has no two ends in order")
 		}
-		for s := range e.Signals {
-			if len(e.Signals[s]) != len(integer.Sections[s].Signals) {
-				return another
-			}
+	}
+	for _, e := range []*Errors{&c.Local, &c.Chain} {
+		if err := e.checkShape(len(integer.States), integer); err != nil {
+			return err
 		}
 	}
 	last := 0
@@ -58,11 +65,25 @@ func checkShape(stored, integer *program.Program, c *Certificate) error {
 	return checkFaces(stored, integer)
 }
 
+// surplus tells whether an operation has something that its kind has no use for.
+func surplus(op *program.Op) bool {
+	number, whole := false, false
+	switch op.Kind {
+	case program.Input, program.Coef, program.State:
+		number = true
+	case program.Const, program.Scale, program.Wrap:
+		whole = true
+	}
+	return op.Index != 0 && !number || op.K != nil && !whole || op.Shift != 0 && op.Kind != program.Round || op.Table != nil && op.Kind != program.Angle
+}
+
+func ordered(r *interval.Range) bool { return r.Lo != nil && r.Hi != nil && r.Lo.Cmp(r.Hi) <= 0 }
+
 // checkOp verifies the form of one operation.
 func checkOp(stored, integer *program.Program, id program.ID) error {
 	op := &integer.Ops[id]
 	n, known := arity[op.Kind]
-	if !known || len(op.Args) != n || op.Real < 0 || int(op.Real) >= len(stored.Ops) || op.LSB == nil || op.LSB.Sign() <= 0 {
+	if !known || len(op.Args) != n || surplus(op) || op.Real < 0 || int(op.Real) >= len(stored.Ops) || op.LSB == nil || op.LSB.Sign() <= 0 {
 		return fmt.Errorf("no operation has this form")
 	}
 	for _, a := range op.Args {
@@ -95,24 +116,11 @@ func checkOp(stored, integer *program.Program, id program.ID) error {
 
 // checkFaces verifies what the program shows to the outside, and its states.
 func checkFaces(stored, integer *program.Program) error {
-	for i, in := range integer.Inputs {
-		if r := stored.Inputs[i]; in.Type != r.Type || in.IsSwitch != r.IsSwitch || !equal(in.LSB, r.LSB) {
-			return fmt.Errorf("input %s differs from that of the real program", in.Name)
-		}
+	if err := checkNames(stored, integer); err != nil {
+		return err
 	}
-	for i, o := range integer.Outputs {
-		if r := stored.Outputs[i]; o.Type != r.Type || !equal(o.LSB, r.LSB) || o.Value < 0 || int(o.Value) >= len(integer.Ops) {
-			return fmt.Errorf("output %s differs from that of the real program", o.Name)
-		}
-	}
-	for i, c := range integer.Coefs {
-		s, most := c.Setter, int64(1)<<30
-		if stored.Coefs[i].Gain != c.Gain || c.LSB == nil || s.XLo < -most || s.XLo > s.XHi || s.XHi > most || s.M < -most || s.M > most || s.Shift < 1 || s.Shift > 60 {
-			return fmt.Errorf("coefficient %s has a setter that may overflow", c.Name)
-		}
-		if s.XStart < s.XLo || s.XStart > s.XHi {
-			return fmt.Errorf("coefficient %s starts outside its range", c.Name)
-		}
+	if err := checkSetters(stored, integer); err != nil {
+		return err
 	}
 	read := make([]bool, len(integer.States))
 	for _, op := range integer.Ops {
@@ -146,7 +154,7 @@ func checkTypes(p *program.Program, c *Certificate) error {
 		if a, b := t.Range(); t == program.NoType || !interval.Ints(a, b).Holds(r) {
 			return fmt.Errorf("%s is claimed in %s, its type holds [%d, %d]", what, show(r), a, b)
 		}
-		if !interval.Ints(lo, hi).Holds(r) {
+		if said := interval.Ints(lo, hi); !said.Holds(r) || !r.Holds(said) && !(lo == 0 && hi == 1) {
 			return fmt.Errorf("%s is claimed in %s, the program says [%d, %d]", what, show(r), lo, hi)
 		}
 		return nil
@@ -156,6 +164,14 @@ func checkTypes(p *program.Program, c *Certificate) error {
 		op := &p.Ops[i]
 		if err := inside("value "+op.Name, c.Ops[i], op.Type, op.Lo, op.Hi); err != nil {
 			return err
+		}
+		if !computed(op.Type) && op.Kind != program.Input {
+			return fmt.Errorf("value %s has a type that only raw inputs may have", op.Name)
+		}
+		if op.Kind == program.Angle {
+			if most, err := ArctanError(op.Table); err != nil || op.Table.MaxError == nil || op.Table.MaxError.Cmp(most) < 0 {
+				return fmt.Errorf("value %s: the error said of its table is not proven", op.Name)
+			}
 		}
 		decides := 0
 		switch op.Kind {
@@ -174,11 +190,17 @@ func checkTypes(p *program.Program, c *Certificate) error {
 		if err := inside("state "+s.Name, c.States[n], s.Type, s.Lo, s.Hi); err != nil {
 			return err
 		}
+		if !computed(s.Type) {
+			return fmt.Errorf("state %s has a type that only raw inputs may have", s.Name)
+		}
 		if !truth(s.Enable) || !truth(s.Reset) {
 			return fmt.Errorf("state %s is decided by a number", s.Name)
 		}
 	}
 	for i := range p.Coefs {
+		if !p.Coefs[i].Type.Signed() {
+			return fmt.Errorf("coefficient %s has a type that only raw inputs may have", p.Coefs[i].Name)
+		}
 		r := (&Evaluator{p: p, whole: true}).coef(i)
 		if err := inside("coefficient "+p.Coefs[i].Name, r, p.Coefs[i].Type, r.Lo.Num().Int64(), r.Hi.Num().Int64()); err != nil {
 			return err
@@ -186,9 +208,12 @@ func checkTypes(p *program.Program, c *Certificate) error {
 	}
 	for _, o := range p.Outputs {
 		lo, hi := o.Type.Range()
-		if err := inside("output "+o.Name, c.Ops[o.Value], o.Type, lo, hi); err != nil {
-			return err
+		if !interval.Ints(lo, hi).Holds(c.Ops[o.Value]) {
+			return fmt.Errorf("output %s is claimed in %s, its type holds [%d, %d]", o.Name, show(c.Ops[o.Value]), lo, hi)
 		}
 	}
-	return nil
+	return checkLimits(p, c)
 }
+
+// computed tells whether values of a type are computed with: unsigned ones would change the meaning of what they meet.
+func computed(t program.Type) bool { return t.Signed() || t == program.Bool }
