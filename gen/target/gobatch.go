@@ -23,8 +23,8 @@ import (
 )
 
 type signalBound struct {
-	name, unit                       string
-	local, chain, turn, float64Error float64
+	name, unit                                       string
+	local, localTurn, chain, chainTurn, float64Error float64
 }
 
 // Stream runs the controller until in ends.
