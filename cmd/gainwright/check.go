@@ -14,7 +14,7 @@ func newCheck() *cobra.Command {
 		Short: "Say what is wrong with a spec, or what its integer code can do",
 		Long: `Check reads a spec and says all that is wrong with it. Where nothing is, it prints the
 format of every value, what each number became, and how far rounding can lead away from
-real numbers.
+real numbers, and where it is proven, how far all of it is from the controller as asked.
 
 Exit code 0: good, maybe with warnings. 1: errors. 2: wrong command line.`,
 		Example: "  gainwright check cart.yaml",

@@ -27,7 +27,8 @@ func newVerify() *cobra.Command {
 as the C that generate writes, compiled for this machine. The inputs are directed at limits and
 switches, random, and anything that the raw types can hold; live gains change on the way.
 Every output and state must be the same bit for bit in the two integer forms, every value
-inside its certified range, and every signal within its bound of the real numbers.
+inside its certified range, and every signal within its bound of the real numbers. How far signals
+were from the controller as asked, with the constants of the spec, it says besides.
 
 With --on it compiles the C for simulated parts (an ATmega328P, an ATmega1284P where that is too
 small, a Cortex-M0, an RV32IMC), runs it there, and says which part it was and what a tick

@@ -56,6 +56,7 @@ type Result struct {
 	InGo            int // values of the emitted Go and integer program
 	Ticks           int
 	Judged, Unheld  int           // signals held against a bound, and those that float64 is too coarse for
+	Around, Asked   int           // of those judged: around a circle, and against the program that was asked for
 	Slowest         time.Duration // compile
 	SlowestSeed     uint64
 }
@@ -331,10 +332,16 @@ func (r *Result) count(c *candidate) {
 	for _, k := range c.found.Kinds {
 		r.Compared += k.Same.Compared
 		for _, s := range k.Signals {
-			for _, d := range []trial.Difference{s.Local, s.Chain, s.Asked} {
+			for i, d := range []trial.Difference{s.Local, s.Chain, s.Asked} {
 				switch {
 				case d.Claimed && d.Unjudged == "":
 					r.Judged++
+					if d.Turn != 0 {
+						r.Around++
+					}
+					if i == 2 {
+						r.Asked++
+					}
 				case d.Claimed:
 					r.Unheld++
 				}
@@ -400,8 +407,8 @@ func Check(ctx context.Context, file string, text []byte, ticks int, seed uint64
 // String is the text form, for a person.
 func (r *Result) String() string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "%d of %d specs accepted (%.1f %%); %d ticks, %d values of C compared and %d of Go; %d bounds held against the real program, %d beyond float64; slowest compile %v (seed %d)\n",
-		r.Accepted, r.Specs, 100*float64(r.Accepted)/float64(max(r.Specs, 1)), r.Ticks, r.Compared, r.InGo, r.Judged, r.Unheld, r.Slowest.Round(time.Millisecond), r.SlowestSeed)
+	fmt.Fprintf(&b, "%d of %d specs accepted (%.1f %%); %d ticks, %d values of C compared and %d of Go; %d bounds held against the real programs, %d of them around a circle and %d against the constants as asked, %d beyond float64; slowest compile %v (seed %d)\n",
+		r.Accepted, r.Specs, 100*float64(r.Accepted)/float64(max(r.Specs, 1)), r.Ticks, r.Compared, r.InGo, r.Judged, r.Around, r.Asked, r.Unheld, r.Slowest.Round(time.Millisecond), r.SlowestSeed)
 	list := func(title string, counts map[string]int, more map[string]string) {
 		var keys []string
 		for k := range counts {
