@@ -118,7 +118,34 @@ func printPlants(p *paper) {
 	}
 	p.table("|", rows)
 	p.line("\nThe numbers of one of them: gainwright help heater")
-	p.line("Actuators, sensors and the scenario are in: gainwright help spec")
+	p.heading("Numbers of an actuator, each optional but full and gives")
+	p.table("key|unit|meaning", numberRows(plant.ActuatorNumbers, "the output's"))
+	printUsual(p, plant.ActuatorNumbers)
+	p.heading("Numbers of a sensor, each optional")
+	p.table("key|unit|meaning", numberRows(plant.SensorNumbers, "the input's"))
+	printUsual(p, plant.SensorNumbers)
+	p.line("\nAll of them, the supply and the scenario in an example: gainwright help spec")
+}
+
+func numberRows(numbers []plant.Param, own string) (rows [][]string) {
+	for _, q := range numbers {
+		rows = append(rows, []string{q.Key, strings.Replace(q.Unit, plant.OwnUnit, own, 1), q.Doc})
+	}
+	return rows
+}
+
+// printUsual tells the values that are usual, where any are known.
+func printUsual(p *paper, numbers []plant.Param) {
+	var rows [][]string
+	for _, q := range numbers {
+		if q.Typical != "" {
+			rows = append(rows, []string{q.Key, q.Typical})
+		}
+	}
+	if len(rows) > 0 {
+		p.heading("Usual values, and where they are from")
+		p.table("|", rows)
+	}
 }
 
 func printPlant(p *paper, k *plant.Kind) {
@@ -136,6 +163,7 @@ func printPlant(p *paper, k *plant.Kind) {
 	}
 	p.heading("Numbers")
 	p.table("key||unit|meaning", rows)
+	printUsual(p, k.Params)
 	if len(k.More) > 0 {
 		p.heading("Further keys")
 		for _, m := range k.More {

@@ -25,7 +25,9 @@ const mostOrder = 200
 func sample(pl *plant.Plant, l *plant.Linear, period float64, inputs int, units []float64, outputs int, quantities []int, extra int) (*sampled, error) {
 	watched := slices.Clone(quantities)
 	for _, s := range pl.Sensors {
-		watched = append(watched, s.Quantity)
+		for _, part := range s.Parts() {
+			watched = append(watched, part.Quantity)
+		}
 	}
 	l, state := seen(l, watched)
 	n, nu := len(state), len(l.In)
@@ -89,6 +91,15 @@ func sample(pl *plant.Plant, l *plant.Linear, period float64, inputs int, units 
 		}
 		return row
 	}
+	feel := func(s plant.Sensor) []float64 {
+		row := make([]float64, width)
+		for _, part := range s.Parts() {
+			for k, v := range observe(part.Quantity) {
+				row[k] += part.Share * v
+			}
+		}
+		return row
+	}
 	out := &sampled{y: zeros(inputs, order), q: zeros(len(quantities), order)}
 	for j, s := range pl.Sensors {
 		scale := s.Slope() * units[s.Input]
@@ -96,7 +107,7 @@ func sample(pl *plant.Plant, l *plant.Linear, period float64, inputs int, units 
 			out.y[s.Input][taps[j].first+taps[j].whole] = scale
 			continue
 		}
-		for k, v := range observe(s.Quantity)[:order] {
+		for k, v := range feel(s)[:order] {
 			out.y[s.Input][k] = scale * v
 		}
 	}
@@ -142,7 +153,7 @@ func sample(pl *plant.Plant, l *plant.Linear, period float64, inputs int, units 
 	for _, e := range events {
 		advance(e.at)
 		if e.which >= 0 {
-			fresh[e.which] = observe(pl.Sensors[e.which].Quantity)
+			fresh[e.which] = feel(pl.Sensors[e.which])
 		} else {
 			force(-1-e.which, acts[-1-e.which].whole, true)
 		}

@@ -42,12 +42,14 @@ func (s *System) materials() *materials {
 	}
 	for _, sensor := range s.Plant.Sensors {
 		at := 0.0
-		if m.linear.Rest != nil {
-			at = m.linear.Rest[sensor.Quantity]
+		for _, part := range sensor.Parts() {
+			if m.linear.Rest != nil {
+				at += part.Share * m.linear.Rest[part.Quantity]
+			}
 		}
 		clean := sensor
 		clean.Bias, clean.Drift, clean.Noise = 0, 0, 0
-		m.raw[sensor.Input] = clean.Count(at, 0, 0)
+		m.raw[sensor.Input] = clean.Count(at, 0, 0, 0)
 	}
 	for _, o := range s.Spec.Outputs {
 		m.signs = append(m.signs, float64(o.CountsPerUnit.Sign()))
@@ -109,6 +111,9 @@ func (s *System) notes(c *controller) []string {
 	if _, ok := s.Plant.Model.(*plant.Linear); !ok {
 		out = append(out, "the plant is linearised at rest, dry friction left out")
 	}
+	if s.Plant.Values["backlash"] > 0 {
+		out = append(out, "the play of the gear counts as closed")
+	}
 	if s.Plant.Battery != nil {
 		out = append(out, "the battery counts as a stiff supply at its open voltage less the drop of the constant load")
 	}
@@ -116,10 +121,16 @@ func (s *System) notes(c *controller) []string {
 		if least := s.Spec.Outputs[a.Output].LeastEffort; a.DeadBand > 0 || least != nil {
 			out = append(out, fmt.Sprintf("%s: its least effort and the actuator's dead band count as overcome", a.From))
 		}
+		if a.CurrentLimit > 0 {
+			out = append(out, fmt.Sprintf("%s: the driver's current limit counts as out of reach", a.From))
+		}
 	}
 	for _, t := range s.Plant.Sensors {
 		if t.Dropped > 0 || t.Late > 0 {
 			out = append(out, fmt.Sprintf("%s: no sample is dropped or late", t.Name))
+		}
+		if t.Shakes() {
+			out = append(out, fmt.Sprintf("%s: no motor shakes it", t.Name))
 		}
 	}
 	if s.Plant.Jitter > 0 {

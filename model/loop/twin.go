@@ -31,11 +31,12 @@ func (s *System) twin(l *plant.Linear) *plant.Plant {
 	p.Actuators, p.Sensors = slices.Clone(p.Actuators), slices.Clone(p.Sensors)
 	for i := range p.Actuators {
 		a := &p.Actuators[i]
-		a.Gives, a.OnBattery = supply(s.Plant, *a), false
+		a.Gives, a.OnBattery, a.CurrentLimit = supply(s.Plant, *a), false, 0
 	}
 	for i := range p.Sensors {
 		t := &p.Sensors[i]
 		t.Dropped, t.Late, t.Lo, t.Hi = 0, 0, math.Inf(-1), math.Inf(1)
+		t.Quieten()
 	}
 	return &p
 }

@@ -29,6 +29,18 @@ type Actuator struct {
 
 const actuatorSample = "{from: drive, full: 255 duty, gives: 7.4 V}"
 
+// ActuatorNumbers are the numbers of an actuator. Unit own is that of the controller's output.
+var ActuatorNumbers = []Param{
+	{Key: "full", Unit: OwnUnit, Doc: "output that gives the whole supply"},
+	{Key: "gives", Unit: "the plant's", Doc: "the whole supply, or battery"},
+	{Key: "dead_band", Unit: OwnUnit, Doc: "output that only overcomes friction, taken off the rest"},
+	{Key: "resolution", Unit: OwnUnit, Doc: "smallest step of the output"},
+	{Key: "most", Unit: OwnUnit, Doc: "largest output; beyond it saturates"},
+	{Key: "current_limit", Unit: "A", Doc: "current of each motor at which its driver lowers the voltage, so that it goes no higher",
+		Typical: "1 A to 3 A for a small two-channel driver" + trade},
+	{Key: "delay", Unit: "s", Doc: "from the tick until the plant's input changes"},
+}
+
 func (p *Plant) readActuators(m *fields.Map) {
 	inputs := p.Model.Inputs()
 	if m.Need("actuators", "{"+portNames(inputs, false)[0]+": "+actuatorSample+"}") == nil {

@@ -10,13 +10,14 @@ type cart struct {
 	kb, rm         float64
 	radius, half   float64
 	rolling, twist float64
+	gear           float64
 	play           bool
 }
 
 func newCart(v Values) *mechanism {
 	r, n := v["wheel_radius"], v["gear"]
 	c := &cart{radius: r, half: v["track"] / 2, rotor: n * n * v["rotor_inertia"], rolling: v["rolling_friction"], twist: v["turning_friction"],
-		rm: v["motor_resistance"], kb: n * v["emf_constant"], play: play(v) > 0}
+		rm: v["motor_resistance"], kb: n * v["emf_constant"], gear: n, play: play(v) > 0}
 	wheel := v["wheel_inertia"] / (r * r)
 	c.mass, c.inertia = v["mass"]+2*wheel, v["yaw_inertia"]+2*c.half*c.half*wheel
 	c.alpha = n * v["torque_constant"] / c.rm
@@ -92,4 +93,14 @@ func (c *cart) start(of map[string]float64) []float64 {
 func (c *cart) observe(q, x, _, _ []float64) {
 	n := c.coordinates()
 	q[0], q[1], q[2], q[3] = x[0], x[n], x[1], x[n+1]
+}
+
+func (c *cart) Rotors() int { return 2 }
+
+func (c *cart) Rotor(i int, x []float64) (angle, speed float64) {
+	angle = (x[0] + side(i, c.half)*x[1]) / c.radius
+	if c.play {
+		angle += x[2+i]
+	}
+	return c.gear * angle, c.gear * c.turning(i, x)
 }

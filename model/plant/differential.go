@@ -60,6 +60,9 @@ func newDifferential(v Values) *Linear {
 		Out: differentialOut,
 	}
 	l.draw = &winding{resistance: v["motor_resistance"], motors: 1, emf: func(i int, x []float64) float64 { return perAmp * (x[1] + side(i, half)*x[3]) }}
+	l.turn = &spindles{2, func(i int, x []float64) (float64, float64) {
+		return n / r * (x[0] + side(i, half)*x[2]), n / r * (x[1] + side(i, half)*x[3])
+	}}
 	return l
 }
 
@@ -82,5 +85,5 @@ var differentialOut = []Port{
 	{Name: "travel", Unit: "m", Doc: "along the way"},
 	{Name: "speed", Unit: "m/s", Doc: "positive forward"},
 	{Name: "yaw", Unit: "rad", Doc: "positive to the left, whole turns counted"},
-	{Name: "yaw_rate", Unit: "rad/s", Doc: "positive to the left"},
+	{Name: "yaw_rate", Unit: "rad/s", Doc: "positive to the left", Axial: true},
 }

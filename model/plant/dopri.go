@@ -1,5 +1,7 @@
 package plant
 
+import "math"
+
 // dormandPrince makes one step of the embedded pair of orders 5 and 4 with seven stages, the last of which is the first
 // of the next step. Source: Dormand and Prince, A family of embedded Runge-Kutta formulae, J. Computational and Applied
 // Mathematics 6, 1980; the values between (order 4) from Hairer, Norsett and Wanner, Solving Ordinary Differential Equations I, sec. II.6.
@@ -59,6 +61,22 @@ func (d *dormandPrince) failures(out []float64) {
 	for i := range out {
 		out[i] = h * (71./57600*k1[i] - 71./16695*k3[i] + 71./1920*k4[i] - 17253./339200*k5[i] + 22./525*k6[i] - 1./40*k7[i])
 	}
+}
+
+// reach is about the step times the fastest pole that it met, by how the rates at the last two states of the step differ; 0 where these
+// are nearer to each other than least, beside size. Where it is beyond 3 the pole, not the error, holds the step down. Source: Hairer and Wanner, Solving Ordinary Differential Equations II, sec. IV.2 (from memory).
+func (d *dormandPrince) reach(size []float64, least float64) float64 {
+	rates, states := 0.0, 0.0
+	for i, s := range size {
+		if s > 0 {
+			a, b := d.h*(d.k[6][i]-d.k[5][i])/s, (d.next[i]-d.at[i])/s
+			rates, states = rates+a*a, states+b*b
+		}
+	}
+	if math.Sqrt(states) < least {
+		return 0
+	}
+	return math.Sqrt(rates / states)
 }
 
 // between writes the state at the part theta of the step tried last, which began at x.

@@ -2,7 +2,6 @@ package plant
 
 import (
 	"math"
-	"math/cmplx"
 	"slices"
 
 	"gonum.org/v1/gonum/mat"
@@ -14,6 +13,7 @@ type Linear struct {
 	Rest       []float64 // quantities at x = 0, u = 0; nil: all 0
 	In, Out    []Port
 	draw       Electric // what its inputs draw; nil: nothing
+	turn       Rotating // nil: no motor turns
 }
 
 func (l *Linear) order() int {
@@ -91,6 +91,15 @@ func (l *Linear) Motors(i int) float64 {
 	return l.draw.Motors(i)
 }
 
+func (l *Linear) Rotors() int {
+	if l.turn == nil {
+		return 0
+	}
+	return l.turn.Rotors()
+}
+
+func (l *Linear) Rotor(i int, x []float64) (angle, speed float64) { return l.turn.Rotor(i, x) }
+
 // moved is an Electric whose state counts from another.
 type moved struct {
 	Electric
@@ -157,6 +166,10 @@ func Linearise(m Model, x, u []float64) *Linear {
 	if e, ok := m.(Electric); ok {
 		l.draw = moved{e, slices.Clone(x)}
 	}
+	if r, ok := m.(Rotating); ok {
+		from := moved{from: slices.Clone(x)}
+		l.turn = &spindles{r.Rotors(), func(i int, x []float64) (float64, float64) { return r.Rotor(i, from.at(x)) }}
+	}
 	for j := range x {
 		column(x, j, l.A, l.C)
 	}
@@ -176,13 +189,4 @@ func (l *Linear) Poles() []complex128 {
 		return nil
 	}
 	return e.Values(nil)
-}
-
-// fastest is the largest size of a pole, in 1/s.
-func (l *Linear) fastest() float64 {
-	most := 0.0
-	for _, p := range l.Poles() {
-		most = math.Max(most, cmplx.Abs(p))
-	}
-	return most
 }

@@ -6,6 +6,7 @@ import "math"
 // as the current in a winding.
 type bodies interface {
 	Electric
+	Rotating
 	inputs() []Port
 	quantities() []Port
 	settable() []string
@@ -118,7 +119,9 @@ func (m *mechanism) accelerations(x, u []float64) (acceleration, hold vector) {
 	}
 	acceleration, multipliers := constrained(&p, m.n, on[:count])
 	for k, v := range multipliers[:count] {
-		hold[at[k]] = v
+		if hold[at[k]] = v; m.joints[at[k]].stops() {
+			acceleration[m.joints[at[k]].at] = 0 // without rounding: it stays where it is
+		}
 	}
 	return acceleration, hold
 }

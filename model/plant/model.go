@@ -7,6 +7,12 @@ type Port struct {
 	Doc  string // one line, with the direction that counts as positive
 	Load bool   // an input that the world acts on: no actuator may drive it
 	Rest float64
+
+	// A quantity that a sensor reads along an axis of the body, so that it matters how the sensor sits. Across is the quantity along the axis at right
+	// angles to it, which is a part Sign of the reading of a sensor that is turned nose up; empty: nothing moves there.
+	Axial  bool
+	Across string
+	Sign   float64
 }
 
 // Model is the dynamics of a plant in SI units: dx/dt = f(x, u), quantities = g(x, dx/dt, u).
@@ -47,4 +53,11 @@ type Electric interface {
 	Hold(i int, x []float64) float64
 	// Motors is how many motors input i drives, in parallel; 0: none that is known.
 	Motors(i int) float64
+}
+
+// Rotating is a Model with motors, whose unbalance shakes what sits on the machine.
+type Rotating interface {
+	Rotors() int
+	// Rotor is the angle and the speed of a motor before its gear.
+	Rotor(i int, x []float64) (angle, speed float64)
 }

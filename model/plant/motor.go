@@ -81,7 +81,7 @@ func linearMotor(v Values) *Linear {
 	j, n, rm, li := motorInertia(v), v["gear"], v["resistance"], v["inductance"]
 	kt, ke, b := n*v["torque_constant"], n*v["emf_constant"], v["viscous_friction"]
 	l := &Linear{In: motorIn, Out: motorOut, draw: &winding{resistance: rm, inductive: li > 0, motors: 1, emf: func(_ int, x []float64) float64 { return ke * x[1] },
-		current: func(x []float64) float64 { return x[2] }}}
+		current: func(x []float64) float64 { return x[2] }}, turn: &spindles{1, func(_ int, x []float64) (float64, float64) { return n * x[0], n * x[1] }}}
 	if li > 0 {
 		l.A = mat.NewDense(3, 3, []float64{0, 1, 0, 0, -b / j, kt / j, 0, -ke / li, -rm / li})
 		l.B = mat.NewDense(3, 2, []float64{0, 0, 0, -1 / j, 1 / li, 0})

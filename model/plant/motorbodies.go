@@ -8,13 +8,14 @@ type motorBodies struct {
 	kt, ke, viscous float64 // behind the gear
 	resistance      float64
 	inductance      float64
+	gear            float64
 	play            bool
 }
 
 func newMotor(v Values) *motorBodies {
 	n := v["gear"]
 	m := &motorBodies{load: v["inertia"], rotor: n * n * v["rotor_inertia"], kt: n * v["torque_constant"], ke: n * v["emf_constant"], viscous: v["viscous_friction"],
-		resistance: v["resistance"], inductance: v["inductance"], play: play(v) > 0}
+		resistance: v["resistance"], inductance: v["inductance"], gear: n, play: play(v) > 0}
 	m.winding = &winding{resistance: m.resistance, motors: 1, inductive: m.inductance > 0, current: func(x []float64) float64 { return x[2*m.coordinates()] },
 		emf: func(_ int, x []float64) float64 { return m.ke * m.turning(x) }}
 	return m
@@ -80,4 +81,14 @@ func (m *motorBodies) start(of map[string]float64) []float64 {
 
 func (m *motorBodies) observe(q, x, _, u []float64) {
 	q[0], q[1], q[2] = x[0], x[m.coordinates()], m.amperes(x, u)
+}
+
+func (m *motorBodies) Rotors() int { return 1 }
+
+func (m *motorBodies) Rotor(_ int, x []float64) (angle, speed float64) {
+	angle = x[0]
+	if m.play {
+		angle += x[1]
+	}
+	return m.gear * angle, m.gear * m.turning(x)
 }

@@ -5,6 +5,7 @@ import "math/rand/v2"
 // Chance is what happens by chance at one tick. Two rigs that are handed the same Chance see the same noise.
 type Chance struct {
 	Gauss   []float64 // of each sensor, standard normal
+	Walked  []float64 // how far the bias of each has walked, in its input's unit
 	Dropped []bool
 	Late    []bool
 	Jitter  float64 // seconds from the nominal time of the next tick
@@ -16,6 +17,7 @@ type Noise struct {
 	plant  *Plant
 	gauss  []*rand.Rand
 	losses []*rand.Rand
+	walks  []*rand.Rand
 	jitter *rand.Rand
 	now    Chance
 }
@@ -25,16 +27,20 @@ func Stream(seed, n uint64) *rand.Rand {
 	return rand.New(rand.NewPCG(seed, 0x9E3779B97F4A7C15*(n+1)))
 }
 
-// Streams 0 to streamsFirst-1 are left to others, such as the choice of a run's plant.
-const streamsFirst = 16
+// Streams 0 to streamsFirst-1 are left to others, such as the choice of a run's plant. From streamsWalks on a bias walks.
+const (
+	streamsFirst = 16
+	streamsWalks = 1 << 32
+)
 
 // NewNoise returns the chances of the run with that seed.
 func (p *Plant) NewNoise(seed uint64) *Noise {
 	n := len(p.Sensors)
-	out := &Noise{plant: p, jitter: Stream(seed, streamsFirst), now: Chance{Gauss: make([]float64, n), Dropped: make([]bool, n), Late: make([]bool, n)}}
+	out := &Noise{plant: p, jitter: Stream(seed, streamsFirst), now: Chance{Gauss: make([]float64, n), Walked: make([]float64, n), Dropped: make([]bool, n), Late: make([]bool, n)}}
 	for i := range uint64(n) {
 		out.gauss = append(out.gauss, Stream(seed, streamsFirst+1+2*i))
 		out.losses = append(out.losses, Stream(seed, streamsFirst+2+2*i))
+		out.walks = append(out.walks, Stream(seed, streamsWalks+i))
 	}
 	return out
 }
@@ -46,8 +52,11 @@ func (n *Noise) Next() *Chance {
 		if s.Noise > 0 {
 			n.now.Gauss[i] = n.gauss[i].NormFloat64()
 		}
+		if s.BiasWalk > 0 {
+			n.now.Walked[i] += s.BiasWalk * n.walks[i].NormFloat64()
+		}
 		if s.Dropped > 0 {
-			n.now.Dropped[i] = n.losses[i].Float64() < s.Dropped
+			n.now.Dropped[i] = n.losses[i].Float64() < s.loss(n.now.Dropped[i])
 		}
 		if s.Late > 0 {
 			n.now.Late[i] = n.losses[i].Float64() < s.Late
@@ -57,4 +66,16 @@ func (n *Noise) Next() *Chance {
 		n.now.Jitter = n.plant.Jitter * (2*n.jitter.Float64() - 1)
 	}
 	return &n.now
+}
+
+// loss is the probability that a sample is lost, by whether the one before was: a chain of two states with the mean Dropped and runs of Burst
+// ticks. It begins without a loss.
+func (s *Sensor) loss(before bool) float64 {
+	switch {
+	case s.Burst <= 1 || s.Dropped == 1:
+		return s.Dropped
+	case before:
+		return 1 - 1/s.Burst
+	}
+	return s.Dropped / (s.Burst * (1 - s.Dropped))
 }

@@ -73,7 +73,7 @@ type pendulum struct {
 	rm, kb            float64
 	radius, imu, lift float64
 	slope             float64 // torque per sine of the floor's slope
-	gravity           float64
+	gravity, gear     float64
 	play              bool
 	ports, outputs    []Port
 }
@@ -88,7 +88,7 @@ func newPendulum(v Values, play bool) *pendulum {
 		beta:   n * n * v["torque_constant"] * v["emf_constant"] / v["motor_resistance"], axle: v["axle_friction"],
 		fw: v["rolling_friction"], rm: v["motor_resistance"], kb: n * v["emf_constant"],
 		radius: r, imu: v["imu_height"], lift: v["push_height"], slope: (2*m + mb) * v["gravity"] * r,
-		gravity: v["gravity"], play: play,
+		gravity: v["gravity"], gear: n, play: play,
 	}
 	p.winding = &winding{resistance: p.rm, motors: 2, emf: func(_ int, x []float64) float64 { return p.kb * p.turning(x) }}
 	p.ports = []Port{
@@ -98,12 +98,13 @@ func newPendulum(v Values, play bool) *pendulum {
 	}
 	p.outputs = []Port{
 		{Name: "pitch", Unit: "rad", Doc: "of the body, positive nose up: leaning back"},
-		{Name: "pitch_rate", Unit: "rad/s", Doc: "as a gyroscope on the body reads it, positive nose up"},
+		{Name: "pitch_rate", Unit: "rad/s", Doc: "as a gyroscope on the body reads it, positive nose up", Axial: true},
 		{Name: "travel", Unit: "m", Doc: "of the axle over the floor, positive forward"},
 		{Name: "speed", Unit: "m/s", Doc: "of the axle over the floor"},
 		{Name: "wheel_angle", Unit: "rad", Doc: "of the wheels against the body, as an encoder reads it"},
-		{Name: "accel_forward", Unit: "m/s^2", Doc: "as an accelerometer on the body reads it along its forward axis: minus the sine of the lean at rest"},
-		{Name: "accel_up", Unit: "m/s^2", Doc: "the same along the body's up axis: plus gravity when upright at rest"},
+		{Name: "accel_forward", Unit: "m/s^2", Doc: "as an accelerometer on the body reads it along its forward axis: minus the sine of the lean at rest",
+			Axial: true, Across: "accel_up", Sign: 1},
+		{Name: "accel_up", Unit: "m/s^2", Doc: "the same along the body's up axis: plus gravity when upright at rest", Axial: true, Across: "accel_forward", Sign: -1},
 		{Name: "current", Unit: "A", Doc: "through each motor"},
 	}
 	return p
@@ -179,4 +180,15 @@ func (p *pendulum) observe(q, x, dx, u []float64) {
 	q[5] = ax*cos - az*sin
 	q[6] = ax*sin + az*cos
 	q[7] = (u[0] - p.kb*p.turning(x)) / p.rm
+}
+
+// Rotors: both motors turn alike and count as one.
+func (p *pendulum) Rotors() int { return 1 }
+
+func (p *pendulum) Rotor(_ int, x []float64) (angle, speed float64) {
+	angle = x[0] - x[1]
+	if p.play {
+		angle += x[2]
+	}
+	return p.gear * angle, p.gear * p.turning(x)
 }

@@ -11,6 +11,7 @@ import (
 	"fmt"
 	"maps"
 	"math"
+	"math/cmplx"
 	"slices"
 	"strings"
 
@@ -142,7 +143,7 @@ func (p *Plant) build() {
 	}
 	p.Sensors = slices.Clone(p.Sensors)
 	for i := range p.Sensors {
-		p.Sensors[i].fill(p.Values)
+		p.Sensors[i].fill(p.Values, p.period())
 	}
 	if p.Battery != nil {
 		b := *p.Battery
@@ -156,8 +157,13 @@ func (p *Plant) StepsPerTick() float64 {
 	if p.exact() {
 		return 1
 	}
-	const perTimeConstant = 2
-	return math.Min(manySteps, math.Max(1, math.Ceil(perTimeConstant*p.period()*p.Linear().fastest())))
+	const perRadian = 2
+	turning, fast := 0.0, 0.0
+	for _, pole := range p.Linear().Poles() {
+		turning, fast = max(turning, math.Abs(imag(pole))), max(fast, cmplx.Abs(pole))
+	}
+	radians := perRadian * p.period()
+	return max(1, math.Ceil(min(tooMany, radians*turning)+min(manySteps, radians*fast)))
 }
 
 // rest are the model's inputs when nothing acts.

@@ -12,23 +12,24 @@ type Rig struct {
 	Volts      float64   // of the battery, the lowest since the Sense before; open circuit before the first Advance; 0 without one
 	Still      bool      // the machine is held still: nothing moves, sensors read on
 
-	plant   *Plant
-	powered *powered
-	solver  *solver
-	held    *heldStep // of linear dynamics whose inputs stand still between two changes; nil: solver steps
-	period  float64   // ns
-	now     int64
-	ticks   int64 // Senses so far
-	x       []float64
-	dx, mid []float64
-	loads   []float64 // in force
-	next    []float64 // share of each actuator, in force once moved is seen to
-	moved   bool      // the inputs have changed since the rig was last advanced
-	began   int64     // the solver's piece
-	soonest int64     // ns from a tick until an actuator can act
-	passed  func(x []float64, from, h float64)
-	pending []change // by time
-	taps    []tap
+	plant    *Plant
+	powered  *powered
+	solver   *solver
+	held     *heldStep // of linear dynamics whose inputs stand still between two changes; nil: solver steps
+	period   float64   // ns
+	now      int64
+	ticks    int64 // Senses so far
+	x        []float64
+	dx, mid  []float64
+	observed []float64 // x or mid
+	loads    []float64 // in force
+	next     []float64 // share of each actuator, in force once moved is seen to
+	moved    bool      // the inputs have changed since the rig was last advanced
+	began    int64     // the solver's piece
+	soonest  int64     // ns from a tick until an actuator can act
+	passed   func(x []float64, from, h float64)
+	pending  []change // by time
+	taps     []tap
 }
 
 // change is a share that an actuator takes later, because of its delay.
@@ -81,7 +82,7 @@ func (p *Plant) NewRig(start map[string]float64) *Rig {
 		for t.delay > 0 && t.due < 0 {
 			r.sample(t, i)
 		}
-		t.delivered = s.Count(r.Quantities[s.Quantity], 0, 0)
+		t.delivered = s.Count(r.felt(i), 0, 0, 0)
 		t.before = t.delivered
 	}
 	r.tapNow()
@@ -109,16 +110,18 @@ func (r *Rig) Sense(c *Chance, raw []int64) {
 	r.look()
 	for i := range r.plant.Sensors {
 		s, t := &r.plant.Sensors[i], &r.taps[i]
-		q := r.Quantities[s.Quantity]
+		q := 0.0
 		switch {
 		case t.delay == 0:
+			q = r.felt(i)
 		case len(t.samples) > 0:
 			q = t.samples[0]
 			t.samples = slices.Delete(t.samples, 0, 1) // the few that wait move up: no new memory
 		default: // a tick so early that its sample is not there yet
+			q = r.felt(i)
 			r.wait(t, r.ticks+1)
 		}
-		fresh := s.Count(q, r.Seconds(), c.Gauss[i])
+		fresh := s.Count(q, r.Seconds(), c.Gauss[i], c.Walked[i])
 		switch {
 		case c.Dropped[i], t.frozen:
 		case c.Late[i]:
@@ -262,8 +265,13 @@ func (r *Rig) tapWithin(x []float64, from, h float64, until int64) {
 }
 
 func (r *Rig) sample(t *tap, sensor int) {
-	t.samples = append(t.samples, r.Quantities[r.plant.Sensors[sensor].Quantity])
+	t.samples = append(t.samples, r.felt(sensor))
 	r.wait(t, t.next+1)
+}
+
+// felt is what a sensor feels in the state that was observed last.
+func (r *Rig) felt(sensor int) float64 {
+	return r.plant.Sensors[sensor].feel(r.Quantities, r.powered.model, r.observed[:r.powered.states])
 }
 
 // look fills in the quantities as they are now.
@@ -277,6 +285,7 @@ func (r *Rig) look() {
 
 // observe fills in the quantities at a state: that of the rig, or one on the way to it.
 func (r *Rig) observe(x []float64) {
+	r.observed = x
 	p := r.powered
 	switch {
 	case r.Still:

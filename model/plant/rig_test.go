@@ -116,7 +116,7 @@ func TestSensorSaysWhatItShould(t *testing.T) {
 		{"", -99, 0, -32768},
 	} {
 		p := readPlant(t, fmt.Sprintf(ramp, "", c.sensor, "0 s"))
-		if got := p.Sensors[0].Count(c.volts, c.at, 0); got != c.want {
+		if got := p.Sensors[0].Count(c.volts, c.at, 0, 0); got != c.want {
 			t.Errorf("%q at %g V after %g s: %d, expected %d", c.sensor, c.volts, c.at, got, c.want)
 		}
 	}
@@ -164,7 +164,7 @@ func TestNoise(t *testing.T) {
 	if other, _ := draw(2); other == sum {
 		t.Error("another seed gives the same noise")
 	}
-	if got := p.Sensors[0].Count(1, 0, 2); got != 1100 {
+	if got := p.Sensors[0].Count(1, 0, 2, 0); got != 1100 {
 		t.Errorf("two standard deviations above 1 V: %d counts, expected 1100", got)
 	}
 }

@@ -56,26 +56,39 @@ func (m *mechanism) strike(x []float64) bool {
 	return hit
 }
 
+// slow is the part of the fastest speed below which a blow drives nothing apart: two stops that take turns come to rest after
+// blows without number.
+const slow = 1e-7
+
 // blow ends the velocities into all stops that are met, by forces without time: those of frictions do not count beside them. A stop that the blow
 // would have to pull at lets go.
 func (m *mechanism) blow(x, u []float64) {
-	before := append([]float64(nil), x[m.n:2*m.n]...)
-	for range len(m.joints) {
-		impulses := m.stopped(x, u, func(i int) bool { return m.joints[i].stops() })
-		freed := false
+	v := x[m.n : 2*m.n]
+	before := append([]float64(nil), v...)
+	fastest := 0.0
+	for _, s := range v {
+		fastest = max(fastest, math.Abs(s))
+	}
+	onlyStops := func(i int) bool { return m.joints[i].stops() }
+	keep := make([]bool, len(m.joints))
+	for again := true; again; {
+		again = false
+		copy(v, before)
+		impulses := m.stopped(x, u, onlyStops)
 		for i := range m.joints {
-			if m.joints[i].stops() && x[m.first+i]*impulses[i] < 0 {
-				x[m.first+i], freed = 0, true
+			side := x[m.first+i]
+			if !onlyStops(i) || keep[i] || side*impulses[i] >= 0 {
+				continue
 			}
-		}
-		if !freed {
+			copy(v, before)
+			x[m.first+i] = 0
+			m.stopped(x, u, onlyStops)
+			if keep[i] = math.Abs(v[m.joints[i].at]) < slow*fastest; keep[i] {
+				x[m.first+i] = side
+			}
+			again = true
 			break
 		}
-		copy(x[m.n:2*m.n], before)
-	}
-	fastest := 0.0
-	for i, v := range x[m.n : 2*m.n] {
-		fastest = max(fastest, math.Abs(v), math.Abs(before[i]))
 	}
 	for i := range m.joints {
 		if j := &m.joints[i]; !j.stops() {

@@ -14,6 +14,7 @@ type solver struct {
 	spare    *exponential
 	known    bool    // explicit.k[0] is the rate at the state
 	usual    float64 // length of a step that is right
+	reach    float64 // of the explicit step tried last, where many were made
 
 	clock float64 // seconds from the beginning of the piece to the state
 	open  float64 // length of the step from there that was tried and is good; 0: none
@@ -30,10 +31,12 @@ type solver struct {
 }
 
 const (
-	manySteps  = 40  // explicit steps in a piece after which exponential ones are tried
-	mostSteps  = 800 // steps in a piece; then the rest is taken in as many, whatever their error
-	mostEvents = 200 // in a piece; then guards are not looked at
-	calm       = 20  // a piece with poles of fewer time constants is none for exponential steps
+	manySteps  = 300  // explicit steps in a piece after which exponential ones are taken where a pole holds the steps down,
+	tooMany    = 4000 // and in any case
+	mostSteps  = 800  // exponential steps in a piece; then the rest is taken in a few, whatever their error
+	mostReach  = 2    // of a step that its error holds down, and not a pole
+	mostEvents = 200  // in a piece; then guards are not looked at
+	calm       = 600  // a piece with poles of fewer time constants is none for exponential steps
 )
 
 func newSolver(p *powered, tolerance, most float64) *solver {
@@ -82,13 +85,21 @@ func (s *solver) run(x []float64, until, horizon float64, passed func(x []float6
 
 // step tries one step and tells whether it is good enough to stay.
 func (s *solver) step(x []float64, horizon float64, steps, events *int) bool {
-	if *steps++; *steps == mostSteps {
+	*steps++
+	if s.stiff == nil && (*steps > tooMany || *steps > manySteps && s.reach > mostReach) {
+		s.stiff, *steps = s.spare, 2
+	}
+	forced := s.stiff != nil && *steps >= mostSteps
+	if forced && *steps == mostSteps {
 		s.strained++
 	}
 	rest := horizon - s.clock
 	h := s.length(rest, *steps)
 	off := s.try(x, h, rest, *steps)
-	if off > 1 && *steps < mostSteps && h > 1e-12*rest {
+	if s.stiff == nil && *steps >= manySteps {
+		s.reach = s.explicit.reach(s.size, 0.1*s.tolerance)
+	}
+	if off > 1 && !forced && h > 1e-12*rest {
 		s.usual = h * max(0.2, growth(off))
 		return false
 	}
@@ -163,7 +174,7 @@ func growth(off float64) float64 {
 // length is that of the next step: an even part of what is left.
 func (s *solver) length(rest float64, steps int) float64 {
 	h := min(s.usual, s.most)
-	if steps >= mostSteps {
+	if s.stiff != nil && steps >= mostSteps {
 		h = max(h, rest/10)
 	}
 	if s.stiff != nil && s.p.guards > 0 && steps < 4 {
@@ -177,9 +188,6 @@ func (s *solver) length(rest float64, steps int) float64 {
 
 // try makes a step from x and tells its error over the tolerance.
 func (s *solver) try(x []float64, h, seconds float64, steps int) float64 {
-	if s.stiff == nil && steps > manySteps {
-		s.stiff = s.spare
-	}
 	var next []float64
 	if s.stiff != nil {
 		s.grow(x)
@@ -257,10 +265,14 @@ func (s *solver) broken(x []float64) bool {
 }
 
 // firstEvent is the part of the step tried last at which the first guard runs out, 1: none does. What runs out and recovers within a quarter of
-// a step is not seen.
+// a step, or half an exponential one, is not seen.
 func (s *solver) firstEvent(x []float64) float64 {
 	lo, hi := 0.0, 1.0
-	for _, theta := range [...]float64{0.25, 0.5, 0.75} {
+	looks := []float64{0.25, 0.5, 0.75}
+	if s.stiff != nil {
+		looks = looks[1:2] // its middle is known
+	}
+	for _, theta := range looks {
 		s.within(s.probe, x, theta)
 		if s.broken(s.probe) {
 			hi = theta

@@ -97,7 +97,11 @@ func (e *exponential) norm() float64 { return mat.Norm(e.halves[0].slope, math.I
 
 // between writes the state at the part theta of the step tried last.
 func (e *exponential) between(out []float64, theta float64) {
-	if theta <= 0.5 {
+	if theta == 0.5 {
+		copy(out, e.halves[1].x)
+		return
+	}
+	if theta < 0.5 {
 		e.halves[0].after(out, theta*e.h, nil)
 		return
 	}

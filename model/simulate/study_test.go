@@ -71,3 +71,33 @@ func TestVariedStaysInsideTolerances(t *testing.T) {
 		}
 	}
 }
+
+// Each effect of a plant can be varied from run to run, and a run with all of them is the same each time.
+func TestEffectsVary(t *testing.T) {
+	s := system(t, edited(t, "cart", "duration: 605 s", "duration: 8 s", "    - {at: 60 s, for: 100 ms, push: 2 N, about: a nudge}\n    - {at: 120 s, for: 20 s, slope: 2 deg, about: a ramp}\n",
+		"    - {at: 5 s, for: 100 ms, push: 1 N}\n",
+		"  imu_height: 40 mm\n", "  imu_height: 40 mm\n  static_friction: 4 mN.m\n  sliding_friction: 3 mN.m\n  backlash: 1 deg\n",
+		"delay: 1 ms}", "delay: 1 ms, current_limit: 1 A}",
+		"noise: 0.01 g, bias: 0.01 g, delay: 3 ms, dropped: 0.1 %", "noise: 0.01 g, bias: 0.01 g, delay: 3 ms, dropped: 1 %, burst: 4, mounting_angle: 1 deg, cross_axis: 2 %, vibration: 0.2 g, vibration_speed: 600 rad/s",
+		"noise: 0.1 deg/s, bias: 1.5 deg/s, delay: 3 ms", "noise: 0.1 deg/s, bias: 1.5 deg/s, delay: 3 ms, bias_walk: 0.05 deg/s, walk_time: 10 s",
+		"vary: {body_mass: 10 %,", "vary: {static_friction: 10 %, sliding_friction: 10 %, backlash: 50 %, actuators.voltage.current_limit: 20 %, sensors.accel_forward.burst: 20 %, "+
+			"sensors.accel_forward.mounting_angle: 1 deg, sensors.accel_forward.cross_axis: 1 %, sensors.accel_forward.vibration: 50 %, sensors.accel_forward.vibration_speed: 10 %, "+
+			"sensors.pitch_rate.bias_walk: 50 %, sensors.pitch_rate.walk_time: 10 %, body_mass: 10 %,"))
+	one, moved := s.Varied(1)
+	two, other := s.Varied(2)
+	if len(moved) < 11 {
+		t.Fatalf("%d numbers are varied", len(moved))
+	}
+	for path, v := range moved {
+		if other[path] == v {
+			t.Errorf("%s is %g in both runs", path, v)
+		}
+	}
+	a, again, b := one.twice(1), one.twice(1), two.twice(2)
+	if a.Loops[0].Watch[0].RMS != again.Loops[0].Watch[0].RMS || a.Loops[0].Watch[0].RMS == b.Loops[0].Watch[0].RMS {
+		t.Errorf("rms deviations %g and %g of one run, %g of another", a.Loops[0].Watch[0].RMS, again.Loops[0].Watch[0].RMS, b.Loops[0].Watch[0].RMS)
+	}
+	if a.Loops[0].Fell {
+		t.Error("the cart falls")
+	}
+}
