@@ -310,9 +310,7 @@ func (r *Rig) inputsChanged() {
 	if r.held == nil {
 		r.solver.cutAt(r.x, r.since(r.now))
 	}
-	for i := range r.next {
-		r.powered.share[i] = r.next[i]
-	}
+	copy(r.powered.share, r.next)
 	copy(r.powered.base, r.loads)
 	r.moved, r.began = r.Still, r.now
 	switch {

@@ -11,7 +11,6 @@ import (
 // method, Hochbruck and Ostermann, Exponential integrators, Acta Numerica 2010 (from memory); matrices as in Discretise.
 type exponential struct {
 	flow   func(dx, x []float64)
-	moving int // the first entries of the state; the rest stands still or moves others but slowly
 	halves [2]tangent
 	next   []float64
 	whole  []float64
