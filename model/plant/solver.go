@@ -33,7 +33,7 @@ type solver struct {
 const (
 	manySteps  = 300  // explicit steps in a piece after which exponential ones are taken where a pole holds the steps down,
 	tooMany    = 4000 // and in any case
-	mostSteps  = 800  // exponential steps in a piece; then the rest is taken in a few, whatever their error
+	mostSteps  = 800  // exponential steps in a piece; then the rest is taken in one, whatever its error
 	mostReach  = 2    // of a step that its error holds down, and not a pole
 	mostEvents = 200  // in a piece; then guards are not looked at
 	calm       = 600  // a piece with poles of fewer time constants is none for exponential steps
@@ -175,7 +175,7 @@ func growth(off float64) float64 {
 func (s *solver) length(rest float64, steps int) float64 {
 	h := min(s.usual, s.most)
 	if s.stiff != nil && steps >= mostSteps {
-		h = max(h, rest/10)
+		return rest
 	}
 	if s.stiff != nil && s.p.guards > 0 && steps < 4 {
 		h = min(h, rest/4)

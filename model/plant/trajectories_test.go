@@ -86,10 +86,12 @@ var trajectories = []trajectory{
 	{"pendulum_backlash", "200", fmt.Sprintf(cartText, "  backlash: 2 deg\n", "10 V"), map[string]float64{"pitch": -0.06}, 1e-6},
 	{"pendulum_backlash_dry", "200", fmt.Sprintf(cartText, "  backlash: 1 deg\n  static_friction: 4 mN.m\n", "10 V"), map[string]float64{"pitch": -0.06}, 1e-6},
 	{"pendulum_battery", "200", fmt.Sprintf(cartText, "  battery: {voltage: 7.7 V, empty: 6.2 V, capacity: 3 A.s, resistance: 0.35 Ohm, load: 0.12 A}\n", "battery"), map[string]float64{"pitch": -0.06}, 1e-6},
+	{"pendulum_limit", "100", fmt.Sprintf(cartText, "", "10 V, current_limit: 0.7 A"), map[string]float64{"pitch": -0.02}, 1e-6},
 	{"drive_plain", "100", fmt.Sprintf(driveText, "", ""), nil, 1e-6},
 	{"drive_dry", "100", fmt.Sprintf(driveText, "  static_friction: 12 mN.m\n  sliding_friction: 8 mN.m\n", ""), nil, 1e-6},
 	{"drive_backlash", "100", fmt.Sprintf(driveText, "  backlash: 2 deg\n", ""), nil, 1e-6},
 	{"drive_backlash_dry", "100", fmt.Sprintf(driveText, "  backlash: 2 deg\n  static_friction: 10 mN.m\n", ""), nil, 1e-6},
+	{"drive_battery", "100", strings.ReplaceAll(fmt.Sprintf(driveText, "  static_friction: 10 mN.m\n  battery: {voltage: 7.7 V, empty: 6.2 V, capacity: 2 A.s, resistance: 0.5 Ohm, load: 0.12 A}\n", ""), "gives: 10 V", "gives: battery"), nil, 1e-6},
 	{"drive_limit", "100", fmt.Sprintf(driveText, "", ", current_limit: 0.6 A"), nil, 1e-6},
 	{"sensors_pendulum", "200", fmt.Sprintf(cartText, "", "10 V") + `  sensors:
     forward: {of: accel_forward, mounting_angle: 3 deg, cross_axis: 4 %, vibration: 5 m/s^2, vibration_speed: 600 rad/s}

@@ -334,7 +334,8 @@ class Pendulum(Machine):
     """Axle, body and both rotors: the way of the axle in metres, the body's lean, and with play the rotors' turn against the body, behind the gear."""
 
     def __init__(self, mb, height, mw, radius, rm, kt, gear=1.0, ke=None, jm=0.0, axle=0.0, rolling=0.0, imu=0.0, lift=None, floor=70 * math.pi / 180, g=9.80665,
-                 static=0.0, sliding=None, play=0.0, battery=None):
+                 static=0.0, sliding=None, play=0.0, battery=None, limit=0.0):
+        self.limit = limit
         self.mb, self.h, self.mw, self.radius, self.rm, self.k = mb, height, mw, radius, rm, gear * kt
         self.e = gear * (kt if ke is None else ke)
         self.jb, self.jw, self.jr = mb * height**2 / 3, mw * radius**2 / 2, gear**2 * jm
@@ -368,6 +369,9 @@ class Pendulum(Machine):
 
     def volts(self, v, w, u):
         if self.battery is None:
+            emf = self.e * self.turning(v)
+            if self.limit > 0 and abs(u[0] - emf) > self.limit * self.rm:
+                return max(-10, min(10, emf + math.copysign(self.limit * self.rm, u[0] - emf))), 0.0
             return u[0], 0.0
         b = self.battery
         full = b["volts"] - (b["volts"] - b["empty"]) * w[0] / b["capacity"]
@@ -417,7 +421,9 @@ class Pendulum(Machine):
 class Cart(Machine):
     """A differential drive by the angles of its wheels, and with play those of its rotors, behind the gear."""
 
-    def __init__(self, m, yaw, track, radius, rm, kt, gear=1.0, jw=0.0, jm=0.0, rolling=0.0, turning=0.0, static=0.0, sliding=None, play=0.0, limit=0.0):
+    def __init__(self, m, yaw, track, radius, rm, kt, gear=1.0, jw=0.0, jm=0.0, rolling=0.0, turning=0.0, static=0.0, sliding=None, play=0.0, limit=0.0,
+                 battery=None):
+        self.battery = battery
         self.m, self.yaw, self.half, self.radius, self.rm, self.k = m, yaw, track / 2, radius, rm, gear * kt
         self.jw, self.jr, self.rolling, self.turning, self.limit = jw, gear**2 * jm, rolling, turning, limit
         self.play = play > 0
@@ -449,18 +455,31 @@ class Cart(Machine):
         f = np.zeros(self.n)
         f[:2] = (u[2] - self.rolling * (x @ v[:2])) * x + (u[3] - self.turning * (yaw @ v[:2])) * yaw
         spin = v[2:] if self.play else v
-        i = (np.array(u[:2]) - self.k * spin) / self.rm
-        if self.limit > 0:
-            i = np.clip(i, -self.limit, self.limit)
+        i = self.currents(spin, w, u)[0]
         f[-2:] += self.k * i
         return f
+
+    def currents(self, spin, w, u):
+        """Those of both motors, and the battery's: each motor takes its own for the share of the time that it is switched on."""
+        if self.battery is None:
+            i = (np.array(u[:2]) - self.k * spin) / self.rm
+            return (np.clip(i, -self.limit, self.limit) if self.limit > 0 else i), 0.0
+        b, share = self.battery, np.array(u[:2])
+        full = b["volts"] - (b["volts"] - b["empty"]) * w[0] / b["capacity"]
+        left = lambda volts: volts - full + b["resistance"] * (b["load"] + share @ ((share * volts - self.k * spin) / self.rm))
+        low, high = left(0.0), left(1.0)  # a straight line
+        volts = -low / (high - low)
+        return (share * volts - self.k * spin) / self.rm, (full - volts) / b["resistance"]
+
+    def more(self, q, v, w, u):
+        return np.zeros(0) if self.battery is None else np.array([self.currents(v[2:] if self.play else v, w, u)[1]])
 
     def see(self, q, v, a, w, u):
         x, yaw = self.way()
         return [x @ q[:2], x @ v[:2], yaw @ q[:2], yaw @ v[:2]]
 
     def start(self):
-        return np.zeros(2 * self.n)
+        return np.zeros(2 * self.n + (0 if self.battery is None else 1))
 
 
 # Tables ------------------------------------------------------------------------------------------
@@ -610,6 +629,10 @@ def pendulum_battery():
     return stand(0.005, 200, battery={"volts": 7.7, "empty": 6.2, "capacity": 3.0, "resistance": 0.35, "load": 0.12})
 
 
+def pendulum_limit():
+    return pendulum_run([1] * 10 + [8] * 25 + [-8] * 25, 0.01, 0.02, limit=0.7)
+
+
 DRIVE = dict(m=1.2, yaw=6e-3, track=0.16, radius=0.033, gear=30, jw=2e-5, jm=3e-7, rm=4.0, kt=6.5e-3, rolling=0.05, turning=1e-3)
 DRIVING = "tick,out drive,out other,load push,load twist,travel,speed,yaw,yaw_rate"
 
@@ -618,7 +641,8 @@ def drive(ticks=120, h=0.01, **more):
     m = Cart(**{**DRIVE, **more})
     inputs = [(a, b, 1.0 if 50 <= k < 60 else 0.0, -0.02 if 80 <= k < 85 else 0.0)
               for k, (a, b) in enumerate(zip(swing(ticks, 5, 47), [round(x + 0.5, 2) for x in swing(ticks, 4, 31)]))]
-    return table(DRIVING, inputs, m.run(m.start(), inputs, h))
+    given = [(a / 10, b / 10, c, d) for a, b, c, d in inputs] if m.battery else inputs
+    return table(DRIVING, inputs, m.run(m.start(), given, h))
 
 
 def drive_plain():
@@ -635,6 +659,10 @@ def drive_backlash():
 
 def drive_backlash_dry():
     return drive(play=math.radians(2), static=0.01)
+
+
+def drive_battery():
+    return drive(static=0.01, battery={"volts": 7.7, "empty": 6.2, "capacity": 2.0, "resistance": 0.5, "load": 0.12})
 
 
 def drive_limit():
@@ -721,8 +749,8 @@ def sensors_drive():
 
 
 TABLES = [sensors_pendulum, sensors_drive, motor_dry, motor_static, motor_loop, motor_backlash, motor_backlash_dry, motor_inductance_dry, motor_limit, motor_limit_inductance, motor_battery,
-          motor_battery_limit, heater, pendulum_falls, pendulum_stands, pendulum_dry, pendulum_backlash, pendulum_backlash_dry, pendulum_battery, drive_plain,
-          drive_dry, drive_backlash, drive_backlash_dry, drive_limit, first_order, double_integrator, resonance, transfer_function, state_space]
+          motor_battery_limit, heater, pendulum_falls, pendulum_stands, pendulum_dry, pendulum_backlash, pendulum_backlash_dry, pendulum_battery, pendulum_limit, drive_plain,
+          drive_dry, drive_backlash, drive_backlash_dry, drive_battery, drive_limit, first_order, double_integrator, resonance, transfer_function, state_space]
 
 
 def text(v):
