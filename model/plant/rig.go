@@ -39,17 +39,6 @@ type change struct {
 	share    float64
 }
 
-// tap is a sensor at work.
-type tap struct {
-	delivered int64 // count handed out last
-	before    int64 // fresh count of the tick before
-	frozen    bool
-	delay     int64 // ns
-	samples   []float64
-	next      int64 // tick for which the next delayed sample is taken
-	due       int64 // when that is, in ns
-}
-
 // NewRig returns the plant at the start of a run, its quantities as given and all else at rest.
 func (p *Plant) NewRig(start map[string]float64) *Rig {
 	x := p.Model.Start(start)
@@ -88,16 +77,6 @@ func (p *Plant) NewRig(start map[string]float64) *Rig {
 	r.tapNow()
 	return r
 }
-
-// exact tells whether the plant is stepped exactly: its dynamics are linear, and its inputs stand still between two changes.
-func (p *Plant) exact() bool {
-	_, linear := p.Model.(*Linear)
-	limited := slices.ContainsFunc(p.Actuators, func(a Actuator) bool { return a.CurrentLimit > 0 })
-	return linear && p.Battery == nil && !limited
-}
-
-// wait tells a sensor with a delay for which tick it takes its next sample.
-func (r *Rig) wait(t *tap, tick int64) { t.next, t.due = tick, r.Nominal(tick)-t.delay }
 
 // Nominal is the time of a tick in nanoseconds.
 func (r *Rig) Nominal(tick int64) int64 { return int64(math.Round(float64(tick) * r.period)) }
@@ -162,118 +141,6 @@ func (r *Rig) Apply(outputs []float64) {
 	}
 }
 
-// set gives an actuator another share.
-func (r *Rig) set(actuator int, share float64) {
-	r.moved = r.moved || r.next[actuator] != share
-	r.next[actuator] = share
-}
-
-// Advance runs the plant to the next tick, which comes jitter seconds off its nominal time. loads holds a value
-// for each input of the model; only those of loads are read.
-func (r *Rig) Advance(jitter float64, loads []float64) {
-	if loads != nil && !slices.Equal(loads, r.loads) {
-		copy(r.loads, loads)
-		r.moved = true
-	}
-	r.solver.lowest = math.Inf(1)
-	until := r.Nominal(r.ticks) + int64(math.Round(jitter*1e9))
-	for r.now < until {
-		for len(r.pending) > 0 && r.pending[0].at <= r.now {
-			r.set(r.pending[0].actuator, r.pending[0].share)
-			r.pending = slices.Delete(r.pending, 0, 1)
-		}
-		next, horizon := until, until+r.soonest
-		if len(r.pending) > 0 {
-			next, horizon = min(next, r.pending[0].at), min(horizon, r.pending[0].at)
-		}
-		r.inputsChanged()
-		r.piece(next, horizon)
-	}
-	r.Volts = min(r.solver.lowest, r.powered.volts)
-}
-
-// piece runs the plant to a time before which no input changes, nor by what is known now before the horizon.
-func (r *Rig) piece(until, horizon int64) {
-	switch {
-	case r.Still:
-		amperes := r.powered.still(r.x)
-		if r.plant.Battery != nil {
-			r.x[r.powered.states] += amperes * float64(until-r.now) * 1e-9
-		}
-		r.now = until
-		r.tapNow()
-	case r.held != nil:
-		for r.now < until {
-			next := until
-			for i := range r.taps {
-				if t := &r.taps[i]; t.delay > 0 && t.due > r.now {
-					next = min(next, t.due)
-				}
-			}
-			r.held.step(r.x, r.powered.u, float64(next-r.now)*1e-9)
-			r.now = next
-			r.tapNow()
-		}
-	default:
-		r.solver.run(r.x, r.since(until), r.since(horizon), r.passed)
-		r.now = until
-		if s := r.solver; s.open > 0 {
-			r.tapWithin(r.x, s.clock, s.open, until)
-		} else {
-			r.tapNow()
-		}
-	}
-}
-
-// since is the seconds from the beginning of the solver's piece to a time.
-func (r *Rig) since(at int64) float64 { return float64(at-r.began) * 1e-9 }
-
-// tapNow takes the delayed samples that are due.
-func (r *Rig) tapNow() {
-	observed := false
-	for i := range r.taps {
-		t := &r.taps[i]
-		for t.delay > 0 && t.due <= r.now {
-			if !observed {
-				r.observe(r.x)
-				observed = true
-			}
-			r.sample(t, i)
-		}
-	}
-}
-
-// tapWithin takes the delayed samples that are due, until a time, in the step just made from x, which began some seconds after the piece.
-func (r *Rig) tapWithin(x []float64, from, h float64, until int64) {
-	seen := int64(-1)
-	for i := range r.taps {
-		t := &r.taps[i]
-		for t.delay > 0 {
-			due := t.due
-			theta := (r.since(due) - from) / h
-			if theta >= 1 || due > until {
-				break
-			}
-			if due != seen {
-				r.solver.within(r.mid, x, max(0, theta))
-				r.observe(r.mid)
-				seen = due
-			}
-			r.sample(t, i)
-		}
-	}
-}
-
-func (r *Rig) sample(t *tap, sensor int) {
-	t.samples = append(t.samples, r.felt(sensor))
-	r.wait(t, t.next+1)
-}
-
-// felt is what a sensor feels in the state that was observed last.
-func (r *Rig) felt(sensor int) float64 {
-	return r.plant.Sensors[sensor].feel(r.Quantities, r.powered.model, r.observed[:r.powered.states])
-}
-
 // look fills in the quantities as they are now.
 func (r *Rig) look() {
 	if r.held == nil && r.solver.at(r.mid, r.x, r.since(r.now)) {
@@ -300,27 +167,6 @@ func (r *Rig) observe(x []float64) {
 		p.rate(r.dx, x)
 	}
 	p.model.Observe(r.Quantities, x[:p.states], r.dx[:p.states], p.u)
-}
-
-// inputsChanged brings all in line with other loads and shares.
-func (r *Rig) inputsChanged() {
-	if !r.moved && !r.Still {
-		return
-	}
-	if r.held == nil {
-		r.solver.cutAt(r.x, r.since(r.now))
-	}
-	copy(r.powered.share, r.next)
-	copy(r.powered.base, r.loads)
-	r.moved, r.began = r.Still, r.now
-	switch {
-	case r.Still: // what it does when it is let go is not known
-	case r.held != nil:
-		r.powered.inputs(r.x)
-	default:
-		r.powered.inputs(r.x)
-		r.solver.begin(r.x)
-	}
 }
 
 // BrownOut tells whether the battery is too low for the controller.
