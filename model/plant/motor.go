@@ -9,9 +9,10 @@ import (
 )
 
 var motorKind = &Kind{
-	Name:   "dc_motor",
-	Doc:    "DC motor with its load: inertia, viscous and static friction, a gear, and the winding's inductance where it matters.",
-	Source: "Franklin, Powell, Emami-Naeini, Feedback Control of Dynamic Systems, section on DC motors; stiction as a held state, after Karnopp 1985",
+	Name: "dc_motor",
+	Doc:  "DC motor with its load: inertia, viscous and dry friction, a gear with its play, and the winding's inductance where it matters.",
+	Source: "Franklin, Powell, Emami-Naeini, Feedback Control of Dynamic Systems, section on DC motors; stiction as a held state, after Karnopp 1985; play with rigid teeth " +
+		"and blows without a bounce, one of the models in Nordin and Gutman, Controlling mechanical systems with backlash, Automatica 38, 2002 (from memory)",
 	Params: []Param{
 		{Key: "inertia", Unit: "kg.m^2", Sample: "0.001 kg.m^2", Doc: "of the load, behind the gear", Low: tiny, High: 1e6},
 		{Key: "rotor_inertia", Unit: "kg.m^2", Doc: "before the gear", Low: 0, High: 1e3, Default: constant(0)},

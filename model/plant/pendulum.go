@@ -11,7 +11,7 @@ var pendulumKind = &Kind{
 	Name: "two_wheel_pendulum",
 	Doc:  "Two-wheeled inverted pendulum: a body on one axle, each wheel driven by a DC motor with a gear.",
 	Source: "equations of motion by Lagrange as in Yamamoto, NXTway-GS Model-Based Design, 2008 (gear ratio squared in the back EMF), " +
-		"with a push on the body and the readings of an accelerometer added here",
+		"with a push on the body and the readings of an accelerometer added here; dry friction and play as dc_motor",
 	Params: []Param{
 		{Key: "body_mass", Unit: "kg", Sample: "0.9 kg", Doc: "all but the wheels", Low: 1e-4, High: 1e4},
 		{Key: "axle_to_centre", Unit: "m", Sample: "90 mm", Doc: "from the axle up to the body's centre of mass", Low: 1e-4, High: 100},
