@@ -18,7 +18,7 @@ var rules = []struct {
 	run  func(u *Unit, say func(section int, severity finding.Severity, key, remedy, message string, because ...string))
 }{
 	{"derivative-noise", derivativeNoise},
-	{"integral-stall", integralStall},
+	{"setting-vanishes", settingVanishes},
 	{"filter-speed", filterSpeed},
 	{"limit-cycle", limitCycle},
 	{"pole-moved", poleMoved},
@@ -138,29 +138,6 @@ func (u *Unit) sensorCounts(id program.ID) (counts map[int]float64, whole bool) 
 		g.by[i] = math.Abs(c)
 	}
 	return g.by, g.whole
-}
-
-// integralStall tells which live settings of ki are stored as 0. Increments are added unrounded, so that an integral
-// with a coefficient that is not 0 never stalls.
-func integralStall(u *Unit, say teller) {
-	for _, c := range u.Integer.Coefs {
-		g := u.Integer.Gains[c.Gain]
-		if len(g.Key) < 3 || g.Key[len(g.Key)-3:] != ".ki" {
-			continue
-		}
-		least := new(big.Rat).Quo(c.LSB, c.Factor)
-		least.Abs(least)
-		half := new(big.Rat).Mul(least, big.NewRat(1, 2))
-		if g.Lo.Sign() > 0 && g.Lo.Cmp(half) < 0 || g.Value.Sign() > 0 && g.Value.Cmp(new(big.Rat).Mul(least, big.NewRat(16, 1))) < 0 {
-			for s, sec := range u.Integer.Sections {
-				if sec.Name+".ki" == g.Key {
-					say(s, finding.Warning, "tuning."+g.Key, "a narrower tuning range of the gains",
-						fmt.Sprintf("the integral gain is counted in steps of %.3g: settings below %.3g do not integrate at all", f64(least), f64(half)),
-						fmt.Sprintf("its tuning range reaches from %.4g to %.4g", f64(g.Lo), f64(g.Hi)))
-				}
-			}
-		}
-	}
 }
 
 // filterSpeed tells of filters that are too fast or too slow for the rate.

@@ -24,6 +24,7 @@ func printCheck(p *paper, s *summary.Summary, all bool) {
 		p.line("  Qm.n: m integer bits besides the sign, n fraction bits; x 1/131: of a unit of 1/131.")
 		printValues(p, "States", s.States)
 		printConstants(p, s.Constants, all)
+		printLiveGains(p, s.LiveGains)
 		printIntegrals(p, s.Integrals)
 		printBounds(p, s)
 		printWitnesses(p, s.Witnesses)
@@ -92,6 +93,17 @@ func printConstants(p *paper, list []summary.Constant, all bool) {
 	}
 	p.heading("Constants: %d of %d are stored exactly", exact, len(list))
 	p.table("name|asked|>stored|>error|>count|", rows)
+}
+
+func printLiveGains(p *paper, list []summary.LiveGain) {
+	var rows [][]string
+	for _, l := range list {
+		rows = append(rows, []string{l.Gain, l.SmallestText(), l.WithinText(), l.WorstText()})
+	}
+	if len(rows) > 0 {
+		p.heading(summary.LiveGainsTitle)
+		p.table("gain|>"+summary.SmallestGain+"|>"+summary.WithinGain+"|>"+summary.WorstGain, rows)
+	}
 }
 
 func printIntegrals(p *paper, list []summary.Integral) {

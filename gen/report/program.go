@@ -65,12 +65,21 @@ func constants(s *summary.Summary) section {
 		}
 		t.Rows = append(t.Rows, cells(k.Step+"."+k.Name, k.Text(), tick, k.Range(), k.Count))
 	}
-	for _, t := range []table{t, changed, exact, integrals(s)} {
+	for _, t := range []table{t, changed, exact, liveGains(s), integrals(s)} {
 		if len(t.Rows) > 0 {
 			out.Tables = append(out.Tables, t)
 		}
 	}
 	return out
+}
+
+// liveGains says of each live gain what check says of it.
+func liveGains(s *summary.Summary) table {
+	t := table{Caption: summary.LiveGainsTitle, Head: columns("gain", ">"+summary.SmallestGain, ">"+summary.WithinGain, ">"+summary.WorstGain)}
+	for _, l := range s.LiveGains {
+		t.Rows = append(t.Rows, cells(l.Gain, l.SmallestText(), l.WithinText(), l.WorstText()))
+	}
+	return t
 }
 
 // integrals says of each integral what check says of it.

@@ -21,6 +21,7 @@ type Summary struct {
 	States     []Value      `json:"states"`
 	Constants  []Constant   `json:"constants"`
 	Integrals  []Integral   `json:"integrals"`
+	LiveGains  []LiveGain   `json:"live_gains"`
 	Bounds     []Bound      `json:"bounds"`
 	Operations int          `json:"operations"` // of the integer program
 	Cost       *Cost        `json:"cost,omitempty"`
@@ -73,7 +74,7 @@ func Tool() string { return "gainwright " + model.Version }
 // Of sums up a unit, whether or not it came through all passes.
 func Of(u *model.Unit) *Summary {
 	s := &Summary{Tool: Tool(), Verdict: Good, Findings: u.Findings, Spec: SpecOf(u),
-		Settings: []Setting{}, Signals: []Value{}, States: []Value{}, Constants: []Constant{}, Integrals: []Integral{}, Bounds: []Bound{}}
+		Settings: []Setting{}, Signals: []Value{}, States: []Value{}, Constants: []Constant{}, Integrals: []Integral{}, LiveGains: []LiveGain{}, Bounds: []Bound{}}
 	if s.Findings == nil {
 		s.Findings = finding.List{}
 	}
@@ -86,6 +87,7 @@ func Of(u *model.Unit) *Summary {
 	}
 	s.Operations, s.Cost = len(u.Integer.Ops), costOf(u)
 	s.Settings, s.Constants, s.Integrals, s.Bounds = settings(u), constants(u), integrals(u), bounds(u)
+	s.LiveGains = liveGains(u)
 	s.Signals, s.States = Values(u)
 	return s
 }
