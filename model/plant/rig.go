@@ -169,5 +169,8 @@ func (r *Rig) observe(x []float64) {
 	p.model.Observe(r.Quantities, x[:p.states], r.dx[:p.states], p.u)
 }
 
+// Inexact is how many pieces of the run had so many steps or events that their errors are not known to be small.
+func (r *Rig) Inexact() int { return r.solver.strained }
+
 // BrownOut tells whether the battery is too low for the controller.
 func (r *Rig) BrownOut() bool { return r.plant.Battery != nil && r.Volts < r.plant.Battery.BrownOut }

@@ -32,7 +32,7 @@ func (l *loop) upTo(period float64) int {
 }
 
 func (s *System) measure(l *loop, period float64) Loop {
-	out := Loop{Name: l.name, Fell: l.fell, Upright: s.Scenario.Duration, RanAway: l.lost, FirstEffort: Reached(l.first), WindUp: l.windUp, CutOff: None, Restarts: l.restarts, BrownOuts: l.brownOuts,
+	out := Loop{Name: l.name, Fell: l.fell, Upright: s.Scenario.Duration, RanAway: l.lost, Inexact: l.rig.Inexact(), FirstEffort: Reached(l.first), WindUp: l.windUp, CutOff: None, Restarts: l.restarts, BrownOuts: l.brownOuts,
 		Effort: []Effort{}, Watch: []Watched{}, Switches: []Switch{}}
 	if l.fell {
 		out.Upright = l.fellAt

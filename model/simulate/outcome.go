@@ -33,8 +33,9 @@ func (r Reached) MarshalJSON() ([]byte, error) {
 type Loop struct {
 	Name        string    `json:"name"`
 	Fell        bool      `json:"fell"`
-	RanAway     bool      `json:"ran_away"`  // a quantity grew beyond all bounds
-	Upright     float64   `json:"upright_s"` // time until the fall, or the end
+	RanAway     bool      `json:"ran_away"`          // a quantity grew beyond all bounds
+	Inexact     int       `json:"inexact,omitempty"` // pieces of the motion that were not followed with a small error
+	Upright     float64   `json:"upright_s"`         // time until the fall, or the end
 	Effort      []Effort  `json:"effort"`
 	Watch       []Watched `json:"watch"`
 	Switches    []Switch  `json:"switches"`

@@ -101,3 +101,16 @@ func TestEffectsVary(t *testing.T) {
 		t.Error("the cart falls")
 	}
 }
+
+// Motion that was not followed with a small error is not good, whatever it shows.
+func TestInexactMotionIsNotGood(t *testing.T) {
+	s := system(t, edited(t, "incubator"))
+	o := s.twice(1)
+	if o.Findings.Failed() || o.Loops[0].Inexact != 0 {
+		t.Fatalf("%d, %v", o.Loops[0].Inexact, o.Findings)
+	}
+	o.Loops[0].Inexact = 3
+	if found := s.findings(o, Reference, Integer); len(found) != 1 || found[0].Rule != "inexact" {
+		t.Errorf("found %v", found)
+	}
+}

@@ -56,6 +56,9 @@ func (v *verdict) loop(l *Loop, which int) {
 	} else if f := sc.Fall; f != nil && l.Fell {
 		v.say(f.Pos, "falls", "falls", "lets the machine fall at %.3f s", l.Upright)
 	}
+	if l.Inexact > 0 {
+		v.say(v.Spec.Scenario.Pos, "inexact", "duration", "moves the machine so fast, or strikes so often, that at %d times its motion could not be followed with a small error", l.Inexact)
+	}
 	if l.Unstable {
 		v.say(v.Spec.Scenario.Pos, "unstable", "", "makes no stable loop with the linearised machine, whatever this run shows: simulate --linear tells by how much")
 	}

@@ -15,7 +15,7 @@ import os
 import sys
 
 import numpy as np
-from scipy import linalg, optimize
+from scipy import optimize
 from scipy.integrate import solve_ivp
 
 HERE = os.path.join(os.path.dirname(os.path.abspath(__file__)), "plants")
@@ -39,7 +39,7 @@ class Gap:
 class Machine:
     """Bodies with coordinates q, velocities v and other states w (winding currents, charge drawn)."""
     joints = ()
-    n, others = 1, 0
+    n = 1
 
     def mass(self, q):
         raise NotImplementedError
@@ -383,8 +383,7 @@ class Pendulum(Machine):
     def force(self, q, v, w, u):
         f = np.zeros(self.n)
         f[:2] = self.body(q, self.h).T @ np.array([0, -self.mb * self.g])
-        f[0] += self.mb * self.h * math.sin(q[1]) * v[1]**2       # -mb * j^T * (dj/dt v)
-        f[1] += 0.0                                               # the same along the lean cancels
+        f[0] += self.mb * self.h * math.sin(q[1]) * v[1]**2  # -mb * j^T * (dj/dt v), which is 0 along the lean
         wheel = v[0] / self.radius
         f[:2] += self.body(q, self.lift).T @ np.array([u[1], 0])
         f[0] -= 2 * self.rolling * wheel / self.radius
