@@ -111,6 +111,7 @@ var bad = []scene{
 	{"in the band for the last moment only", "never-settles", "", []string{"kp: 4, ki: 4", "kp: 0.2, ki: 0.2", sets, "wanted: {0 s: 0 V, 2 s: 10 V}", load, "", fault, "", all, "stays: [-5 V, 20 V]", "duration: 20 s", "duration: 15.5 s"}},
 	{"an unstable machine that nothing has pushed yet", "unstable", "", []string{machine, fraction("1", "1, -0.001"), "kp: 4, ki: 4", "kp: 0.0005", sets, "wanted: {0 s: 0 V, 2 s: 1 V}", load, "", fault, "", all, "stays: [-5 V, 20 V]", "band: 0.5 V", "band: 3 V"}},
 	{"a slow instability that the run is too short to show", "unstable", "", []string{machine, fraction("1", "1, 0.01, 0.0001"), "kp: 4, ki: 4", "kp: 0.001, ki: 0.001", sets, "wanted: {0 s: 0 V, 2 s: 1 V}", load, "", fault, "", all, "stays: [-5 V, 20 V]", "band: 0.5 V", "band: 3 V"}},
+	{"an unstable loop that is switched off before the end", "unstable", "", []string{"kp: 4, ki: 4", "kp: 60, ki: 4", "1 s: on", "1 s: on, 18 s: off", all, "stays: [-60 V, 60 V]", "band: 0.5 V", "band: 40 V"}},
 	{"it runs away", "runs-away", "", []string{machine, fraction("1", "1, -9"), "kp: 4, ki: 4", "kp: 0.5"}},
 	{"a cart without gains falls", "falls", "cart", []string{"kp: 21, ki: 140, kd: 0.8", "kp: 2, ki: 1, kd: 0"}},
 	{"a heading that is turned the wrong way", "unstable", "heading", []string{"turn: -1", "turn: 1", "right: {kind: sum, of: {drive: 1, turn: 1}}", "right: {kind: sum, of: {drive: 1, turn: -1}}"}},

@@ -7,6 +7,7 @@ import (
 
 	"gainwright/model/plant"
 	"gainwright/model/program"
+	"gainwright/model/simulate"
 )
 
 // live gives the stored program the live gains as the integer program's setters store them at the start.
@@ -57,9 +58,9 @@ func (s *System) materials() *materials {
 	if s.Scenario == nil {
 		return m
 	}
-	for _, p := range s.Scenario.SetPoints { // a switch as it stands in the end
-		if s.Asked.Inputs[p.Input].IsSwitch {
-			m.raw[p.Input] = int64(p.Points[len(p.Points)-1].Value)
+	for i := range s.Scenario.SetPoints {
+		if p := &s.Scenario.SetPoints[i]; s.Asked.Inputs[p.Input].IsSwitch {
+			m.raw[p.Input] = usual(p, s.Scenario.Duration)
 		}
 	}
 	for _, w := range s.Scenario.Watch {
@@ -137,4 +138,20 @@ func (s *System) notes(c *controller) []string {
 		out = append(out, "ticks come at their time, without jitter")
 	}
 	return out
+}
+
+// usual is how a switch stands for most of a scenario: one that is turned off at the end must not hide the loop.
+func usual(p *simulate.SetPoint, duration float64) int64 {
+	on := 0.0
+	for i, q := range p.Points {
+		until := duration
+		if i+1 < len(p.Points) {
+			until = p.Points[i+1].At
+		}
+		on += q.Value * (until - q.At)
+	}
+	if on >= duration/2 {
+		return 1
+	}
+	return 0
 }
