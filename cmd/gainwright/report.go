@@ -15,6 +15,7 @@ import (
 func newReport() *cobra.Command {
 	var out string
 	var witness bool
+	var over []string
 	cmd := &cobra.Command{
 		Use:   "report SPEC --out FILE.html",
 		Short: "Write all that is known of a controller on one page to look at",
@@ -22,12 +23,13 @@ func newReport() *cobra.Command {
 in any browser, prints, and can be read on a telephone. The verdict comes first, then cautions,
 the format and headroom of every value, what each constant became, how far rounding can lead,
 what a tick costs and, where the spec describes a plant and a scenario, the simulated run of
-both loops with their difference, and the loop as a linear system: margins, poles and how far
-rounding can push the machine.
+both loops with their difference, the loop as a linear system: margins, poles and how far
+rounding can push the machine, and which way to turn each live gain: the scenario with it at half,
+once and twice, and the sensitivity peak over two of them (--over names which).
 
 Exit code 0: good, maybe with warnings. 1: errors in the spec, a scenario that was not held, or
 a loop that is not stable; the page says which. 2: wrong command line.`,
-		Example: "  gainwright report cart.yaml --out cart.html",
+		Example: "  gainwright report cart.yaml --out cart.html\n  gainwright report cart.yaml --out cart.html --over effort.kp,effort.kd",
 		Args:    one("a spec"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			switch {
@@ -37,12 +39,22 @@ a loop that is not stable; the page says which. 2: wrong command line.`,
 				return wrong("--out takes a file that ends in .html, not %q", out)
 			case sameFile(args[0], out):
 				return wrong("--out names the spec itself")
+			case len(over) != 0 && len(over) != 2:
+				return wrong("--over takes two live gains, as in --over effort.kp,effort.kd")
 			}
 			u, err := load(args[0])
 			if err != nil {
 				return err
 			}
-			in := report.Of(u)
+			in, err := report.Of(u, over)
+			switch {
+			case err != nil && over != nil:
+				return wrong("--over: %v", err)
+			case err != nil:
+				return failure{findings, err.Error()}
+			case over != nil && u.OK() && in.Turning == nil:
+				return wrong("--over needs a spec with plant, scenario and live gains")
+			}
 			if witness && u.OK() {
 				in.Summary.Witnesses = summary.Witnesses(u)
 			}
@@ -66,6 +78,7 @@ a loop that is not stable; the page says which. 2: wrong command line.`,
 		},
 	}
 	cmd.Flags().StringVar(&out, "out", "", "`file` for the page")
+	cmd.Flags().StringSliceVar(&over, "over", nil, "two live `gains`, for the picture over two of them (default the first two)")
 	cmd.Flags().BoolVar(&witness, "witness", false, "search for inputs that come close to each bound, and show how close")
 	return cmd
 }

@@ -20,7 +20,7 @@ func newSimulate() *cobra.Command {
 	var format, out string
 	var runs int
 	var seed uint64
-	var linearView bool
+	var linearView, gains bool
 	cmd := &cobra.Command{
 		Use:   "simulate SPEC",
 		Short: "Run the controller in real numbers and in integers against the same machine, side by side",
@@ -44,6 +44,10 @@ asked and with those stored, cut behind each PID and at each output, what more d
 rounding can push the machine at most, beside what it did in runs of both loops on the linear plant. Of a
 loop that is not stable it says with which gain it would be. Exit code 1: not stable.
 
+With --gains it says which way to turn each live gain: settling, overshoot, swing, sensitivity peak and
+effort with it at half, once and twice, in real numbers, and whether the loop is stable over the whole
+tuning box. Exit code 1: not stable with the gains as they are. The pictures are in gainwright report.
+
 Exit code 0: all held, by both. 1: a fall, or anything else that was not held. 2: wrong command line.`,
 		Example: "  gainwright simulate cart.yaml\n  gainwright simulate cart.yaml --runs 200 --out cart_runs",
 		Args:    one("a spec"),
@@ -55,6 +59,8 @@ Exit code 0: all held, by both. 1: a fall, or anything else that was not held. 2
 				return wrong("--runs takes a number from 1 to %d, not %d", mostRuns, runs)
 			case linearView && (cmd.Flags().Changed("runs") || cmd.Flags().Changed("out")):
 				return wrong("--linear stands alone: it takes neither --runs nor --out")
+			case gains && (linearView || cmd.Flags().Changed("runs") || cmd.Flags().Changed("out")):
+				return wrong("--gains stands alone: it takes neither --linear nor --runs nor --out")
 			}
 			u, err := load(args[0])
 			if err != nil {
@@ -79,6 +85,12 @@ Exit code 0: all held, by both. 1: a fall, or anything else that was not held. 2
 				}
 				return linear(u, newPaper(cmd.OutOrStdout()), cmd.ErrOrStderr(), format == "json")
 			}
+			if gains {
+				if cmd.Flags().Changed("seed") {
+					u.Scenario.Seed = seed
+				}
+				return turnedGains(u, newPaper(cmd.OutOrStdout()), cmd.ErrOrStderr(), format == "json")
+			}
 			s := simulator{summary.Simulation(u), u, newPaper(cmd.OutOrStdout()), cmd.ErrOrStderr(), format == "json", out}
 			if !cmd.Flags().Changed("seed") {
 				seed = u.Scenario.Seed
@@ -97,6 +109,7 @@ Exit code 0: all held, by both. 1: a fall, or anything else that was not held. 2
 	cmd.Flags().Uint64Var(&seed, "seed", 1, "`number`; the same seed gives the same noise (default that of the scenario)")
 	cmd.Flags().StringVar(&out, "out", "", "`folder` for traces")
 	cmd.Flags().BoolVar(&linearView, "linear", false, "take the linear view: poles, margins and the closed-loop rounding bound")
+	cmd.Flags().BoolVar(&gains, "gains", false, "say which way to turn each live gain, and whether the whole tuning box is stable")
 	cmd.Flags().StringVar(&format, "format", "text", "`form`: text, or json for programs")
 	return cmd
 }

@@ -192,5 +192,12 @@ func (in Input) page() (*page, error) {
 		}
 		p.Sections = append(p.Sections, part)
 	}
+	if in.Turning != nil {
+		part, err := in.turned()
+		if err != nil {
+			return nil, err
+		}
+		p.Sections = append(p.Sections, part)
+	}
 	return p, nil
 }

@@ -21,6 +21,7 @@ type Input struct {
 	Run     *Run             // the closed loop in time; nil where the spec describes none
 	Linear  *loop.View       // the closed loop as a linear system; nil where there is none
 	NoView  error            // why there is none, though the spec describes a plant
+	Turning *summary.Turning // which way to turn the live gains; nil where there is none, or nothing to try it in
 }
 
 // Run is one simulated run of both loops.
@@ -49,11 +50,16 @@ func (in Input) OK() bool {
 	return in.Summary.Verdict != summary.Errors && (in.Run == nil || !in.Run.Outcome.Findings.Failed()) && (in.Linear == nil || in.Linear.Stable == [2]bool{true, true})
 }
 
-// Of takes everything that can be known of a unit, but for witnesses, which are slow.
-func Of(u *model.Unit) Input {
+// Of takes everything that can be known of a unit, but for witnesses, which are slow. over names two live gains for the picture over gains; where
+// it is empty, the first two are taken. It fails where over names no live gains.
+func Of(u *model.Unit, over []string) (Input, error) {
 	in := Input{Unit: u, Summary: summary.Of(u), Run: Simulate(u)}
 	in.Linear, in.NoView = Linearise(u)
-	return in
+	var err error
+	if in.Run != nil && in.Linear != nil && (len(u.Asked.Gains) > 0 || len(over) > 0) {
+		in.Turning, err = summary.Turned(u, over)
+	}
+	return in, err
 }
 
 var form = template.Must(template.ParseFS(report.Files, "*.tmpl"))

@@ -20,7 +20,11 @@ var starters = []string{"cart", "heading", "incubator", "pan", "spindle"}
 // input compiles a spec and simulates it.
 func input(t *testing.T, name string, src []byte) Input {
 	t.Helper()
-	return Of(model.Compile(name, src))
+	in, err := Of(model.Compile(name, src), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return in
 }
 
 var compiled = map[string]Input{}

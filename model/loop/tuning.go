@@ -77,14 +77,24 @@ func (t *Tuning) At(gains []float64) Response {
 	return r
 }
 
-// Peak is the largest sensitivity of the loop cut behind one of PIDs, with these gains; endless where the loop is not stable. It looks at 60 frequencies a
-// decade and at those of the poles, and closely around the largest.
+// Peak is the largest sensitivity of the loop cut behind one of PIDs, with these gains; endless where the loop is not stable.
 func (t *Tuning) Peak(gains []float64, pid int) (float64, error) {
+	room, err := t.Room(gains, pid)
+	if err != nil {
+		return 0, err
+	}
+	if room <= 0 {
+		return math.Inf(1), nil
+	}
+	return 1 / room, nil
+}
+
+// Room is how near the loop cut behind one of PIDs comes to -1, with these gains: the reciprocal of its largest sensitivity. It is 0 where
+// stability ends, and counted below 0 where the loop is not stable. It looks at 60 frequencies a decade and at those of the poles, and closely
+// around the nearest.
+func (t *Tuning) Room(gains []float64, pid int) (float64, error) {
 	if pid < 0 || pid >= len(t.sections) {
 		return 0, fmt.Errorf("there is no such PID")
-	}
-	if r := t.At(gains); !r.Stable {
-		return math.Inf(1), nil
 	}
 	cut := t.s.Asked.Sections[t.sections[pid]].Signals[0].Value
 	j := join(t.controller(gains, cut), t.now, -1)
@@ -105,6 +115,7 @@ func (t *Tuning) Peak(gains []float64, pid int) (float64, error) {
 		ws = append(ws, w)
 	}
 	slices.Sort(ws)
+	ws = slices.Compact(ws) // both poles of a pair have the same frequency, and the nearest point lies between different ones
 	gap := func(w float64) float64 { return cmplx.Abs(1 + l.at(w)) }
 	best, most := 0, math.Inf(1)
 	for i, w := range ws {
@@ -113,5 +124,9 @@ func (t *Tuning) Peak(gains []float64, pid int) (float64, error) {
 		}
 	}
 	w := least(ws[max(0, best-1)], ws[min(len(ws)-1, best+1)], gap)
-	return 1 / math.Min(most, gap(w)), nil
+	room := math.Min(most, gap(w))
+	if !t.At(gains).Stable {
+		return -room, nil
+	}
+	return room, nil
 }
