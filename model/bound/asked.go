@@ -10,8 +10,9 @@ import (
 	"gainwright/model/program"
 )
 
-// mostDrift is what the search for differences to the program that was asked for may cost. What would cost more is not claimed.
-const mostDrift cert.Effort = 30e6
+// leastDrift is what the search for differences to the program that was asked for may cost; where the rounding of the whole cost much, a
+// quarter of that besides. What would cost more is not claimed.
+const leastDrift cert.Effort = 60e6
 
 // fine is the share of a drift that may be owed to want of taps.
 const fine = 0.02
@@ -24,6 +25,7 @@ func Asked(asked, stored *program.Program, d *cert.Differences) (cert.Errors, er
 	if err != nil {
 		return out, err
 	}
+	most := leastDrift + d.Effort()/4
 	states := bySection(stored)
 	for s := range stored.Sections {
 		var linear []int // states that may be followed as linear ones
@@ -36,7 +38,7 @@ func Asked(asked, stored *program.Program, d *cert.Differences) (cert.Errors, er
 			}
 		}
 		rest := others(states[s], linear)
-		out.Taps[s] = driftIn(a, s)
+		out.Taps[s] = driftIn(a, s, most)
 		driftBoxes(a, s, out.Taps[s], rest)
 		if missing := unknown(a, d, s, len(stored.Sections[s].Signals)); missing > 0 && len(linear) > 0 { // a state that is held, or limited on its way
 			kept, taps := slices.Clone(a.States), out.Taps[s]
@@ -44,7 +46,7 @@ func Asked(asked, stored *program.Program, d *cert.Differences) (cert.Errors, er
 				zero := interval.Ints(0, 0)
 				a.States[n] = &zero
 			}
-			out.Taps[s] = driftIn(a, s)
+			out.Taps[s] = driftIn(a, s, most)
 			if driftBoxes(a, s, out.Taps[s], states[s]); unknown(a, d, s, len(stored.Sections[s].Signals)) >= missing {
 				copy(a.States, kept)
 				out.Taps[s] = taps
@@ -76,7 +78,7 @@ func unknown(a *cert.Asked, d *cert.Differences, section, signals int) (n int) {
 }
 
 // driftIn follows a section and looks for how many taps its responses need; 0: none, or too many.
-func driftIn(a *cert.Asked, section int) int {
+func driftIn(a *cert.Asked, section int, most cert.Effort) int {
 	a.Section(section, 0)
 	if a.Work() == 0 {
 		return 0
@@ -86,7 +88,7 @@ func driftIn(a *cert.Asked, section int) int {
 		return 0
 	}
 	best, last := 0, math.Inf(1)
-	for taps += taps; taps <= mostTaps && cert.Effort(float64(taps)*a.Work()) <= mostDrift-a.Effort(); taps += taps {
+	for taps *= 3; taps <= mostTaps && cert.Effort(float64(taps)*a.Work()) <= most-a.Effort(); taps *= 2 {
 		a.Section(section, taps)
 		loss, before := a.Loss(), last
 		if loss < last {

@@ -231,7 +231,7 @@ func (a *Asked) once(id program.ID) bool {
 
 // mostMoving is how many linear states a response may have; a longer chain of filters is cut where it passes a signal whose drift is
 // known, and what crosses the cut counts as a source.
-const mostMoving = 32
+const mostMoving = 24
 
 // seen is a value as a section reads it.
 func (a *Asked) seen(id program.ID, section int) [2]form {

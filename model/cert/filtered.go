@@ -22,10 +22,7 @@ func (a *Asked) filtered(v [2]form, moving []int) drift {
 	for j, sym := range moving {
 		l.index[sym] = j
 	}
-	for p := range 2 {
-		l.gather(p, v[p])
-	}
-	alike := true
+	alike, cells := l.look(v)
 	for _, sym := range l.sources {
 		if sym != unity {
 			g := a.drifts[sym]
@@ -36,11 +33,10 @@ func (a *Asked) filtered(v [2]form, moving []int) drift {
 		}
 	}
 	r := interval.Point(new(big.Rat))
-	if alike && l.same() {
+	if alike {
 		return drift{done: true, known: true, r: r}
 	}
-	s, k := l.floats(0), l.floats(1)
-	a.work += s.work() + k.work()
+	a.work += work(len(moving), len(l.sources), cells)
 	for _, sym := range moving {
 		if !slices.Contains(a.met, sym) {
 			a.met = append(a.met, sym)
@@ -49,6 +45,10 @@ func (a *Asked) filtered(v [2]form, moving []int) drift {
 	if a.taps == 0 {
 		return unknown
 	}
+	for p := range 2 {
+		l.gather(p, v[p])
+	}
+	s, k := l.floats(0), l.floats(1)
 	found := knownApart(s, k, a.taps, &a.effort)
 	if found.err != nil {
 		a.loss = math.Inf(1)
@@ -87,6 +87,43 @@ type linearPart struct {
 	}
 }
 
+// look lists the sources, and tells whether both programs are the same here and how many products of states a tick takes in both.
+func (l *linearPart) look(out [2]form) (alike bool, cells int) {
+	alike = true
+	see := func(v [2]form, next bool) {
+		alike = alike && sameForm(v[0], v[1])
+		for _, f := range v {
+			if f.c.Sign() != 0 {
+				l.source(unity)
+			}
+			for _, t := range f.terms {
+				if _, ok := l.index[t.sym]; !ok {
+					l.source(t.sym)
+				} else if next {
+					cells++
+				}
+			}
+		}
+	}
+	see(out, false)
+	for _, sym := range l.moving {
+		m, section := l.motions[sym], l.Asked.s.Ops[sym].Section
+		see(l.seen(m.next, section), true)
+		if m.start >= 0 {
+			see(l.seen(m.start, section), false)
+		} else {
+			see([2]form{constant(l.Asked.s.States[m.n].Start), constant(l.Asked.a.States[m.n].Start)}, false)
+		}
+	}
+	return alike, cells
+}
+
+// sameForm tells whether two forms are the same.
+func sameForm(f, g form) bool {
+	return f.c.Cmp(g.c) == 0 && slices.EqualFunc(f.terms, g.terms, func(x, y term) bool { return x.sym == y.sym && x.k.Cmp(y.k) == 0 })
+}
+
+// gather resolves one of the programs: what a linear state starts at may depend on what others start at.
 func (l *linearPart) gather(p int, out form) {
 	f := &l.forms[p]
 	f.out = out
@@ -108,6 +145,7 @@ func (l *linearPart) gather(p int, out form) {
 			if l.moves(t.sym) {
 				part = start(t.sym)
 			}
+			l.effort.add(Effort(perTerm * len(part.terms)))
 			sum = sum.add(part.scale(t.k))
 		}
 		begun[sym] = sum
@@ -117,18 +155,6 @@ func (l *linearPart) gather(p int, out form) {
 		f.next = append(f.next, l.seen(l.motions[sym].next, l.s.Ops[sym].Section)[p])
 		f.start = append(f.start, start(sym))
 	}
-	for _, forms := range [][]form{f.next, f.start, {f.out}} {
-		for _, g := range forms {
-			if g.c.Sign() != 0 {
-				l.source(unity)
-			}
-			for _, t := range g.terms {
-				if _, ok := l.index[t.sym]; !ok {
-					l.source(t.sym)
-				}
-			}
-		}
-	}
 }
 
 func (l *linearPart) source(sym int) {
@@ -136,28 +162,6 @@ func (l *linearPart) source(sym int) {
 		l.column[sym] = len(l.sources)
 		l.sources = append(l.sources, sym)
 	}
-}
-
-// same tells whether both programs are the same here.
-func (l *linearPart) same() bool {
-	alike := func(f, g form) bool {
-		if f.c.Cmp(g.c) != 0 || len(f.terms) != len(g.terms) {
-			return false
-		}
-		for i, t := range f.terms {
-			if g.terms[i].sym != t.sym || g.terms[i].k.Cmp(t.k) != 0 {
-				return false
-			}
-		}
-		return true
-	}
-	s, k := &l.forms[0], &l.forms[1]
-	for i := range l.moving {
-		if !alike(s.next[i], k.next[i]) || !alike(s.start[i], k.start[i]) {
-			return false
-		}
-	}
-	return alike(s.out, k.out)
 }
 
 // floats gives one of the programs in float64, each number rounded once.
@@ -200,11 +204,12 @@ func (a *Asked) Matrix() [][]float64 {
 	for j, sym := range a.met {
 		l.index[sym] = j
 	}
-	l.gather(0, constant(new(big.Rat)))
 	out := grid(len(a.met), len(a.met))
-	for i, row := range l.floats(0).rows {
-		for _, e := range row {
-			out[i][e.at] = e.k
+	for i, sym := range a.met {
+		for _, t := range a.seen(a.motions[sym].next, a.s.Ops[sym].Section)[0].terms {
+			if j, ok := l.index[t.sym]; ok {
+				out[i][j], _ = t.k.Float64()
+			}
 		}
 	}
 	return out
