@@ -12,7 +12,7 @@ import (
 // DefaultTicks is a number of self-test ticks that small parts have room for.
 const DefaultTicks = 64
 
-// Vectors returns <name>_vectors.h: inputs of that many ticks (1 to 65533) with the outputs that the
+// Vectors returns <name>_vectors.h: inputs of that many ticks (1 to 65532) with the outputs that the
 // bit-exact model gives, and a function that compares them, and the state at the end, on the board.
 func Vectors(u *model.Unit, ticks int) []byte {
 	p := u.Integer
@@ -41,11 +41,21 @@ func Vectors(u *model.Unit, ticks int) []byte {
 		"Differs":  strings.Join(differs, "\n            || "),
 		"Left":     strings.Join(left, "\n        || "),
 		"Start":    strings.Join(startDiffers(p, "s->"), "\n        || "),
+		"Restart":  strings.Join(restartDiffers(u, "s->", ticks, false), "\n        || "),
+		"Kept":     keptDiffers(u, ticks),
 		"Settings": settingCalls(p, u.Spec.Name, newSettings(p, ticks)),
 	})
 }
 
-func boundedTicks(ticks int) int { return min(max(ticks, 1), 65533) }
+// keptDiffers is empty where no function keeps the integrals.
+func keptDiffers(u *model.Unit, ticks int) string {
+	if !keepsIntegrals(u) {
+		return ""
+	}
+	return strings.Join(restartDiffers(u, "s->", ticks, true), "\n        || ")
+}
+
+func boundedTicks(ticks int) int { return min(max(ticks, 1), 65532) }
 
 // replay runs the bit-exact model on the self-test inputs and settings, and returns it at the end.
 func replay(u *model.Unit, ticks int, each func(raw, result []int64)) *program.Integer {

@@ -93,7 +93,7 @@ func contracts(u *model.Unit) []promise {
 	list := []promise{{name + "_init", append([]string{valid, assigns(set)}, left...)}}
 	set, left = nil, nil
 	var keeps, with []string
-	kept, _ := u.KeptIntegrals()
+	kept, all := u.KeptIntegrals()
 	for i, m := range states {
 		set = append(set, "s->"+m.name)
 		starts := fmt.Sprintf("ensures s->%s == %s", m.name, p.States[i].Start.RatString())
@@ -107,8 +107,10 @@ func contracts(u *model.Unit) []promise {
 	if len(states)+len(coefs) == 0 {
 		set = []string{"s->none"}
 	}
-	list = append(list, promise{name + "_restart", append([]string{assigns(set)}, left...)}, // init calls it: an access outside s would be an alarm there
-		promise{name + "_restart_with_integrals", append(append([]string{valid}, keeps...), append([]string{assigns(set)}, with...)...)})
+	list = append(list, promise{name + "_restart", append([]string{assigns(set)}, left...)}) // init calls it: an access outside s would be an alarm there
+	if all && len(kept) > 0 {                                                                // else the header has no such function
+		list = append(list, promise{name + "_restart_with_integrals", append(append([]string{valid}, keeps...), append([]string{assigns(set)}, with...)...)})
+	}
 
 	for g, gain := range p.Gains {
 		if len(coefs) == 0 {
