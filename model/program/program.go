@@ -223,6 +223,7 @@ type StateInfo struct {
 	Reset    ID // None: never
 	ResetTo  ID
 	Form     Form
+	Freeze   bool     // counts how long a reading stays the same: a machine at rest without noise is not what it looks for
 	Base     *big.Rat // as for an operation
 	Like     ID       // real program: the value whose unit scale (Wide) or whole format (Copy) the state shares
 
