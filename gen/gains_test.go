@@ -38,13 +38,13 @@ func replaced(t testing.TB, name, old, new string) []byte {
 }
 
 var liveChanges = []struct{ starter, was, now string }{
-	{"cart", "kp: 21,", "kp: 1.5,"},
-	{"cart", "kp: 21,", "kp: 60,"},
-	{"cart", "kp: 21,", "kp: 0,"},
-	{"cart", "ki: 140,", "ki: 399.9,"},
-	{"cart", "kd: 0.8,", "kd: 3,"},
-	{"heading", "kp: 3.2,", "kp: 12,"},
-	{"heading", "ki: 0.4,", "ki: 0.001,"},
+	{"cart", "kp: 41,", "kp: 1.5,"},
+	{"cart", "kp: 41,", "kp: 56,"},
+	{"cart", "kp: 41,", "kp: 0,"},
+	{"cart", "ki: 650,", "ki: 1199.9,"},
+	{"cart", "kd: 1.5,", "kd: 4,"},
+	{"heading", "kp: 4,", "kp: 15,"},
+	{"heading", "ki: 0.5,", "ki: 0.001,"},
 	{"incubator", "kp: 12,", "kp: 49,"},
 	{"incubator", "ki: 0.02,", "ki: 0.2,"},
 }

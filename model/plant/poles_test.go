@@ -28,8 +28,8 @@ func machineValues(k *Kind, given Values) Values {
 
 var someNames = named{in: []Port{{Name: "u"}}, out: []Port{{Name: "y"}}}
 
-// lego is the parameter set of Yamamoto, NXTway-GS Model-Based Design, 2008, as two public parameter scripts give it.
-var lego = Values{"body_mass": 0.6, "axle_to_centre": 0.072, "wheel_mass": 0.03, "wheel_radius": 0.04, "rotor_inertia": 1e-5,
+// yamamoto is the parameter set of Yamamoto, NXTway-GS Model-Based Design, 2008, as two public parameter scripts give it.
+var yamamoto = Values{"body_mass": 0.6, "axle_to_centre": 0.072, "wheel_mass": 0.03, "wheel_radius": 0.04, "rotor_inertia": 1e-5,
 	"motor_resistance": 6.69, "torque_constant": 0.317, "emf_constant": 0.468, "axle_friction": 0.0022, "gravity": 9.81}
 
 func samePoles(t *testing.T, what string, got []complex128, want ...complex128) {
@@ -54,8 +54,8 @@ func samePoles(t *testing.T, what string, got []complex128, want ...complex128) 
 
 // The linearised two-wheeled pendulum: poles and matrix entries computed with scipy 1.10.1 from Yamamoto's parameter
 // set and equations (its body inertia is the rod's, M*L^2/3, its wheel inertia the disc's).
-func TestPendulumAgainstPublishedSet(t *testing.T) {
-	p := smooth(machine(pendulumKind, lego, false))
+func TestPendulumOfYamamoto(t *testing.T) {
+	p := smooth(machine(pendulumKind, yamamoto, false))
 	l := Linearise(p, p.Start(nil), make([]float64, 3))
 	samePoles(t, "two-wheeled pendulum", l.Poles(), 0, -241.1937394, -6.5198638, 7.4367239)
 	for _, c := range []struct {
@@ -71,7 +71,7 @@ func TestPendulumAgainstPublishedSet(t *testing.T) {
 			t.Errorf("voltage moves rate %d by %.7f, expected %.7f", i, got, want)
 		}
 	}
-	if _, linear := machine(pendulumKind, lego, true).(*Linear); !linear {
+	if _, linear := machine(pendulumKind, yamamoto, true).(*Linear); !linear {
 		t.Error("equations: linear does not give a linear plant")
 	}
 }

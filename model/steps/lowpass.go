@@ -53,7 +53,7 @@ func (l *Lowering) readShare() (tau, a *big.Rat) {
 	}
 	switch len(given) {
 	case 0:
-		l.fail(l.step.Pos, "", "one-of", "time_constant: 50 ms, or cutoff: 3 Hz, or blend: 0.98", "how strongly to filter is not said: one of time_constant, cutoff and blend is expected")
+		l.fail(l.step.Pos, "", "one-of", "time_constant: 50 ms, or cutoff: 3 Hz, or blend: 0.9", "how strongly to filter is not said: one of time_constant, cutoff and blend is expected")
 		return one, one
 	case 1:
 	default:
