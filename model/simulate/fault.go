@@ -115,10 +115,10 @@ func (r *reader) stuck(m *fields.Map, f *Fault) {
 	if m.Has("reads") {
 		m.Say(m.At("reads"), "reads", "two-faults", "a fault of its own", "a reading with a bit stuck still says something: reads stands without bit and stuck")
 	}
-	if m.Need("stuck", "low, or high") != nil {
+	if m.Need("stuck", "low") != nil {
 		f.High = m.Word("stuck", "low", "high") == "high"
 	}
-	if m.Need("bit", "0, the lowest") == nil || f.Sensor < 0 {
+	if m.Need("bit", "0") == nil || f.Sensor < 0 {
 		return
 	}
 	raw := r.spec.Inputs[f.Sensor].Raw
@@ -130,7 +130,7 @@ func (r *reader) stuck(m *fields.Map, f *Fault) {
 	bit := m.Quantity("bit", "", 0)
 	switch {
 	case bit != math.Trunc(bit):
-		m.Say(m.At("bit"), "bit", "not-whole", "0, the lowest", "expected a whole number, found %s", fields.Shown(m.Arg("bit").Value))
+		m.Say(m.At("bit"), "bit", "not-whole", "0", "expected a whole number, found %s", fields.Shown(m.Arg("bit").Value))
 	case m.Inside("bit", bit, 0, float64(bits-1), "", fmt.Sprintf(": %s has %d bits, and the lowest is 0", raw, bits)):
 		f.Bit = uint(bit)
 	}

@@ -114,7 +114,7 @@ func (c *plausible) span() (lo, hi *big.Rat) {
 	case lo.Cmp(c.x.lo) <= 0 && hi.Cmp(c.x.hi) >= 0:
 		c.fail(pos, key, "range-holds-all", "range: (what the sensor says in good use)", "every reading that the register can hold is in range: none would be out of it")
 	case hi.Cmp(c.x.lo) < 0 || lo.Cmp(c.x.hi) > 0 || c.counts(hi).Cmp(c.counts(lo)) <= 0:
-		c.fail(pos, key, "range-holds-none", "range: (what the sensor says in good use)", "in [%s, %s] lies no reading that the register can hold, or one alone: it would never be believed for long", decimal(lo), decimal(hi))
+		c.fail(pos, key, "range-holds-none", "range: (what the sensor says in good use)", "in [%s, %s] lies at most one reading that the register can hold", decimal(lo), decimal(hi))
 	}
 	return c.onCount(lo, true), c.onCount(hi, false)
 }
