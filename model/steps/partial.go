@@ -85,7 +85,7 @@ func (c *checking) touches(section string) bool {
 }
 
 // absence are the rules that miss something: it may stand in what could not be read.
-var absence = map[string]bool{"no-gain": true, "no-integral": true, "integral-without-limit": true, "no-limits": true, "one-of": true, "missing-key": true,
+var absence = map[string]bool{"no-gain": true, "no-integral": true, "integral-without-limit": true, "no-limits": true, "range-holds-all": true, "one-of": true, "missing-key": true,
 	"difference-on-circle": true, "error-on-circle": true}
 
 // rateRules hang on the length of a tick.
