@@ -103,6 +103,7 @@ type Program struct {
 	Sections []Section // in order of execution; the ops of one section are contiguous
 	Ops      []Op
 	Outputs  []Output
+	Beliefs  []Belief // of its readings; for made-up inputs, of no meaning to what the program does
 }
 
 // Op is one operation. Fields below the line are filled in by the scale pass

@@ -53,6 +53,7 @@ func lowerPlausible(l *Lowering) {
 	lo, hi := c.span()
 	outside := c.readInside(lo, hi)
 	step := c.step(new(big.Rat).Sub(hi, lo))
+	c.believe(lo, hi, step)
 	good, trips := c.inside, program.None
 	if l.Has("fastest") || l.Has("frozen_after") {
 		c.remember()
@@ -117,6 +118,26 @@ func (c *plausible) span() (lo, hi *big.Rat) {
 		c.fail(pos, key, "range-holds-none", "range: (what the sensor says in good use)", "in [%s, %s] lies at most one reading that the register can hold", decimal(lo), decimal(hi))
 	}
 	return c.onCount(lo, true), c.onCount(hi, false)
+}
+
+// believe notes what is believed of the raw reading.
+func (c *plausible) believe(lo, hi, step *big.Rat) {
+	for i, in := range c.p.Inputs {
+		if in.Name != c.arg("of").Value.Text || isUnknown(c.x.unit) {
+			continue
+		}
+		b := program.Belief{Input: i, Moves: c.Has("frozen_after")}
+		least, most := in.Type.Range()
+		b.Lo, b.Hi = least+c.counts(lo).Int64(), least+c.counts(hi).Int64()
+		if in.Turned {
+			b.Lo, b.Hi = most-c.counts(hi).Int64(), most-c.counts(lo).Int64()
+		}
+		if step != nil {
+			b.Step = new(big.Rat).Quo(step, c.lsb).Num().Int64()
+		}
+		b.Lo, b.Hi = min(max(b.Lo, least), most), max(min(b.Hi, most), least)
+		c.p.Beliefs = append(c.p.Beliefs, b)
+	}
 }
 
 // counts is how far a value lies above the lowest reading, in whole counts of the input, rounded down.
