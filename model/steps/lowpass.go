@@ -12,7 +12,7 @@ var lowPassKind = &Kind{
 	Name:     "low_pass",
 	Doc:      "First-order low-pass filter.",
 	Equation: "y += a * (x - y), a = period/(time_constant + period)",
-	Source:   "backward Euler rule for 1/(tau*s + 1), Astrom and Wittenmark, Computer-Controlled Systems",
+	Source:   "backward Euler rule for 1/(tau*s + 1), Astrom and Wittenmark, Computer-Controlled Systems (from memory)",
 	Params: []Param{
 		{Key: "of", Form: Signal, Required: true, Doc: "the signal"},
 		{Key: "time_constant", Form: Duration, Doc: "tau; one of time_constant, cutoff, blend"},
