@@ -117,7 +117,12 @@ func (c *plausible) span() (lo, hi *big.Rat) {
 	case hi.Cmp(c.x.lo) < 0 || lo.Cmp(c.x.hi) > 0 || c.counts(hi).Cmp(c.counts(lo)) <= 0:
 		c.fail(pos, key, "range-holds-none", "range: (what the sensor says in good use)", "in [%s, %s] lies at most one reading that the register can hold", decimal(lo), decimal(hi))
 	}
-	return c.onCount(lo, true), c.onCount(hi, false)
+	lo, hi = c.onCount(lo, true), c.onCount(hi, false)
+	if in := c.input(c.arg("of").Value.Text); in != nil && in.Offset != nil && in.Offset.Sign() != 0 { // a sum, which float64 rounds
+		half := new(big.Rat).Quo(c.lsb, big.NewRat(2, 1))
+		lo, hi = lo.Sub(lo, half), hi.Add(hi, half)
+	}
+	return lo, hi
 }
 
 // believe notes what is believed of the raw reading.
@@ -128,9 +133,10 @@ func (c *plausible) believe(lo, hi, step *big.Rat) {
 		}
 		b := program.Belief{Input: i, Moves: c.Has("frozen_after")}
 		least, most := in.Type.Range()
-		b.Lo, b.Hi = least+c.counts(lo).Int64(), least+c.counts(hi).Int64()
+		from, to := c.counts(c.onCount(lo, true)).Int64(), c.counts(hi).Int64()
+		b.Lo, b.Hi = least+from, least+to
 		if in.Turned {
-			b.Lo, b.Hi = most-c.counts(hi).Int64(), most-c.counts(lo).Int64()
+			b.Lo, b.Hi = most-to, most-from
 		}
 		if step != nil {
 			b.Step = new(big.Rat).Quo(step, c.lsb).Num().Int64()
@@ -220,7 +226,9 @@ func (c *plausible) step(width *big.Rat) *big.Rat {
 func (c *plausible) jump(step *big.Rat, n int64, outside program.ID) (good, jumps program.ID) {
 	change := c.Sub(c.x.id, c.last, "change", "change since the last reading in range")
 	c.Exact(change)
+	half := new(big.Rat).Quo(c.lsb, big.NewRat(2, 1)) // between two counts: no rounding of float64 decides
 	beyond := func(role string, most *big.Rat) program.ID {
+		most = new(big.Rat).Add(most, half)
 		up := c.Logic(program.Less, role+"_up", "further up", c.Const(most, c.x.unit, role+"_most"), change)
 		down := c.Logic(program.Less, role+"_down", "further down", change, c.Const(new(big.Rat).Neg(most), c.x.unit, role+"_least"))
 		return c.Logic(program.Or, role, "further than the machine goes", up, down)
