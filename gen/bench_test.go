@@ -120,16 +120,16 @@ func loops(n int) string {
 		fmt.Fprintf(&inputs, "  speed_%d: {raw: int16, unit: deg/s, counts_per_unit: 131, range: [-240, 240]}\n", i)
 		fmt.Fprintf(&steps, `  rate_%[1]d: {kind: bias_at_rest, of: speed_%[1]d, limit: 25 deg/s, average: 256 ticks}
   inside_%[1]d: {kind: clamp, of: angle_%[1]d, limits: [-90, 90]}
-  tilt_%[1]d: {kind: complementary, angle: inside_%[1]d, rate: rate_%[1]d, blend: 0.98}
-  upright_%[1]d: {kind: window, of: tilt_%[1]d, limits: [-35, 35], release: [-8, 8]}
+  tilt_%[1]d: {kind: complementary, angle: inside_%[1]d, rate: rate_%[1]d, blend: 0.97}
+  upright_%[1]d: {kind: window, of: tilt_%[1]d, limits: [-24, 24], release: [-10, 10]}
   held_%[1]d: {kind: hold, of: tilt_%[1]d, when: upright_%[1]d rises, limits: [-15, 15]}
   calm_%[1]d: {kind: low_pass, of: rate_%[1]d, time_constant: 0.05 s}
   wanted_%[1]d: {kind: low_pass, of: held_%[1]d, time_constant: 0.5 s}
-  first_%[1]d: {kind: pid, target: wanted_%[1]d, measured: tilt_%[1]d, measured_rate: calm_%[1]d, enable: upright_%[1]d, unit: duty, kp: 21, ki: 140, kd: 0.8, limits: [-255, 255]}
+  first_%[1]d: {kind: pid, target: wanted_%[1]d, measured: tilt_%[1]d, measured_rate: calm_%[1]d, enable: upright_%[1]d, unit: duty, kp: 41, ki: 650, kd: 1.5, limits: [-320, 320]}
   second_%[1]d: {kind: pid, target: 0, measured: tilt_%[1]d, unit: duty, kp: 3, ki: 0.4, limits: [-50, 50]}
   mix_%[1]d: {kind: sum, of: {first_%[1]d: 1, second_%[1]d: 0.5}}
 `, i)
-		fmt.Fprintf(&outputs, "  drive_%[1]d: {from: mix_%[1]d, raw: int16, unit: duty, limits: [-255, 255], least_effort: 18}\n", i)
+		fmt.Fprintf(&outputs, "  drive_%[1]d: {from: mix_%[1]d, raw: int16, unit: duty, limits: [-320, 320], least_effort: 20}\n", i)
 		fmt.Fprintf(&tuning, "  first_%d.kp: [0, 60]\n", i)
 	}
 	return "controller: loops\nrate: 200 Hz\ntarget: avr8\ninputs:\n" + inputs.String() + "steps:\n" + steps.String() +

@@ -38,13 +38,13 @@ func replaced(t testing.TB, name, old, new string) []byte {
 }
 
 var liveChanges = []struct{ starter, was, now string }{
-	{"cart", "kp: 21,", "kp: 1.5,"},
-	{"cart", "kp: 21,", "kp: 60,"},
-	{"cart", "kp: 21,", "kp: 0,"},
-	{"cart", "ki: 140,", "ki: 399.9,"},
-	{"cart", "kd: 0.8,", "kd: 3,"},
-	{"heading", "kp: 3.2,", "kp: 12,"},
-	{"heading", "ki: 0.4,", "ki: 0.001,"},
+	{"cart", "kp: 41,", "kp: 1.5,"},
+	{"cart", "kp: 41,", "kp: 56,"},
+	{"cart", "kp: 41,", "kp: 0,"},
+	{"cart", "ki: 650,", "ki: 1199.9,"},
+	{"cart", "kd: 1.5,", "kd: 4,"},
+	{"heading", "kp: 4.2,", "kp: 15,"},
+	{"heading", "ki: 0.8,", "ki: 0.001,"},
 	{"incubator", "kp: 12,", "kp: 49,"},
 	{"incubator", "ki: 0.02,", "ki: 0.2,"},
 }
@@ -94,7 +94,7 @@ func skeleton(header []byte) string {
 // Other changes move formats, and each value that moved is named.
 func TestFormatChangesAreReported(t *testing.T) {
 	for _, c := range []struct{ starter, was, now, names string }{
-		{"cart", "effort.kp: [0, 60]", "effort.kp: [0, 6000]", "gain effort_kp"},
+		{"cart", "effort.kp: [0, 56]", "effort.kp: [0, 6000]", "gain effort_kp"},
 		{"cart", "limits: [-90, 90]", "limits: [-180, 180]", ""},
 		{"cart", "counts_per_unit: 131", "counts_per_unit: 65.5", "signal pitch_rate, signal rate, state rate_sum"},
 		{"incubator", "counts_per_unit: 10", "counts_per_unit: 2.5", "signal heater"},

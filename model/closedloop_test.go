@@ -60,7 +60,7 @@ func TestStartersInTheClosedLoop(t *testing.T) {
 // reaches its target.
 func TestIncubatorReachesItsTarget(t *testing.T) {
 	s := closed(t, "incubator", "at: 2 h, for: 2 min, loss_factor: 8, about: the door is open", "at: 80 min, ambient: 10 degC, about: the night",
-		"noise: 0.02 K, bias: 0.05 K", "noise: 0 K")
+		"noise: 0.02 K, bias: 0.05 K", "noise: 0 K", ", frozen_after: 30 s", "") // a reading without noise stands still
 	w := s.Run(1, nil).Loops[simulate.Integer].Watch[0]
 	if math.Abs(w.SteadyError) > 0.02 {
 		t.Errorf("the integer program is off by %.3f K", w.SteadyError)

@@ -10,11 +10,11 @@ import (
 	"gainwright/model"
 )
 
-// TestSensorScales holds the scales of the starters to published ones: those of an MPU-6050 class part as its data sheet rounds
+// TestSensorScales holds the scales of the starters to those of the ICM-20948 as its data sheet rounds
 // them (testdata/reference/imu_scale.csv) and those that the scale words of a recorded log give (imu_log_words.csv).
 func TestSensorScales(t *testing.T) {
-	published := map[string][]string{} // by unit
-	for file, column := range map[string]string{"imu_scale.csv": "published", "imu_log_words.csv": "counts_per_unit"} {
+	known := map[string][]string{} // by unit
+	for file, column := range map[string]string{"imu_scale.csv": "data_sheet", "imu_log_words.csv": "counts_per_unit"} {
 		text, err := os.ReadFile("../testdata/reference/" + file)
 		if err != nil {
 			t.Fatal(err)
@@ -30,7 +30,7 @@ func TestSensorScales(t *testing.T) {
 			at[name] = i
 		}
 		for _, row := range rows[1:] {
-			published[row[at["unit"]]] = append(published[row[at["unit"]]], row[at[column]])
+			known[row[at["unit"]]] = append(known[row[at["unit"]]], row[at[column]])
 		}
 	}
 	held := 0
@@ -46,7 +46,7 @@ func TestSensorScales(t *testing.T) {
 			}
 			held++
 			found := false
-			for _, text := range published[in.Unit] {
+			for _, text := range known[in.Unit] {
 				p, ok := new(big.Rat).SetString(text)
 				if !ok {
 					t.Fatal(text)
@@ -56,7 +56,7 @@ func TestSensorScales(t *testing.T) {
 				found = found || rel.Cmp(big.NewRat(1, 100_000)) <= 0
 			}
 			if !found {
-				t.Errorf("%s: %s has %v counts per %s, published are %v", name, in.Name, in.CountsPerUnit, in.Unit, published[in.Unit])
+				t.Errorf("%s: %s has %v counts per %s, known are %v", name, in.Name, in.CountsPerUnit, in.Unit, known[in.Unit])
 			}
 		}
 	}

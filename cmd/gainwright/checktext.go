@@ -5,8 +5,10 @@ import (
 	"slices"
 	"strings"
 
+	"gainwright/gen/caution"
 	"gainwright/gen/contract"
 	"gainwright/gen/summary"
+	"gainwright/model"
 	"gainwright/model/finding"
 )
 
@@ -131,6 +133,12 @@ func printBounds(p *paper, s *summary.Summary) {
 	for _, sentence := range s.InWords() {
 		p.text("  ", sentence)
 	}
+}
+
+// cautions prints those for the machine of the spec.
+func (p *paper) cautions(u *model.Unit) {
+	p.line("")
+	p.text("", strings.Join(caution.Brief(u), " "))
 }
 
 // text prints running text, folded.

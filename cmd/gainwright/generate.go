@@ -59,7 +59,11 @@ files, or with --check any difference. 2: wrong command line.`,
 			if check {
 				return compare(p, u, dir, files)
 			}
-			return write(p, u, dir, files, force)
+			if err := write(p, u, dir, files, force); err != nil {
+				return err
+			}
+			p.cautions(u)
+			return nil
 		},
 	}
 	cmd.Flags().StringVar(&dir, "out", "", "`folder` for the files; one for each controller")

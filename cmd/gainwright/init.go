@@ -45,15 +45,16 @@ It does not overwrite a file.`,
 				return failure{findings, err.Error()}
 			}
 			p := newPaper(cmd.OutOrStdout())
-			if from == args[0] {
+			if from != args[0] {
+				p.line("Wrote %s, from the starter %s: %s", path, from, templates.About(from))
+				if !cmd.Flags().Changed("from") {
+					p.line("Another is taken with --from: %s.", strings.Join(templates.Starters(), ", "))
+				}
+				p.line("Next: gainwright check %s", path)
+			} else {
 				p.line("Wrote %s. Next: gainwright check %s", path, path)
-				return nil
 			}
-			p.line("Wrote %s, from the starter %s: %s", path, from, templates.About(from))
-			if !cmd.Flags().Changed("from") {
-				p.line("Another is taken with --from: %s.", strings.Join(templates.Starters(), ", "))
-			}
-			p.line("Next: gainwright check %s", path)
+			p.cautions(model.Compile(path, text))
 			return nil
 		},
 	}

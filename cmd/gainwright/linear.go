@@ -60,6 +60,7 @@ func printLinear(u *model.Unit, v *loop.View, p *paper) {
 	for _, n := range v.Notes {
 		p.line("  Taken as linear: %s.", n)
 	}
+	p.cautions(u)
 	p.line("")
 	p.verdict(v.Stable[0] && v.Stable[1], summary.Stable(v))
 }

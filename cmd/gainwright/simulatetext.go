@@ -30,6 +30,7 @@ func (s simulator) print(o *simulate.Outcome) {
 	s.printSwitches(o)
 	p.line("")
 	p.text("", summary.Compare)
+	p.cautions(s.unit)
 	p.line("")
 	p.findings(o.Findings.Sorted())
 	p.verdict(!o.Findings.Failed(), summary.Held(s.System, o))
@@ -119,6 +120,7 @@ func (s simulator) printStudy(st *simulate.Study) {
 	}
 	p.heading("Worst runs of the integer loop (repeat one: simulate %s --runs 1 --seed SEED)", s.Spec.File)
 	p.table("|>seed|>value|unit|", rows)
+	p.cautions(s.unit)
 	p.line("")
 	if failed := 2*st.Runs - st.Passed[0] - st.Passed[1]; failed > 0 {
 		p.line("%s", p.tint("1;31", fmt.Sprintf("Not good: not all that the scenario asks for was held in each of %d runs.", st.Runs)))

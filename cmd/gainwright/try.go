@@ -8,10 +8,12 @@ import (
 	"os"
 	"os/signal"
 	"path/filepath"
+	"strings"
 
 	"github.com/spf13/cobra"
 
 	"gainwright/gen"
+	"gainwright/gen/caution"
 	"gainwright/gen/disk"
 	"gainwright/gen/summary"
 	"gainwright/model"
@@ -99,11 +101,9 @@ func try(v verifier, dir string) error {
   How a spec is written: gainwright help spec, and gainwright help pid for one kind of step
   On the board: run the self-test first, %[4]s. Then call cart_init once and
   cart_step 200 times a second.
-
-  This code moves a machine. Run it first with the wheels off the ground. Keep an
-  independent cut-off within reach: a switch in the supply that needs no processor. Put a
-  fuse in the supply of each motor. That the numbers are right does not make the gains right.`,
+`,
 		filepath.Join(dir, "cart.h"), dir, spec, filepath.Join(dir, gen.Host, "cart_board.c"))
+	p.text("  ", strings.Join(append(caution.All(), caution.Numbers), " "))
 	return nil
 }
 

@@ -5,6 +5,7 @@ import (
 	"math/big"
 	"strings"
 
+	"gainwright/gen/caution"
 	"gainwright/gen/contract"
 	"gainwright/model"
 )
@@ -24,8 +25,16 @@ func banner(u *model.Unit) string {
 		"Rate":      contract.Decimal(p.Rate) + " Hz",
 		"Gains":     len(p.Gains) > 0,
 		"Constants": constantTable(u.Constants),
+		"Cautions":  cautions(),
 	})
 	return blockComment("", strings.Split(strings.TrimRight(string(text), "\n"), "\n"))
+}
+
+func cautions() (lines []string) {
+	for _, text := range caution.All() {
+		lines = append(lines, contract.Wrap("    ", text)...)
+	}
+	return lines
 }
 
 // base is the last part of a path, whichever way its slashes lean.

@@ -70,7 +70,7 @@ func cart(t testing.TB) *model.Unit {
 	b.signal("tilt", now)
 
 	b.begin("effort", "pid", "Parallel PID on tilt with a clamped integral; the derivative comes from the pitch rate.", "effort = kp * tilt + integral + kd * pitch_rate within [-255, 255]")
-	kp := b.gain("effort_kp", "effort.kp", program.Setter{Digits: 3, XLo: 0, XHi: 60000, XStart: 21000, M: 68719, Shift: 18}, power(8))
+	kp := b.gain("effort_kp", "effort.kp", program.Setter{Digits: 3, XLo: 0, XHi: 60000, XStart: 24000, M: 68719, Shift: 18}, power(8))
 	ki := b.gain("effort_ki", "effort.ki", program.Setter{Digits: 2, XLo: 0, XHi: 40000, XStart: 14000, M: 3355, Shift: 12}, power(14))
 	kd := b.gain("effort_kd", "effort.kd", program.Setter{Digits: 3, XLo: 0, XHi: 3000, XStart: 800, M: 500, Shift: 6}, power(14))
 	integral := b.state("integral", "integral part", 0, -255<<16, 255<<16, program.NoType)
@@ -101,7 +101,7 @@ func cart(t testing.TB) *model.Unit {
 	u.Spec.About = "Two-wheeled seedling cart that keeps its tray level."
 	u.Constants = []model.Constant{
 		{Name: "tilt_blend", Asked: big.NewRat(2, 100), Stored: big.NewRat(1311, 65536), Count: 1311, LSB: power(16)},
-		{Name: "effort_kp", Unit: "duty/deg", Asked: big.NewRat(21, 1), Stored: big.NewRat(21, 1), Count: 5505, LSB: power(8), Live: true},
+		{Name: "effort_kp", Unit: "duty/deg", Asked: big.NewRat(24, 1), Stored: big.NewRat(24, 1), Count: 6291, LSB: power(8), Live: true},
 	}
 	u.Bounds = []model.Bound{
 		{Section: 0, Signal: 0, Local: big.NewRat(12345, 1000000)},

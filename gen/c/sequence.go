@@ -12,6 +12,8 @@ import (
 //
 //	rest, and then every switch on; one input after the other off zero by a small step;
 //	a slow walk, switches on; anything at all, the ends of the ranges and switches included.
+//
+// Readings keep to what the controller believes of them until the last eighth.
 func sequence(p *program.Program, ticks int) [][]int64 {
 	rng := rand.NewPCG(0x6761696e, 0x77726967)
 	below := func(n uint64) int64 { return int64(rng.Uint64() % n) }
@@ -51,6 +53,13 @@ func sequence(p *program.Program, ticks int) [][]int64 {
 					now[i] = s.lo + below(width+1)
 				}
 			}
+		}
+		if t < ticks*7/8 {
+			var last []int64
+			if t > 0 {
+				last = rows[t-1]
+			}
+			p.Believe(last, now)
 		}
 		rows[t] = append([]int64(nil), now...)
 	}

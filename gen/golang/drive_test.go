@@ -74,3 +74,40 @@ func cartUnit(t *testing.T) *model.Unit {
 	}
 	return u
 }
+
+// TestDriveIsBelieved: where the controller checks its readings, what drives the emitted tests passes for long enough that the outputs move.
+func TestDriveIsBelieved(t *testing.T) {
+	text, err := os.ReadFile("../../templates/starters/incubator.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	dir := write(t, model.Compile("incubator.yaml", text))
+	test := `package incubator
+
+import "testing"
+
+func TestMoves(t *testing.T) {
+	for _, wide := range []bool{false, true} {
+		d := newDrive(1, wide)
+		var s State
+		s.Init()
+		driven := 0
+		for range calm {
+			d.next()
+			if s.Step(pack(d.raw)).Heater != 0 {
+				driven++
+			}
+		}
+		if driven < calm/10 {
+			t.Errorf("wide %v: the heater is on in %d of %d ticks", wide, driven, calm)
+		}
+	}
+}
+`
+	if err := os.WriteFile(filepath.Join(dir, "moves_test.go"), []byte(test), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if out, err := run(t, dir, "test", "-count=1", "-run", "TestMoves$", "-v", "./..."); err != nil || !strings.Contains(out, "--- PASS: TestMoves") {
+		t.Errorf("%v\n%s", err, out)
+	}
+}

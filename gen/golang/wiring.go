@@ -26,6 +26,13 @@ func (e *emitter) wiringFile() *jen.File {
 		}
 		g.Line()
 	})
+	f.Comment("// beliefs holds what is believed of readings.")
+	f.Var().Id("beliefs").Op("=").Index().Id("belief").ValuesFunc(func(g *jen.Group) {
+		for _, b := range e.p.Beliefs {
+			g.Line().Values(jen.Lit(b.Input), jen.Lit(int(b.Lo)), jen.Lit(int(b.Hi)), jen.Lit(int(b.Step)), jen.Lit(!b.Moves))
+		}
+		g.Line()
+	})
 	f.Comment("// gains holds each live gain: its range of settings and its setters.")
 	f.Var().Id("gains").Op("=").Index().Id("gainRange").ValuesFunc(func(g *jen.Group) {
 		for i, gain := range e.p.Gains {

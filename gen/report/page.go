@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"html/template"
 
+	"gainwright/gen/caution"
 	"gainwright/gen/report/chart"
 	"gainwright/gen/summary"
 	"gainwright/model/finding"
@@ -104,14 +105,6 @@ func (s *section) picture(p chart.Picture, caption string) error {
 	return nil
 }
 
-var cautions = []string{
-	"This code drives a machine. Stay with it at first, the wheels off the ground or the belt off.",
-	"Keep an independent cut-off within reach: a switch in the supply that needs no processor.",
-	"Put a fuse in the supply of each motor and heater. Give each heater a thermal cut-out of its own, set above the working temperature.",
-	"Mains wiring and machines that can hurt people fall under local codes and, in many places, are work for licensed people.",
-	"What is proven here is about the numbers. It does not make the gains right, and no simulation knows your machine as well as you do.",
-}
-
 // Findings are those of the spec, then those of the run.
 func (in Input) Findings() finding.List {
 	list := in.Summary.Findings
@@ -153,7 +146,7 @@ func (in Input) Sentences() []string {
 // page puts the parts in order.
 func (in Input) page() (*page, error) {
 	s := in.Summary
-	p := &page{Name: s.Spec.Controller, About: s.Spec.About, Findings: in.Findings(), Cautions: cautions, Tool: s.Tool, Hash: s.Spec.SHA256}
+	p := &page{Name: s.Spec.Controller, About: s.Spec.About, Findings: in.Findings(), Cautions: append(caution.All(), caution.Numbers), Tool: s.Tool, Hash: s.Spec.SHA256}
 	if p.Name == "" {
 		p.Name = s.Spec.File
 	}

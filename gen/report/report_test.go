@@ -152,7 +152,7 @@ func TestHostileText(t *testing.T) {
 
 // A spec with errors gives a page that says them and nothing else.
 func TestErrors(t *testing.T) {
-	src := strings.Replace(string(templates.Starter("cart")), "kp: 21", "kpp: 21", 1)
+	src := strings.Replace(string(templates.Starter("cart")), "kp: 41", "kpp: 41", 1)
 	in := input(t, "cart.yaml", []byte(src))
 	page := render(t, in)
 	if in.OK() || !strings.Contains(page, "Not good: 1 error.") || !strings.Contains(page, "kpp") || strings.Contains(page, `id="formats"`) {
@@ -162,7 +162,7 @@ func TestErrors(t *testing.T) {
 
 // fallen is a cart with too little gain.
 func fallen() []byte {
-	src := strings.Replace(string(templates.Starter("cart")), "kp: 21", "kp: 2", 1)
+	src := strings.Replace(string(templates.Starter("cart")), "kp: 41, ki: 650", "kp: 2, ki: 5", 1)
 	return []byte(strings.Replace(src, "duration: 605 s", "duration: 145 s", 1))
 }
 

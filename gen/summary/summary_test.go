@@ -93,10 +93,10 @@ func TestCarriedBounds(t *testing.T) {
 // Gains are the same whether they are asked for per second or per tick, and a filter whether by blend or time constant.
 func TestSettings(t *testing.T) {
 	text := string(templates.Starter("cart"))
-	want := map[string][2]string{"effort.ki": {"140 duty/deg/s", "0.7"}, "effort.kd": {"0.8 duty/deg*s", "160"}, "effort.kp": {"21 duty/deg", "21"},
-		"tilt.time_constant": {"0.245 s", "49"}, "tilt.blend": {"0.98", ""}}
-	perTick := strings.NewReplacer("kp: 21, ki: 140, kd: 0.8,", "kp: 21, ki: 0.7, kd: 160, per: tick,", "blend: 0.98", "time_constant: 245 ms",
-		", effort.ki: [0, 400], effort.kd: [0, 3]", "").Replace(text)
+	want := map[string][2]string{"effort.ki": {"650 duty/deg/s", "3.25"}, "effort.kd": {"1.5 duty/deg*s", "300"}, "effort.kp": {"41 duty/deg", "41"},
+		"tilt.time_constant": {"0.3 s", "60"}, "tilt.blend": {"0.983607", ""}}
+	perTick := strings.NewReplacer("kp: 41, ki: 650, kd: 1.5,", "kp: 41, ki: 3.25, kd: 300, per: tick,", "time_constant: 300 ms", "blend: 0.98360655738",
+		", effort.ki: [0, 1200], effort.kd: [0, 4]", "").Replace(text)
 	if perTick == text {
 		t.Fatal("the starter is not as this test knows it")
 	}

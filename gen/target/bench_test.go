@@ -49,7 +49,7 @@ var benchmarks = []struct {
 		{name: "soft float, tuned by hand", file: "loop_b_float.h", define: "TUNED"},
 		{name: "by hand", file: "loop_b_hand.h"},
 		{name: "by hand, inline multiply", file: "loop_b_hand.h", define: "INLINE_MULTIPLY", parts: []string{"avr8"}}}},
-	{"cart", "../../templates/starters/cart.yaml", map[string]float64{"avr8": 0.16, "cortex-m0": 0.05, "rv32imc": 0.05}, map[string]float64{"avr8": 0.66, "cortex-m0": 0.5, "rv32imc": 0.5}, []version{
+	{"cart", "../../testdata/specs/cart.yaml", map[string]float64{"avr8": 0.16, "cortex-m0": 0.05, "rv32imc": 0.05}, map[string]float64{"avr8": 0.66, "cortex-m0": 0.5, "rv32imc": 0.5}, []version{
 		{name: "soft float", file: "cart_float.h"},
 		{name: "soft float, tuned by hand", file: "cart_float.h", define: "TUNED"},
 		{name: "by hand", file: "cart_hand.h"},

@@ -9,7 +9,7 @@ import (
 // drawStep adds a step of a kind that the signals so far allow.
 func (d *draw) drawStep() {
 	kinds := []func(*Part) bool{d.sum, d.sum, d.clamp, d.wrap, d.hold, d.window, d.integrate, d.integrate, d.lowPass, d.lowPass, d.secondOrder, d.secondOrder,
-		d.complementary, d.complementary, d.bias, d.angle, d.pid, d.pid, d.pid, d.pid}
+		d.complementary, d.complementary, d.bias, d.angle, d.plausible, d.pid, d.pid, d.pid, d.pid}
 	for range 20 {
 		kind := kinds[d.IntN(len(kinds))]
 		name := d.words[0]
@@ -157,6 +157,40 @@ func (d *draw) window(p *Part) bool {
 		p.set("when", "%s", when)
 	}
 	d.publish(p, signal{isSwitch: true, hi: 1})
+	return true
+}
+
+func (d *draw) plausible(p *Part) bool {
+	s, ok := d.of(func(s signal) bool { return isNumber(s) && s.input && s.hi > s.lo })
+	if !ok {
+		return false
+	}
+	p.set("kind", "plausible")
+	p.set("of", "%s", s.name)
+	width := s.hi - s.lo
+	lo, hi := s.lo+width*d.between(0.05, 0.4), s.lo+width*d.between(0.6, 0.95)
+	p.set("range", "%s", span(lo, hi))
+	if d.one(2) {
+		p.set("back_after", "%d ticks", int(d.scaled(1, 32768)))
+	}
+	trips := d.one(2)
+	if trips {
+		p.set("fastest", "%s", digits(width*d.rate*d.scaled(0.001, 0.5), 3))
+	}
+	if d.one(2) {
+		trips = true
+		p.set("frozen_after", "%d ticks", int(d.scaled(2, 32768)))
+	}
+	if when, ok := d.condition(); ok && trips && d.one(2) {
+		p.set("reset", "%s", when)
+	}
+	if when, ok := d.condition(); ok && d.one(3) {
+		p.set("when", "%s", when)
+	}
+	d.publish(p, signal{isSwitch: true, hi: 1})
+	if d.one(2) {
+		d.signals = append(d.signals, signal{name: p.Name + ".tripped", isSwitch: true, hi: 1})
+	}
 	return true
 }
 

@@ -54,8 +54,8 @@ func same(t *testing.T, what string, a, b matrix) {
 
 // The chain rule against differences: the real program's tick, each state and input nudged. At rest no limit is active in these.
 func TestLinearMapAgainstDifferences(t *testing.T) {
-	for _, name := range []string{"spindle", "pan"} {
-		s := starter(t, name)
+	for name, freeze := range map[string]string{"spindle": ", frozen_after: 100 ms", "pan": ", frozen_after: 200 ms"} {
+		s := starter(t, name, freeze, "") // at rest readings stand still here
 		m := s.materials()
 		c := near(s.Stored, false, m.raw)
 		run := program.NewReal(s.Stored)

@@ -33,6 +33,11 @@ func settled(p *program.Program, integer bool, raw []int64) []float64 {
 				values[i] = float64(v) * unit(p.Ops[i].LSB)
 			}
 			out := make([]float64, len(m.State))
+			for i, s := range p.States {
+				if s.Freeze {
+					m.State[i] = 0
+				}
+			}
 			for i, v := range m.State {
 				out[i] = float64(v)
 			}
@@ -47,6 +52,11 @@ func settled(p *program.Program, integer bool, raw []int64) []float64 {
 		tick = func() []float64 {
 			m.Tick(in, coefs, nil)
 			copy(values, m.Values)
+			for i, s := range p.States {
+				if s.Freeze {
+					m.State[i] = 0
+				}
+			}
 			return m.State
 		}
 	}

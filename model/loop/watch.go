@@ -160,6 +160,9 @@ func (w *watcher) acts(t *simulate.Tick) string {
 		if s.Bool && (t.Whole.State[i] != 0) == (t.Real.State[s.Real] != 0) {
 			continue
 		}
+		if s.Freeze { // only the switch that it may turn acts, and that is looked at
+			continue
+		}
 		scale := unit(s.LSB)
 		want := 0.0 // a held value is the same in both
 		if slices.Contains(w.c.states, i) {

@@ -27,7 +27,7 @@ type Actuator struct {
 	CurrentLimit float64 // amperes of each motor at which the driver holds its current; 0: none
 }
 
-const actuatorSample = "{from: drive, full: 255 duty, gives: 7.4 V}"
+const actuatorSample = "{from: drive, full: 1000 duty, gives: 7.4 V}"
 
 // ActuatorNumbers are the numbers of an actuator. Unit own is that of the controller's output.
 var ActuatorNumbers = []Param{
@@ -81,7 +81,7 @@ func (p *Plant) readActuator(m *fields.Map, name string, input int, unit string)
 	}
 	own := p.spec.Outputs[a.Output].Unit
 	const big = 1e12
-	if m.Need("full", "255 "+own) != nil {
+	if m.Need("full", "1000 "+own) != nil {
 		p.number(m, a.path, "full", own, 1, tiny, big, ": the output that gives the whole supply")
 	}
 	if g := m.Need("gives", "7.4 "+unit+", or battery"); g != nil {

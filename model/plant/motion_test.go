@@ -21,7 +21,7 @@ func move(m Model, x, u []float64, seconds float64) *solver {
 // The pair of orders 5 and 4 on the falling pendulum: the error over 0.4 s falls by 32 and more with each half of the step, that of the values between by 16 and more,
 // and the estimate of one step's error by 32.
 func TestDormandPrince(t *testing.T) {
-	p := newMechanism(newPendulum(machineValues(pendulumKind, lego), false), nil)
+	p := newMechanism(newPendulum(machineValues(pendulumKind, yamamoto), false), nil)
 	u := []float64{1.5, 0.2, 0}
 	flow := func(dx, x []float64) { p.Flow(dx, x, u) }
 	run := func(steps int) (end, between, estimate float64) {
@@ -102,7 +102,7 @@ func TestPendulumKeepsItsEnergy(t *testing.T) {
 
 func TestAccelerometer(t *testing.T) {
 	v := Values{"imu_height": 0.05}
-	for k, x := range lego {
+	for k, x := range yamamoto {
 		v[k] = x
 	}
 	p := machine(pendulumKind, v, false)
@@ -124,7 +124,7 @@ func TestAccelerometer(t *testing.T) {
 }
 
 func TestBodyLiesOnTheFloor(t *testing.T) {
-	p := machine(pendulumKind, lego, false)
+	p := machine(pendulumKind, yamamoto, false)
 	x := p.Start(map[string]float64{"pitch": -0.5})
 	move(p, x, make([]float64, 3), 3)
 	if floor := 70 * math.Pi / 180; x[1] != floor || x[3] != 0 {

@@ -28,8 +28,8 @@ func machineValues(k *Kind, given Values) Values {
 
 var someNames = named{in: []Port{{Name: "u"}}, out: []Port{{Name: "y"}}}
 
-// lego is the parameter set of Yamamoto, NXTway-GS Model-Based Design, 2008, as two public parameter scripts give it.
-var lego = Values{"body_mass": 0.6, "axle_to_centre": 0.072, "wheel_mass": 0.03, "wheel_radius": 0.04, "rotor_inertia": 1e-5,
+// yamamoto is the parameter set of Yamamoto, NXTway-GS Model-Based Design, 2008, as two public parameter scripts give it.
+var yamamoto = Values{"body_mass": 0.6, "axle_to_centre": 0.072, "wheel_mass": 0.03, "wheel_radius": 0.04, "rotor_inertia": 1e-5,
 	"motor_resistance": 6.69, "torque_constant": 0.317, "emf_constant": 0.468, "axle_friction": 0.0022, "gravity": 9.81}
 
 func samePoles(t *testing.T, what string, got []complex128, want ...complex128) {
@@ -52,10 +52,10 @@ func samePoles(t *testing.T, what string, got []complex128, want ...complex128) 
 	}
 }
 
-// The linearised two-wheeled pendulum: poles and matrix entries computed with scipy 1.10.1 from Yamamoto's parameter
-// set and equations (its body inertia is the rod's, M*L^2/3, its wheel inertia the disc's).
-func TestPendulumAgainstPublishedSet(t *testing.T) {
-	p := smooth(machine(pendulumKind, lego, false))
+// The linearised two-wheeled pendulum: poles and matrix entries computed with scipy from Yamamoto's parameter
+// set and equations by testdata/reference/figures.py (its body inertia is the rod's, M*L^2/3, its wheel inertia the disc's).
+func TestPendulumOfYamamoto(t *testing.T) {
+	p := smooth(machine(pendulumKind, yamamoto, false))
 	l := Linearise(p, p.Start(nil), make([]float64, 3))
 	samePoles(t, "two-wheeled pendulum", l.Poles(), 0, -241.1937394, -6.5198638, 7.4367239)
 	for _, c := range []struct {
@@ -71,14 +71,14 @@ func TestPendulumAgainstPublishedSet(t *testing.T) {
 			t.Errorf("voltage moves rate %d by %.7f, expected %.7f", i, got, want)
 		}
 	}
-	if _, linear := machine(pendulumKind, lego, true).(*Linear); !linear {
+	if _, linear := machine(pendulumKind, yamamoto, true).(*Linear); !linear {
 		t.Error("equations: linear does not give a linear plant")
 	}
 }
 
 // DC motors of the University of Michigan's control tutorials: speed (J=0.01, b=0.1, K=0.01, R=1, L=0.5) and
-// position (J=3.2284e-6, b=3.5077e-6, K=0.0274, R=4, L=2.75e-6), from memory; poles computed with scipy.
-func TestMotorAgainstPublishedSets(t *testing.T) {
+// position (J=3.2284e-6, b=3.5077e-6, K=0.0274, R=4, L=2.75e-6), from memory; poles computed by testdata/reference/figures.py.
+func TestMotorAgainstComputedPoles(t *testing.T) {
 	speed := machine(motorKind, Values{"inertia": 0.01, "viscous_friction": 0.1, "torque_constant": 0.01, "resistance": 1, "inductance": 0.5}, nil).(*Linear)
 	samePoles(t, "motor for speed", speed.Poles(), 0, -9.9974992183, -2.0025007817)
 	position := machine(motorKind, Values{"inertia": 3.2284e-6, "viscous_friction": 3.5077e-6, "torque_constant": 0.0274, "resistance": 4, "inductance": 2.75e-6}, nil).(*Linear)
@@ -135,7 +135,7 @@ func transferOf(phi, gamma *mat.Dense, c []float64) (num, den []float64) {
 	return num, den
 }
 
-// Matrix exponential and zero-order hold: values computed with scipy 1.10.1 (cont2discrete, zoh); the second
+// Matrix exponential and zero-order hold: values of scipy (cont2discrete, zoh) by testdata/reference/figures.py; the second
 // is the example of Astrom and Wittenmark, Computer-Controlled Systems, from memory.
 func TestZeroOrderHold(t *testing.T) {
 	motor := machine(transferKind, Values{}, fraction{someNames, []float64{0.01}, []float64{0.005, 0.06, 0.1001}}).(*Linear)

@@ -188,9 +188,9 @@ func TestFrozenSensor(t *testing.T) {
 }
 
 func TestActuator(t *testing.T) {
-	a := Actuator{Full: 255, DeadBand: 18, Resolution: 2, Most: 200}
-	for out, want := range map[float64]float64{0: 0, 18: 0, -18.9: 0, 19: 2, 118: 100, -118.7: -100, 200: 182, 255: 182, -999: -182} {
-		if got := a.Share(out) * 255; math.Abs(got-want) > 1e-12 {
+	a := Actuator{Full: 320, DeadBand: 18, Resolution: 2, Most: 200}
+	for out, want := range map[float64]float64{0: 0, 18: 0, -18.9: 0, 19: 2, 118: 100, -118.7: -100, 200: 182, 320: 182, -999: -182} {
+		if got := a.Share(out) * 320; math.Abs(got-want) > 1e-12 {
 			t.Errorf("output %g moves as %g, expected %g", out, got, want)
 		}
 	}

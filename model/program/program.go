@@ -103,6 +103,7 @@ type Program struct {
 	Sections []Section // in order of execution; the ops of one section are contiguous
 	Ops      []Op
 	Outputs  []Output
+	Beliefs  []Belief // of its readings; for made-up inputs, of no meaning to what the program does
 }
 
 // Op is one operation. Fields below the line are filled in by the scale pass
@@ -223,6 +224,7 @@ type StateInfo struct {
 	Reset    ID // None: never
 	ResetTo  ID
 	Form     Form
+	Freeze   bool     // counts how long a reading stays the same: a machine at rest without noise is not what it looks for
 	Base     *big.Rat // as for an operation
 	Like     ID       // real program: the value whose unit scale (Wide) or whole format (Copy) the state shares
 

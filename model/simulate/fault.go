@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
+	"strings"
 
 	"gainwright/model/fields"
 	"gainwright/model/spec"
@@ -15,16 +17,39 @@ type Fault struct {
 	Sensor  int // input of the controller that reads wrongly; -1: none
 	Output  int // output of the controller that acts wrongly; -1: none
 	Restart bool
-	How     string  // frozen, nothing, value
+	How     string  // frozen, value, bit
 	Value   float64 // raw counts of a sensor, or an output in its unit
+	Bit     uint    // of the raw reading of a sensor, from 0, that is stuck
+	High    bool    // at 1, or at 0
+	bits    uint    // of the register
+	signed  bool
 	About   string
 }
 
 // during tells whether the fault holds at a time.
 func (f *Fault) during(t float64) bool { return t >= f.At && t < f.At+f.For }
 
+// read is what a sensor says instead of a raw reading.
+func (f *Fault) read(raw int64) int64 {
+	switch f.How {
+	case "value":
+		return int64(f.Value)
+	case "bit":
+		word := uint64(raw) &^ (1 << f.Bit)
+		if f.High {
+			word |= 1 << f.Bit
+		}
+		word &= 1<<f.bits - 1
+		if f.signed && word>>(f.bits-1) == 1 {
+			return int64(word) - 1<<f.bits
+		}
+		return int64(word)
+	}
+	return raw
+}
+
 func (r *reader) readFaults() {
-	const want = "sensor: and reads:, output: and gives:, or controller: restarts"
+	const want = "sensor: and reads: (or bit: and stuck:), output: and gives:, or controller: restarts"
 	for i, v := range r.Items("faults", "[{at: 10 s, for: 1 s, sensor: pitch_rate, reads: frozen}]") {
 		m := r.event("a fault", "faults", i, v)
 		if m == nil {
@@ -45,7 +70,11 @@ func (r *reader) readFaults() {
 			if f.Sensor < 0 {
 				m.Say(a.Value.Pos, "sensor", "unknown-sensor", near(a.Value.Text, good), "no sensor fills an input %s", fields.Shown(a.Value))
 			}
-			f.how(m, "reads", "frozen", "count")
+			if m.Has("bit") || m.Has("stuck") {
+				r.stuck(m, &f)
+			} else {
+				f.how(m, "reads", "frozen", "count")
+			}
 			if f.Sensor >= 0 && f.How == "value" {
 				in := r.spec.Inputs[f.Sensor]
 				f.holds(m, "reads", in.Name, in.Raw, 1, "count")
@@ -77,6 +106,33 @@ func (r *reader) readFaults() {
 		}
 		m.Done()
 		r.out.Faults = append(r.out.Faults, f)
+	}
+}
+
+// stuck reads which bit of a raw reading always says the same.
+func (r *reader) stuck(m *fields.Map, f *Fault) {
+	f.How = "bit"
+	if m.Has("reads") {
+		m.Say(m.At("reads"), "reads", "two-faults", "a fault of its own", "a reading with a bit stuck still says something: reads stands without bit and stuck")
+	}
+	if m.Need("stuck", "low") != nil {
+		f.High = m.Word("stuck", "low", "high") == "high"
+	}
+	if m.Need("bit", "0") == nil || f.Sensor < 0 {
+		return
+	}
+	raw := r.spec.Inputs[f.Sensor].Raw
+	bits, err := strconv.ParseUint(strings.TrimLeft(raw, "uint"), 10, 8)
+	if err != nil {
+		return // no number: package spec says what may stand there
+	}
+	f.bits, f.signed = uint(bits), raw[0] != 'u'
+	bit := m.Quantity("bit", "", 0)
+	switch {
+	case bit != math.Trunc(bit):
+		m.Say(m.At("bit"), "bit", "not-whole", "0", "expected a whole number, found %s", fields.Shown(m.Arg("bit").Value))
+	case m.Inside("bit", bit, 0, float64(bits-1), "", fmt.Sprintf(": %s has %d bits, and the lowest is 0", raw, bits)):
+		f.Bit = uint(bit)
 	}
 }
 

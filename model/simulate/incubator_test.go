@@ -30,7 +30,7 @@ func (n *naive) tick(raw []int64, outputs []float64) {
 // On a night that gets colder the incubator in naive 16-bit code stalls short of its target: a remaining error below 52 counts, 0.4 K, is
 // shifted away before it reaches the integral. The reference does not, nor does the integer program (model: TestIncubatorReachesItsTarget).
 func TestNaiveIncubatorStalls(t *testing.T) {
-	s := system(t, edited(t, "incubator", "at: 2 h, for: 2 min, loss_factor: 8, about: the door is open", "at: 80 min, ambient: 10 degC, about: the night", "noise: 0.02 K, bias: 0.05 K", "noise: 0 K"))
+	s := system(t, edited(t, "incubator", "at: 2 h, for: 2 min, loss_factor: 8, about: the door is open", "at: 80 min, ambient: 10 degC, about: the night", "noise: 0.02 K, bias: 0.05 K", "noise: 0 K", ", frozen_after: 30 s", ""))
 	o := s.against(func() controller { return &naive{} }, 1)
 	good, stalled := o.Loops[Reference].Watch[0].SteadyError, o.Loops[Integer].Watch[0].SteadyError
 	if math.Abs(good) > 0.02 {

@@ -73,8 +73,8 @@ func (l *loop) tick(s *System, t float64, c *plant.Chance, commands []int64) {
 		l.raw[sc.SetPoints[i].Input] = commands[i]
 	}
 	for i := range sc.Faults {
-		if f := &sc.Faults[i]; f.Sensor >= 0 && f.How == "value" && f.during(t) {
-			l.raw[f.Sensor] = int64(f.Value)
+		if f := &sc.Faults[i]; f.Sensor >= 0 && f.during(t) {
+			l.raw[f.Sensor] = f.read(l.raw[f.Sensor])
 		}
 	}
 	l.control(s, t)

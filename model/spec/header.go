@@ -15,9 +15,9 @@ const (
 	defaultTarget = "portable"
 )
 
-// targetHints lead from names of boards and parts to what their code is tuned for.
+// targetHints lead from names of parts to what their code is tuned for.
 var targetHints = map[string]string{
-	"avr": "avr8", "arduino": "avr8", "uno": "avr8", "nano": "avr8", "atmega328p": "avr8", "atmega328": "avr8", "attiny": "avr8",
+	"avr": "avr8", "atmega328p": "avr8", "atmega328": "avr8", "attiny": "avr8",
 	"arm": "cortex-m0", "stm32": "cortex-m0, or " + defaultTarget + ", which runs everywhere",
 	"riscv": "rv32imc", "rv32": "rv32imc", "esp32": defaultTarget + ", which runs everywhere",
 	"": defaultTarget + ", which runs everywhere",

@@ -48,7 +48,7 @@ func (r *reader) readOutput(e entry) {
 	}
 	if limits, ok := f.all["limits"]; ok {
 		out.LimitsPos = limits.value.Pos
-		lo, hi, spanGood := r.asSpan(limits, out.Unit, "[-255, 255]")
+		lo, hi, spanGood := r.asSpan(limits, out.Unit, "[-1000, 1000]")
 		if !spanGood {
 			least = nil
 		} else if least == nil || r.checkWithin(limits, "limits-beyond-raw", lo, hi, least, most, out.Unit,

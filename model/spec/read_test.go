@@ -25,11 +25,11 @@ inputs:
 
 steps:
   rate:    {kind: bias_at_rest, of: pitch_rate, limit: 25 deg/s, average: 256 ticks}
-  tilt:    {kind: complementary, angle: rate, blend: "0.98", mix: {left: [1, -1]}}
-  effort:  {kind: pid, measured: tilt, kp: 21, limits: [-255, 255]}
+  tilt:    {kind: complementary, angle: rate, blend: "0.96", mix: {left: [1, -1]}}
+  effort:  {kind: pid, measured: tilt, kp: 24, limits: [-320, 320]}
 
 outputs:
-  drive: {from: effort, raw: int16, unit: duty, limits: [-255, 255], least_effort: 18}
+  drive: {from: effort, raw: int16, unit: duty, limits: [-320, 320], least_effort: 16}
   bias: {from: rate.bias, raw: int32, unit: deg/s, counts_per_unit: 1000}
 
 tuning: {effort.kp: [0, 60]}
@@ -81,13 +81,13 @@ cart.yaml:13:3 rate cart.yaml:13:19 bias_at_rest
   cart.yaml:13:66 average 13:75 256 ticks
 cart.yaml:14:3 tilt cart.yaml:14:19 complementary
   cart.yaml:14:34 angle 14:41 rate
-  cart.yaml:14:47 blend 14:54 "0.98"
+  cart.yaml:14:47 blend 14:54 "0.96"
   cart.yaml:14:62 mix 14:67 {left: 14:74 [14:75 1, 14:78 -1]}
 cart.yaml:15:3 effort cart.yaml:15:19 pid
   cart.yaml:15:24 measured 15:34 tilt
-  cart.yaml:15:40 kp 15:44 21
-  cart.yaml:15:48 limits 15:56 [15:57 -255, 15:63 255]
-cart.yaml:18:3 drive effort cart.yaml:18:17 int16 duty 1 -255/1 255/1 cart.yaml:18:57 18/1
+  cart.yaml:15:40 kp 15:44 24
+  cart.yaml:15:48 limits 15:56 [15:57 -320, 15:63 320]
+cart.yaml:18:3 drive effort cart.yaml:18:17 int16 duty 1 -320/1 320/1 cart.yaml:18:57 16/1
 cart.yaml:19:3 bias rate.bias cart.yaml:19:16 int32 deg/s 1000 <nil> <nil>  <nil>
 cart.yaml:21:10 effort.kp [0, 60]
 cart.yaml:22:12 tilt 3/100 deg

@@ -45,11 +45,11 @@ func TestHold(t *testing.T) {
 // TestWindow: on only from inside the release limits, off only outside the limits, off while not armed.
 func TestWindow(t *testing.T) {
 	var ins []in
-	for _, a := range []float64{30, 9, 8, 20, 35, 35.01, 20, 8.01, -8, -35, -35.01, -9, 0} {
+	for _, a := range []float64{30, 9, 6, 20, 24, 24.01, 20, 6.01, -6, -24, -24.01, -9, 0} {
 		ins = append(ins, in{"a": a, "on": 1})
 	}
 	ins = append(ins, in{"a": 0}, in{"a": 20, "on": 1}, in{"a": 3, "on": 1})
-	text := controller("100 Hz", `  up: {kind: window, of: a, limits: [-35, 35], release: [-8, 8], when: on}
+	text := controller("100 Hz", `  up: {kind: window, of: a, limits: [-24, 24], release: [-6, 6], when: on}
   y: {kind: pid, target: b, measured: a, unit: m, kp: 0, ki: 0, enable: up, limits: [-9, 9]}`)
 	text = strings.Replace(text, "kp: 0, ki: 0", "kp: -1", 1)
 	want := []float64{0, 0, 1, 1, 1, 0, 0, 0, 1, 1, 0, 0, 1, 0, 0, 1}
@@ -163,7 +163,7 @@ func TestLeastEffort(t *testing.T) {
 func TestEveryKindKeepsItsBound(t *testing.T) {
 	for _, step := range []string{
 		"low_pass, of: a, time_constant: 0.7 s", "low_pass, of: a, blend: 0.75, start: 3", "hold, of: a, when: on rises",
-		"integrate, of: w, limits: [-100, 80], reset: back", "complementary, angle: a, rate: w, blend: 0.98", "clamp, of: a, limits: [-7, 8]",
+		"integrate, of: w, limits: [-100, 80], reset: back", "complementary, angle: a, rate: w, blend: 0.97", "clamp, of: a, limits: [-7, 8]",
 		"sum, of: {a: 0.37, b: -1.21}", "bias_at_rest, of: a, limit: 30, average: 30 ticks",
 	} {
 		w := newTwin(t, controller("50 Hz", fmt.Sprintf("  y: {kind: %s}", step)))

@@ -14,7 +14,7 @@ var complementaryKind = &Kind{
 		{Key: "rate", Form: Signal, Required: true, Doc: "its rate, in unit/s"},
 		{Key: "time_constant", Form: Duration, Doc: "tau; one of time_constant, cutoff, blend"},
 		{Key: "cutoff", Form: Frequency, Doc: "corner frequency, tau = 1/(2*pi*cutoff)"},
-		{Key: "blend", Form: Number, Doc: "share of the rate's path, such as 0.98"},
+		{Key: "blend", Form: Number, Doc: "share of the rate's path, such as 0.97"},
 		{Key: "start", Form: SignalOrNumber, Doc: "value at start, default the first angle"},
 	},
 	Lower: func(l *Lowering) {

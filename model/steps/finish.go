@@ -38,7 +38,7 @@ func finish(p *program.Program) *program.Program {
 		}
 	}
 
-	q := &program.Program{Name: p.Name, Rate: p.Rate, Inputs: p.Inputs, Outputs: p.Outputs}
+	q := &program.Program{Name: p.Name, Rate: p.Rate, Inputs: p.Inputs, Outputs: p.Outputs, Beliefs: p.Beliefs}
 	newID := make([]program.ID, len(p.Ops))
 	newState := make([]int, len(p.States))
 	newCoef := make([]int, len(p.Coefs))

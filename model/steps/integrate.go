@@ -10,7 +10,7 @@ var integrateKind = &Kind{
 	Name:     "integrate",
 	Doc:      "Sums a rate over time, without rounding: an angle from its rate. The sum is wrapped or limited.",
 	Equation: "y += period * x, then wrapped or limited",
-	Source:   "backward Euler rule, Astrom and Wittenmark, Computer-Controlled Systems",
+	Source:   "backward Euler rule, Astrom and Wittenmark, Computer-Controlled Systems (from memory)",
 	Params: []Param{
 		{Key: "of", Form: Signal, Required: true, Doc: "the rate, in unit/s"},
 		{Key: "around", Form: Word, Choices: []string{"line", "circle"}, Doc: "circle: the sum is an angle and is wrapped"},

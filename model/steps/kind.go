@@ -16,6 +16,7 @@ type Kind struct {
 	Equation string // one line
 	Source   string // where the method is published
 	Params   []Param
+	IsSwitch bool     // its own signal is a switch
 	Signals  []string // names of further signals besides the step's own, such as ready
 	Lower    func(l *Lowering)
 }
@@ -79,7 +80,7 @@ func (p Param) shape() spec.Shape {
 
 // Kinds lists the kinds in the order of the documentation.
 func Kinds() []*Kind {
-	return []*Kind{sumKind, clampKind, wrapKind, holdKind, windowKind, integrateKind, lowPassKind, secondOrderKind, complementaryKind, biasKind, angleKind, pidKind}
+	return []*Kind{sumKind, clampKind, wrapKind, holdKind, windowKind, plausibleKind, integrateKind, lowPassKind, secondOrderKind, complementaryKind, biasKind, angleKind, pidKind}
 }
 
 // Find returns the kind of that name, or nil.

@@ -12,7 +12,7 @@ var lowPassKind = &Kind{
 	Name:     "low_pass",
 	Doc:      "First-order low-pass filter.",
 	Equation: "y += a * (x - y), a = period/(time_constant + period)",
-	Source:   "backward Euler rule for 1/(tau*s + 1), Astrom and Wittenmark, Computer-Controlled Systems",
+	Source:   "backward Euler rule for 1/(tau*s + 1), Astrom and Wittenmark, Computer-Controlled Systems (from memory)",
 	Params: []Param{
 		{Key: "of", Form: Signal, Required: true, Doc: "the signal"},
 		{Key: "time_constant", Form: Duration, Doc: "tau; one of time_constant, cutoff, blend"},
@@ -53,7 +53,7 @@ func (l *Lowering) readShare() (tau, a *big.Rat) {
 	}
 	switch len(given) {
 	case 0:
-		l.fail(l.step.Pos, "", "one-of", "time_constant: 50 ms, or cutoff: 3 Hz, or blend: 0.98", "how strongly to filter is not said: one of time_constant, cutoff and blend is expected")
+		l.fail(l.step.Pos, "", "one-of", "time_constant: 50 ms, or cutoff: 3 Hz, or blend: 0.9", "how strongly to filter is not said: one of time_constant, cutoff and blend is expected")
 		return one, one
 	case 1:
 	default:

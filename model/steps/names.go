@@ -34,7 +34,7 @@ func checkNames(s *spec.Spec, kinds map[string]*Kind, known map[string]bool, fou
 			if len(good) > 0 {
 				f.Remedy = nearestOr(name, good, step+", or "+strings.Join(good, ", "))
 			}
-		case path != "" && (k == windowKind || dotted):
+		case path != "" && (k.IsSwitch || dotted):
 			f.Rule, f.Message, f.Remedy = "switch-as-number", fmt.Sprintf("%s is a switch, which is never rounded", name), "leave it out"
 		default:
 			return

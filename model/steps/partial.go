@@ -85,11 +85,14 @@ func (c *checking) touches(section string) bool {
 }
 
 // absence are the rules that miss something: it may stand in what could not be read.
-var absence = map[string]bool{"no-gain": true, "no-integral": true, "integral-without-limit": true, "no-limits": true, "one-of": true, "missing-key": true,
+var absence = map[string]bool{"no-gain": true, "no-integral": true, "integral-without-limit": true, "no-limits": true, "range-holds-all": true, "one-of": true, "missing-key": true,
 	"difference-on-circle": true, "error-on-circle": true}
 
 // rateRules hang on the length of a tick.
-var rateRules = map[string]bool{"not-whole-ticks": true, "tracking-too-fast": true, "frequency-too-high": true, "unstable-filter": true}
+var rateRules = map[string]bool{"below-a-count": true, "no-jump": true, "too-short": true, "not-whole-ticks": true, "tracking-too-fast": true, "frequency-too-high": true, "unstable-filter": true}
+
+// registerRules hang on what an input's register holds, and on its declared range.
+var registerRules = map[string]bool{"range-holds-all": true, "range-holds-none": true, "below-a-count": true, "no-jump": true}
 
 // new leaves out what was said already, and what hangs on what could not be read.
 func (c *checking) new(found finding.List) (out finding.List) {
@@ -104,6 +107,7 @@ func (c *checking) new(found finding.List) (out finding.List) {
 		case keys[f.Key] || places[f.Pos]:
 		case f.Rule == "unknown-signal" && !c.whole:
 		case rateRules[f.Rule] && c.touches("rate"):
+		case registerRules[f.Rule] && c.touches("inputs"):
 		case absence[f.Rule] && c.touches("tuning"): // a live gain may be 0 in the step
 		default:
 			out.Add(f)

@@ -11,7 +11,7 @@ var pidKind = &Kind{
 	Name:     "pid",
 	Doc:      "PID controller with limited effort, limited integral and filtered derivative.",
 	Equation: "I += ki*period*e, limited; u = kp*(weight*target - measured) + I + kd*d(e or -measured)/dt, limited; e = target - measured",
-	Source:   "parallel form, backward Euler rule, Astrom and Hagglund, PID Controllers: Theory, Design, and Tuning",
+	Source:   "parallel form, backward Euler rule, Astrom and Hagglund, PID Controllers: Theory, Design, and Tuning (from memory)",
 	Params: []Param{
 		{Key: "target", Form: SignalOrNumber, Required: true, Doc: "set-point"},
 		{Key: "measured", Form: Signal, Required: true, Doc: "controlled value"},

@@ -40,12 +40,12 @@ func TestPIDResponses(t *testing.T) {
 	}
 }
 
-// published is the step response of K = 2, Ti = 0.5, Td = 0.05, N = 10, h = 0.01, all backward (the form: dsp.stackexchange
-// 80630; Astrom and Wittenmark from memory; the numbers computed in exact fractions).
-var published = []float64{8.7066666667, 4.3022222222, 2.8607407407, 2.4069135802, 2.2823045267, 2.2674348422, 2.2891449474, 2.3230483158}
+// computed is the step response of K = 2, Ti = 0.5, Td = 0.05, N = 10, h = 0.01, all backward, in exact fractions (make_tables.py of
+// testdata/reference; the form: dsp.stackexchange 80630, and Astrom and Wittenmark from memory).
+var computed = []float64{8.7066666667, 4.3022222222, 2.8607407407, 2.4069135802, 2.2823045267, 2.2674348422, 2.2891449474, 2.3230483158}
 
-// TestPIDForms writes the same controller in every form that there is: all give the published response. The numbers published
-// for an integral updated after use are 0.04 lower at every tick: ki*h*e of the tick itself is missing there.
+// TestPIDForms writes the same controller in every form that there is: all give the computed response. Those
+// of an integral updated after use are 0.04 lower at every tick: ki*h*e of the tick itself is missing there.
 func TestPIDForms(t *testing.T) {
 	for name, keys := range map[string]string{
 		"parallel": "kp: 2, ki: 4, kd: 0.1, derivative_filter: 5 ms",
@@ -56,9 +56,9 @@ func TestPIDForms(t *testing.T) {
 	} {
 		r := newReference(lower(t, pidOnError("100 Hz", keys)))
 		r.tick(in{})
-		for n, want := range published {
+		for n, want := range computed {
 			if got := r.tick(in{"a": 1}); math.Abs(got-want) > 5.1e-11 {
-				t.Errorf("%s, tick %d: %.11f, published %.10f", name, n, got, want)
+				t.Errorf("%s, tick %d: %.11f, computed %.10f", name, n, got, want)
 			}
 		}
 	}

@@ -16,6 +16,7 @@ var otherKinds = map[string]string{
 	"add": "sum", "subtract": "sum", "mix": "sum", "mixer": "sum", "gain": "sum", "scale": "sum", "offset": "sum", "feed_forward": "sum", "feedforward": "sum",
 	"latch": "hold", "sample": "hold", "comparator": "window", "hysteresis": "window", "threshold": "window",
 	"kalman": "complementary", "fusion": "complementary", "deg": "angle", "atan": "angle",
+	"sanity": "plausible", "sanity_check": "plausible", "plausibility": "plausible", "range_check": "plausible", "rate_check": "plausible", "watch": "plausible", "validate": "plausible", "check": "plausible",
 	"integrator": "integrate", "atan2": "angle", "arctangent": "angle", "unwrap": "wrap", "bias": "bias_at_rest",
 }
 
@@ -70,6 +71,7 @@ var otherKeys = map[string][]string{
 	"windup_limit": {"integral_limits"}, "integral_limit": {"integral_limits"}, "i_limit": {"integral_limits"}, "i_limits": {"integral_limits"}, "imax": {"integral_limits"}, "i_max": {"integral_limits"},
 	"y": {"of"}, "sine": {"of"}, "wrap": {"around"}, "circular": {"around"}, "accel": {"angle"}, "gyro": {"rate"}, "quality": {"q"}, "quality_factor": {"q"}, "frequency": {"cutoff"}, "freq": {"frequency", "cutoff"}, "hysteresis": {"release"}, "enable": {"when"}, "when": {"enable"},
 	"period": {"time_constant"}, "time": {"time_constant"}, "speed": {"measured_rate"}, "velocity": {"measured_rate"}, "gyro_rate": {"rate"}, "terms": {"of"}, "signals": {"of"}, "inputs": {"of"}, "gain_p": {"kp"}, "initial": {"start"}, "bias": {"offset"}, "when_on": {"enable"},
+	"max_rate": {"fastest"}, "rate_limit": {"fastest"}, "slope": {"fastest"}, "max_change": {"fastest"}, "timeout": {"frozen_after"}, "stuck_after": {"frozen_after"}, "stale_after": {"frozen_after"}, "debounce": {"back_after"}, "delay": {"back_after"}, "clear": {"reset"}, "valid": {"range"}, "limits": {"range"},
 }
 
 // kindMeant is the kind that an unknown name of one stands for, or nil.

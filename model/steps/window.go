@@ -9,6 +9,7 @@ import (
 
 var windowKind = &Kind{
 	Name:     "window",
+	IsSwitch: true,
 	Doc:      "A switch that is on while a signal stays inside limits; with release limits it comes on only inside those.",
 	Equation: "on' = when and low <= x <= high and (on or x inside release)",
 	Source:   "window comparator with hysteresis, common practice, no source",

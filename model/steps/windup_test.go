@@ -11,12 +11,12 @@ func effort(keys, limits string) string {
 }
 
 // TestBackCalculation holds to the numbers of K = 2, Ti = 0.5 s, Tt = sqrt(Ti*Td) = 0.158113883 s, h = 0.01 s, effort limits +-1 and
-// a constant error of 1 (computed; the method: Astrom and Hagglund, from memory). Published are, for an integral updated
+// a constant error of 1 (computed; the method: Astrom and Hagglund, from memory). Computed are, for an integral updated
 // after use: the excess v - u settles at K*Tt*e/Ti = 0.632455532 with a pole at 1 - h/Tt, the integral at -0.367544468, its
 // first values are -0.0232455532, -0.0450209285, -0.0654191082.
 //
 // Ours is updated before use, so what is added to kp*e is the integral with this tick's ki*h*e = 0.04: that sum follows the
-// published recursion, and so do the excess and the pole. Started at -0.04 it starts where the published one does, and
+// computed recursion, and so do the excess and the pole. Started at -0.04 it starts where the computed one does, and
 // every value carries over. Started at 0 only the limit does, and the state kept between ticks lies 0.04 lower: it lacks
 // the next tick's ki*h*e.
 func TestBackCalculation(t *testing.T) {
@@ -37,18 +37,18 @@ func TestBackCalculation(t *testing.T) {
 		if start == -0.04 {
 			for i, want := range []float64{0, -0.0232455532, -0.0450209285, -0.0654191082} {
 				if math.Abs(used[i]-want) > 5.1e-11 {
-					t.Errorf("integral in use at tick %d: %.11f, published %.10f", i, used[i], want)
+					t.Errorf("integral in use at tick %d: %.11f, computed %.10f", i, used[i], want)
 				}
 			}
 		}
 		if got := last - 1; math.Abs(got-0.632455532) > 1e-9 {
-			t.Errorf("the excess settles at %.10f, published 0.632455532", got)
+			t.Errorf("the excess settles at %.10f, computed 0.632455532", got)
 		}
 		if got := r.State[0]; math.Abs(got-(-0.367544468-0.04)) > 1e-9 {
 			t.Errorf("the state settles at %.10f", got)
 		}
 		if pole := (used[30] - used[399]) / (used[29] - used[399]); math.Abs(pole-0.9367544468) > 1e-9 {
-			t.Errorf("the pole is %.11f, published 0.9367544468", pole)
+			t.Errorf("the pole is %.11f, computed 0.9367544468", pole)
 		}
 	}
 }

@@ -33,10 +33,12 @@ type generator struct {
 	rest    int // ticks after which anything that is taken at rest has been taken
 	scenes  int // so far
 	t, end  int64
+	gentle  bool    // readings keep to what the controller believes of them
+	last    []int64 // readings; nil: none so far
 }
 
 func newGenerator(p *program.Program, kind inputKind, seed uint64, restart, ticks int) *generator {
-	g := &generator{p: p, kind: kind, restart: restart, rest: 64}
+	g := &generator{p: p, kind: kind, restart: restart, rest: 64, gentle: len(p.Beliefs) > 0 && (restart%2 == 0 || kind.declared && restart%4 == 1)}
 	salt := uint64(restart)
 	for _, c := range []byte(kind.name) {
 		salt = salt*257 + uint64(c)
@@ -70,6 +72,10 @@ func (g *generator) next(record []int64) {
 		record[i] = g.lanes[i].at(g.t, g.rng)
 	}
 	g.t++
+	if g.gentle {
+		g.p.Believe(g.last, record[:len(g.lanes)])
+		g.last = append(g.last[:0], record[:len(g.lanes)]...)
+	}
 	for i := range g.p.Gains {
 		often := g.kind.settings
 		if often == 0 && fresh && g.restart > 0 || often > 0 && g.rng.IntN(often) == 0 {

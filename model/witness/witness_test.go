@@ -23,10 +23,10 @@ func compile(t *testing.T, path string) *model.Unit {
 	return u
 }
 
-// TestReferenceSection holds the bounds of the reference section against published figures, and the witnesses against the bounds.
+// TestReferenceSection holds the bounds of the reference section against computed figures, and the witnesses against the bounds.
 //
 // A low-pass of 50 Hz at 1 kHz with Q = 1/sqrt(2) after the W3C audio EQ cookbook note, coefficients of 14 fraction bits. Its figures are
-// computed outside this project with scipy 1.10.1 (impulse response sums) and exact fractions: the range for |x| <= 32767 is 35818.27, with
+// computed by testdata/reference/figures.py, the adversary's and the worst-sign input's elsewhere: the range for |x| <= 32767 is 35818.27, with
 // the rounding of the recursion on top; rounding to nearest is bounded by ||1/A||_1 / 2 = 6.821167 and an adversary attains 6.821131;
 // the worst-sign input reaches 35817.
 func TestReferenceSection(t *testing.T) {

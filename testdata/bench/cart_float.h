@@ -1,4 +1,4 @@
-/* The starter cart in floating point, all its steps. */
+/* The starter cart in floating point, all its steps but the check of its readings. */
 #include <math.h>
 #include <stdint.h>
 #include "pid_float.h"
@@ -47,24 +47,24 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
         s->slow = travel;
     }
     follow(&s->pid, lean, rate);
-    upright = in->armed != 0u && s->pid.tilt >= -35.0f && s->pid.tilt <= 35.0f
-        && (s->upright != 0u || (s->pid.tilt >= -8.0f && s->pid.tilt <= 8.0f));
+    upright = in->armed != 0u && s->pid.tilt >= -24.0f && s->pid.tilt <= 24.0f
+        && (s->upright != 0u || (s->pid.tilt >= -10.0f && s->pid.tilt <= 10.0f));
     if (upright && s->upright == 0u) {
         s->place = travel;
     }
     s->upright = upright;
     ahead = travel - s->slow;
-    s->slow += (0.005f / 0.055f) * ahead;
-    balance = limited(-0.06f * (s->place - travel) + (0.2f / 0.055f) * ahead, -8.0f, 8.0f);
+    s->slow += (0.005f / 0.04f) * ahead;
+    balance = limited(-0.052f * (s->place - travel) + (0.116f / 0.04f) * ahead, -8.0f, 8.0f);
     if (upright) {
         u = effort(&s->pid, balance, rate);
     } else {
         s->pid.integral = 0.0f;
     }
     if (u >= 0.5f) {
-        u = limited(18.0f + u * (237.0f / 255.0f), -255.0f, 255.0f);
+        u = limited(20.0f + u * 0.9375f, -320.0f, 320.0f);
     } else if (u <= -0.5f) {
-        u = limited(-18.0f + u * (237.0f / 255.0f), -255.0f, 255.0f);
+        u = limited(-20.0f + u * 0.9375f, -320.0f, 320.0f);
     } else {
         u = 0.0f;
     }

@@ -1,4 +1,4 @@
-/* The starter cart in integers, by hand, all its steps. */
+/* The starter cart in integers, by hand, all its steps but the check of its readings. */
 #include <stdint.h>
 #include "pid_hand.h"
 #include "angle_hand.h"
@@ -47,15 +47,15 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
     }
     /* The sensor is mounted backwards. Where the count has no negative, one less stands for it. */
     tilt = follow(&s->pid, limited16(angle_of(in->accel_forward == -32768 ? 32767 : (int16_t)-in->accel_forward, in->accel_up), 11520), rate);
-    upright = in->armed != 0u && tilt >= -4480 && tilt <= 4480 && (s->upright != 0u || (tilt >= -1024 && tilt <= 1024));
+    upright = in->armed != 0u && tilt >= -3072 && tilt <= 3072 && (s->upright != 0u || (tilt >= -1280 && tilt <= 1280));
     if (upright && s->upright == 0u) {
         s->place = in->travel;
     }
     s->upright = upright;
-    /* In 1/16 counts, at most 2^20, times 1/11 in 2^-12. */
-    ahead = ((int32_t)in->travel * 16 - ((s->slow + 512) >> 10)) * 372;
-    s->slow += (ahead + 2) >> 2;
-    ahead = ((ahead + 128) >> 8) + ((((int32_t)in->travel - s->place) * 25166 + 32768) >> 16); /* 0.06 and 0.2/0.055 deg/cm */
+    /* In 1/16 counts, at most 2^20; 0.116/0.04 and 0.052 deg/cm. */
+    ahead = (int32_t)in->travel * 16 - ((s->slow + 512) >> 10);
+    s->slow += ahead * 128; /* an eighth of the way */
+    ahead = ((ahead * 297 + 128) >> 8) + ((((int32_t)in->travel - s->place) * 21810 + 32768) >> 16);
     balance = (int16_t)limited32(ahead, 1024);
     if (upright) {
         u = effort(&s->pid, (int16_t)(balance - tilt), rate);
@@ -63,9 +63,8 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
         s->pid.integral = 0;
     }
     if (u >= 32768 || u <= -32768) {
-        const int16_t share = (int16_t)((u + 256) >> 9);     /* in 1/128 duty */
-        const int32_t driven = multiply(share, 476);         /* 237/255 of it, in 2^-16 duty */
-        u = limited32(u < 0 ? driven - (int32_t)18 * 65536 : driven + (int32_t)18 * 65536, (int32_t)255 * 65536);
+        const int32_t driven = u - ((u + 8) >> 4);           /* 15/16 of it */
+        u = limited32(u < 0 ? driven - (int32_t)20 * 65536 : driven + (int32_t)20 * 65536, (int32_t)320 * 65536);
     } else {
         u = 0;
     }

@@ -38,9 +38,9 @@ SETTER(loop_a_set_effort_kd, kd, EFFORT_KD_MOST, merged(LIMITED(x, EFFORT_KD_MOS
 static inline void loop_a_init(loop_a_state *s)
 {
 #if defined(TUNED)
-    const gains start = { 21.0k, 0.7k, 0.78168k };
+    const gains start = { 41.0k, 3.25k, 1.46565k };
 #else
-    const gains start = { 21.0k, 140.0k, 0.8k };
+    const gains start = { 41.0k, 650.0k, 1.5k };
 #endif
     s->tilt = s->integral = 0.0k;
     s->first = 1u;
@@ -72,16 +72,16 @@ static inline void loop_a_step(loop_a_state *s, const loop_a_in *in, loop_a_out 
         s->tilt = lean;
     }
 #if defined(TUNED)
-    s->tilt += 0.02k * (lean - s->tilt) + 0.0047879k * rate;
+    s->tilt += 0.0163934k * (lean - s->tilt) + 0.0048054k * rate;
 #else
-    s->tilt = 0.98k * (s->tilt + rate * 0.005k) + 0.02k * lean;
+    s->tilt = 0.9836066k * (s->tilt + rate * 0.005k) + 0.0163934k * lean;
 #endif
     error = 1.5k - s->tilt;
 #if defined(TUNED)
-    s->integral = limited(s->integral + s->active.ki * error, -255.0k, 255.0k);
+    s->integral = limited(s->integral + s->active.ki * error, -320.0k, 320.0k);
 #else
-    s->integral = limited(s->integral + s->active.ki * 0.005k * error, -255.0k, 255.0k);
+    s->integral = limited(s->integral + s->active.ki * 0.005k * error, -320.0k, 320.0k);
 #endif
-    u = limited(s->active.kp * error + s->integral - s->active.kd * rate, -255.0k, 255.0k);
+    u = limited(s->active.kp * error + s->integral - s->active.kd * rate, -320.0k, 320.0k);
     out->drive = (int16_t)((bitsk(u) + 16384) >> 15);
 }

@@ -29,7 +29,7 @@ SETTER(pid_set_kd, kd, EFFORT_KD_MOST, (float)LIMITED(x, EFFORT_KD_MOST) * (RATE
 
 static inline void pid_init(pid_state *s)
 {
-    const gains start = { 21.0f, 140.0f * PERIOD_I, 0.8f * RATE_UNIT };
+    const gains start = { 41.0f, 650.0f * PERIOD_I, 1.5f * RATE_UNIT };
     s->tilt = s->integral = 0.0f;
     s->first = 1u;
     s->active = start;
@@ -51,9 +51,9 @@ static inline void follow(pid_state *s, float lean, float rate)
         s->tilt = lean;
     }
 #if defined(TUNED)
-    s->tilt += 0.02f * (lean - s->tilt) + (0.98f * 0.005f / 131.0f) * rate;
+    s->tilt += (0.005f / 0.305f) * (lean - s->tilt) + (0.3f / 0.305f * 0.005f / 131.0f) * rate;
 #else
-    s->tilt = 0.98f * (s->tilt + rate * 0.005f) + 0.02f * lean;
+    s->tilt = (0.3f / 0.305f) * (s->tilt + rate * 0.005f) + (0.005f / 0.305f) * lean;
 #endif
 }
 
@@ -61,9 +61,9 @@ static inline float effort(pid_state *s, float target, float rate)
 {
     const float error = target - s->tilt;
 #if defined(TUNED)
-    s->integral = limited(s->integral + s->active.ki * error, -255.0f, 255.0f);
+    s->integral = limited(s->integral + s->active.ki * error, -320.0f, 320.0f);
 #else
-    s->integral = limited(s->integral + s->active.ki * error * 0.005f, -255.0f, 255.0f);
+    s->integral = limited(s->integral + s->active.ki * error * 0.005f, -320.0f, 320.0f);
 #endif
-    return limited(s->active.kp * error + s->integral - s->active.kd * rate, -255.0f, 255.0f);
+    return limited(s->active.kp * error + s->integral - s->active.kd * rate, -320.0f, 320.0f);
 }

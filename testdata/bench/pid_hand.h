@@ -1,7 +1,7 @@
 /*
  * Complementary filter and PID in integers, by hand. Angles are int16_t in 1/128 deg, the filter's state has 16 more
- * bits: with a lean within 90 deg and any rate it stays within 152 deg, so 32 bits hold it. Efforts are in 2^-16
- * duty: 60 * 512 * 21289 counts of the error + 255 * 2^16 + 1501 * 32768 stay below 2^31.
+ * bits: with a lean within 90 deg and any rate it stays within 166 deg, so 32 bits hold it, and the gap within 256 deg.
+ * Efforts are in 2^-16 duty: 56 * 512 * 22150 counts of the error + 320 * 2^16 + 2002 * 32768 stay below 2^31.
  */
 #define TYPE int16_t
 #include "gains.h"
@@ -27,7 +27,7 @@ SETTER(pid_set_kd, kd, EFFORT_KD_MOST, merged(LIMITED(x, EFFORT_KD_MOST), 65536,
 
 static inline void pid_init(pid_state *s)
 {
-    const gains start = { 10752, 358, 400 };
+    const gains start = { 20992, 1664, 750 };
     s->tilt = s->integral = 0;
     s->first = 1u;
     s->active = start;
@@ -78,7 +78,7 @@ static inline int16_t follow(pid_state *s, int16_t lean, int16_t rate)
         s->first = 0u;
         tilt = (int32_t)lean * 65536;
     }
-    tilt += multiply((int16_t)(lean - upper(tilt)), 1311) + multiply(rate, 314);
+    tilt += multiply((int16_t)(lean - upper(tilt)), 1074) + multiply(rate, 315);
     s->tilt = tilt;
     return upper(tilt);
 }
@@ -86,7 +86,7 @@ static inline int16_t follow(pid_state *s, int16_t lean, int16_t rate)
 /* In 2^-16 duty. */
 static inline int32_t effort(pid_state *s, int16_t error, int16_t rate)
 {
-    const int32_t most = (int32_t)255 * 65536;
+    const int32_t most = (int32_t)320 * 65536;
     const int32_t integral = limited32(s->integral + multiply(error, s->active.ki), most);
     s->integral = integral;
     return limited32(multiply(error, s->active.kp) + integral - multiply(rate, s->active.kd), most);

@@ -5,8 +5,8 @@
     /usr/bin/python3 testdata/reference/make_tables.py --check   compares, and fails where one differs
 
 Responses come from scipy.signal.lfilter on a transfer function, not from the recursions that the
-tool uses; worked numbers come from exact fractions and are asserted against the published value
-beside them. --check allows 1e-12, since the C library may round a last bit differently elsewhere.
+tool uses; worked numbers come from exact fractions and are asserted against the same number computed
+elsewhere. --check allows 1e-12, since the C library may round a last bit differently elsewhere.
 README.md tells the source of each table. Needs Debian's python3-scipy.
 """
 import math
@@ -18,12 +18,16 @@ from fractions import Fraction as F
 import numpy as np
 from scipy import optimize, signal
 
+sys.dont_write_bytecode = True  # no folder of Python's own beside the tables
+import figures  # noqa: E402
+from cart import cart  # noqa: E402
+
 HERE = os.path.dirname(os.path.abspath(__file__))
 
 
 def close(got, want, tolerance):
-    """Asserts that a computed number is the published one, to the digits published."""
-    assert abs(got - want) <= tolerance, f"computed {got!r}, published {want!r}"
+    """Asserts that a number is what it was computed to be elsewhere, to the digits given."""
+    assert abs(got - want) <= tolerance, f"computed {got!r}, expected {want!r}"
     return got
 
 
@@ -65,7 +69,7 @@ def lowpass_maps():
              "tustin": ((2 * tau - h) / (2 * tau + h), h / (2 * tau + h), h / (2 * tau + h)),
              "zoh": (math.exp(-0.2), 0, -math.expm1(-0.2))}
     names = {"forward": "euler", "backward": "backward_diff", "tustin": "bilinear", "zoh": "zoh"}
-    published = {"forward": 0.8, "backward": 0.8333333333333334, "tustin": 0.8181818181818182, "zoh": 0.8187307530779818}
+    known = {"forward": 0.8, "backward": 0.8333333333333334, "tustin": 0.8181818181818182, "zoh": 0.8187307530779818}
     rows = []
     for m, (pole, b0, b1) in exact.items():
         num, den, _ = signal.cont2discrete(([1.0], [float(tau), 1.0]), float(h), names[m])
@@ -73,7 +77,7 @@ def lowpass_maps():
         close(-den[1], float(pole), 1e-15)
         close(num[0], float(b0), 1e-15)
         close(num[1], float(b1), 1e-15)
-        close(float(pole), published[m], 1e-15)
+        close(float(pole), known[m], 1e-15)
         rows.append((m, pole if isinstance(pole, F) else "", float(pole), float(b0), float(b1)))
     return ("1/(tau*s+1), tau = 0.05, h = 0.01: y[n] = pole*y[n-1] + b0*x[n] + b1*x[n-1]; zoh and forward delay by a sample",
             "exact fractions, equal to scipy.signal.cont2discrete; Astrom and Wittenmark, Computer-Controlled Systems (from memory)",
@@ -84,7 +88,7 @@ def lowpass_maps():
 
 def complementary():
     rows, rng = [], random.Random(2)
-    for b, h in [(F("0.98"), F("0.005")), (F("0.5") / F("0.51"), F("0.01")), (F("0.75") / F("0.754"), F("0.004"))]:
+    for b, h in [(F("0.3") / F("0.305"), F("0.005")), (F("0.5") / F("0.51"), F("0.01")), (F("0.75") / F("0.754"), F("0.004"))]:
         rate = [float(rng.randint(-250, 250)) for _ in range(300)]
         angle = [float(rng.randint(-90, 90)) for _ in range(300)]
         y = response([b * h], [1, -b], rate) + response([1 - b], [1, -b], angle)
@@ -98,11 +102,11 @@ def complementary_gains():
     cases = [("0.5", "0.01", 0.9803921568627451, 32125), ("0.49", "0.01", 0.98, None),
              ("0.75", "0.004", 0.9946949602122016, 32594), ("0.245", "0.005", None, None)]
     rows = []
-    for tau, dt, published, q15 in cases:
+    for tau, dt, known, q15 in cases:
         tau, dt = F(tau), F(dt)
         b = tau / (tau + dt)
-        if published:
-            close(float(b), published, 1e-16)
+        if known:
+            close(float(b), known, 1e-16)
         if q15:
             assert round(b * 2**15) == q15
         gain_angle, gain_rate = 1, b * dt / (1 - b)  # geometric series of positive terms (1-b)*b^k and b*dt*b^k
@@ -138,7 +142,7 @@ def pid_naive(kp, ki, kd, tf, h, e):
 
 
 def pid_response():
-    cases = [("isa", *map(F, "2 4 0.1 0.005 0.01".split())), ("cart", *map(F, "21 140 0.8 0 0.005".split())),
+    cases = [("isa", *map(F, "2 4 0.1 0.005 0.01".split())), ("cart", *map(F, "41 650 1.5 0 0.005".split())),
              ("pi", *map(F, "0.5 0.02 0 0 1".split())), ("pd", *map(F, "3 0 0.25 0.02 0.02".split()))]
     rows = []
     for name, *gains in cases:
@@ -167,10 +171,10 @@ def pid_coefficients():
              "tustin": (k * h / ti, (2 * td - n * h) / (2 * td + n * h), 2 * k * n * td / (2 * td + n * h)),
              "forward": (k * h / ti, 1 - n * h / td, k * n),
              "ramp-invariant": (k * h / ti, ramp, float(k * td / h) * (1 - ramp))}
-    published = {"backward": (0.04, 1 / 3, 20 / 3), "tustin": (0.04, 0, 10), "forward": (0.04, -1, None),
+    known = {"backward": (0.04, 1 / 3, 20 / 3), "tustin": (0.04, 0, 10), "forward": (0.04, -1, None),
                  "ramp-invariant": (0.04, 0.13533528323661267, 8.646647167633873)}
     for m in found:
-        for got, want in zip(found[m], published[m]):
+        for got, want in zip(found[m], known[m]):
             if want is not None:
                 close(float(got), want, 1e-14)
     return ("K=2 Ti=0.5 Td=0.05 N=10 h=0.01: I += bi*e; D = ad*D + bd*(change of e)",
@@ -212,10 +216,10 @@ def pid_tuning():
     for t in (1, 10):
         w = optimize.brentq(lambda w, t=t: w + math.atan(w * t) - math.pi, 1e-6, math.pi, xtol=1e-15)
         rules(f"exp(-s)/({t}s+1)", math.sqrt(1 + (w * t)**2), 2 * math.pi / w, (1, t))
-    published = [(8, 3.6275987285), (4.8, 1.8137994, 0.45344984), (2.5, 7.9807172),
+    known = [(8, 3.6275987285), (4.8, 1.8137994, 0.45344984), (2.5, 7.9807172),
                  (2.261826334, 3.097060275), (1.3571, 1.54853, 0.387133), (0.706821, 6.81353), (0.25, 1), (0.65, 1.0909091, 0.38461538),
                  (16.35055393, 3.850003908), (9.81033, 1.925, 0.48125), (5.10955, 8.47001), (2.8235537, 6.0768722), (4.7, 4.2, 0.48543689)]
-    for row, want in zip(rows, published, strict=True):
+    for row, want in zip(rows, known, strict=True):
         for got, w in zip(row[2:], want):
             close(got, w, 5e-6 * max(1, w))
     return ("ultimate: gain and period where w*L + atan(w*T) = pi; other rows K, Ti, Td",
@@ -252,13 +256,13 @@ def atan2():
 def imu_scale():
     rows = []
     for select, (fs, lsb) in enumerate([(250, "131"), (500, "65.5"), (1000, "32.8"), (2000, "16.4")]):
-        rows.append(("gyro", select, fs, "deg/s", f"0x1B=0x{8 * select:02X}", lsb, F(32768, fs)))
+        rows.append(("gyro", select, fs, "deg/s", lsb, F(32768, fs)))
     for select, (fs, lsb) in enumerate([(2, "16384"), (4, "8192"), (8, "4096"), (16, "2048")]):
-        rows.append(("accel", select, fs, "g", f"0x1C=0x{8 * select:02X}", lsb, F(32768, fs)))
+        rows.append(("accel", select, fs, "g", lsb, F(32768, fs)))
     return ("counts per unit as the data sheet rounds them, and exactly 32768/full scale; difference in percent of the exact",
-            "MPU-6050 class parts: public driver sources and product pages; accelerometer register number from memory",
-            "sensor,select,full_scale,unit,register,published,exact,difference_percent",
-            [(*r[:6], float(r[6]), float((F(r[5]) - r[6]) / r[6] * 100)) for r in rows])
+            "ICM-20948, data sheet DS-000189 rev. 1.3: accelerometer p. 12, gyroscope at 250 by the vendor's support page, its other three from memory",
+            "sensor,select,full_scale,unit,data_sheet,exact,difference_percent",
+            [(*r[:5], float(r[5]), float((F(r[4]) - r[5]) / r[5] * 100)) for r in rows])
 
 
 def imu_log_words():
@@ -309,7 +313,7 @@ def filters_apart():
 
 
 TABLES = [lowpass, lowpass_maps, complementary, complementary_gains, pid_response, pid_coefficients, pid_forms,
-          pid_tuning, atan2, imu_scale, imu_log_words, filters_apart]
+          pid_tuning, atan2, imu_scale, imu_log_words, filters_apart, cart]
 
 
 def render(table):
@@ -333,6 +337,7 @@ def same(a, b):
 def main(args):
     if args not in ([], ["--check"]):
         sys.exit(__doc__)
+    figures.check()
     failed = False
     wanted = {t.__name__ + ".csv": render(t) for t in TABLES}
     for orphan in sorted(set(f for f in os.listdir(HERE) if f.endswith(".csv")) - set(wanted)):

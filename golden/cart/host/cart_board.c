@@ -31,7 +31,7 @@
 
 #include "cart_vectors.h"
 
-#if CART_STAMP != UINT32_C(0x447e39ce)
+#if CART_STAMP != UINT32_C(0x25d92a9c)
 #error "cart.h comes from another spec than this file: run generate"
 #endif
 
@@ -105,14 +105,19 @@ uint16_t cart_board_test(void)
         say_if_different("rate_count", (int32_t)state.rate_count, (int32_t)0);
         say_if_different("rate_sum", (int32_t)state.rate_sum, (int32_t)0);
         say_if_different("tilt_state", (int32_t)state.tilt_state, (int32_t)0);
+        say_if_different("gravity_good_count", (int32_t)state.gravity_good_count, (int32_t)0);
+        say_if_different("turning_last", (int32_t)state.turning_last, (int32_t)0);
+        say_if_different("turning_same_count", (int32_t)state.turning_same_count, (int32_t)0);
+        say_if_different("turning_trip", (int32_t)state.turning_trip, (int32_t)0);
+        say_if_different("turning_reset_last", (int32_t)state.turning_reset_last, (int32_t)0);
         say_if_different("upright_on", (int32_t)state.upright_on, (int32_t)0);
         say_if_different("place_when_last", (int32_t)state.place_when_last, (int32_t)0);
         say_if_different("place_held", (int32_t)state.place_held, (int32_t)0);
         say_if_different("balance_slow", (int32_t)state.balance_slow, (int32_t)0);
         say_if_different("effort_integral", (int32_t)state.effort_integral, (int32_t)0);
-        say_if_different("effort_kp", (int32_t)state.gains[0].effort_kp, (int32_t)5376);
-        say_if_different("effort_kd", (int32_t)state.gains[0].effort_kd, (int32_t)(-200));
-        say_if_different("effort_ki", (int32_t)state.gains[0].effort_ki, (int32_t)179);
+        say_if_different("effort_kp", (int32_t)state.gains[0].effort_kp, (int32_t)5248);
+        say_if_different("effort_kd", (int32_t)state.gains[0].effort_kd, (int32_t)(-188));
+        say_if_different("effort_ki", (int32_t)state.gains[0].effort_ki, (int32_t)416);
         say_if_different("ready", (int32_t)state.ready, (int32_t)0);
         say_if_different("in_use", (int32_t)state.in_use, (int32_t)0);
         say("\r\n");
@@ -145,21 +150,31 @@ uint16_t cart_board_test(void)
     if (state.first_tick != 0
         || state.rate_count != 0
         || state.rate_sum != 0
-        || state.tilt_state != (-INT32_C(140823728))
+        || state.tilt_state != (-INT32_C(61366860))
+        || state.gravity_good_count != 0
+        || state.turning_last != (-5564)
+        || state.turning_same_count != 0
+        || state.turning_trip != 0
+        || state.turning_reset_last != 1
         || state.upright_on != 0
         || state.place_when_last != 0
         || state.place_held != 0
-        || state.balance_slow != (-INT32_C(400272))
+        || state.balance_slow != INT32_C(9490688)
         || state.effort_integral != 0) {
         say("cart FAIL in the state at the end:");
         say_if_different("first_tick", (int32_t)state.first_tick, (int32_t)0);
         say_if_different("rate_count", (int32_t)state.rate_count, (int32_t)0);
         say_if_different("rate_sum", (int32_t)state.rate_sum, (int32_t)0);
-        say_if_different("tilt_state", (int32_t)state.tilt_state, (int32_t)(-INT32_C(140823728)));
+        say_if_different("tilt_state", (int32_t)state.tilt_state, (int32_t)(-INT32_C(61366860)));
+        say_if_different("gravity_good_count", (int32_t)state.gravity_good_count, (int32_t)0);
+        say_if_different("turning_last", (int32_t)state.turning_last, (int32_t)(-5564));
+        say_if_different("turning_same_count", (int32_t)state.turning_same_count, (int32_t)0);
+        say_if_different("turning_trip", (int32_t)state.turning_trip, (int32_t)0);
+        say_if_different("turning_reset_last", (int32_t)state.turning_reset_last, (int32_t)1);
         say_if_different("upright_on", (int32_t)state.upright_on, (int32_t)0);
         say_if_different("place_when_last", (int32_t)state.place_when_last, (int32_t)0);
         say_if_different("place_held", (int32_t)state.place_held, (int32_t)0);
-        say_if_different("balance_slow", (int32_t)state.balance_slow, (int32_t)(-INT32_C(400272)));
+        say_if_different("balance_slow", (int32_t)state.balance_slow, (int32_t)INT32_C(9490688));
         say_if_different("effort_integral", (int32_t)state.effort_integral, (int32_t)0);
         say("\r\n");
         return 64u + 1u;

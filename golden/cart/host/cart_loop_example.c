@@ -57,7 +57,7 @@
 
 #include "cart.h"
 
-#if CART_STAMP != UINT32_C(0x447e39ce)
+#if CART_STAMP != UINT32_C(0x25d92a9c)
 #error "cart.h comes from another spec than this file: run generate"
 #endif
 
@@ -510,7 +510,7 @@ static void drive_signed(uint8_t number, int32_t value, int32_t most)
 
 static void write_outputs(const cart_out *out)
 {
-    drive_signed(0u, (int32_t)out->drive, INT32_C(255)); /* drive */
+    drive_signed(0u, (int32_t)out->drive, INT32_C(320)); /* drive */
 }
 
 /* ---- The loop ------------------------------------------------------------------------------ */

@@ -7,8 +7,10 @@
  *
  *   in   accel_forward, accel_up, pitch_rate, travel, armed, set effort_kp, effort_kp, set
  *        effort_kd, effort_kd, set effort_ki, effort_ki
- *   out  drive, first_tick, rate_count, rate_sum, tilt_state, upright_on, place_when_last,
- *        place_held, balance_slow, effort_integral, effort_kp, effort_kd, effort_ki
+ *   out  drive, first_tick, rate_count, rate_sum, tilt_state, gravity_good_count, turning_last,
+ *        turning_same_count, turning_trip, turning_reset_last, upright_on,
+ *        place_when_last, place_held, balance_slow, effort_integral, effort_kp,
+ *        effort_kd, effort_ki
  *
  * The first line tells the Go tool, which builds the folder's Go model, to pass over this
  * file. A gain's setting is applied before the step where its flag is not 0. With any
@@ -21,11 +23,11 @@
 
 #include "cart.h"
 
-#if CART_STAMP != UINT32_C(0x447e39ce)
+#if CART_STAMP != UINT32_C(0x25d92a9c)
 #error "cart.h comes from another spec than this file: run generate"
 #endif
 
-enum { CART_IN = 11, CART_STATES = 9, CART_OUT = 13, CART_BATCH = 1024 };
+enum { CART_IN = 11, CART_STATES = 14, CART_OUT = 18, CART_BATCH = 1024 };
 
 int main(int argc, char **argv)
 {
@@ -61,11 +63,16 @@ int main(int argc, char **argv)
                 state.rate_count = (int16_t)from[1];
                 state.rate_sum = (int32_t)from[2];
                 state.tilt_state = (int32_t)from[3];
-                state.upright_on = (uint8_t)from[4];
-                state.place_when_last = (uint8_t)from[5];
-                state.place_held = (int16_t)from[6];
-                state.balance_slow = (int32_t)from[7];
-                state.effort_integral = (int32_t)from[8];
+                state.gravity_good_count = (int16_t)from[4];
+                state.turning_last = (int16_t)from[5];
+                state.turning_same_count = (int16_t)from[6];
+                state.turning_trip = (uint8_t)from[7];
+                state.turning_reset_last = (uint8_t)from[8];
+                state.upright_on = (uint8_t)from[9];
+                state.place_when_last = (uint8_t)from[10];
+                state.place_held = (int16_t)from[11];
+                state.balance_slow = (int32_t)from[12];
+                state.effort_integral = (int32_t)from[13];
             }
             in.accel_forward = (int16_t)r[0];
             in.accel_up = (int16_t)r[1];
@@ -99,14 +106,19 @@ int main(int argc, char **argv)
             w[2] = state.rate_count;
             w[3] = state.rate_sum;
             w[4] = state.tilt_state;
-            w[5] = state.upright_on;
-            w[6] = state.place_when_last;
-            w[7] = state.place_held;
-            w[8] = state.balance_slow;
-            w[9] = state.effort_integral;
-            w[10] = state.gains[state.in_use].effort_kp;
-            w[11] = state.gains[state.in_use].effort_kd;
-            w[12] = state.gains[state.in_use].effort_ki;
+            w[5] = state.gravity_good_count;
+            w[6] = state.turning_last;
+            w[7] = state.turning_same_count;
+            w[8] = state.turning_trip;
+            w[9] = state.turning_reset_last;
+            w[10] = state.upright_on;
+            w[11] = state.place_when_last;
+            w[12] = state.place_held;
+            w[13] = state.balance_slow;
+            w[14] = state.effort_integral;
+            w[15] = state.gains[state.in_use].effort_kp;
+            w[16] = state.gains[state.in_use].effort_kd;
+            w[17] = state.gains[state.in_use].effort_ki;
         }
         if (fwrite(sent, sizeof sent[0], ticks * CART_OUT, stdout) != ticks * CART_OUT) {
             return 2;

@@ -32,7 +32,7 @@
 
 #include "heading_vectors.h"
 
-#if HEADING_STAMP != UINT32_C(0xb11b6bec)
+#if HEADING_STAMP != UINT32_C(0x4f5caa18)
 #error "heading.h comes from another spec than this file: run generate"
 #endif
 
@@ -103,11 +103,15 @@ uint16_t heading_board_test(void)
     if (heading_vector_start_differs(&state, 0x5Au) || heading_vector_start_differs(&state, 0xA5u))
         {
         say("heading FAIL at the start:");
+        say_if_different("turning_last", (int32_t)state.turning_last, (int32_t)0);
+        say_if_different("turning_same_count", (int32_t)state.turning_same_count, (int32_t)0);
+        say_if_different("turning_trip", (int32_t)state.turning_trip, (int32_t)0);
+        say_if_different("turning_reset_last", (int32_t)state.turning_reset_last, (int32_t)0);
         say_if_different("rate_count", (int32_t)state.rate_count, (int32_t)0);
         say_if_different("rate_sum", (int32_t)state.rate_sum, (int32_t)0);
         say_if_different("heading_sum", (int32_t)state.heading_sum, (int32_t)0);
         say_if_different("turn_integral", (int32_t)state.turn_integral, (int32_t)0);
-        say_if_different("turn_kp", (int32_t)state.gains[0].turn_kp, (int32_t)2097);
+        say_if_different("turn_kp", (int32_t)state.gains[0].turn_kp, (int32_t)1376);
         say_if_different("turn_ki", (int32_t)state.gains[0].turn_ki, (int32_t)1342);
         say_if_different("ready", (int32_t)state.ready, (int32_t)0);
         say_if_different("in_use", (int32_t)state.in_use, (int32_t)0);
@@ -141,11 +145,19 @@ uint16_t heading_board_test(void)
             return (uint16_t)(tick + 1u);
         }
     }
-    if (state.rate_count != 0
+    if (state.turning_last != 6410
+        || state.turning_same_count != 0
+        || state.turning_trip != 0
+        || state.turning_reset_last != 1
+        || state.rate_count != 0
         || state.rate_sum != 0
         || state.heading_sum != (-INT32_C(85301500))
         || state.turn_integral != (-INT32_C(77747428))) {
         say("heading FAIL in the state at the end:");
+        say_if_different("turning_last", (int32_t)state.turning_last, (int32_t)6410);
+        say_if_different("turning_same_count", (int32_t)state.turning_same_count, (int32_t)0);
+        say_if_different("turning_trip", (int32_t)state.turning_trip, (int32_t)0);
+        say_if_different("turning_reset_last", (int32_t)state.turning_reset_last, (int32_t)1);
         say_if_different("rate_count", (int32_t)state.rate_count, (int32_t)0);
         say_if_different("rate_sum", (int32_t)state.rate_sum, (int32_t)0);
         say_if_different("heading_sum", (int32_t)state.heading_sum, (int32_t)(-INT32_C(85301500)));

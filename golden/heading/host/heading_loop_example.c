@@ -57,7 +57,7 @@
 
 #include "heading.h"
 
-#if HEADING_STAMP != UINT32_C(0xb11b6bec)
+#if HEADING_STAMP != UINT32_C(0x4f5caa18)
 #error "heading.h comes from another spec than this file: run generate"
 #endif
 
@@ -515,8 +515,8 @@ static void drive_signed(uint8_t number, int32_t value, int32_t most)
 
 static void write_outputs(const heading_out *out)
 {
-    drive_signed(0u, (int32_t)out->left_wheel, INT32_C(255)); /* left_wheel */
-    drive_signed(1u, (int32_t)out->right_wheel, INT32_C(255)); /* right_wheel */
+    drive_signed(0u, (int32_t)out->left_wheel, INT32_C(320)); /* left_wheel */
+    drive_signed(1u, (int32_t)out->right_wheel, INT32_C(320)); /* right_wheel */
 }
 
 /* ---- The loop ------------------------------------------------------------------------------ */

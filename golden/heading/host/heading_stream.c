@@ -6,7 +6,8 @@
  *     cc -I.. heading_stream.c
  *
  *   in   yaw_rate, wanted, drive, moving, set turn_kp, turn_kp, set turn_ki, turn_ki
- *   out  left_wheel, right_wheel, rate_count, rate_sum, heading_sum, turn_integral, turn_kp,
+ *   out  left_wheel, right_wheel, turning_last, turning_same_count, turning_trip,
+ *        turning_reset_last, rate_count, rate_sum, heading_sum, turn_integral, turn_kp,
  *        turn_ki
  *
  * The first line tells the Go tool, which builds the folder's Go model, to pass over this
@@ -20,11 +21,11 @@
 
 #include "heading.h"
 
-#if HEADING_STAMP != UINT32_C(0xb11b6bec)
+#if HEADING_STAMP != UINT32_C(0x4f5caa18)
 #error "heading.h comes from another spec than this file: run generate"
 #endif
 
-enum { HEADING_IN = 8, HEADING_STATES = 4, HEADING_OUT = 8, HEADING_BATCH = 1024 };
+enum { HEADING_IN = 8, HEADING_STATES = 8, HEADING_OUT = 12, HEADING_BATCH = 1024 };
 
 int main(int argc, char **argv)
 {
@@ -56,10 +57,14 @@ int main(int argc, char **argv)
             int64_t *const w = &sent[t * HEADING_OUT];
             if (ahead > 0u) {
                 const int64_t *const from = &received[t * length];
-                state.rate_count = (int16_t)from[0];
-                state.rate_sum = (int32_t)from[1];
-                state.heading_sum = (int32_t)from[2];
-                state.turn_integral = (int32_t)from[3];
+                state.turning_last = (int16_t)from[0];
+                state.turning_same_count = (int16_t)from[1];
+                state.turning_trip = (uint8_t)from[2];
+                state.turning_reset_last = (uint8_t)from[3];
+                state.rate_count = (int16_t)from[4];
+                state.rate_sum = (int32_t)from[5];
+                state.heading_sum = (int32_t)from[6];
+                state.turn_integral = (int32_t)from[7];
             }
             in.yaw_rate = (int16_t)r[0];
             in.wanted = (int16_t)r[1];
@@ -82,12 +87,16 @@ int main(int argc, char **argv)
             heading_step(&state, &in, &out);
             w[0] = out.left_wheel;
             w[1] = out.right_wheel;
-            w[2] = state.rate_count;
-            w[3] = state.rate_sum;
-            w[4] = state.heading_sum;
-            w[5] = state.turn_integral;
-            w[6] = state.gains[state.in_use].turn_kp;
-            w[7] = state.gains[state.in_use].turn_ki;
+            w[2] = state.turning_last;
+            w[3] = state.turning_same_count;
+            w[4] = state.turning_trip;
+            w[5] = state.turning_reset_last;
+            w[6] = state.rate_count;
+            w[7] = state.rate_sum;
+            w[8] = state.heading_sum;
+            w[9] = state.turn_integral;
+            w[10] = state.gains[state.in_use].turn_kp;
+            w[11] = state.gains[state.in_use].turn_ki;
         }
         if (fwrite(sent, sizeof sent[0], ticks * HEADING_OUT, stdout) != ticks * HEADING_OUT) {
             return 2;

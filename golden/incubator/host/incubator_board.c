@@ -32,7 +32,7 @@
 
 #include "incubator_vectors.h"
 
-#if INCUBATOR_STAMP != UINT32_C(0x7bf691a3)
+#if INCUBATOR_STAMP != UINT32_C(0x53ead142)
 #error "incubator.h comes from another spec than this file: run generate"
 #endif
 
@@ -104,6 +104,13 @@ uint16_t incubator_board_test(void)
         0xA5u)) {
         say("incubator FAIL at the start:");
         say_if_different("first_tick", (int32_t)state.first_tick, (int32_t)1);
+        say_if_different("believed_last", (int32_t)state.believed_last, (int32_t)0);
+        say_if_different("believed_before", (int32_t)state.believed_before, (int32_t)0);
+        say_if_different("believed_count", (int32_t)state.believed_count, (int32_t)0);
+        say_if_different("believed_gone", (int32_t)state.believed_gone, (int32_t)0);
+        say_if_different("believed_seen", (int32_t)state.believed_seen, (int32_t)0);
+        say_if_different("believed_same_count", (int32_t)state.believed_same_count, (int32_t)0);
+        say_if_different("believed_trip", (int32_t)state.believed_trip, (int32_t)0);
         say_if_different("smooth_output", (int32_t)state.smooth_output, (int32_t)0);
         say_if_different("heat_slow", (int32_t)state.heat_slow, (int32_t)0);
         say_if_different("heat_integral", (int32_t)state.heat_integral, (int32_t)0);
@@ -139,15 +146,28 @@ uint16_t incubator_board_test(void)
         }
     }
     if (state.first_tick != 0
-        || state.smooth_output != INT32_C(49482121)
-        || state.heat_slow != INT32_C(64231008)
-        || state.heat_integral != INT32_C(629145600)) {
+        || state.believed_last != 1269
+        || state.believed_before != 0
+        || state.believed_count != 1
+        || state.believed_gone != 1
+        || state.believed_seen != 1
+        || state.believed_same_count != 0
+        || state.believed_trip != 1
+        || state.smooth_output != INT32_C(26328761)
+        || state.heat_slow != INT32_C(24917882)
+        || state.heat_integral != 0) {
         say("incubator FAIL in the state at the end:");
         say_if_different("first_tick", (int32_t)state.first_tick, (int32_t)0);
-        say_if_different("smooth_output", (int32_t)state.smooth_output, (int32_t)INT32_C(49482121));
-        say_if_different("heat_slow", (int32_t)state.heat_slow, (int32_t)INT32_C(64231008));
-        say_if_different("heat_integral", (int32_t)state.heat_integral,
-                (int32_t)INT32_C(629145600));
+        say_if_different("believed_last", (int32_t)state.believed_last, (int32_t)1269);
+        say_if_different("believed_before", (int32_t)state.believed_before, (int32_t)0);
+        say_if_different("believed_count", (int32_t)state.believed_count, (int32_t)1);
+        say_if_different("believed_gone", (int32_t)state.believed_gone, (int32_t)1);
+        say_if_different("believed_seen", (int32_t)state.believed_seen, (int32_t)1);
+        say_if_different("believed_same_count", (int32_t)state.believed_same_count, (int32_t)0);
+        say_if_different("believed_trip", (int32_t)state.believed_trip, (int32_t)1);
+        say_if_different("smooth_output", (int32_t)state.smooth_output, (int32_t)INT32_C(26328761));
+        say_if_different("heat_slow", (int32_t)state.heat_slow, (int32_t)INT32_C(24917882));
+        say_if_different("heat_integral", (int32_t)state.heat_integral, (int32_t)0);
         say("\r\n");
         return 64u + 1u;
     }

@@ -58,7 +58,7 @@
 
 #include "incubator.h"
 
-#if INCUBATOR_STAMP != UINT32_C(0x7bf691a3)
+#if INCUBATOR_STAMP != UINT32_C(0x53ead142)
 #error "incubator.h comes from another spec than this file: run generate"
 #endif
 

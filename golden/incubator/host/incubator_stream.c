@@ -6,7 +6,9 @@
  *     cc -I.. incubator_stream.c
  *
  *   in   temperature, set heat_kp, heat_kp, set heat_ki, heat_ki
- *   out  heater, first_tick, smooth_output, heat_slow, heat_integral, heat_kp, heat_ki
+ *   out  heater, first_tick, believed_last, believed_before, believed_count, believed_gone,
+ *        believed_seen, believed_same_count, believed_trip, smooth_output, heat_slow,
+ *        heat_integral, heat_kp, heat_ki
  *
  * The first line tells the Go tool, which builds the folder's Go model, to pass over this
  * file. A gain's setting is applied before the step where its flag is not 0. With any
@@ -19,11 +21,11 @@
 
 #include "incubator.h"
 
-#if INCUBATOR_STAMP != UINT32_C(0x7bf691a3)
+#if INCUBATOR_STAMP != UINT32_C(0x53ead142)
 #error "incubator.h comes from another spec than this file: run generate"
 #endif
 
-enum { INCUBATOR_IN = 5, INCUBATOR_STATES = 4, INCUBATOR_OUT = 7, INCUBATOR_BATCH = 1024 };
+enum { INCUBATOR_IN = 5, INCUBATOR_STATES = 11, INCUBATOR_OUT = 14, INCUBATOR_BATCH = 1024 };
 
 int main(int argc, char **argv)
 {
@@ -56,9 +58,16 @@ int main(int argc, char **argv)
             if (ahead > 0u) {
                 const int64_t *const from = &received[t * length];
                 state.first_tick = (uint8_t)from[0];
-                state.smooth_output = (int32_t)from[1];
-                state.heat_slow = (int32_t)from[2];
-                state.heat_integral = (int32_t)from[3];
+                state.believed_last = (int16_t)from[1];
+                state.believed_before = (uint8_t)from[2];
+                state.believed_count = (int16_t)from[3];
+                state.believed_gone = (uint8_t)from[4];
+                state.believed_seen = (uint8_t)from[5];
+                state.believed_same_count = (int16_t)from[6];
+                state.believed_trip = (uint8_t)from[7];
+                state.smooth_output = (int32_t)from[8];
+                state.heat_slow = (int32_t)from[9];
+                state.heat_integral = (int32_t)from[10];
             }
             in.temperature = (int16_t)r[0];
             if (r[1] != 0) {
@@ -78,11 +87,18 @@ int main(int argc, char **argv)
             incubator_step(&state, &in, &out);
             w[0] = out.heater;
             w[1] = state.first_tick;
-            w[2] = state.smooth_output;
-            w[3] = state.heat_slow;
-            w[4] = state.heat_integral;
-            w[5] = state.gains[state.in_use].heat_kp;
-            w[6] = state.gains[state.in_use].heat_ki;
+            w[2] = state.believed_last;
+            w[3] = state.believed_before;
+            w[4] = state.believed_count;
+            w[5] = state.believed_gone;
+            w[6] = state.believed_seen;
+            w[7] = state.believed_same_count;
+            w[8] = state.believed_trip;
+            w[9] = state.smooth_output;
+            w[10] = state.heat_slow;
+            w[11] = state.heat_integral;
+            w[12] = state.gains[state.in_use].heat_kp;
+            w[13] = state.gains[state.in_use].heat_ki;
         }
         if (fwrite(sent, sizeof sent[0], ticks * INCUBATOR_OUT, stdout) != ticks * INCUBATOR_OUT) {
             return 2;
