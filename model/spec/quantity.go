@@ -8,8 +8,11 @@ import (
 
 const maxUnit = 16
 
-// unitForm lets no unit begin or end with a slash: next to a star it would open or close a comment.
-var unitForm = regexp.MustCompile(`^(1/)?[A-Za-z%][A-Za-z0-9%^.]*(/[A-Za-z%][A-Za-z0-9%^.]*)*$`)
+// maxGainUnit is the length of a unit behind a number: that of a gain holds two others.
+const maxGainUnit = 2*maxUnit + 4
+
+// unitForm lets no unit begin or end with a slash or a star, nor one follow the other: they would open or close a comment.
+var unitForm = regexp.MustCompile(`^(1/)?[A-Za-z%][A-Za-z0-9%^.]*([/*][A-Za-z%][A-Za-z0-9%^.]*)*$`)
 
 // gluedForm is a number with a unit that lacks the space.
 var gluedForm = regexp.MustCompile(`^([+-]?\d*\.?\d+(?:[eE][+-]?\d+)?)([A-Za-z%].*)$`)
@@ -34,7 +37,7 @@ func ParseQuantity(text string) (Quantity, error) {
 	case 1:
 		return Quantity{Number: x}, nil
 	case 2:
-		if err := checkUnit(words[1]); err != nil {
+		if err := checkUnit(words[1]); err != nil && !(len(words[1]) <= maxGainUnit && unitForm.MatchString(words[1])) {
 			return Quantity{}, err
 		}
 		return Quantity{x, words[1]}, nil
