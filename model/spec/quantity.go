@@ -15,7 +15,7 @@ const maxGainUnit = 2*maxUnit + 4
 var unitForm = regexp.MustCompile(`^(1/)?[A-Za-z%][A-Za-z0-9%^.]*(/[A-Za-z%][A-Za-z0-9%^.]*)*$`)
 
 // gainUnit is the unit of a gain over time, as it is printed: percent/degC*s, percent/degC/s.
-var gainUnit = regexp.MustCompile(`^[A-Za-z%][A-Za-z0-9%^./]*[/*]s$`)
+var gainUnit = regexp.MustCompile(`^[A-Za-z%][A-Za-z0-9%^.]*(/[A-Za-z%][A-Za-z0-9%^.]*)*[/*]s$`)
 
 // gluedForm is a number with a unit that lacks the space.
 var gluedForm = regexp.MustCompile(`^([+-]?\d*\.?\d+(?:[eE][+-]?\d+)?)([A-Za-z%].*)$`)
