@@ -73,6 +73,13 @@ func (u *Unit) judgeShare(g goal, rounding, lo, hi *big.Rat, unit string) {
 	if more = strings.TrimPrefix(more, "; or "); more != "" {
 		remedy = more
 	}
+	for _, o := range u.Spec.Outputs { // formats are no finer than what comes of them
+		count := new(big.Rat).Inv(new(big.Rat).Abs(o.CountsPerUnit))
+		if ratio := new(big.Rat).Quo(span, count); o.Unit == unit && ratio.Cmp(big.NewRat(50, 1)) < 0 {
+			limit = fmt.Sprintf("one count of the output %s is %.4g %s, and formats are no finer than that needs", o.Name, f64(count), unit)
+			remedy = "more counts_per_unit at the output " + o.Name + ", and a raw type that holds them"
+		}
+	}
 	u.Findings.Add(finding.Finding{Pos: u.place(g.section), Severity: severity, Rule: "rounding-large", Key: u.key(g.section), Because: []string{limit},
 		Message: strings.TrimSpace(fmt.Sprintf("rounding reaches %.4g %s at %s, %.2g %% of its range [%.5g, %.5g] %s", f64(rounding), unit, g.name, 100*f64(share), f64(lo), f64(hi), unit)),
 		Remedy:  remedy})
