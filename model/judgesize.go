@@ -31,8 +31,8 @@ func (u *Unit) judgeSize() {
 		sig := sec.Signals[b.Signal]
 		local[sig.Name] = b.Local
 		op := &u.Integer.Ops[sig.Value]
-		if b.Local == nil || op.Bool {
-			continue
+		if real := u.reach[op.Real]; b.Local == nil || op.Bool || real.Lo.Cmp(real.Hi) == 0 {
+			continue // a signal that never moves has no range to hold it against
 		}
 		lo, hi := new(big.Rat).Mul(big.NewRat(op.Lo, 1), op.LSB), new(big.Rat).Mul(big.NewRat(op.Hi, 1), op.LSB)
 		own := new(big.Rat)
