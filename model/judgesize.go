@@ -76,6 +76,9 @@ func (u *Unit) judgeShare(g goal, rounding, lo, hi *big.Rat, unit string) {
 	for _, o := range u.Spec.Outputs { // formats are no finer than what comes of them
 		count := new(big.Rat).Inv(new(big.Rat).Abs(o.CountsPerUnit))
 		if ratio := new(big.Rat).Quo(span, count); o.Unit == unit && ratio.Cmp(big.NewRat(50, 1)) < 0 {
+			if rounding.Cmp(count) <= 0 { // within one of the counts that the spec chose
+				severity = finding.Warning
+			}
 			limit = fmt.Sprintf("one count of the output %s is %.4g %s, and formats are no finer than that needs", o.Name, f64(count), unit)
 			remedy = "more counts_per_unit at the output " + o.Name + ", and a raw type that holds them"
 		}
