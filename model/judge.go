@@ -27,6 +27,7 @@ func judge(u *Unit) {
 	}
 	u.judgeConstants()
 	u.judgeAccuracy()
+	u.judgeSize()
 	u.judgeRules()
 }
 

@@ -53,7 +53,7 @@ func responseMoved(u *Unit, say teller) {
 		if worst > 0 {
 			where = fmt.Sprintf("at %.3g Hz", worst/(2*math.Pi)*f64(u.Spec.Rate))
 		}
-		say(s, finding.Warning, "steps."+sec.Name, "another structure (feedback_2, say), or a slower rate for this filter",
+		say(s, finding.Warning, "steps."+sec.Name, u.coefficientsRemedy(sec.Name),
 			fmt.Sprintf("rounding of the coefficients changes what the filter does by %.2g %% of its largest gain: %s it gives %.4g times its input, %.4g is asked for",
 				100*off/top, where, cmplx.Abs(got(worst)), cmplx.Abs(want(worst))),
 			"each coefficient is stored well, their small sums are not")

@@ -213,43 +213,44 @@ func poles(a1, a2 float64) [2]complex128 {
 	return [2]complex128{(complex(-a1, 0) + root) / 2, (complex(-a1, 0) - root) / 2}
 }
 
-// limitCycle tells how far rounding can hold the output of a second-order section away from its resting value.
+// limitCycle tells how far rounding can hold the output of a second-order section from where real numbers take it, at rest too. The figure is what is
+// proven of the section; how much of it a certain input leads to is not said. Where the spec leaves the structure to the tool, there is nothing to
+// write instead, and what it does to the accuracy is told elsewhere.
 func limitCycle(u *Unit, say teller) {
 	for s, sec := range u.Stored.Sections {
-		if sec.Kind != "second_order" {
+		if sec.Kind != "second_order" || !u.structured(sec.Name) {
 			continue
 		}
-		a1, a2, ok := sectionCoefficients(u.Stored, sec.Name)
-		y, ok2 := named(u.Integer, sec.Name+"_rounded_rounded")
-		if !ok2 {
-			y, ok2 = named(u.Integer, sec.Name+"_rounded")
-		}
-		if _, fed := named(u.Integer, sec.Name+"_rest"); !ok || !ok2 || fed {
+		if _, fed := named(u.Integer, sec.Name+"_rest"); fed {
 			continue // what rounding leaves over is fed back: nothing sticks for long
 		}
-		count := f64(y.LSB)
+		bound := u.provenRounding(s)
 		sig := u.Integer.Ops[u.Integer.Sections[s].Signals[0].Value]
-		band := 0.5 / math.Abs(1+a1+a2) * count
-		swing := 0.5 / (1 - math.Abs(a2)) * count
-		most := math.Max(band, swing)
-		if most <= 1.5*f64(sig.LSB) {
+		if bound == nil || bound.Cmp(new(big.Rat).Mul(sig.LSB, big.NewRat(3, 2))) <= 0 {
 			continue
 		}
-		say(s, finding.Warning, "steps."+sec.Name, "structure: automatic (or feedback_2)",
-			fmt.Sprintf("rounding can hold the output up to %.4g %s (%.0f counts) away from where it should rest, and a swing of up to %.4g %s may never die out", band, sig.Unit, math.Floor(band/count), math.Floor(swing/count)*count, sig.Unit),
-			u.provenRounding(s, sig.Unit),
-			fmt.Sprintf("the recursion has 1 + a1 + a2 = %.4g and a2 = %.6g, and its output is rounded to %.4g %s", 1+a1+a2, a2, count, sig.Unit))
+		say(s, finding.Warning, "steps."+sec.Name+".structure", "structure: automatic",
+			strings.TrimSpace(fmt.Sprintf("rounding inside the recursion can hold the output up to %.4g %s away from that of real numbers, also at rest: more is proven not to happen", f64(bound), sig.Unit)),
+			fmt.Sprintf("this structure feeds each rounded output back, and a count of its signal is %.4g %s", f64(sig.LSB), sig.Unit))
 	}
 }
 
-// provenRounding says what a section's own rounding reaches at most.
-func (u *Unit) provenRounding(section int, unit string) string {
+// provenRounding is what a section's own rounding reaches at most, or nil.
+func (u *Unit) provenRounding(section int) *big.Rat {
 	for _, b := range u.Bounds {
-		if b.Section == section && b.Local != nil {
-			return fmt.Sprintf("its rounding reaches at most %.5g %s, proven", f64(b.Local), unit)
+		if b.Section == section {
+			return b.Local
 		}
 	}
-	return "no bound of its rounding is proven"
+	return nil
+}
+
+// coefficientsRemedy says what keeps the coefficients of a section better.
+func (u *Unit) coefficientsRemedy(step string) string {
+	if u.structured(step) {
+		return "structure: automatic, or a frequency that is not so low for the rate"
+	}
+	return "a frequency that is not so low for the rate, or a slower rate for this filter"
 }
 
 // poleMoved tells of recursive coefficients whose rounding moved a pole by more than a hundredth of its distance to the circle.
@@ -263,15 +264,17 @@ func poleMoved(u *Unit, say teller) {
 		if !ok || !ok2 {
 			continue
 		}
-		want, got := poles(x1, x2), poles(y1, y2)
-		moved, room := 0.0, math.Inf(1)
-		for i := range want {
-			moved = math.Max(moved, math.Min(cmplx.Abs(got[i]-want[0]), cmplx.Abs(got[i]-want[1])))
-			room = math.Min(room, 1-cmplx.Abs(want[i]))
+		worst, moved, room := 0.0, 0.0, 0.0
+		got := poles(y1, y2)
+		for _, want := range poles(x1, x2) { // the distance moved is held against that of the same pole
+			m, r := math.Min(cmplx.Abs(got[0]-want), cmplx.Abs(got[1]-want)), 1-cmplx.Abs(want)
+			if m/r > worst {
+				worst, moved, room = m/r, m, r
+			}
 		}
-		if moved > room/100 {
-			say(s, finding.Warning, "steps."+sec.Name, "another structure, or a slower rate for this filter",
-				fmt.Sprintf("rounding of the coefficients moves a pole by %.2g, %.2g %% of its distance %.3g to the unit circle", moved, 100*moved/room, room))
+		if worst > 0.01 {
+			say(s, finding.Warning, "steps."+sec.Name, u.coefficientsRemedy(sec.Name),
+				fmt.Sprintf("rounding of the coefficients moves a pole by %.2g, %.2g %% of its distance %.3g to the unit circle", moved, 100*worst, room))
 		}
 	}
 }

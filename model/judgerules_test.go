@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"gainwright/model"
+	"gainwright/model/finding"
 	"gainwright/model/program"
 )
 
@@ -51,10 +52,12 @@ outputs:
 			"  d: {kind: sum, of: {y: 1}, unit: duty}\n  c: {kind: second_order, of: d, response: notch, frequency: 0.1 Hz, q: 0.7071}", "100", "", "response-moved", ""},
 	} {
 		u := model.Compile("spec.yaml", fmt.Appendf(nil, frame, c.steps, c.counts, c.more))
-		if !u.OK() {
-			t.Fatalf("%s: %v", name, u.Findings)
-		}
 		said := ""
+		for _, f := range u.Findings {
+			if f.Severity == finding.Error && f.Rule != "rounding-large" { // which says that it is too coarse to be emitted
+				t.Fatalf("%s: %v", name, u.Findings)
+			}
+		}
 		for _, f := range u.Findings {
 			if f.Rule == c.rule {
 				said += f.Message + "\n"

@@ -7,11 +7,11 @@ import (
 	"gainwright/model"
 )
 
-// bench is a good spec that most kinds of step stand in.
+// bench is a good spec that most kinds of step stand in. Portable code has no table of costs, and so no search of formats that takes time.
 const bench = `controller: bench
 about: A cart on the test bench.
 rate: 200 Hz
-target: avr8
+target: portable
 
 inputs:
   gyro: {raw: int16, unit: deg/s, counts_per_unit: 131, range: [-240, 240]}
@@ -152,10 +152,10 @@ var mistakes = []struct{ from, to, said, edit string }{
 	{"rate: 200 Hz", "rate: 200 hz", "", ""},
 	{"rate: 200 Hz", "sample_rate: 200 Hz", "", ""},
 	{"rate: 200 Hz", "period: 5 ms", "", ""},
-	{"target: avr8", "target: avr", "", ""},
-	{"target: avr8", "target: atmega328p", "", ""},
-	{"target: avr8", "target: stm32", "", ""},
-	{"target: avr8", "mcu: avr8", "", ""},
+	{"target: portable", "target: avr", "", ""},
+	{"target: portable", "target: atmega328p", "", ""},
+	{"target: portable", "target: stm32", "", ""},
+	{"target: portable", "mcu: avr8", "", ""},
 	{"controller: bench", "controller: Bench", "", ""},
 	{"controller: bench", "controller: my bench", "", ""},
 	{"controller: bench", "name: bench", "", ""},
@@ -243,10 +243,7 @@ func TestFirstHintLeadsToAGoodSpec(t *testing.T) {
 		t.Fatal(u.Findings)
 	}
 	wrong := 0
-	for i, m := range mistakes {
-		if testing.Short() && i%4 != 0 {
-			continue
-		}
+	for _, m := range mistakes {
 		if !strings.Contains(bench, m.from) {
 			t.Fatalf("%q stands nowhere", m.from)
 		}

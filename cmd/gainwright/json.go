@@ -39,6 +39,8 @@ type trialAnswer struct {
 	Ticks   int           `json:"ticks"`
 	Inputs  []trialInputs `json:"inputs"`
 	Signals []trialSignal `json:"signals"`
+	Judged  int           `json:"differences_judged"`
+	Not     []string      `json:"not_judged"`
 	Axes    []trialAxes   `json:"axes"` // of a log
 	Faults  []string      `json:"faults"`
 }
@@ -116,5 +118,7 @@ func encodeTrial(w io.Writer, u *model.Unit, r *trial.Result) error {
 		}
 		a.Signals = append(a.Signals, trialSignal{s.Name, s.Unit, seen(s.Local), seen(s.Chain), asked})
 	}
+	judged := r.Judged()
+	a.Judged, a.Not = judged.Count, append([]string{}, judged.Not...)
 	return encode(w, a)
 }

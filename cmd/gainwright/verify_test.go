@@ -172,3 +172,27 @@ func TestColour(t *testing.T) {
 		t.Error("no colour on a terminal")
 	}
 }
+
+// TestUnprovenForPeople: where no worst tick is proven, the steps that stand in the way are named, and what helps.
+func TestUnprovenForPeople(t *testing.T) {
+	u := model.Compile("wide.yaml", []byte(`controller: wide
+rate: 100 Hz
+target: avr8
+inputs:
+  x: {raw: int32, unit: m, counts_per_unit: 1000000}
+steps:
+  slow: {kind: low_pass, of: x, cutoff: 0.1 Hz}
+outputs:
+  o: {from: slow, raw: int32, unit: m, counts_per_unit: 1000000}
+`))
+	if !u.OK() {
+		t.Fatal(u.Findings)
+	}
+	f := unproven(u, "the loop through 0x7dc in __ashldi3 does not count from a constant")
+	if f == nil || f.Pos.Line != 7 || strings.Contains(f.Message, "0x") || !strings.Contains(strings.Join(f.Because, " "), "in slow") || !strings.Contains(f.Remedy, "so that slow") {
+		t.Errorf("%+v", f)
+	}
+	if f := unproven(u, ""); f != nil {
+		t.Errorf("nothing is missing, and yet %v", f)
+	}
+}

@@ -8,6 +8,7 @@ import (
 
 	"gainwright/gen/target"
 	"gainwright/model"
+	"gainwright/model/finding"
 	"gainwright/model/trial"
 )
 
@@ -30,20 +31,21 @@ func parts(list string) ([]string, error) {
 
 // partAnswer is what the emitted code took on a part: the figures of the text.
 type partAnswer struct {
-	Target   string   `json:"target"`
-	Part     string   `json:"part"`
-	Ticks    int      `json:"ticks"`
-	Bits     int      `json:"differing_bits"`
-	Worst    int      `json:"worst"` // of a tick, in Unit
-	Mean     float64  `json:"mean"`
-	Proven   *int     `json:"proven_worst"` // null where none is proven
-	Unproven string   `json:"why_not_proven,omitempty"`
-	Unit     string   `json:"unit"` // cycles or instructions
-	Flash    int      `json:"flash"`
-	RAM      int      `json:"ram"`
-	Stack    int      `json:"stack"` // bytes, as flash and RAM
-	Faults   []string `json:"faults"`
-	mean     float64  // with all its digits
+	Target   string           `json:"target"`
+	Part     string           `json:"part"`
+	Ticks    int              `json:"ticks"`
+	Bits     int              `json:"differing_bits"`
+	Worst    int              `json:"worst"` // of a tick, in Unit
+	Mean     float64          `json:"mean"`
+	Proven   *int             `json:"proven_worst"` // null where none is proven
+	Unproven string           `json:"why_not_proven,omitempty"`
+	Unit     string           `json:"unit"` // cycles or instructions
+	Flash    int              `json:"flash"`
+	RAM      int              `json:"ram"`
+	Stack    int              `json:"stack"` // bytes, as flash and RAM
+	Faults   []string         `json:"faults"`
+	Finding  *finding.Finding `json:"finding,omitempty"` // where no worst tick is proven that could be
+	mean     float64          // with all its digits
 	good     bool
 }
 
@@ -57,6 +59,9 @@ func (v verifier) on(u *model.Unit, parts []string, ticks int, seed uint64) erro
 			return failure{findings, err.Error()}
 		}
 		a := answerOn(name, m, r)
+		if a.Proven == nil {
+			a.Finding = unproven(u, a.Unproven)
+		}
 		for _, f := range a.Faults {
 			v.line("\n%s: %s", name, f)
 		}
@@ -100,7 +105,10 @@ func answerOn(name string, m target.Measured, r *trial.Result) partAnswer {
 func (v verifier) printOn(list []partAnswer, good bool) {
 	var rows [][]string
 	for _, a := range list {
-		proven := a.Unproven
+		proven := "none, see below"
+		if a.Target != "avr8" {
+			proven = "" // it is proven on AVR alone
+		}
 		if a.Proven != nil {
 			proven = fmt.Sprint(*a.Proven)
 		}
@@ -110,12 +118,45 @@ func (v verifier) printOn(list []partAnswer, good bool) {
 	v.p.heading("The emitted C on simulated parts, bit for bit against the integer program")
 	v.p.table("target|part|>ticks|>differing bits|>worst tick|>mean|>proven worst|of|>flash|>RAM|>stack", rows)
 	v.p.line("  Flash, RAM and stack in bytes. Proven worst: the longest path through the machine code of a tick.")
+	for _, a := range list {
+		if a.Finding != nil {
+			v.p.findings(finding.List{*a.Finding})
+		}
+	}
 	v.p.line("")
-	if good {
+	warned := slices.ContainsFunc(list, func(a partAnswer) bool { return a.Finding != nil })
+	if good && warned {
+		v.p.line("%s", v.p.tint("1;33", "The same bits on every part; but look at the warning above."))
+	} else if good {
 		v.p.line("%s", v.p.tint("1;32", "Good: the same bits on every part."))
 	} else {
 		v.p.line("%s", v.p.tint("1;31", "Not good: see above."))
 	}
+}
+
+// unproven says why no worst tick is proven on AVR, and what to do; nil where none is expected.
+func unproven(u *model.Unit, why string) *finding.Finding {
+	if why == "" {
+		return nil
+	}
+	var wide []string
+	at := finding.Pos{File: u.File}
+	for _, op := range u.Integer.Ops {
+		if name := u.Integer.Sections[op.Section].Name; op.Type.Bits() == 64 && !slices.Contains(wide, name) {
+			if wide = append(wide, name); len(wide) == 1 {
+				at.Line, at.Col = u.Integer.Sections[op.Section].Line, 1
+			}
+		}
+	}
+	f := finding.Finding{Pos: at, Severity: finding.Warning, Rule: "worst-not-proven", Message: "no worst tick is proven on avr8: the worst of those run is all that is known",
+		Because: []string{"in the machine code, " + why}, Remedy: "a wider allowance of time than the worst tick seen, or --on another part"}
+	if len(wide) > 0 {
+		f.Because = append(f.Because, "numbers of 64 bits are computed by routines of the compiler's library, whose loops depend on the numbers: in "+strings.Join(wide, ", "))
+		f.Remedy = "fewer counts_per_unit, a narrower raw type or a coarser accuracy, so that " + strings.Join(wide, ", ") + " need 32 bits at most"
+	}
+	var list finding.List
+	list.Add(f)
+	return &list[0]
 }
 
 func (v verifier) onPart(u *model.Unit, name string, ticks int, seed uint64) (target.Measured, *trial.Result, error) {

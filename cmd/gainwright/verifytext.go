@@ -28,6 +28,10 @@ func printTrial(p *paper, r *trial.Result) {
 	}
 	p.table("signal|>step itself|>at most|>share|>in all|>at most|>share|unit", rows)
 	p.line("  Signals that are not listed are exact.")
+	judged := r.Judged()
+	for _, not := range judged.Not {
+		p.line("  Not judged: %s.", not)
+	}
 	printAsked(p, r)
 	printAxes(p, r)
 	for _, k := range r.Kinds {
@@ -38,9 +42,9 @@ func printTrial(p *paper, r *trial.Result) {
 	p.line("")
 	switch {
 	case r.OK() && warned(r):
-		p.line("%s", p.tint("1;33", fmt.Sprintf("%d ticks, no differing bit, every value in its range, every difference within its bound; but look at the warning above.", r.Ticks)))
+		p.line("%s", p.tint("1;33", fmt.Sprintf("%d ticks, no differing bit, every value in its range, %s; but look at the warning above.", r.Ticks, judged)))
 	case r.OK():
-		p.line("%s", p.tint("1;32", fmt.Sprintf("Good: %d ticks, no differing bit, every value in its range, every difference within its bound.", r.Ticks)))
+		p.line("%s", p.tint("1;32", fmt.Sprintf("Good: %d ticks, no differing bit, every value in its range, %s.", r.Ticks, judged)))
 	default:
 		p.line("%s", p.tint("1;31", fmt.Sprintf("Not good: see above. %d ticks were run.", r.Ticks)))
 	}

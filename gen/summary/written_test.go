@@ -10,6 +10,16 @@ import (
 	"gainwright/templates"
 )
 
+var others = regexp.MustCompile(`(?ms)^(formats|accuracy|plant|scenario):.*?^(\S|\z)`)
+
+// bare is a spec without its plant, its scenario and what is asked of its formats.
+func bare(text string) string {
+	for others.MatchString(text) {
+		text = others.ReplaceAllString(text, "$2")
+	}
+	return text
+}
+
 // TestPrintedFormatsAreAccepted writes each format that check prints for a step below formats: it is accepted, and the signal keeps its count.
 func TestPrintedFormatsAreAccepted(t *testing.T) {
 	specs := map[string]string{"turns": `controller: turns
@@ -31,13 +41,9 @@ outputs:
 	for _, name := range templates.Starters() {
 		specs[name] = string(templates.Starter(name))
 	}
-	others := regexp.MustCompile(`(?ms)^(formats|accuracy|plant|scenario):.*?^(\S|\z)`)
 	written := map[string]bool{}
 	for name, text := range specs {
-		text = others.ReplaceAllString(text, "$2")
-		for others.MatchString(text) {
-			text = others.ReplaceAllString(text, "$2")
-		}
+		text = bare(text)
 		u := model.Compile(name, []byte(text))
 		if !u.OK() {
 			t.Fatal(u.Findings)
@@ -69,5 +75,37 @@ outputs:
 		if !written[form] {
 			t.Errorf("%s was not tried, but %v", form, written)
 		}
+	}
+}
+
+// TestPrintedSettingsAreAccepted writes each gain and each time of a filter that check prints in place of what the spec gives: it is accepted as it stands,
+// with its unit.
+func TestPrintedSettingsAreAccepted(t *testing.T) {
+	tried := 0
+	for _, name := range templates.Starters() {
+		text := bare(string(templates.Starter(name)))
+		u := model.Compile(name, []byte(text))
+		for _, sec := range u.Asked.Sections {
+			for _, set := range sec.Settings {
+				key := map[string]string{"derivative_time_constant": "derivative_filter"}[set.Name]
+				if key == "" {
+					key = set.Name
+				}
+				given := regexp.MustCompile(`(?ms)(^  ` + sec.Name + `: \{[^}]*\b` + key + `: )([^,}]+)`)
+				if !given.MatchString(text) {
+					continue // given by another key
+				}
+				tried++
+				value, _ := set.Value.Float64()
+				written := fmt.Sprintf("%.6g %s", value, set.Unit)
+				v := model.Compile(name, []byte(given.ReplaceAllString(text, "${1}"+written)))
+				if !v.OK() {
+					t.Errorf("%s: %s.%s: %s: %v", name, sec.Name, key, written, v.Findings)
+				}
+			}
+		}
+	}
+	if tried < 12 {
+		t.Errorf("only %d settings were tried", tried)
 	}
 }

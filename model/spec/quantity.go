@@ -8,8 +8,14 @@ import (
 
 const maxUnit = 16
 
+// maxGainUnit is the length of the unit of a gain, which holds two others.
+const maxGainUnit = 2*maxUnit + 4
+
 // unitForm lets no unit begin or end with a slash: next to a star it would open or close a comment.
 var unitForm = regexp.MustCompile(`^(1/)?[A-Za-z%][A-Za-z0-9%^.]*(/[A-Za-z%][A-Za-z0-9%^.]*)*$`)
+
+// gainUnit is the unit of a gain over time, as it is printed: percent/degC*s, percent/degC/s.
+var gainUnit = regexp.MustCompile(`^[A-Za-z%][A-Za-z0-9%^.]*(/[A-Za-z%][A-Za-z0-9%^.]*)*[/*]s$`)
 
 // gluedForm is a number with a unit that lacks the space.
 var gluedForm = regexp.MustCompile(`^([+-]?\d*\.?\d+(?:[eE][+-]?\d+)?)([A-Za-z%].*)$`)
@@ -34,7 +40,7 @@ func ParseQuantity(text string) (Quantity, error) {
 	case 1:
 		return Quantity{Number: x}, nil
 	case 2:
-		if err := checkUnit(words[1]); err != nil {
+		if err := checkUnit(words[1]); err != nil && !(len(words[1]) <= maxGainUnit && gainUnit.MatchString(words[1])) {
 			return Quantity{}, err
 		}
 		return Quantity{x, words[1]}, nil

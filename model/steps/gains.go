@@ -54,7 +54,11 @@ func (c *pid) readGains() {
 			c.factorI = big.NewRat(1, 1)
 		}
 		zero := new(big.Rat)
-		c.gains = Gains{P: l.Number("kp", c.inUnit, zero), I: l.Number("ki", "", zero), D: l.Number("kd", "", zero)}
+		unitI, unitD := "", "" // as check prints them; per tick they have none that says so
+		if c.inUnit != "" && l.Word("per") != "tick" {
+			unitI, unitD = c.inUnit+"/s", c.inUnit+"*s"
+		}
+		c.gains = Gains{P: l.Number("kp", c.inUnit, zero), I: l.Number("ki", unitI, zero), D: l.Number("kd", unitD, zero)}
 		return
 	}
 	if parallel {

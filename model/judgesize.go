@@ -1,0 +1,121 @@
+package model
+
+import (
+	"fmt"
+	"math/big"
+	"strings"
+
+	"gainwright/model/finding"
+	"gainwright/model/program"
+	"gainwright/model/spec"
+)
+
+// largeRounding and uselessRounding are the shares of a signal's range from which its rounding is warned of, and refused.
+var (
+	largeRounding   = big.NewRat(1, 100)
+	uselessRounding = big.NewRat(1, 10)
+)
+
+// fewCounts is how many counts of a declared range the sensor must be able to tell apart at least, where one count is worth more than a unit.
+const fewCounts = 10
+
+// judgeSize tells of rounding that is large beside the range of its signal, and of ranges that have few counts.
+func (u *Unit) judgeSize() {
+	outputs := map[string]*spec.Output{}
+	for i := range u.Spec.Outputs {
+		outputs[u.Spec.Outputs[i].Name] = &u.Spec.Outputs[i]
+	}
+	local := map[string]*big.Rat{}
+	for _, b := range u.Bounds {
+		sec := &u.Integer.Sections[b.Section]
+		sig := sec.Signals[b.Signal]
+		local[sig.Name] = b.Local
+		op := &u.Integer.Ops[sig.Value]
+		if real := u.reach[op.Real]; b.Local == nil || op.Bool || real.Lo.Cmp(real.Hi) == 0 {
+			continue // a signal that never moves has no range to hold it against
+		}
+		lo, hi := new(big.Rat).Mul(big.NewRat(op.Lo, 1), op.LSB), new(big.Rat).Mul(big.NewRat(op.Hi, 1), op.LSB)
+		own := new(big.Rat)
+		g := goal{name: sig.Name, section: b.Section, signal: b.Signal, want: op.LSB}
+		if o := outputs[sig.Name]; o != nil && sec.Kind == "output" {
+			if o.Lo != nil {
+				lo, hi = o.Lo, o.Hi
+			}
+			own.Mul(op.LSB, big.NewRat(1, 2)) // the count is the spec's own choice, and judged as such
+			if from := local[o.From]; from != nil {
+				own.Sub(own, from)
+			}
+			u.judgeCounts(b.Section, o, new(big.Rat).Sub(hi, lo), op)
+		}
+		u.judgeShare(g, new(big.Rat).Sub(b.Local, own), lo, hi, op.Unit)
+	}
+	for i := range u.Spec.Inputs {
+		u.judgeInput(&u.Spec.Inputs[i])
+	}
+}
+
+// judgeShare holds the rounding of a signal against the range [lo, hi].
+func (u *Unit) judgeShare(g goal, rounding, lo, hi *big.Rat, unit string) {
+	span := new(big.Rat).Sub(hi, lo)
+	if span.Sign() <= 0 {
+		return
+	}
+	share := new(big.Rat).Quo(rounding, span)
+	severity := finding.Warning
+	switch {
+	case share.Cmp(uselessRounding) > 0:
+		severity = finding.Error
+	case share.Cmp(largeRounding) <= 0:
+		return
+	}
+	limit, more := u.limiting(g, g.section)
+	remedy := "a narrower raw type or range, smaller gains, or fewer counts_per_unit where the signal comes from"
+	if more = strings.TrimPrefix(more, "; or "); more != "" {
+		remedy = more
+	}
+	for _, o := range u.Spec.Outputs { // formats are no finer than what comes of them
+		count := new(big.Rat).Inv(new(big.Rat).Abs(o.CountsPerUnit))
+		if ratio := new(big.Rat).Quo(span, count); o.Unit == unit && ratio.Cmp(big.NewRat(50, 1)) < 0 {
+			if rounding.Cmp(count) <= 0 { // within one of the counts that the spec chose
+				severity = finding.Warning
+			}
+			limit = fmt.Sprintf("one count of the output %s is %.4g %s, and formats are no finer than that needs", o.Name, f64(count), unit)
+			remedy = "more counts_per_unit at the output " + o.Name + ", and a raw type that holds them"
+		}
+	}
+	u.Findings.Add(finding.Finding{Pos: u.place(g.section), Severity: severity, Rule: "rounding-large", Key: u.key(g.section), Because: []string{limit},
+		Message: strings.TrimSpace(fmt.Sprintf("rounding reaches %.4g %s at %s, %.2g %% of its range [%.5g, %.5g] %s", f64(rounding), unit, g.name, 100*f64(share), f64(lo), f64(hi), unit)),
+		Remedy:  remedy})
+}
+
+// judgeCounts tells of outputs whose own counts are coarse beside their range: a choice of the spec, unlike other rounding. An output of two values is a
+// switch.
+func (u *Unit) judgeCounts(section int, o *spec.Output, span *big.Rat, op *program.Op) {
+	counts := new(big.Rat).Quo(span, op.LSB)
+	if counts.Cmp(big.NewRat(1, 1)) <= 0 || counts.Cmp(big.NewRat(50, 1)) >= 0 {
+		return
+	}
+	finer := new(big.Rat).Mul(o.CountsPerUnit, big.NewRat(10, 1))
+	for counts := new(big.Rat).Mul(counts, big.NewRat(10, 1)); counts.Cmp(big.NewRat(50, 1)) < 0; counts.Mul(counts, big.NewRat(10, 1)) {
+		finer.Mul(finer, big.NewRat(10, 1))
+	}
+	u.Findings.Add(finding.Finding{Pos: u.place(section), Severity: finding.Warning, Rule: "coarse-output", Key: u.key(section),
+		Message: fmt.Sprintf("the range of this output has %.4g counts: half a count, which rounding to it takes, is %.2g %% of it", f64(counts), 50/f64(counts)),
+		Remedy:  "counts_per_unit: " + program.Outward(finer, true) + ", or as many as the actuator can tell apart"})
+}
+
+// judgeInput refuses a declared range that has hardly a count: counts_per_unit was turned upside down, most likely.
+func (u *Unit) judgeInput(in *spec.Input) {
+	if in.CountsPerUnit == nil || in.Lo == nil || in.Raw == "bool" {
+		return
+	}
+	per := new(big.Rat).Abs(in.CountsPerUnit)
+	counts := new(big.Rat).Mul(new(big.Rat).Sub(in.Hi, in.Lo), per)
+	if per.Cmp(big.NewRat(1, 1)) >= 0 || counts.Cmp(big.NewRat(fewCounts, 1)) >= 0 {
+		return
+	}
+	u.Findings.Add(finding.Finding{Pos: in.CountsPos, Severity: finding.Error, Rule: "upside-down", Key: "inputs." + in.Name + ".counts_per_unit",
+		Message: fmt.Sprintf("the range [%.6g, %.6g] %s has %.2g counts: one count is worth %.6g %s", f64(in.Lo), f64(in.Hi), in.Unit, f64(counts), 1/f64(per), in.Unit),
+		Because: []string{"counts_per_unit is how many counts make one unit, not what one count is worth"},
+		Remedy:  fmt.Sprintf("%.6g, if one count is worth %s %s", 1/f64(per), program.Outward(per, true), in.Unit)})
+}
