@@ -31,6 +31,7 @@ func TestStartsAnywhere(t *testing.T) {
 		{Certificate{Taps: []int{0, 50, 0}}, [3]bool{false, false, true}},
 		{Certificate{Local: Errors{Taps: []int{0, 0, 50}}}, [3]bool{true, true, false}},
 		{Certificate{Chain: Errors{Taps: []int{50, -1, 0}}}, [3]bool{false, false, true}},
+		{Certificate{Asked: Errors{Taps: []int{50, 50, 50}}}, [3]bool{false, false, true}}, // the last one is limited
 	} {
 		for n, want := range k.want {
 			if got := StartsAnywhere(p, &k.c, n); got != want {
