@@ -114,6 +114,31 @@ func (s *State) Init() {
 	s.Active = s.pending
 }
 
+// Restart starts over: every state but the live gains.
+func (s *State) Restart() {
+	s.FirstTick = true
+	s.RateCount = 0
+	s.RateSum = 0
+	s.TiltState = 0
+	s.UprightOn = false
+	s.PlaceWhenLast = false
+	s.PlaceHeld = 0
+	s.BalanceSlow = 0
+	s.EffortIntegral = 0
+}
+
+// RestartWithIntegrals starts over: every state but the live gains and the integral terms.
+func (s *State) RestartWithIntegrals() {
+	s.FirstTick = true
+	s.RateCount = 0
+	s.RateSum = 0
+	s.TiltState = 0
+	s.UprightOn = false
+	s.PlaceWhenLast = false
+	s.PlaceHeld = 0
+	s.BalanceSlow = 0
+}
+
 // SetEffortKp sets effort.kp to x*10^-3 duty/deg, limited to [0, 60], from the next Step on.
 func (s *State) SetEffortKp(x int32) {
 	s.pending.EffortKp = coefEffortKp(x)

@@ -103,6 +103,31 @@ func (r *Reference) Init() {
 	r.latch()
 }
 
+// Restart starts over: every state but the live gains.
+func (r *Reference) Restart() {
+	r.firstTick = true
+	r.rateCount = 0.0
+	r.rateSum = 0.0
+	r.tiltState = 0.0
+	r.uprightOn = false
+	r.placeWhenLast = false
+	r.placeHeld = 0.0
+	r.balanceSlow = 0.0
+	r.effortIntegral = 0.0
+}
+
+// RestartWithIntegrals starts over: every state but the live gains and the integral terms.
+func (r *Reference) RestartWithIntegrals() {
+	r.firstTick = true
+	r.rateCount = 0.0
+	r.rateSum = 0.0
+	r.tiltState = 0.0
+	r.uprightOn = false
+	r.placeWhenLast = false
+	r.placeHeld = 0.0
+	r.balanceSlow = 0.0
+}
+
 // realCoefs holds the live coefficients in units.
 type realCoefs struct {
 	EffortKp float64

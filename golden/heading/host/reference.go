@@ -78,6 +78,21 @@ func (r *Reference) Init() {
 	r.latch()
 }
 
+// Restart starts over: every state but the live gains.
+func (r *Reference) Restart() {
+	r.rateCount = 0.0
+	r.rateSum = 0.0
+	r.headingSum = 0.0
+	r.turnIntegral = 0.0
+}
+
+// RestartWithIntegrals starts over: every state but the live gains and the integral terms.
+func (r *Reference) RestartWithIntegrals() {
+	r.rateCount = 0.0
+	r.rateSum = 0.0
+	r.headingSum = 0.0
+}
+
 // realCoefs holds the live coefficients in units.
 type realCoefs struct {
 	TurnKp float64
