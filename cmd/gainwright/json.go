@@ -105,7 +105,7 @@ func encodeTrial(w io.Writer, u *model.Unit, r *trial.Result) error {
 		a.Axes = append(a.Axes, trialAxes{x.Angle, x.Rate, x.Slope, x.Correlation, x.Windows, string(x.Verdict)})
 	}
 	for _, k := range r.Kinds {
-		a.Inputs = append(a.Inputs, trialInputs{k.Name, k.Ticks, k.Restarts, k.Settings, k.Same.Compared, k.Same.Bits, k.Outside})
+		a.Inputs = append(a.Inputs, trialInputs{k.Name, k.Ticks, k.Restarts + k.Again, k.Settings, k.Same.Compared, k.Same.Bits, k.Outside})
 		for _, f := range k.Faults {
 			a.Faults = append(a.Faults, f.String())
 		}

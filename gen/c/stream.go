@@ -10,9 +10,9 @@ import (
 
 // Stream returns <name>_stream.c, a host program that includes the header. It reads records of native
 // int64 from standard input until that ends: one value an input, then two a gain (a flag, and the setting
-// that is applied before the step where the flag is not 0). For each it writes one record: the outputs,
-// the states and the active coefficients after the step. A controller without inputs and gains reads
-// one value a tick. With any argument, each record begins with the states to start from.
+// that is applied before the step where the flag is not 0), then 1 to start over before the step, or 2 to do
+// so with the integral terms kept. For each it writes one record: the outputs, the states and the active coefficients
+// after the step. With any argument, each record begins with the states to start from.
 func Stream(u *model.Unit) []byte {
 	p := u.Integer
 	f := newFields(p)
@@ -41,10 +41,16 @@ func Stream(u *model.Unit) []byte {
 		}
 		in = append(in, "set "+gain.Name, gain.Name)
 	}
-	if len(p.Inputs)+len(p.Gains) == 0 {
-		line("(void)r;")
-		in = append(in, "one value that is ignored")
+	over := fmt.Sprintf("r[%d]", len(in))
+	line("if (%s == 1) {", over)
+	line("    %s_restart(&state);", u.Spec.Name)
+	line("}")
+	if integrals, all := u.KeptIntegrals(); len(integrals) > 0 && all {
+		line("if (%s == 2) {", over)
+		line("    %s_restart_with_integrals(&state);", u.Spec.Name)
+		line("}")
 	}
+	in = append(in, "restart")
 	line("%s_step(&state, &in, &out);", u.Spec.Name)
 	send := func(from, name string) {
 		line("w[%d] = %s%s;", len(out), from, name)

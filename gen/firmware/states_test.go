@@ -252,6 +252,22 @@ func TestStarters(t *testing.T) {
 	}
 }
 
+// TestInterruptStorm: interrupts that leave the loop next to no time lead to safe outputs or to a reset, in the time said.
+func TestInterruptStorm(t *testing.T) {
+	run := runner(t)
+	for _, name := range []string{"cart", "spindle"} {
+		b := build(t, starter(t, name), "atmega328p", 16_000_000, readings[name], "-Os")
+		_, silent := said(t, b)
+		s := driving(b)
+		s.mode(on-0.5, 5)
+		end := on + float64(silent)/float64(b.tick()) + 50
+		r := s.run(t, run, end)
+		r.drives(t, "before the storm", on-5, on-1)
+		at := r.reset(t, "storm", on, silent)
+		r.off(t, "after the storm", float64(at)/float64(b.tick())+0.001, end)
+	}
+}
+
 // TestUnfilled: without a sensor the compiler says so, and nothing is driven.
 func TestUnfilled(t *testing.T) {
 	run := runner(t)

@@ -34,6 +34,7 @@ func (e *emitter) integerFile() *jen.File {
 	e.inOut(f)
 	e.stateTypes(f)
 	e.initFunc(f)
+	e.restartFuncs(f)
 	for i := range e.gains {
 		e.setter(f, i)
 	}

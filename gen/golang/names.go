@@ -84,8 +84,8 @@ func (e *emitter) name() {
 		e.outputs = append(e.outputs, out.take(camel(o.Name)))
 	}
 	gains, coefs := newScope(), newScope()
-	state := newScope("Init", "Step", "Watch", "Active", "step")
-	section := newScope("Init", "Step", "latch")
+	state := newScope("Init", restart, withIntegrals, "Step", "Watch", "Active", "step")
+	section := newScope("Init", restart, withIntegrals, "Step", "latch")
 	for _, g := range e.p.Gains {
 		name := gains.take(camel(g.Name))
 		e.gains = append(e.gains, name)

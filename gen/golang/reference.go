@@ -41,6 +41,7 @@ func (e *emitter) referenceFile() *jen.File {
 		}
 	})
 	e.realInit(f)
+	e.realRestart(f)
 	e.realLive(f)
 	e.realStep(f)
 	for s := range e.real.Sections {

@@ -47,6 +47,7 @@ func (e *emitter) wiringFile() *jen.File {
 		g.Line()
 	})
 	e.stateRanges(f)
+	e.restarts(f)
 	e.bounds(f)
 	e.conversions(f)
 	return f

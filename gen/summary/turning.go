@@ -20,21 +20,21 @@ type Turning struct {
 	NoBox   string       `json:"no_tuning_box,omitempty"` // why
 	Plane   *loop.Plane  `json:"plane"`
 	NoPlane string       `json:"no_plane,omitempty"` // why
-	Live    []LiveGain   `json:"live_gains"`         // the order of values in the box
+	Live    []NamedGain   `json:"live_gains"`         // the order of values in the box
 	// Traces of the scenario by gain: half where a trace has the reference, twice where it has the integers.
 	Traces []*simulate.Trace `json:"-"`
 	Once   *simulate.Trace   `json:"-"`
 }
 
-// LiveGain is a gain that can be tuned.
-type LiveGain struct {
+// NamedGain is a live gain by its key.
+type NamedGain struct {
 	Key  string `json:"key"`
 	Unit string `json:"unit,omitempty"`
 }
 
 // TurnedGain is one live gain at three values.
 type TurnedGain struct {
-	LiveGain
+	NamedGain
 	At [3]TurnedAt `json:"at"` // half, once, twice
 }
 
@@ -82,7 +82,7 @@ func Turned(u *model.Unit, over []string) (*Turning, error) {
 	s.Stable = nil
 	once := s.Run(u.Scenario.Seed, t.Once)
 	for i, g := range u.Asked.Gains {
-		live := LiveGain{g.Key, g.Unit}
+		live := NamedGain{g.Key, g.Unit}
 		t.Live = append(t.Live, live)
 		if g.Value.Sign() == 0 {
 			continue // half of nothing is nothing
@@ -93,7 +93,7 @@ func Turned(u *model.Unit, over []string) (*Turning, error) {
 			values[k] = new(big.Rat).Mul(g.Value, by)
 		}
 		other := s.Turned(i, [2]*big.Rat{values[0], values[2]}, u.Scenario.Seed, trace)
-		row := TurnedGain{LiveGain: live}
+		row := TurnedGain{NamedGain: live}
 		for k, l := range []*simulate.Loop{&other.Loops[0], &once.Loops[simulate.Reference], &other.Loops[1]} {
 			row.At[k] = turnedAt(tuning, i, &g, values[k], l)
 		}

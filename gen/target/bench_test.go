@@ -79,7 +79,7 @@ func TestBenchmarks(t *testing.T) {
 			own := onPart(t, part, func(ctx context.Context) (*Simulated, error) { return NewSimulated(ctx, part, u) })
 			own.Search = searchTicks
 			r := &recorder{to: own}
-			if _, err := trial.Verify(t.Context(), u, trial.Options{Ticks: benchTicks, Target: r}); err != nil {
+			if _, err := trial.Verify(t.Context(), u, trial.Options{Ticks: benchTicks, Target: r, Unbroken: true}); err != nil {
 				t.Fatal(err)
 			}
 			runs = r.runs
@@ -188,6 +188,7 @@ func other(t testing.TB, u *model.Unit, v version) controller {
 		s := setter(p, g)
 		fmt.Fprintf(text, "#define %[1]s_PER %.0[2]fL\n#define %[1]s_MOST %[3]dL\n", strings.ToUpper(gain.Name), math.Pow10(s.Digits), s.XHi)
 	}
+	k.startsOver(false, false)
 	k.give("Out.", out)
 	k.header = append([]byte(text.String()), bench(t, v.file)...)
 	return k
@@ -251,7 +252,7 @@ func apart(u *model.Unit, records, got []int64) (sum float64) {
 	for g := range p.Gains {
 		set(g, setter(u.Integer, g).XStart)
 	}
-	width := len(p.Inputs) + 2*len(p.Gains)
+	width := trial.NewLayout(u.Integer).In
 	for n := range got {
 		r := records[n*width:]
 		for i, input := range p.Inputs {

@@ -40,7 +40,7 @@ func Stream(in io.Reader, out io.Writer) error {
 	const most = 1024
 	var s State
 	s.Init()
-	size := 8 * max(len(inputs)+2*len(gains), 1)
+	size := 8 * (len(inputs) + 2*len(gains) + 1)
 	from, to := bufio.NewReaderSize(in, size*most), bufio.NewWriter(out)
 	got := make([]byte, size)
 	for tick := 1; ; tick++ {
@@ -58,6 +58,9 @@ func Stream(in io.Reader, out io.Writer) error {
 			if at(len(inputs)+2*i) != 0 {
 				g.set(&s, int32(at(len(inputs)+2*i+1)))
 			}
+		}
+		if over := at(len(inputs) + 2*len(gains)); over != 0 {
+			restarts[over-1].integer(&s)
 		}
 		values := record(&s, s.Step(pack(raw)))
 		if len(values) == 0 {

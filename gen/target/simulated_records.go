@@ -36,6 +36,8 @@ func emitted(u *model.Unit) controller {
 	for _, g := range u.Integer.Gains {
 		k.settable(g.Name)
 	}
+	integrals, all := u.KeptIntegrals()
+	k.startsOver(true, len(integrals) > 0 && all)
 	k.give("Out.", out)
 	k.give("State.", state)
 	k.give(c.ActiveCoefs("State"), coef)
@@ -57,6 +59,19 @@ func (k *controller) settable(gain string) {
 	k.receive = append(k.receive, fmt.Sprintf("if (r->v%d != 0u) {", at), fmt.Sprintf("    %s_set_%s(&State, r->v%d);", k.name, gain, at+1), "}")
 	k.setters = append(k.setters, gain)
 	k.sets = append(k.sets, fmt.Sprintf("r->v%d != 0u", at))
+}
+
+// startsOver adds to the records, behind the gains, whether to start over; functions tells whether there is code that does.
+func (k *controller) startsOver(function, withIntegrals bool) {
+	at := len(k.in)
+	k.in = append(k.in, program.U8)
+	if function {
+		k.receive = append(k.receive, fmt.Sprintf("if (r->v%d == 1u) {", at), fmt.Sprintf("    %s_restart(&State);", k.name), "}")
+		k.sets = append(k.sets, fmt.Sprintf("r->v%d != 0u", at))
+	}
+	if withIntegrals {
+		k.receive = append(k.receive, fmt.Sprintf("if (r->v%d == 2u) {", at), fmt.Sprintf("    %s_restart_with_integrals(&State);", k.name), "}")
+	}
 }
 
 // give adds values to the results.

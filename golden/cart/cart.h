@@ -1104,7 +1104,7 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
      *        same inputs
      * Error: tilt at most 0.0199 deg against the whole controller in real numbers with the
      *        stored constants
-     * Error: tilt at most 0.085 deg against the whole controller in real numbers with the
+     * Error: tilt at most 0.0849 deg against the whole controller in real numbers with the
      *        constants as asked
      */
     /* state, or the start at the first tick: [-1384856043, 1384836821] of 1/2^23 deg */

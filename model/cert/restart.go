@@ -6,8 +6,8 @@ import "gainwright/model/program"
 // difference that are claimed for it, while all other states start as the program says.
 //
 // An inductive fact says of a tick that it leads from the claimed sets into the claimed sets: it does not ask how the state came into its
-// own. A peak gain is a sum of what came in since a start that is known; so a state of a linear part with facts of that kind, in any of
-// the three claims, has to start where the program says.
+// own. A peak gain is a sum of what came in since a start that is known; so a state of a linear part with facts of that kind has to
+// start where the program says.
 func StartsAnywhere(p *program.Program, c *Certificate, state int) bool {
 	section := p.States[state].Section
 	for _, taps := range [][]int{c.Taps, c.Local.Taps, c.Chain.Taps} {
@@ -18,5 +18,9 @@ func StartsAnywhere(p *program.Program, c *Certificate, state int) bool {
 			}
 		}
 	}
-	return true
+	// Of the drift from what was asked for, a state has a range of its own, or it is followed as linear. One that becomes a limited value
+	// is not: its drift would rest on that of the limit, and that on its own, so that nothing is claimed of either.
+	real := p.States[state].Real
+	boxed := real < len(c.Asked.States) && c.Asked.States[real] != nil
+	return boxed || !marked(c.Asked.Taps, section) || p.Ops[p.States[state].Next].Kind == program.Clamp
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/big"
+	"slices"
 )
 
 // instr is an operation made ready to run. A negative argument -1-i reads value i as another
@@ -64,10 +65,12 @@ func NewReal(p *Program) *Real {
 	return m
 }
 
-// Restart puts every state back to its start.
-func (m *Real) Restart() {
+// Restart puts every state back to its start, but for those that are kept.
+func (m *Real) Restart(kept ...int) {
 	for i, s := range m.p.States {
-		m.State[i], _ = s.Start.Float64()
+		if !slices.Contains(kept, i) {
+			m.State[i], _ = s.Start.Float64()
+		}
 	}
 }
 
@@ -197,10 +200,12 @@ func NewInteger(p *Program) *Integer {
 	return m
 }
 
-// Restart puts every state back to its start.
-func (m *Integer) Restart() {
+// Restart puts every state back to its start, but for those that are kept.
+func (m *Integer) Restart(kept ...int) {
 	for i, s := range m.p.States {
-		m.State[i] = s.Start.Num().Int64()
+		if !slices.Contains(kept, i) {
+			m.State[i] = s.Start.Num().Int64()
+		}
 	}
 }
 

@@ -3,6 +3,7 @@ package trial
 import (
 	"math"
 	"math/big"
+	"slices"
 
 	"gainwright/model"
 	"gainwright/model/bound"
@@ -57,7 +58,8 @@ type allowances struct {
 	twins  map[program.ID]program.ID
 	column []int // of each state, in its section
 	trusts []trust
-	later  bool // the first tick is over: what stands for it is false
+	later  bool  // the first tick is over: what stands for it is false
+	keeps  []int // states that a restart leaves as they are
 }
 
 // newAllowances is for a real program of u: the stored one or the one that was asked for.
@@ -68,6 +70,10 @@ func newAllowances(u *model.Unit, real *program.Program, chain bool, ticks int) 
 		g := &a.p.Gains[i]
 		wider := new(big.Rat).Mul(interval.Range{Lo: g.Lo, Hi: g.Hi}.Size(), big.NewRat(1, 64))
 		g.Lo, g.Hi = new(big.Rat).Sub(g.Lo, wider), new(big.Rat).Add(g.Hi, wider)
+	}
+	kept, _ := u.KeptIntegrals()
+	for _, n := range kept {
+		a.keeps = append(a.keeps, u.Integer.States[n].Real)
 	}
 	ranges, taps, err := bound.Ranges(a.p, false)
 	if a.ranges, a.taps = ranges, taps; err != nil {
@@ -157,6 +163,45 @@ func (a *allowances) section(section int) {
 			if a.errors[i] = max(a.errors[i], total(a.flaws[i], errors)); !bounded {
 				a.errors[i] = math.Inf(1)
 			}
+		}
+	}
+	if slices.ContainsFunc(states, func(n int) bool { return slices.Contains(a.keeps, n) }) {
+		a.restarted(ops, states, errors)
+	}
+}
+
+// restarted widens the errors of a section's values for restarts that keep integral terms. errors are those that the section's states
+// have at most without. A kept state goes on from what it has, in any first tick and any later one: its error grows by what a
+// tick adds to it.
+func (a *allowances) restarted(ops, states []int, errors []float64) {
+	grows := make([]float64, len(states))
+	for _, a.later = range []bool{false, true} {
+		a.settle(ops, states)
+		for i, n := range states {
+			f := a.becomes(n, len(states))
+			more := f.fresh
+			for j, s := range f.slopes {
+				switch keeps := slices.Contains(a.keeps, states[j]); {
+				case i == j && keeps && s.size() > 1, i != j && keeps && s.size() > 0:
+					more = math.Inf(1) // not the integral of a PID: nothing is known
+				case i != j && s.size() > 0:
+					more += s.size() * errors[j]
+				}
+			}
+			grows[i] = max(grows[i], more)
+		}
+	}
+	for i, n := range states {
+		if slices.Contains(a.keeps, n) {
+			errors[i] = a.constant(a.p.States[n].Start).fresh + float64(a.ticks+1)*grows[i]
+		} else if math.IsInf(grows[i], 1) {
+			errors[i] = grows[i]
+		}
+	}
+	for _, a.later = range []bool{false, true} {
+		a.settle(ops, states)
+		for _, i := range ops {
+			a.errors[i] = max(a.errors[i], total(a.flaws[i], errors))
 		}
 	}
 }

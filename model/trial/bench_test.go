@@ -14,7 +14,7 @@ func BenchmarkInteger(b *testing.B) {
 			t := newTrial(u, Options{}, 1)
 			t.restart()
 			batch := newBatch(t)
-			g := newGenerator(u.Integer, kinds[1], 1, 0, 1<<20)
+			g := newGenerator(u, kinds[1], 1, 0, 1<<20)
 			for n := range batchTicks {
 				g.next(batch.record(n))
 			}
@@ -34,7 +34,7 @@ func BenchmarkGenerator(b *testing.B) {
 	u := unit(b, "cart_log")
 	for _, kind := range kinds {
 		b.Run(kind.name, func(b *testing.B) {
-			g := newGenerator(u.Integer, kind, 1, 1, 1<<20)
+			g := newGenerator(u, kind, 1, 1, 1<<20)
 			record := make([]int64, NewLayout(u.Integer).In)
 			for b.Loop() {
 				g.next(record)

@@ -3,6 +3,7 @@ package trial
 import (
 	"math"
 	"math/big"
+	"slices"
 
 	"gainwright/model/program"
 )
@@ -19,10 +20,16 @@ func number() *big.Float { return new(big.Float).SetPrec(digits) }
 
 func newPrecise(p *program.Program) *precise {
 	m := &precise{p: p, values: make([]*big.Float, len(p.Ops)), state: make([]*big.Float, len(p.States))}
-	for i, s := range p.States {
-		m.state[i] = number().SetRat(s.Start)
-	}
+	m.restart(nil)
 	return m
+}
+
+func (m *precise) restart(kept []int) {
+	for i, s := range m.p.States {
+		if !slices.Contains(kept, i) {
+			m.state[i] = number().SetRat(s.Start)
+		}
+	}
 }
 
 func (m *precise) tick(in, coefs, fed []*big.Float) {

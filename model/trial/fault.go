@@ -70,6 +70,7 @@ func (t *trial) snapshot(k *Kind, b *batch, n int) (*Fault, *program.Integer) {
 	before := append([]int64(nil), b.states...)
 	for i := 0; i <= n; i++ {
 		latch(p, b.record(i), coefs)
+		startOver(m, b.record(i), t.integrals)
 		copy(before, m.State)
 		m.Tick(b.record(i), coefs)
 	}

@@ -3,6 +3,7 @@ package trial
 import (
 	"math/rand/v2"
 
+	"gainwright/model"
 	"gainwright/model/program"
 )
 
@@ -13,13 +14,14 @@ type inputKind struct {
 	restarts int
 	scene    func(g *generator) int // sets the lanes of the next scene; its ticks
 	settings int                    // a live gain is set once in so many ticks; 0: between scenes
+	again    int                    // it is started over once in so many ticks; 0: never
 }
 
 // kinds are the inputs of a trial, in order; each gets the same share of the ticks.
 var kinds = []inputKind{
 	{name: "directed", declared: true, restarts: 8, scene: directed},
-	{name: "random", declared: true, restarts: 4, scene: random, settings: 256},
-	{name: "raw", declared: false, restarts: 6, scene: raw, settings: 64},
+	{name: "random", declared: true, restarts: 4, scene: random, settings: 256, again: 4096},
+	{name: "raw", declared: false, restarts: 6, scene: raw, settings: 64, again: 1024},
 }
 
 // generator makes the inputs of one run, from a restart on.
@@ -27,6 +29,8 @@ type generator struct {
 	p       *program.Program
 	kind    inputKind
 	rng     *rand.Rand
+	over    *rand.Rand // of its own, so that starting over changes no input
+	keeps   bool       // the integral terms may be kept
 	spans   []span
 	lanes   []lane
 	restart int
@@ -37,13 +41,16 @@ type generator struct {
 	last    []int64 // readings; nil: none so far
 }
 
-func newGenerator(p *program.Program, kind inputKind, seed uint64, restart, ticks int) *generator {
-	g := &generator{p: p, kind: kind, restart: restart, rest: 64, gentle: len(p.Beliefs) > 0 && (restart%2 == 0 || kind.declared && restart%4 == 1)}
+func newGenerator(u *model.Unit, kind inputKind, seed uint64, restart, ticks int) *generator {
+	p := u.Integer
+	integrals, all := u.KeptIntegrals()
+	g := &generator{p: p, keeps: len(integrals) > 0 && all, kind: kind, restart: restart, rest: 64,
+		gentle: len(p.Beliefs) > 0 && (restart%2 == 0 || kind.declared && restart%4 == 1)}
 	salt := uint64(restart)
 	for _, c := range []byte(kind.name) {
 		salt = salt*257 + uint64(c)
 	}
-	g.rng = rand.New(rand.NewPCG(seed, salt))
+	g.rng, g.over = rand.New(rand.NewPCG(seed, salt)), rand.New(rand.NewPCG(seed, ^salt))
 	for _, s := range p.States {
 		if s.Form == program.Counter {
 			g.rest = max(g.rest, 2*int(min(s.Hi, 1<<16))+64)
@@ -80,6 +87,12 @@ func (g *generator) next(record []int64) {
 		often := g.kind.settings
 		if often == 0 && fresh && g.restart > 0 || often > 0 && g.rng.IntN(often) == 0 {
 			record[len(g.lanes)+2*i], record[len(g.lanes)+2*i+1] = 1, g.setting(i)
+		}
+	}
+	if g.kind.again > 0 && g.over.IntN(g.kind.again) == 0 {
+		record[len(record)-1] = StartOver
+		if g.keeps && g.over.IntN(2) == 0 {
+			record[len(record)-1] = KeepIntegrals
 		}
 	}
 }

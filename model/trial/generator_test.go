@@ -22,7 +22,7 @@ func TestGenerators(t *testing.T) {
 			settings := map[int64]bool{}
 			for restart := range kind.restarts {
 				const ticks = 20_000
-				g := newGenerator(p, kind, 1, restart, ticks)
+				g := newGenerator(u, kind, 1, restart, ticks)
 				m := program.NewInteger(p)
 				coefs := make([]int64, len(p.Coefs))
 				record := make([]int64, NewLayout(p).In)

@@ -36,6 +36,12 @@ func (f *fake) Run(ctx context.Context, in <-chan []int64, out chan<- []int64) (
 	for i, c := range f.p.Coefs {
 		coefs[i] = c.Setter.Apply(c.Setter.XStart)
 	}
+	var integrals []int
+	for i, s := range f.p.States {
+		if s.Integral {
+			integrals = append(integrals, i)
+		}
+	}
 	var held []int64
 	tick := 0
 	flush := func(least int) error {
@@ -57,6 +63,7 @@ func (f *fake) Run(ctx context.Context, in <-chan []int64, out chan<- []int64) (
 	for records := range in {
 		for ; len(records) > 0; records = records[l.In:] {
 			latch(f.p, records[:l.In], coefs)
+			startOver(m, records[:l.In], integrals)
 			m.Tick(records[:l.In], coefs)
 			var result []int64
 			for _, o := range f.p.Outputs {

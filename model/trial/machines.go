@@ -43,6 +43,19 @@ func times(gain, factor *big.Rat) float64 {
 	return f
 }
 
+// startOver starts the integer program over where a record asks for it.
+func startOver(m *program.Integer, record []int64, integrals []int) bool {
+	switch record[len(record)-1] {
+	case StartOver:
+		m.Restart()
+	case KeepIntegrals:
+		m.Restart(integrals...)
+	default:
+		return false
+	}
+	return true
+}
+
 // runInteger runs the integer program over a batch and checks the certified ranges.
 func (t *trial) runInteger(k *Kind, b *batch) {
 	p, m := t.u.Integer, t.integer
@@ -51,6 +64,9 @@ func (t *trial) runInteger(k *Kind, b *batch) {
 		record := b.record(n)
 		if latch(p, record, t.coefs) {
 			k.Settings++
+		}
+		if startOver(m, record, t.integrals) {
+			k.Again++
 		}
 		m.Tick(record, t.coefs)
 		outside := 0
@@ -103,6 +119,16 @@ func (t *trial) runReal(k *Kind, b *batch) {
 			s := &t.signals[i]
 			s.now = s.scale.units(counts[i])
 			t.feed[s.real] = s.now
+		}
+		switch record[len(record)-1] {
+		case StartOver:
+			t.fed.Restart()
+			t.whole.Restart()
+			t.asked.Restart()
+		case KeepIntegrals:
+			t.fed.Restart(t.realIntegrals...)
+			t.whole.Restart(t.realIntegrals...)
+			t.asked.Restart(t.realIntegrals...)
 		}
 		t.fed.Tick(t.in, t.realCoefs, t.feed)
 		t.whole.Tick(t.in, t.realCoefs, nil)

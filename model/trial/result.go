@@ -22,7 +22,8 @@ type Kind struct {
 	Name     string
 	Declared bool // every input lies inside its declared range
 	Ticks    int
-	Restarts int
+	Restarts int // runs from the start, live gains too
+	Again    int // times that a run was started over, live gains kept
 	Settings int // ticks at which a live gain was set
 	Same     Same
 	Outside  int // values and states outside their certified ranges

@@ -111,7 +111,7 @@ func TestSeamIsJudged(t *testing.T) {
 			}
 		}
 		k := tr.begin("any", false)
-		if err := tr.run(context.Background(), k, newGenerator(on.Integer, kinds[len(kinds)-1], 5, 0, 400_000), 400_000); err != nil {
+		if err := tr.run(context.Background(), k, newGenerator(on, kinds[len(kinds)-1], 5, 0, 400_000), 400_000); err != nil {
 			t.Fatal(err)
 		}
 		if k.Signals[i].Chain.Over == 0 {

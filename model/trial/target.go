@@ -26,14 +26,20 @@ type Cost struct {
 // Layout is the form of the records that a target is given and gives back: 64-bit numbers, counts.
 type Layout struct {
 	// In: one value an input, then two a gain: a flag, and the setting that is applied before the step where
-	// the flag is not 0. Where there is nothing to hand in, one value that is ignored.
+	// the flag is not 0. Last, whether to start over before the step: 0 is no, StartOver and KeepIntegrals are how.
 	In int
 	// Out: the outputs, the states and the active coefficients after the step. Where there is nothing to hand
 	// out, a 0.
 	Out int
 }
 
+// How a record has the controller started over, live gains kept: all states, or all but the integral terms.
+const (
+	StartOver     = 1
+	KeepIntegrals = 2
+)
+
 // NewLayout is the layout of an integer program's records.
 func NewLayout(p *program.Program) Layout {
-	return Layout{In: max(1, len(p.Inputs)+2*len(p.Gains)), Out: max(1, len(p.Outputs)+len(p.States)+len(p.Coefs))}
+	return Layout{In: len(p.Inputs) + 2*len(p.Gains) + 1, Out: max(1, len(p.Outputs)+len(p.States)+len(p.Coefs))}
 }

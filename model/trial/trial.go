@@ -23,6 +23,8 @@ type Options struct {
 	Ticks  int    // in all; 0 is DefaultTicks
 	Seed   uint64 // the same seed gives the same inputs
 	Target Target // nil: the two programs alone
+	// Unbroken leaves out what starts the controller over in the middle of a run, for targets that cannot.
+	Unbroken bool
 }
 
 // DefaultTicks is the length of a trial where nothing else is asked for.
@@ -36,11 +38,14 @@ func Verify(ctx context.Context, u *model.Unit, o Options) (*Result, error) {
 	}
 	t := newTrial(u, o, (o.Ticks+len(kinds)-1)/len(kinds))
 	for i, kind := range kinds {
+		if o.Unbroken {
+			kind.again = 0
+		}
 		from, to := o.Ticks*i/len(kinds), o.Ticks*(i+1)/len(kinds)
 		k := t.begin(kind.name, kind.declared)
 		for r := range kind.restarts {
 			ticks := (to-from)*(r+1)/kind.restarts - (to-from)*r/kind.restarts
-			if err := t.run(ctx, k, newGenerator(u.Integer, kind, o.Seed, r, ticks), ticks); err != nil {
+			if err := t.run(ctx, k, newGenerator(u, kind, o.Seed, r, ticks), ticks); err != nil {
 				return nil, err
 			}
 		}
@@ -63,6 +68,9 @@ type trial struct {
 	whole   *program.Real // the raw inputs alone
 	asked   *program.Real // the same, with the constants that were asked for
 	lo, hi  []int64       // certified, of each operation and then of each state
+
+	integrals     []int // states that a restart may keep
+	realIntegrals []int // those of the real programs
 
 	coefs     []int64
 	in        []float64
@@ -90,6 +98,10 @@ func newTrial(u *model.Unit, o Options, longest int) *trial {
 	p := u.Integer
 	t := &trial{u: u, options: o, layout: NewLayout(p), integer: program.NewInteger(p), fed: program.NewReal(u.Stored), whole: program.NewReal(u.Stored), asked: program.NewReal(u.Asked),
 		coefs: make([]int64, len(p.Coefs)), in: make([]float64, len(p.Inputs)), realCoefs: make([]float64, len(p.Coefs)), askCoefs: make([]float64, len(p.Coefs)), feed: make([]float64, len(u.Stored.Ops))}
+	t.integrals, _ = u.KeptIntegrals()
+	for _, n := range t.integrals {
+		t.realIntegrals = append(t.realIntegrals, p.States[n].Real)
+	}
 	for _, op := range p.Ops {
 		t.lo, t.hi = append(t.lo, op.Lo), append(t.hi, op.Hi)
 	}

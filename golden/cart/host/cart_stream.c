@@ -6,15 +6,16 @@
  *     cc -I.. cart_stream.c
  *
  *   in   accel_forward, accel_up, pitch_rate, travel, armed, set effort_kp, effort_kp, set
- *        effort_kd, effort_kd, set effort_ki, effort_ki
+ *        effort_kd, effort_kd, set effort_ki, effort_ki, restart
  *   out  drive, first_tick, rate_count, rate_sum, tilt_state, gravity_good_count, turning_last,
  *        turning_same_count, turning_trip, turning_reset_last, upright_on,
  *        place_when_last, place_held, balance_slow, effort_integral, effort_kp,
  *        effort_kd, effort_ki
  *
  * The first line tells the Go tool, which builds the folder's Go model, to pass over this
- * file. A gain's setting is applied before the step where its flag is not 0. With any
- * argument, each record begins with the states that the tick is to start from.
+ * file. A gain's setting is applied before the step where its flag is not 0; it is started
+ * over before the step where restart is 1, and with its integral terms kept where it is 2.
+ * With any argument, each record begins with the states that the tick is to start from.
  * Written by gainwright 0.1.0 from cart.yaml. Exit code 0; 2 for a torn record
  * or a failed write; 3 where a setter did not make a new set of coefficients.
  */
@@ -27,7 +28,7 @@
 #error "cart.h comes from another spec than this file: run generate"
 #endif
 
-enum { CART_IN = 11, CART_STATES = 14, CART_OUT = 18, CART_BATCH = 1024 };
+enum { CART_IN = 12, CART_STATES = 14, CART_OUT = 18, CART_BATCH = 1024 };
 
 int main(int argc, char **argv)
 {
@@ -99,6 +100,12 @@ int main(int argc, char **argv)
                 if (state.ready == newest || state.ready == state.in_use) {
                     return 3; /* an interrupt would find half of a set */
                 }
+            }
+            if (r[11] == 1) {
+                cart_restart(&state);
+            }
+            if (r[11] == 2) {
+                cart_restart_with_integrals(&state);
             }
             cart_step(&state, &in, &out);
             w[0] = out.drive;

@@ -213,10 +213,54 @@ static inline uint8_t cart_vector_start_differs(cart_state *s, uint8_t rubbish)
         || s->in_use != 0);
 }
 
+/* Starts a state over that the vectors left: true where that is not what it must be. */
+static inline uint8_t cart_vector_restart_differs(cart_state *s)
+{
+    cart_restart_with_integrals(s);
+    if (s->first_tick != 1
+        || s->rate_count != 0
+        || s->rate_sum != 0
+        || s->tilt_state != 0
+        || s->gravity_good_count != 0
+        || s->turning_last != 0
+        || s->turning_same_count != 0
+        || s->turning_trip != 0
+        || s->turning_reset_last != 0
+        || s->upright_on != 0
+        || s->place_when_last != 0
+        || s->place_held != 0
+        || s->balance_slow != 0
+        || s->effort_integral != 0
+        || s->gains[s->ready].effort_kp != 3584
+        || s->gains[s->ready].effort_kd != (-188)
+        || s->gains[s->ready].effort_ki != 416) {
+        return 1u;
+    }
+    cart_restart(s);
+    return (uint8_t)(s->first_tick != 1
+        || s->rate_count != 0
+        || s->rate_sum != 0
+        || s->tilt_state != 0
+        || s->gravity_good_count != 0
+        || s->turning_last != 0
+        || s->turning_same_count != 0
+        || s->turning_trip != 0
+        || s->turning_reset_last != 0
+        || s->upright_on != 0
+        || s->place_when_last != 0
+        || s->place_held != 0
+        || s->balance_slow != 0
+        || s->effort_integral != 0
+        || s->gains[s->ready].effort_kp != 3584
+        || s->gains[s->ready].effort_kd != (-188)
+        || s->gains[s->ready].effort_ki != 416);
+}
+
 /*
  * Runs the vectors on a controller of its own: 0 if all agree, else the first wrong tick,
  * from 1; 64 + 1 where all outputs agree but not the state at the end; 64 + 2 where
- * cart_init leaves something of what was in memory before.
+ * cart_init leaves something of what was in memory before; 64 + 3 where starting
+ * over leaves something else than it must.
  */
 static inline uint16_t cart_selftest(void)
 {
@@ -249,6 +293,9 @@ static inline uint16_t cart_selftest(void)
         || state.balance_slow != INT32_C(9490688)
         || state.effort_integral != 0) {
         return 64u + 1u;
+    }
+    if (cart_vector_restart_differs(&state)) {
+        return 64u + 3u;
     }
     return 0u;
 }

@@ -133,6 +133,41 @@ func (s *State) Init() {
 	s.Active = s.pending
 }
 
+// Restart starts over: every state but the live gains.
+func (s *State) Restart() {
+	s.FirstTick = true
+	s.RateCount = 0
+	s.RateSum = 0
+	s.TiltState = 0
+	s.GravityGoodCount = 0
+	s.TurningLast = 0
+	s.TurningSameCount = 0
+	s.TurningTrip = false
+	s.TurningResetLast = false
+	s.UprightOn = false
+	s.PlaceWhenLast = false
+	s.PlaceHeld = 0
+	s.BalanceSlow = 0
+	s.EffortIntegral = 0
+}
+
+// RestartWithIntegrals starts over: every state but the live gains and the integral terms.
+func (s *State) RestartWithIntegrals() {
+	s.FirstTick = true
+	s.RateCount = 0
+	s.RateSum = 0
+	s.TiltState = 0
+	s.GravityGoodCount = 0
+	s.TurningLast = 0
+	s.TurningSameCount = 0
+	s.TurningTrip = false
+	s.TurningResetLast = false
+	s.UprightOn = false
+	s.PlaceWhenLast = false
+	s.PlaceHeld = 0
+	s.BalanceSlow = 0
+}
+
 // SetEffortKp sets effort.kp to x*10^-3 duty/deg, limited to [0, 56], from the next Step on.
 func (s *State) SetEffortKp(x int32) {
 	s.pending.EffortKp = coefEffortKp(x)
@@ -329,7 +364,7 @@ func (s *State) step(in In, w *Signals) Out {
 	//        same inputs
 	// Error: tilt at most 0.0199 deg against the whole controller in real numbers with the
 	//        stored constants
-	// Error: tilt at most 0.085 deg against the whole controller in real numbers with the
+	// Error: tilt at most 0.0849 deg against the whole controller in real numbers with the
 	//        constants as asked
 
 	// blend * period * rate: [-10321920, 10321605] of 1/2^23 deg

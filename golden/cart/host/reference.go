@@ -124,6 +124,41 @@ func (r *Reference) Init() {
 	r.latch()
 }
 
+// Restart starts over: every state but the live gains.
+func (r *Reference) Restart() {
+	r.firstTick = true
+	r.rateCount = 0.0
+	r.rateSum = 0.0
+	r.tiltState = 0.0
+	r.gravityGoodCount = 0.0
+	r.turningLast = 0.0
+	r.turningSameCount = 0.0
+	r.turningTrip = false
+	r.turningResetLast = false
+	r.uprightOn = false
+	r.placeWhenLast = false
+	r.placeHeld = 0.0
+	r.balanceSlow = 0.0
+	r.effortIntegral = 0.0
+}
+
+// RestartWithIntegrals starts over: every state but the live gains and the integral terms.
+func (r *Reference) RestartWithIntegrals() {
+	r.firstTick = true
+	r.rateCount = 0.0
+	r.rateSum = 0.0
+	r.tiltState = 0.0
+	r.gravityGoodCount = 0.0
+	r.turningLast = 0.0
+	r.turningSameCount = 0.0
+	r.turningTrip = false
+	r.turningResetLast = false
+	r.uprightOn = false
+	r.placeWhenLast = false
+	r.placeHeld = 0.0
+	r.balanceSlow = 0.0
+}
+
 // realCoefs holds the live coefficients in units.
 type realCoefs struct {
 	EffortKp float64
@@ -321,7 +356,7 @@ func (r *Reference) Lean(accelForward float64, accelUp float64) float64 {
 //	       same inputs
 //	Error: tilt at most 0.0199 deg against the whole controller in real numbers with the
 //	       stored constants
-//	Error: tilt at most 0.085 deg against the whole controller in real numbers with the
+//	Error: tilt at most 0.0849 deg against the whole controller in real numbers with the
 //	       constants as asked
 func (r *Reference) Tilt(rate float64, firstTick bool, lean float64) float64 {
 	// blend * period * rate

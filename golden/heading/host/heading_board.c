@@ -88,7 +88,8 @@ static void say_if_different(const char *name, int32_t is, int32_t expected)
 }
 
 /* 0 where all agrees, else the first wrong tick, from 1; 64 + 1 for the state at
- * the end, 64 + 2 for the start from memory that holds rubbish. */
+ * the end, 64 + 2 for the start from memory that holds rubbish, 64 + 3 for
+ * starting over. */
 uint16_t heading_board_test(void)
 {
     heading_state state;
@@ -165,6 +166,10 @@ uint16_t heading_board_test(void)
                 (int32_t)(-INT32_C(77747428)));
         say("\r\n");
         return 64u + 1u;
+    }
+    if (heading_vector_restart_differs(&state)) {
+        say("heading FAIL after starting over\r\n");
+        return 64u + 3u;
     }
     say("heading PASS, 64 ticks");
 #ifdef HEADING_CYCLES

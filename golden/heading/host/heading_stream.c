@@ -5,14 +5,15 @@
  * input to standard output until the input ends. heading.h is one folder up:
  *     cc -I.. heading_stream.c
  *
- *   in   yaw_rate, wanted, drive, moving, set turn_kp, turn_kp, set turn_ki, turn_ki
+ *   in   yaw_rate, wanted, drive, moving, set turn_kp, turn_kp, set turn_ki, turn_ki, restart
  *   out  left_wheel, right_wheel, turning_last, turning_same_count, turning_trip,
  *        turning_reset_last, rate_count, rate_sum, heading_sum, turn_integral, turn_kp,
  *        turn_ki
  *
  * The first line tells the Go tool, which builds the folder's Go model, to pass over this
- * file. A gain's setting is applied before the step where its flag is not 0. With any
- * argument, each record begins with the states that the tick is to start from.
+ * file. A gain's setting is applied before the step where its flag is not 0; it is started
+ * over before the step where restart is 1, and with its integral terms kept where it is 2.
+ * With any argument, each record begins with the states that the tick is to start from.
  * Written by gainwright 0.1.0 from heading.yaml. Exit code 0; 2 for a torn record
  * or a failed write; 3 where a setter did not make a new set of coefficients.
  */
@@ -25,7 +26,7 @@
 #error "heading.h comes from another spec than this file: run generate"
 #endif
 
-enum { HEADING_IN = 8, HEADING_STATES = 8, HEADING_OUT = 12, HEADING_BATCH = 1024 };
+enum { HEADING_IN = 9, HEADING_STATES = 8, HEADING_OUT = 12, HEADING_BATCH = 1024 };
 
 int main(int argc, char **argv)
 {
@@ -83,6 +84,12 @@ int main(int argc, char **argv)
                 if (state.ready == newest || state.ready == state.in_use) {
                     return 3; /* an interrupt would find half of a set */
                 }
+            }
+            if (r[8] == 1) {
+                heading_restart(&state);
+            }
+            if (r[8] == 2) {
+                heading_restart_with_integrals(&state);
             }
             heading_step(&state, &in, &out);
             w[0] = out.left_wheel;

@@ -206,10 +206,40 @@ static inline uint8_t heading_vector_start_differs(heading_state *s, uint8_t rub
         || s->in_use != 0);
 }
 
+/* Starts a state over that the vectors left: true where that is not what it must be. */
+static inline uint8_t heading_vector_restart_differs(heading_state *s)
+{
+    heading_restart_with_integrals(s);
+    if (s->turning_last != 0
+        || s->turning_same_count != 0
+        || s->turning_trip != 0
+        || s->turning_reset_last != 0
+        || s->rate_count != 0
+        || s->rate_sum != 0
+        || s->heading_sum != 0
+        || s->turn_integral != (-INT32_C(77747428))
+        || s->gains[s->ready].turn_kp != 1376
+        || s->gains[s->ready].turn_ki != 1342) {
+        return 1u;
+    }
+    heading_restart(s);
+    return (uint8_t)(s->turning_last != 0
+        || s->turning_same_count != 0
+        || s->turning_trip != 0
+        || s->turning_reset_last != 0
+        || s->rate_count != 0
+        || s->rate_sum != 0
+        || s->heading_sum != 0
+        || s->turn_integral != 0
+        || s->gains[s->ready].turn_kp != 1376
+        || s->gains[s->ready].turn_ki != 1342);
+}
+
 /*
  * Runs the vectors on a controller of its own: 0 if all agree, else the first wrong tick,
  * from 1; 64 + 1 where all outputs agree but not the state at the end; 64 + 2 where
- * heading_init leaves something of what was in memory before.
+ * heading_init leaves something of what was in memory before; 64 + 3 where starting
+ * over leaves something else than it must.
  */
 static inline uint16_t heading_selftest(void)
 {
@@ -238,6 +268,9 @@ static inline uint16_t heading_selftest(void)
         || state.heading_sum != (-INT32_C(85301500))
         || state.turn_integral != (-INT32_C(77747428))) {
         return 64u + 1u;
+    }
+    if (heading_vector_restart_differs(&state)) {
+        return 64u + 3u;
     }
     return 0u;
 }

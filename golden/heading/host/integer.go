@@ -103,6 +103,29 @@ func (s *State) Init() {
 	s.Active = s.pending
 }
 
+// Restart starts over: every state but the live gains.
+func (s *State) Restart() {
+	s.TurningLast = 0
+	s.TurningSameCount = 0
+	s.TurningTrip = false
+	s.TurningResetLast = false
+	s.RateCount = 0
+	s.RateSum = 0
+	s.HeadingSum = 0
+	s.TurnIntegral = 0
+}
+
+// RestartWithIntegrals starts over: every state but the live gains and the integral terms.
+func (s *State) RestartWithIntegrals() {
+	s.TurningLast = 0
+	s.TurningSameCount = 0
+	s.TurningTrip = false
+	s.TurningResetLast = false
+	s.RateCount = 0
+	s.RateSum = 0
+	s.HeadingSum = 0
+}
+
 // SetTurnKp sets turn.kp to x*10^-3 duty/deg, limited to [0, 15], from the next Step on.
 func (s *State) SetTurnKp(x int32) {
 	s.pending.TurnKp = coefTurnKp(x)

@@ -93,6 +93,29 @@ func (r *Reference) Init() {
 	r.latch()
 }
 
+// Restart starts over: every state but the live gains.
+func (r *Reference) Restart() {
+	r.turningLast = 0.0
+	r.turningSameCount = 0.0
+	r.turningTrip = false
+	r.turningResetLast = false
+	r.rateCount = 0.0
+	r.rateSum = 0.0
+	r.headingSum = 0.0
+	r.turnIntegral = 0.0
+}
+
+// RestartWithIntegrals starts over: every state but the live gains and the integral terms.
+func (r *Reference) RestartWithIntegrals() {
+	r.turningLast = 0.0
+	r.turningSameCount = 0.0
+	r.turningTrip = false
+	r.turningResetLast = false
+	r.rateCount = 0.0
+	r.rateSum = 0.0
+	r.headingSum = 0.0
+}
+
 // realCoefs holds the live coefficients in units.
 type realCoefs struct {
 	TurnKp float64

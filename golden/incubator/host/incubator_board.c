@@ -88,7 +88,8 @@ static void say_if_different(const char *name, int32_t is, int32_t expected)
 }
 
 /* 0 where all agrees, else the first wrong tick, from 1; 64 + 1 for the state at
- * the end, 64 + 2 for the start from memory that holds rubbish. */
+ * the end, 64 + 2 for the start from memory that holds rubbish, 64 + 3 for
+ * starting over. */
 uint16_t incubator_board_test(void)
 {
     incubator_state state;
@@ -170,6 +171,10 @@ uint16_t incubator_board_test(void)
         say_if_different("heat_integral", (int32_t)state.heat_integral, (int32_t)0);
         say("\r\n");
         return 64u + 1u;
+    }
+    if (incubator_vector_restart_differs(&state)) {
+        say("incubator FAIL after starting over\r\n");
+        return 64u + 3u;
     }
     say("incubator PASS, 64 ticks");
 #ifdef INCUBATOR_CYCLES

@@ -5,14 +5,15 @@
  * input to standard output until the input ends. incubator.h is one folder up:
  *     cc -I.. incubator_stream.c
  *
- *   in   temperature, set heat_kp, heat_kp, set heat_ki, heat_ki
+ *   in   temperature, set heat_kp, heat_kp, set heat_ki, heat_ki, restart
  *   out  heater, first_tick, believed_last, believed_before, believed_count, believed_gone,
  *        believed_seen, believed_same_count, believed_trip, smooth_output, heat_slow,
  *        heat_integral, heat_kp, heat_ki
  *
  * The first line tells the Go tool, which builds the folder's Go model, to pass over this
- * file. A gain's setting is applied before the step where its flag is not 0. With any
- * argument, each record begins with the states that the tick is to start from.
+ * file. A gain's setting is applied before the step where its flag is not 0; it is started
+ * over before the step where restart is 1, and with its integral terms kept where it is 2.
+ * With any argument, each record begins with the states that the tick is to start from.
  * Written by gainwright 0.1.0 from incubator.yaml. Exit code 0; 2 for a torn record
  * or a failed write; 3 where a setter did not make a new set of coefficients.
  */
@@ -25,7 +26,7 @@
 #error "incubator.h comes from another spec than this file: run generate"
 #endif
 
-enum { INCUBATOR_IN = 5, INCUBATOR_STATES = 11, INCUBATOR_OUT = 14, INCUBATOR_BATCH = 1024 };
+enum { INCUBATOR_IN = 6, INCUBATOR_STATES = 11, INCUBATOR_OUT = 14, INCUBATOR_BATCH = 1024 };
 
 int main(int argc, char **argv)
 {
@@ -83,6 +84,12 @@ int main(int argc, char **argv)
                 if (state.ready == newest || state.ready == state.in_use) {
                     return 3; /* an interrupt would find half of a set */
                 }
+            }
+            if (r[5] == 1) {
+                incubator_restart(&state);
+            }
+            if (r[5] == 2) {
+                incubator_restart_with_integrals(&state);
             }
             incubator_step(&state, &in, &out);
             w[0] = out.heater;

@@ -209,10 +209,46 @@ static inline uint8_t incubator_vector_start_differs(incubator_state *s, uint8_t
         || s->in_use != 0);
 }
 
+/* Starts a state over that the vectors left: true where that is not what it must be. */
+static inline uint8_t incubator_vector_restart_differs(incubator_state *s)
+{
+    incubator_restart_with_integrals(s);
+    if (s->first_tick != 1
+        || s->believed_last != 0
+        || s->believed_before != 0
+        || s->believed_count != 0
+        || s->believed_gone != 0
+        || s->believed_seen != 0
+        || s->believed_same_count != 0
+        || s->believed_trip != 0
+        || s->smooth_output != 0
+        || s->heat_slow != 0
+        || s->heat_integral != 0
+        || s->gains[s->ready].heat_kp != 7680
+        || s->gains[s->ready].heat_ki != 1638) {
+        return 1u;
+    }
+    incubator_restart(s);
+    return (uint8_t)(s->first_tick != 1
+        || s->believed_last != 0
+        || s->believed_before != 0
+        || s->believed_count != 0
+        || s->believed_gone != 0
+        || s->believed_seen != 0
+        || s->believed_same_count != 0
+        || s->believed_trip != 0
+        || s->smooth_output != 0
+        || s->heat_slow != 0
+        || s->heat_integral != 0
+        || s->gains[s->ready].heat_kp != 7680
+        || s->gains[s->ready].heat_ki != 1638);
+}
+
 /*
  * Runs the vectors on a controller of its own: 0 if all agree, else the first wrong tick,
  * from 1; 64 + 1 where all outputs agree but not the state at the end; 64 + 2 where
- * incubator_init leaves something of what was in memory before.
+ * incubator_init leaves something of what was in memory before; 64 + 3 where starting
+ * over leaves something else than it must.
  */
 static inline uint16_t incubator_selftest(void)
 {
@@ -243,6 +279,9 @@ static inline uint16_t incubator_selftest(void)
         || state.heat_slow != INT32_C(24917882)
         || state.heat_integral != 0) {
         return 64u + 1u;
+    }
+    if (incubator_vector_restart_differs(&state)) {
+        return 64u + 3u;
     }
     return 0u;
 }

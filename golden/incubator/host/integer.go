@@ -93,6 +93,35 @@ func (s *State) Init() {
 	s.Active = s.pending
 }
 
+// Restart starts over: every state but the live gains.
+func (s *State) Restart() {
+	s.FirstTick = true
+	s.BelievedLast = 0
+	s.BelievedBefore = false
+	s.BelievedCount = 0
+	s.BelievedGone = false
+	s.BelievedSeen = false
+	s.BelievedSameCount = 0
+	s.BelievedTrip = false
+	s.SmoothOutput = 0
+	s.HeatSlow = 0
+	s.HeatIntegral = 0
+}
+
+// RestartWithIntegrals starts over: every state but the live gains and the integral terms.
+func (s *State) RestartWithIntegrals() {
+	s.FirstTick = true
+	s.BelievedLast = 0
+	s.BelievedBefore = false
+	s.BelievedCount = 0
+	s.BelievedGone = false
+	s.BelievedSeen = false
+	s.BelievedSameCount = 0
+	s.BelievedTrip = false
+	s.SmoothOutput = 0
+	s.HeatSlow = 0
+}
+
 // SetHeatKp sets heat.kp to x*10^-3 percent/degC, limited to [0, 50], from the next Step on.
 func (s *State) SetHeatKp(x int32) {
 	s.pending.HeatKp = coefHeatKp(x)

@@ -82,6 +82,35 @@ func (r *Reference) Init() {
 	r.latch()
 }
 
+// Restart starts over: every state but the live gains.
+func (r *Reference) Restart() {
+	r.firstTick = true
+	r.believedLast = 0.0
+	r.believedBefore = false
+	r.believedCount = 0.0
+	r.believedGone = false
+	r.believedSeen = false
+	r.believedSameCount = 0.0
+	r.believedTrip = false
+	r.smoothOutput = 0.0
+	r.heatSlow = 0.0
+	r.heatIntegral = 0.0
+}
+
+// RestartWithIntegrals starts over: every state but the live gains and the integral terms.
+func (r *Reference) RestartWithIntegrals() {
+	r.firstTick = true
+	r.believedLast = 0.0
+	r.believedBefore = false
+	r.believedCount = 0.0
+	r.believedGone = false
+	r.believedSeen = false
+	r.believedSameCount = 0.0
+	r.believedTrip = false
+	r.smoothOutput = 0.0
+	r.heatSlow = 0.0
+}
+
 // realCoefs holds the live coefficients in units.
 type realCoefs struct {
 	HeatKp float64

@@ -31,7 +31,7 @@
 
 #include "pan_vectors.h"
 
-#if PAN_STAMP != UINT32_C(0xd6da75d7)
+#if PAN_STAMP != UINT32_C(0xd1f51738)
 #error "pan.h comes from another spec than this file: run generate"
 #endif
 
@@ -87,7 +87,8 @@ static void say_if_different(const char *name, int32_t is, int32_t expected)
 }
 
 /* 0 where all agrees, else the first wrong tick, from 1; 64 + 1 for the state at
- * the end, 64 + 2 for the start from memory that holds rubbish. */
+ * the end, 64 + 2 for the start from memory that holds rubbish, 64 + 3 for
+ * starting over. */
 uint16_t pan_board_test(void)
 {
     pan_state state;
@@ -102,6 +103,11 @@ uint16_t pan_board_test(void)
     if (pan_vector_start_differs(&state, 0x5Au) || pan_vector_start_differs(&state, 0xA5u)) {
         say("pan FAIL at the start:");
         say_if_different("first_tick", (int32_t)state.first_tick, (int32_t)1);
+        say_if_different("seen_last", (int32_t)state.seen_last, (int32_t)0);
+        say_if_different("seen_before", (int32_t)state.seen_before, (int32_t)0);
+        say_if_different("seen_same_count", (int32_t)state.seen_same_count, (int32_t)0);
+        say_if_different("seen_trip", (int32_t)state.seen_trip, (int32_t)0);
+        say_if_different("seen_reset_last", (int32_t)state.seen_reset_last, (int32_t)0);
         say_if_different("push_slow", (int32_t)state.push_slow, (int32_t)0);
         say_if_different("push_integral", (int32_t)state.push_integral, (int32_t)0);
         say_if_different("quiet_x1", (int32_t)state.quiet_x1, (int32_t)0);
@@ -143,26 +149,40 @@ uint16_t pan_board_test(void)
         }
     }
     if (state.first_tick != 0
-        || state.push_slow != INT32_C(105744109)
+        || state.seen_last != 9983
+        || state.seen_before != 1
+        || state.seen_same_count != 0
+        || state.seen_trip != 1
+        || state.seen_reset_last != 0
+        || state.push_slow != INT32_C(102694514)
         || state.push_integral != 0
         || state.quiet_x1 != 0
         || state.quiet_x2 != 0
-        || state.quiet_y1 != (-INT32_C(37494))
-        || state.quiet_y2 != (-24269)
-        || state.quiet_left1 != 158
-        || state.quiet_left2 != 240) {
+        || state.quiet_y1 != (-10948)
+        || state.quiet_y2 != (-7968)
+        || state.quiet_left1 != 280
+        || state.quiet_left2 != 953) {
         say("pan FAIL in the state at the end:");
         say_if_different("first_tick", (int32_t)state.first_tick, (int32_t)0);
-        say_if_different("push_slow", (int32_t)state.push_slow, (int32_t)INT32_C(105744109));
+        say_if_different("seen_last", (int32_t)state.seen_last, (int32_t)9983);
+        say_if_different("seen_before", (int32_t)state.seen_before, (int32_t)1);
+        say_if_different("seen_same_count", (int32_t)state.seen_same_count, (int32_t)0);
+        say_if_different("seen_trip", (int32_t)state.seen_trip, (int32_t)1);
+        say_if_different("seen_reset_last", (int32_t)state.seen_reset_last, (int32_t)0);
+        say_if_different("push_slow", (int32_t)state.push_slow, (int32_t)INT32_C(102694514));
         say_if_different("push_integral", (int32_t)state.push_integral, (int32_t)0);
         say_if_different("quiet_x1", (int32_t)state.quiet_x1, (int32_t)0);
         say_if_different("quiet_x2", (int32_t)state.quiet_x2, (int32_t)0);
-        say_if_different("quiet_y1", (int32_t)state.quiet_y1, (int32_t)(-INT32_C(37494)));
-        say_if_different("quiet_y2", (int32_t)state.quiet_y2, (int32_t)(-24269));
-        say_if_different("quiet_left1", (int32_t)state.quiet_left1, (int32_t)158);
-        say_if_different("quiet_left2", (int32_t)state.quiet_left2, (int32_t)240);
+        say_if_different("quiet_y1", (int32_t)state.quiet_y1, (int32_t)(-10948));
+        say_if_different("quiet_y2", (int32_t)state.quiet_y2, (int32_t)(-7968));
+        say_if_different("quiet_left1", (int32_t)state.quiet_left1, (int32_t)280);
+        say_if_different("quiet_left2", (int32_t)state.quiet_left2, (int32_t)953);
         say("\r\n");
         return 64u + 1u;
+    }
+    if (pan_vector_restart_differs(&state)) {
+        say("pan FAIL after starting over\r\n");
+        return 64u + 3u;
     }
     say("pan PASS, 64 ticks");
 #ifdef PAN_CYCLES

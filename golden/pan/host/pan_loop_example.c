@@ -57,7 +57,7 @@
 
 #include "pan.h"
 
-#if PAN_STAMP != UINT32_C(0xd6da75d7)
+#if PAN_STAMP != UINT32_C(0xd1f51738)
 #error "pan.h comes from another spec than this file: run generate"
 #endif
 

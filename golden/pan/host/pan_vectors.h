@@ -10,68 +10,68 @@
 
 #include "pan.h"
 
-#if PAN_STAMP != UINT32_C(0xd6da75d7)
+#if PAN_STAMP != UINT32_C(0xd1f51738)
 #error "pan.h comes from another spec than this file: run generate"
 #endif
 
 /* angle, wanted, run */
 static const pan_in pan_vector_in[64] = {
     { 0, 0, 0u },
+    { 1, 0, 0u },
     { 0, 0, 0u },
+    { 1, 0, 0u },
     { 0, 0, 0u },
+    { 1, 0, 0u },
     { 0, 0, 0u },
-    { 0, 0, 0u },
-    { 0, 0, 0u },
-    { 0, 0, 0u },
-    { 0, 0, 0u },
+    { 1, 0, 0u },
     { 0, 0, 1u },
+    { 1, 0, 1u },
     { 0, 0, 1u },
+    { 1, 0, 1u },
     { 0, 0, 1u },
+    { 1, 0, 1u },
     { 0, 0, 1u },
-    { 0, 0, 1u },
-    { 0, 0, 1u },
-    { 0, 0, 1u },
-    { 0, 0, 1u },
+    { 1, 0, 1u },
     { 0, 2001, 1u },
+    { 1, 0, 1u },
+    { 241, 0, 1u },
+    { 1, 2001, 1u },
     { 0, 0, 1u },
-    { 2126, 0, 1u },
+    { 240, 0, 1u },
     { 0, 2001, 1u },
+    { 1, 0, 1u },
+    { 241, 0, 1u },
+    { 1, 2001, 1u },
     { 0, 0, 1u },
-    { 2126, 0, 1u },
+    { 240, 0, 1u },
     { 0, 2001, 1u },
-    { 0, 0, 1u },
-    { 2126, 0, 1u },
-    { 0, 2001, 1u },
-    { 0, 0, 1u },
-    { 2126, 0, 1u },
-    { 0, 2001, 1u },
-    { 0, 0, 1u },
-    { 2126, 0, 1u },
-    { 0, 2001, 1u },
-    { 690, 2645, 1u },
-    { 1350, 2499, 1u },
-    { 303, 3135, 1u },
-    { 137, 2495, 1u },
-    { -345, 2014, 1u },
-    { 184, 1108, 1u },
-    { 1000, 1232, 1u },
-    { 874, 1217, 1u },
-    { 1289, 1748, 1u },
-    { 671, 2713, 1u },
-    { 13, 2611, 1u },
-    { 176, 3435, 1u },
-    { 998, 3128, 1u },
-    { 313, 2309, 1u },
-    { 867, 2115, 1u },
-    { 1611, 2519, 1u },
-    { -5493, -16000, 0u },
-    { 8021, 9749, 1u },
-    { -7432, -2724, 1u },
-    { -8085, 16000, 1u },
-    { 17000, 10284, 1u },
-    { -14856, -2205, 0u },
-    { -7866, 12534, 1u },
-    { 16418, -4846, 1u },
+    { 1, 0, 1u },
+    { 241, 0, 1u },
+    { 1, 2001, 1u },
+    { 241, 2645, 1u },
+    { 481, 2499, 1u },
+    { 241, 3135, 1u },
+    { 75, 2495, 1u },
+    { -165, 2014, 1u },
+    { 75, 1108, 1u },
+    { 315, 1232, 1u },
+    { 189, 1217, 1u },
+    { 429, 1748, 1u },
+    { 189, 2713, 1u },
+    { -51, 2611, 1u },
+    { 112, 3435, 1u },
+    { 352, 3128, 1u },
+    { 112, 2309, 1u },
+    { 352, 2115, 1u },
+    { 592, 2519, 1u },
+    { 352, -16000, 0u },
+    { 592, 9749, 1u },
+    { 352, -2724, 1u },
+    { 112, 16000, 1u },
+    { 352, 10284, 1u },
+    { 112, -2205, 0u },
+    { -128, 12534, 1u },
+    { 112, -4846, 1u },
     { 979, 266, 1u },
     { 17000, 13199, 0u },
     { 14300, -7841, 1u },
@@ -92,62 +92,62 @@ static const pan_out pan_vector_out[64] = {
     { 0 },
     { 0 },
     { 0 },
-    { 0 },
-    { 0 },
-    { 0 },
-    { 0 },
-    { 0 },
-    { 0 },
-    { 0 },
-    { 0 },
-    { 672 },
-    { -191 },
-    { -910 },
+    { 2 },
+    { -2 },
+    { 2 },
+    { -2 },
+    { 2 },
+    { -2 },
+    { 2 },
+    { -2 },
+    { 675 },
+    { -194 },
+    { -823 },
     { 1000 },
-    { 773 },
-    { -1000 },
+    { 78 },
+    { -699 },
     { 1000 },
-    { 772 },
-    { -1000 },
-    { 1000 },
-    { 567 },
-    { -880 },
-    { 1000 },
+    { 94 },
+    { -319 },
+    { 851 },
+    { -54 },
+    { -245 },
+    { 930 },
+    { 12 },
+    { -197 },
+    { 958 },
+    { 13 },
+    { -207 },
+    { 535 },
     { 590 },
-    { -917 },
+    { 691 },
+    { -62 },
+    { -245 },
+    { 280 },
+    { 82 },
+    { 783 },
+    { 875 },
+    { 431 },
+    { -28 },
+    { 487 },
+    { 67 },
+    { 12 },
+    { 316 },
     { 1000 },
-    { 168 },
-    { -836 },
+    { -441 },
     { 1000 },
-    { 766 },
-    { 577 },
-    { -132 },
-    { -907 },
-    { -99 },
-    { -311 },
-    { 1000 },
-    { 921 },
-    { 510 },
-    { -969 },
-    { 610 },
-    { -509 },
-    { -761 },
-    { 424 },
-    { -530 },
-    { 1000 },
-    { 736 },
-    { -1000 },
-    { -24 },
-    { 809 },
-    { -1000 },
-    { 968 },
-    { -134 },
-    { -857 },
-    { -536 },
-    { -404 },
-    { 1000 },
-    { -190 },
-    { -293 },
+    { 745 },
+    { -243 },
+    { 810 },
+    { -937 },
+    { 347 },
+    { 334 },
+    { 263 },
+    { 166 },
+    { 68 },
+    { -11 },
+    { -62 },
+    { -86 },
 };
 
 /*
@@ -193,6 +193,11 @@ static inline uint8_t pan_vector_start_differs(pan_state *s, uint8_t rubbish)
     }
     pan_init(s);
     return (uint8_t)(s->first_tick != 1
+        || s->seen_last != 0
+        || s->seen_before != 0
+        || s->seen_same_count != 0
+        || s->seen_trip != 0
+        || s->seen_reset_last != 0
         || s->push_slow != 0
         || s->push_integral != 0
         || s->quiet_x1 != 0
@@ -208,10 +213,54 @@ static inline uint8_t pan_vector_start_differs(pan_state *s, uint8_t rubbish)
         || s->in_use != 0);
 }
 
+/* Starts a state over that the vectors left: true where that is not what it must be. */
+static inline uint8_t pan_vector_restart_differs(pan_state *s)
+{
+    pan_restart_with_integrals(s);
+    if (s->first_tick != 1
+        || s->seen_last != 0
+        || s->seen_before != 0
+        || s->seen_same_count != 0
+        || s->seen_trip != 0
+        || s->seen_reset_last != 0
+        || s->push_slow != 0
+        || s->push_integral != 0
+        || s->quiet_x1 != 0
+        || s->quiet_x2 != 0
+        || s->quiet_y1 != 0
+        || s->quiet_y2 != 0
+        || s->quiet_left1 != 0
+        || s->quiet_left2 != 0
+        || s->gains[s->ready].push_kp != 1638
+        || s->gains[s->ready].push_kd != (-512)
+        || s->gains[s->ready].push_ki != 1678) {
+        return 1u;
+    }
+    pan_restart(s);
+    return (uint8_t)(s->first_tick != 1
+        || s->seen_last != 0
+        || s->seen_before != 0
+        || s->seen_same_count != 0
+        || s->seen_trip != 0
+        || s->seen_reset_last != 0
+        || s->push_slow != 0
+        || s->push_integral != 0
+        || s->quiet_x1 != 0
+        || s->quiet_x2 != 0
+        || s->quiet_y1 != 0
+        || s->quiet_y2 != 0
+        || s->quiet_left1 != 0
+        || s->quiet_left2 != 0
+        || s->gains[s->ready].push_kp != 1638
+        || s->gains[s->ready].push_kd != (-512)
+        || s->gains[s->ready].push_ki != 1678);
+}
+
 /*
  * Runs the vectors on a controller of its own: 0 if all agree, else the first wrong tick,
  * from 1; 64 + 1 where all outputs agree but not the state at the end; 64 + 2 where
- * pan_init leaves something of what was in memory before.
+ * pan_init leaves something of what was in memory before; 64 + 3 where starting
+ * over leaves something else than it must.
  */
 static inline uint16_t pan_selftest(void)
 {
@@ -230,15 +279,23 @@ static inline uint16_t pan_selftest(void)
         }
     }
     if (state.first_tick != 0
-        || state.push_slow != INT32_C(105744109)
+        || state.seen_last != 9983
+        || state.seen_before != 1
+        || state.seen_same_count != 0
+        || state.seen_trip != 1
+        || state.seen_reset_last != 0
+        || state.push_slow != INT32_C(102694514)
         || state.push_integral != 0
         || state.quiet_x1 != 0
         || state.quiet_x2 != 0
-        || state.quiet_y1 != (-INT32_C(37494))
-        || state.quiet_y2 != (-24269)
-        || state.quiet_left1 != 158
-        || state.quiet_left2 != 240) {
+        || state.quiet_y1 != (-10948)
+        || state.quiet_y2 != (-7968)
+        || state.quiet_left1 != 280
+        || state.quiet_left2 != 953) {
         return 64u + 1u;
+    }
+    if (pan_vector_restart_differs(&state)) {
+        return 64u + 3u;
     }
     return 0u;
 }

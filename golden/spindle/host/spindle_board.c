@@ -32,7 +32,7 @@
 
 #include "spindle_vectors.h"
 
-#if SPINDLE_STAMP != UINT32_C(0x604da7d2)
+#if SPINDLE_STAMP != UINT32_C(0x9f5840eb)
 #error "spindle.h comes from another spec than this file: run generate"
 #endif
 
@@ -88,7 +88,8 @@ static void say_if_different(const char *name, int32_t is, int32_t expected)
 }
 
 /* 0 where all agrees, else the first wrong tick, from 1; 64 + 1 for the state at
- * the end, 64 + 2 for the start from memory that holds rubbish. */
+ * the end, 64 + 2 for the start from memory that holds rubbish, 64 + 3 for
+ * starting over. */
 uint16_t spindle_board_test(void)
 {
     spindle_state state;
@@ -103,6 +104,11 @@ uint16_t spindle_board_test(void)
     if (spindle_vector_start_differs(&state, 0x5Au) || spindle_vector_start_differs(&state, 0xA5u))
         {
         say("spindle FAIL at the start:");
+        say_if_different("turning_last", (int32_t)state.turning_last, (int32_t)0);
+        say_if_different("turning_before", (int32_t)state.turning_before, (int32_t)0);
+        say_if_different("turning_same_count", (int32_t)state.turning_same_count, (int32_t)0);
+        say_if_different("turning_trip", (int32_t)state.turning_trip, (int32_t)0);
+        say_if_different("turning_reset_last", (int32_t)state.turning_reset_last, (int32_t)0);
         say_if_different("smooth_x1", (int32_t)state.smooth_x1, (int32_t)0);
         say_if_different("smooth_x2", (int32_t)state.smooth_x2, (int32_t)0);
         say_if_different("smooth_y1", (int32_t)state.smooth_y1, (int32_t)0);
@@ -140,21 +146,35 @@ uint16_t spindle_board_test(void)
             return (uint16_t)(tick + 1u);
         }
     }
-    if (state.smooth_x1 != 6969
+    if (state.turning_last != 6969
+        || state.turning_before != 1
+        || state.turning_same_count != 0
+        || state.turning_trip != 1
+        || state.turning_reset_last != 0
+        || state.smooth_x1 != 6969
         || state.smooth_x2 != (-9176)
-        || state.smooth_y1 != (-19434)
-        || state.smooth_y2 != 42
-        || state.smooth_left1 != 1936
+        || state.smooth_y1 != (-18767)
+        || state.smooth_y2 != 839
+        || state.smooth_left1 != 192
         || state.push_integral != 0) {
         say("spindle FAIL in the state at the end:");
+        say_if_different("turning_last", (int32_t)state.turning_last, (int32_t)6969);
+        say_if_different("turning_before", (int32_t)state.turning_before, (int32_t)1);
+        say_if_different("turning_same_count", (int32_t)state.turning_same_count, (int32_t)0);
+        say_if_different("turning_trip", (int32_t)state.turning_trip, (int32_t)1);
+        say_if_different("turning_reset_last", (int32_t)state.turning_reset_last, (int32_t)0);
         say_if_different("smooth_x1", (int32_t)state.smooth_x1, (int32_t)6969);
         say_if_different("smooth_x2", (int32_t)state.smooth_x2, (int32_t)(-9176));
-        say_if_different("smooth_y1", (int32_t)state.smooth_y1, (int32_t)(-19434));
-        say_if_different("smooth_y2", (int32_t)state.smooth_y2, (int32_t)42);
-        say_if_different("smooth_left1", (int32_t)state.smooth_left1, (int32_t)1936);
+        say_if_different("smooth_y1", (int32_t)state.smooth_y1, (int32_t)(-18767));
+        say_if_different("smooth_y2", (int32_t)state.smooth_y2, (int32_t)839);
+        say_if_different("smooth_left1", (int32_t)state.smooth_left1, (int32_t)192);
         say_if_different("push_integral", (int32_t)state.push_integral, (int32_t)0);
         say("\r\n");
         return 64u + 1u;
+    }
+    if (spindle_vector_restart_differs(&state)) {
+        say("spindle FAIL after starting over\r\n");
+        return 64u + 3u;
     }
     say("spindle PASS, 64 ticks");
 #ifdef SPINDLE_CYCLES

@@ -57,7 +57,7 @@
 
 #include "spindle.h"
 
-#if SPINDLE_STAMP != UINT32_C(0x604da7d2)
+#if SPINDLE_STAMP != UINT32_C(0x9f5840eb)
 #error "spindle.h comes from another spec than this file: run generate"
 #endif
 

@@ -10,68 +10,68 @@
 
 #include "spindle.h"
 
-#if SPINDLE_STAMP != UINT32_C(0x604da7d2)
+#if SPINDLE_STAMP != UINT32_C(0x9f5840eb)
 #error "spindle.h comes from another spec than this file: run generate"
 #endif
 
 /* speed, wanted, run */
 static const spindle_in spindle_vector_in[64] = {
     { 0, 0, 0u },
+    { 1, 0, 0u },
     { 0, 0, 0u },
+    { 1, 0, 0u },
     { 0, 0, 0u },
+    { 1, 0, 0u },
     { 0, 0, 0u },
-    { 0, 0, 0u },
-    { 0, 0, 0u },
-    { 0, 0, 0u },
-    { 0, 0, 0u },
+    { 1, 0, 0u },
     { 0, 0, 1u },
+    { 1, 0, 1u },
     { 0, 0, 1u },
+    { 1, 0, 1u },
     { 0, 0, 1u },
+    { 1, 0, 1u },
     { 0, 0, 1u },
-    { 0, 0, 1u },
-    { 0, 0, 1u },
-    { 0, 0, 1u },
-    { 0, 0, 1u },
+    { 1, 0, 1u },
     { 0, 2001, 1u },
+    { 1, 0, 1u },
+    { 641, 0, 1u },
+    { 1, 2001, 1u },
     { 0, 0, 1u },
-    { 2401, 0, 1u },
+    { 640, 0, 1u },
     { 0, 2001, 1u },
+    { 1, 0, 1u },
+    { 641, 0, 1u },
+    { 1, 2001, 1u },
     { 0, 0, 1u },
-    { 2401, 0, 1u },
+    { 640, 0, 1u },
     { 0, 2001, 1u },
-    { 0, 0, 1u },
-    { 2401, 0, 1u },
-    { 0, 2001, 1u },
-    { 0, 0, 1u },
-    { 2401, 0, 1u },
-    { 0, 2001, 1u },
-    { 0, 0, 1u },
-    { 2401, 0, 1u },
-    { 0, 2001, 1u },
-    { -299, 2645, 1u },
-    { 198, 2499, 1u },
-    { 986, 3135, 1u },
-    { 1030, 2495, 1u },
-    { 1417, 2014, 1u },
-    { 982, 1108, 1u },
-    { -194, 1232, 1u },
-    { 76, 1217, 1u },
-    { 939, 1748, 1u },
-    { 185, 2713, 1u },
-    { -729, 2611, 1u },
-    { 294, 3435, 1u },
-    { 1090, 3128, 1u },
-    { 1827, 2309, 1u },
-    { 2965, 2115, 1u },
-    { 3976, 2519, 1u },
-    { -18407, -16000, 0u },
-    { -18192, 9749, 1u },
-    { -733, -2724, 1u },
-    { 12397, 16000, 1u },
-    { 19200, 10284, 1u },
-    { -15461, -2205, 0u },
+    { 1, 0, 1u },
+    { 641, 0, 1u },
+    { 1, 2001, 1u },
+    { -298, 2645, 1u },
+    { 199, 2499, 1u },
+    { 839, 3135, 1u },
+    { 883, 2495, 1u },
+    { 1270, 2014, 1u },
+    { 835, 1108, 1u },
+    { 195, 1232, 1u },
+    { 465, 1217, 1u },
+    { 1105, 1748, 1u },
+    { 465, 2713, 1u },
+    { -175, 2611, 1u },
+    { 465, 3435, 1u },
+    { 1105, 3128, 1u },
+    { 1745, 2309, 1u },
+    { 2385, 2115, 1u },
+    { 3025, 2519, 1u },
+    { 2385, -16000, 0u },
+    { 1745, 9749, 1u },
+    { 1105, -2724, 1u },
+    { 1745, 16000, 1u },
+    { 2385, 10284, 1u },
+    { 1745, -2205, 0u },
     { 2166, 12534, 1u },
-    { 16044, -4846, 1u },
+    { 2806, -4846, 1u },
     { 6754, 266, 1u },
     { 19200, 13199, 0u },
     { 13695, -7841, 1u },
@@ -102,50 +102,50 @@ static const spindle_out spindle_vector_out[64] = {
     { 0 },
     { 591 },
     { 1 },
+    { -14 },
+    { 549 },
+    { -51 },
+    { -49 },
+    { 532 },
     { -54 },
-    { 429 },
-    { -195 },
-    { -190 },
-    { 363 },
-    { -212 },
-    { -28 },
-    { 134 },
-    { -30 },
-    { -28 },
-    { 134 },
-    { -31 },
-    { -29 },
-    { 133 },
-    { 353 },
-    { 373 },
-    { 506 },
-    { 382 },
-    { 262 },
-    { 72 },
-    { 89 },
-    { 125 },
-    { 158 },
-    { 261 },
-    { 266 },
-    { 368 },
-    { 351 },
-    { 261 },
-    { 212 },
-    { 207 },
+    { -5 },
+    { 162 },
+    { -3 },
+    { -2 },
+    { 165 },
+    { 0 },
+    { 0 },
+    { 167 },
+    { 438 },
+    { 430 },
+    { 538 },
+    { 403 },
+    { 283 },
+    { 95 },
+    { 110 },
+    { 130 },
+    { 159 },
+    { 258 },
+    { 259 },
+    { 357 },
+    { 341 },
+    { 256 },
+    { 216 },
+    { 226 },
     { -720 },
-    { 980 },
-    { 154 },
+    { 713 },
+    { -311 },
     { 1000 },
-    { 926 },
+    { 798 },
     { -99 },
-    { 869 },
-    { -517 },
-    { -178 },
+    { 970 },
+    { -474 },
+    { 12 },
     { 594 },
-    { -1000 },
-    { -1000 },
-    { 733 },
-    { 169 },
+    { -353 },
+    { -720 },
+    { 606 },
+    { 228 },
     { 548 },
     { -404 },
 };
@@ -192,7 +192,12 @@ static inline uint8_t spindle_vector_start_differs(spindle_state *s, uint8_t rub
         bytes[n] = rubbish;
     }
     spindle_init(s);
-    return (uint8_t)(s->smooth_x1 != 0
+    return (uint8_t)(s->turning_last != 0
+        || s->turning_before != 0
+        || s->turning_same_count != 0
+        || s->turning_trip != 0
+        || s->turning_reset_last != 0
+        || s->smooth_x1 != 0
         || s->smooth_x2 != 0
         || s->smooth_y1 != 0
         || s->smooth_y2 != 0
@@ -204,10 +209,46 @@ static inline uint8_t spindle_vector_start_differs(spindle_state *s, uint8_t rub
         || s->in_use != 0);
 }
 
+/* Starts a state over that the vectors left: true where that is not what it must be. */
+static inline uint8_t spindle_vector_restart_differs(spindle_state *s)
+{
+    spindle_restart_with_integrals(s);
+    if (s->turning_last != 0
+        || s->turning_before != 0
+        || s->turning_same_count != 0
+        || s->turning_trip != 0
+        || s->turning_reset_last != 0
+        || s->smooth_x1 != 0
+        || s->smooth_x2 != 0
+        || s->smooth_y1 != 0
+        || s->smooth_y2 != 0
+        || s->smooth_left1 != 0
+        || s->push_integral != 0
+        || s->gains[s->ready].push_kp != 2458
+        || s->gains[s->ready].push_ki != 590) {
+        return 1u;
+    }
+    spindle_restart(s);
+    return (uint8_t)(s->turning_last != 0
+        || s->turning_before != 0
+        || s->turning_same_count != 0
+        || s->turning_trip != 0
+        || s->turning_reset_last != 0
+        || s->smooth_x1 != 0
+        || s->smooth_x2 != 0
+        || s->smooth_y1 != 0
+        || s->smooth_y2 != 0
+        || s->smooth_left1 != 0
+        || s->push_integral != 0
+        || s->gains[s->ready].push_kp != 2458
+        || s->gains[s->ready].push_ki != 590);
+}
+
 /*
  * Runs the vectors on a controller of its own: 0 if all agree, else the first wrong tick,
  * from 1; 64 + 1 where all outputs agree but not the state at the end; 64 + 2 where
- * spindle_init leaves something of what was in memory before.
+ * spindle_init leaves something of what was in memory before; 64 + 3 where starting
+ * over leaves something else than it must.
  */
 static inline uint16_t spindle_selftest(void)
 {
@@ -226,13 +267,21 @@ static inline uint16_t spindle_selftest(void)
             return (uint16_t)(tick + 1u);
         }
     }
-    if (state.smooth_x1 != 6969
+    if (state.turning_last != 6969
+        || state.turning_before != 1
+        || state.turning_same_count != 0
+        || state.turning_trip != 1
+        || state.turning_reset_last != 0
+        || state.smooth_x1 != 6969
         || state.smooth_x2 != (-9176)
-        || state.smooth_y1 != (-19434)
-        || state.smooth_y2 != 42
-        || state.smooth_left1 != 1936
+        || state.smooth_y1 != (-18767)
+        || state.smooth_y2 != 839
+        || state.smooth_left1 != 192
         || state.push_integral != 0) {
         return 64u + 1u;
+    }
+    if (spindle_vector_restart_differs(&state)) {
+        return 64u + 3u;
     }
     return 0u;
 }

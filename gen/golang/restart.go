@@ -1,0 +1,73 @@
+package golang
+
+import (
+	"slices"
+
+	"github.com/dave/jennifer/jen"
+
+	"gainwright/model/program"
+)
+
+// The methods that start over, live gains kept. The second is there where every integral term may be kept.
+const (
+	restart       = "Restart"
+	withIntegrals = "RestartWithIntegrals"
+)
+
+// restartFuncs writes the methods that start the integer program over.
+func (e *emitter) restartFuncs(f *jen.File) {
+	e.startsOver(f, "s", "State", e.p, e.states, func(s program.StateInfo) *jen.Statement {
+		if s.Type == program.Bool {
+			return jen.Lit(s.Start.Sign() != 0)
+		}
+		return jen.Lit(int(s.Start.Num().Int64()))
+	})
+}
+
+// realRestart writes those of the reference.
+func (e *emitter) realRestart(f *jen.File) {
+	e.startsOver(f, "r", "Reference", e.real, e.realStates, func(s program.StateInfo) *jen.Statement {
+		if s.Bool {
+			return jen.Lit(s.Start.Sign() != 0)
+		}
+		return float(s.Start)
+	})
+}
+
+func (e *emitter) startsOver(f *jen.File, receiver, typ string, p *program.Program, states []string, start func(program.StateInfo) *jen.Statement) {
+	method := func(name, text string, skip func(program.StateInfo) bool) {
+		f.Comment("// " + name + " " + text)
+		f.Func().Params(jen.Id(receiver).Op("*").Id(typ)).Id(name).Params().BlockFunc(func(g *jen.Group) {
+			for i, s := range p.States {
+				if !skip(s) {
+					g.Id(receiver).Dot(states[i]).Op("=").Add(start(s))
+				}
+			}
+		})
+	}
+	method(restart, "starts over: every state but the live gains.", func(program.StateInfo) bool { return false })
+	if e.keeps() {
+		method(withIntegrals, "starts over: every state but the live gains and the integral terms.", func(s program.StateInfo) bool { return s.Integral })
+	}
+}
+
+// keeps tells whether there are integral terms and a restart may keep them all.
+func (e *emitter) keeps() bool {
+	_, all := e.u.KeptIntegrals()
+	return all && slices.ContainsFunc(e.p.States, func(s program.StateInfo) bool { return s.Integral })
+}
+
+// restarts lists the ways to start over, as the records of the compiled C number them from 1.
+func (e *emitter) restarts(f *jen.File) {
+	f.Comment("// restarts holds the ways to start over with live gains kept; the compiled C counts them from 1.")
+	f.Var().Id("restarts").Op("=").Index().Id("restart").ValuesFunc(func(g *jen.Group) {
+		ways := []string{restart}
+		if e.keeps() {
+			ways = append(ways, withIntegrals)
+		}
+		for _, w := range ways {
+			g.Line().Values(jen.Parens(jen.Op("*").Id("State")).Dot(w), jen.Parens(jen.Op("*").Id("Reference")).Dot(w))
+		}
+		g.Line()
+	})
+}
