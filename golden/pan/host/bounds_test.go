@@ -58,6 +58,11 @@ func within(t *testing.T, d *drive) {
 				g.real(&whole, d.settings[i].x)
 			}
 		}
+		if d.restart != 0 {
+			restarts[d.restart-1].integer(&s)
+			restarts[d.restart-1].real(&section)
+			restarts[d.restart-1].real(&whole)
+		}
 		in := pack(d.raw)
 		var counts Signals
 		s.Watch(in, &counts)

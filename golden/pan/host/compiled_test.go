@@ -144,8 +144,9 @@ func follow(t *testing.T, stream string, wide bool) {
 				g.set(&s, d.settings[i].x)
 			}
 		}
-		if len(inputs)+len(gains) == 0 { // one number a tick still drives it
-			sent.put(0)
+		sent.put(int64(d.restart))
+		if d.restart != 0 {
+			restarts[d.restart-1].integer(&s)
 		}
 		sent.want = append(sent.want, record(&s, s.Step(pack(d.raw))))
 	}

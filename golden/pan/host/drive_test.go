@@ -23,6 +23,12 @@ type gainRange struct {
 	real   func(*Reference, int32)
 }
 
+// restart is a way to start over, of the integer program and of the reference.
+type restart struct {
+	integer func(*State)
+	real    func(*Reference)
+}
+
 // random is SplitMix64 (Steele, Lea, Flood 2014): the same numbers from the same seed everywhere.
 type random uint64
 
@@ -50,6 +56,7 @@ type drive struct {
 	shapes   []shape
 	raw      []int64
 	settings []setting
+	restart  int // 0: none; else restarts[restart-1] comes before the tick
 }
 
 // setting is a change of a live gain before a tick.
@@ -95,6 +102,10 @@ func (d *drive) next() {
 			x := min(max(d.random.within(g.lo-span, g.hi+span), -1<<31), 1<<31-1)
 			d.settings[i] = setting{true, int32(x)}
 		}
+	}
+	d.restart = 0
+	if d.tick > 0 && d.random.next()%4099 == 0 {
+		d.restart = int(d.random.within(1, int64(len(restarts))))
 	}
 	d.tick++
 }
@@ -149,6 +160,9 @@ func (d *drive) String() string {
 		if d.settings[i].change {
 			fmt.Fprintf(&b, "  setting %s = %d\n", g.name, d.settings[i].x)
 		}
+	}
+	if d.restart != 0 {
+		fmt.Fprintf(&b, "  restart %d\n", d.restart)
 	}
 	return b.String()
 }

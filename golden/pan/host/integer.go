@@ -98,6 +98,31 @@ func (s *State) Init() {
 	s.Active = s.pending
 }
 
+// Restart starts over: every state but the live gains.
+func (s *State) Restart() {
+	s.FirstTick = true
+	s.PushSlow = 0
+	s.PushIntegral = 0
+	s.QuietX1 = 0
+	s.QuietX2 = 0
+	s.QuietY1 = 0
+	s.QuietY2 = 0
+	s.QuietLeft1 = 0
+	s.QuietLeft2 = 0
+}
+
+// RestartWithIntegrals starts over: every state but the live gains and the integral terms.
+func (s *State) RestartWithIntegrals() {
+	s.FirstTick = true
+	s.PushSlow = 0
+	s.QuietX1 = 0
+	s.QuietX2 = 0
+	s.QuietY1 = 0
+	s.QuietY2 = 0
+	s.QuietLeft1 = 0
+	s.QuietLeft2 = 0
+}
+
 // SetPushKp sets push.kp to x*10^-3 duty/deg, limited to [0, 40], from the next Step on.
 func (s *State) SetPushKp(x int32) {
 	s.pending.PushKp = coefPushKp(x)

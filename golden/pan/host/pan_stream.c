@@ -5,13 +5,15 @@
  * input to standard output until the input ends. pan.h is one folder up:
  *     cc -I.. pan_stream.c
  *
- *   in   angle, wanted, run, set push_kp, push_kp, set push_kd, push_kd, set push_ki, push_ki
+ *   in   angle, wanted, run, set push_kp, push_kp, set push_kd, push_kd, set push_ki, push_ki,
+ *        restart
  *   out  duty, first_tick, push_slow, push_integral, quiet_x1, quiet_x2, quiet_y1, quiet_y2,
  *        quiet_left1, quiet_left2, push_kp, push_kd, push_ki
  *
  * The first line tells the Go tool, which builds the folder's Go model, to pass over this
- * file. A gain's setting is applied before the step where its flag is not 0. With any
- * argument, each record begins with the states that the tick is to start from.
+ * file. A gain's setting is applied before the step where its flag is not 0; it is started
+ * over before the step where restart is 1, and with its integral terms kept where it is 2.
+ * With any argument, each record begins with the states that the tick is to start from.
  * Written by gainwright 0.1.0 from pan.yaml. Exit code 0; 2 for a torn record
  * or a failed write; 3 where a setter did not make a new set of coefficients.
  */
@@ -24,7 +26,7 @@
 #error "pan.h comes from another spec than this file: run generate"
 #endif
 
-enum { PAN_IN = 9, PAN_STATES = 9, PAN_OUT = 13, PAN_BATCH = 1024 };
+enum { PAN_IN = 10, PAN_STATES = 9, PAN_OUT = 13, PAN_BATCH = 1024 };
 
 int main(int argc, char **argv)
 {
@@ -89,6 +91,12 @@ int main(int argc, char **argv)
                 if (state.ready == newest || state.ready == state.in_use) {
                     return 3; /* an interrupt would find half of a set */
                 }
+            }
+            if (r[9] == 1) {
+                pan_restart(&state);
+            }
+            if (r[9] == 2) {
+                pan_restart_with_integrals(&state);
             }
             pan_step(&state, &in, &out);
             w[0] = out.duty;

@@ -80,6 +80,31 @@ func (r *Reference) Init() {
 	r.latch()
 }
 
+// Restart starts over: every state but the live gains.
+func (r *Reference) Restart() {
+	r.firstTick = true
+	r.pushSlow = 0.0
+	r.pushIntegral = 0.0
+	r.quietX1 = 0.0
+	r.quietX2 = 0.0
+	r.quietY1 = 0.0
+	r.quietY2 = 0.0
+	r.quietLeft1 = 0.0
+	r.quietLeft2 = 0.0
+}
+
+// RestartWithIntegrals starts over: every state but the live gains and the integral terms.
+func (r *Reference) RestartWithIntegrals() {
+	r.firstTick = true
+	r.pushSlow = 0.0
+	r.quietX1 = 0.0
+	r.quietX2 = 0.0
+	r.quietY1 = 0.0
+	r.quietY2 = 0.0
+	r.quietLeft1 = 0.0
+	r.quietLeft2 = 0.0
+}
+
 // realCoefs holds the live coefficients in units.
 type realCoefs struct {
 	PushKp float64

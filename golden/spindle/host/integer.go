@@ -84,6 +84,25 @@ func (s *State) Init() {
 	s.Active = s.pending
 }
 
+// Restart starts over: every state but the live gains.
+func (s *State) Restart() {
+	s.SmoothX1 = 0
+	s.SmoothX2 = 0
+	s.SmoothY1 = 0
+	s.SmoothY2 = 0
+	s.SmoothLeft1 = 0
+	s.PushIntegral = 0
+}
+
+// RestartWithIntegrals starts over: every state but the live gains and the integral terms.
+func (s *State) RestartWithIntegrals() {
+	s.SmoothX1 = 0
+	s.SmoothX2 = 0
+	s.SmoothY1 = 0
+	s.SmoothY2 = 0
+	s.SmoothLeft1 = 0
+}
+
 // SetPushKp sets push.kp to x*10^-4 duty/rad/s, limited to [0, 4], from the next Step on.
 func (s *State) SetPushKp(x int32) {
 	s.pending.PushKp = coefPushKp(x)

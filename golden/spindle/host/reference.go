@@ -70,6 +70,25 @@ func (r *Reference) Init() {
 	r.latch()
 }
 
+// Restart starts over: every state but the live gains.
+func (r *Reference) Restart() {
+	r.smoothX1 = 0.0
+	r.smoothX2 = 0.0
+	r.smoothY1 = 0.0
+	r.smoothY2 = 0.0
+	r.smoothLeft1 = 0.0
+	r.pushIntegral = 0.0
+}
+
+// RestartWithIntegrals starts over: every state but the live gains and the integral terms.
+func (r *Reference) RestartWithIntegrals() {
+	r.smoothX1 = 0.0
+	r.smoothX2 = 0.0
+	r.smoothY1 = 0.0
+	r.smoothY2 = 0.0
+	r.smoothLeft1 = 0.0
+}
+
 // realCoefs holds the live coefficients in units.
 type realCoefs struct {
 	PushKp float64

@@ -5,13 +5,14 @@
  * input to standard output until the input ends. spindle.h is one folder up:
  *     cc -I.. spindle_stream.c
  *
- *   in   speed, wanted, run, set push_kp, push_kp, set push_ki, push_ki
+ *   in   speed, wanted, run, set push_kp, push_kp, set push_ki, push_ki, restart
  *   out  duty, smooth_x1, smooth_x2, smooth_y1, smooth_y2, smooth_left1, push_integral, push_kp,
  *        push_ki
  *
  * The first line tells the Go tool, which builds the folder's Go model, to pass over this
- * file. A gain's setting is applied before the step where its flag is not 0. With any
- * argument, each record begins with the states that the tick is to start from.
+ * file. A gain's setting is applied before the step where its flag is not 0; it is started
+ * over before the step where restart is 1, and with its integral terms kept where it is 2.
+ * With any argument, each record begins with the states that the tick is to start from.
  * Written by gainwright 0.1.0 from spindle.yaml. Exit code 0; 2 for a torn record
  * or a failed write; 3 where a setter did not make a new set of coefficients.
  */
@@ -24,7 +25,7 @@
 #error "spindle.h comes from another spec than this file: run generate"
 #endif
 
-enum { SPINDLE_IN = 7, SPINDLE_STATES = 6, SPINDLE_OUT = 9, SPINDLE_BATCH = 1024 };
+enum { SPINDLE_IN = 8, SPINDLE_STATES = 6, SPINDLE_OUT = 9, SPINDLE_BATCH = 1024 };
 
 int main(int argc, char **argv)
 {
@@ -79,6 +80,12 @@ int main(int argc, char **argv)
                 if (state.ready == newest || state.ready == state.in_use) {
                     return 3; /* an interrupt would find half of a set */
                 }
+            }
+            if (r[7] == 1) {
+                spindle_restart(&state);
+            }
+            if (r[7] == 2) {
+                spindle_restart_with_integrals(&state);
             }
             spindle_step(&state, &in, &out);
             w[0] = out.duty;

@@ -54,6 +54,12 @@ var states = []stateRange{
 	}},
 }
 
+// restarts holds the ways to start over with live gains kept; the compiled C counts them from 1.
+var restarts = []restart{
+	{(*State).Restart, (*Reference).Restart},
+	{(*State).RestartWithIntegrals, (*Reference).RestartWithIntegrals},
+}
+
 // signals holds each signal: unit, bounds (-1: none), each with the turn that it goes around (0: on a line), and the allowance for float64.
 var signals = []signalBound{
 	{"speed", "rad/s", 0.0, 0.0, 0.0, 0.0, 9.094947017729282e-13},
