@@ -30,7 +30,7 @@ steps:
   quiet: {kind: second_order, of: smooth, response: notch, frequency: 38 Hz, q: 1.2}
   place: {kind: hold, of: quiet, when: upright rises}
   balance: {kind: pid, target: place, measured: quiet, kp: 0.06, kd: 0.2, derivative_filter: 50 ms, unit: deg, limits: [-8, 8]}
-  effort: {kind: pid, target: balance, measured: tilt, measured_rate: rate, enable: upright, kp: 21, ki: 140, kd: 0.8, limits: [-255, 255]}
+  effort: {kind: pid, target: balance, measured: tilt, measured_rate: rate, enable: upright, kp: 41, ki: 650, kd: 1.5, limits: [-255, 255]}
   course: {kind: integrate, of: rate, around: circle, reset: not armed}
   turn: {kind: pid, target: north, measured: course, measured_rate: rate, around: circle, enable: armed, unit: duty, kp: 3, ki: 0.4, limits: [-120, 120], integral_limits: [-8, 8]}
   left: {kind: sum, of: {effort: 1, turn: -1}, limits: [-255, 255]}
@@ -99,7 +99,7 @@ var mistakes = []struct{ from, to, said, edit string }{
 	{"kp: 21", "kp: 21 duty per deg", "", ""},
 	{"kp: 21", "p: 21", "", ""},
 	{"kp: 21", "kp: 21 %", "", ""},
-	{"kp: 21, ki: 140, kd: 0.8", "gain: 21, ti: 0.15 s", "", ""},
+	{"kp: 41, ki: 650, kd: 1.5", "gain: 41, ti: 0.15 s", "", ""},
 	{"kp: 21", "gain: 21, kp: 21", "", ""},
 	{"kp: 21", "gain: 21, kp: 21, ti: 0.2 s", "", ""},
 	{"kind: pid, target: balance", "kind: PID, target: balance", "", ""},

@@ -113,7 +113,7 @@ var bad = []scene{
 	{"a slow instability that the run is too short to show", "unstable", "", []string{machine, fraction("1", "1, 0.01, 0.0001"), "kp: 4, ki: 4", "kp: 0.001, ki: 0.001", sets, "wanted: {0 s: 0 V, 2 s: 1 V}", load, "", fault, "", all, "stays: [-5 V, 20 V]", "band: 0.5 V", "band: 3 V"}},
 	{"an unstable loop that is switched off before the end", "unstable", "", []string{"kp: 4, ki: 4", "kp: 60, ki: 4", "1 s: on", "1 s: on, 18 s: off", all, "stays: [-60 V, 60 V]", "band: 0.5 V", "band: 40 V"}},
 	{"it runs away", "runs-away", "", []string{machine, fraction("1", "1, -9"), "kp: 4, ki: 4", "kp: 0.5"}},
-	{"a cart without gains falls", "falls", "cart", []string{"kp: 21, ki: 140, kd: 0.8", "kp: 2, ki: 1, kd: 0"}},
+	{"a cart without gains falls", "falls", "cart", []string{"kp: 41, ki: 650, kd: 1.5", "kp: 2, ki: 5, kd: 0"}},
 	{"a heading that is turned the wrong way", "unstable", "heading", []string{"turn: -1", "turn: 1", "right: {kind: sum, of: {drive: 1, turn: 1}}", "right: {kind: sum, of: {drive: 1, turn: -1}}"}},
 	{"an incubator that cycles, and only overshoot is asked", "cycles", "incubator", []string{"kp: 12, ki: 0.02, kd: 60", "kp: 400, ki: 0.02, kd: 0", "settles_in: 40 min, recovers_in: 30 min, overshoot: 2 K, steady_error: 0.2 K", "overshoot: 10 K", "heat.kp: [0, 50]", "heat.kp: [0, 500]", "band: 0.5 K", "band: 0.2 K"}},
 	{"an arm that sways ever more", "unstable", "pan", []string{"kp: 14, ki: 20, kd: 0.6", "kp: 280, ki: 400, kd: 12", "push.kp: [0, 40], push.ki: [0, 100], push.kd: [0, 2]", "push.kp: [0, 400], push.ki: [0, 1000], push.kd: [0, 20]"}},

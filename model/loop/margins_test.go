@@ -183,7 +183,7 @@ func TestCutBehindAPID(t *testing.T) {
 		t.Errorf("gain may grow by %g behind the PID, by %g at one wheel", up, wheel.Margins[0].GainUp)
 	}
 	for factor, stable := range map[float64]bool{0.999 * up: true, 1.001 * up: false} {
-		w := view(t, starter(t, "heading", "kp: 3.2, ki: 0.4, kd: 0.05", fmt.Sprintf("kp: %.9g, ki: %.9g, kd: %.9g", 3.2*factor, 0.4*factor, 0.05*factor), "turn.kp: [0, 12], turn.ki: [0, 4]", "turn.kp: [0, 1200], turn.ki: [0, 400]"))
+		w := view(t, starter(t, "heading", "kp: 4.2, ki: 0.8, kd: 0.06", fmt.Sprintf("kp: %.9g, ki: %.9g, kd: %.9g", 4.2*factor, 0.8*factor, 0.06*factor), "turn.kp: [0, 15], turn.ki: [0, 5]", "turn.kp: [0, 1200], turn.ki: [0, 400]"))
 		if w.Stable[0] != stable {
 			t.Errorf("gains times %g: stable %v", factor, w.Stable[0])
 		}

@@ -11,8 +11,8 @@ import (
 // With the gains as they are the loop over gains is the loop itself; with others it is the loop of a spec that has those.
 func TestTuningIsTheLoop(t *testing.T) {
 	for name, change := range map[string][]string{
-		"cart":      {"kp: 21, ki: 140, kd: 0.8", "kp: 30, ki: 90, kd: 1.1"},
-		"heading":   {"kp: 3.2, ki: 0.4", "kp: 9, ki: 2"},
+		"cart":      {"kp: 41, ki: 650, kd: 1.5", "kp: 50, ki: 450, kd: 1.9"},
+		"heading":   {"kp: 4.2, ki: 0.8", "kp: 11, ki: 3"},
 		"incubator": {"kp: 12, ki: 0.02", "kp: 40, ki: 0.1"},
 		"pan":       {"kp: 14, ki: 20, kd: 0.6", "kp: 35, ki: 60, kd: 1.5"},
 		"spindle":   {"kp: 0.6, ki: 9", "kp: 3, ki: 50"},
