@@ -11,15 +11,15 @@ import (
 	"gainwright/model/trial"
 )
 
-// TestPreferSize: the cart made for size takes much less program memory on an 8-bit part, and gives the same bits.
+// TestPreferSize: an arctangent, a filter and a PID made for size take much less program memory on an 8-bit part, and give the same bits.
 func TestPreferSize(t *testing.T) {
-	text, err := os.ReadFile("../../templates/starters/cart.yaml")
+	text, err := os.ReadFile("../../testdata/specs/loop_b.yaml")
 	if err != nil {
 		t.Fatal(err)
 	}
 	flash := map[string]int{}
 	for _, prefer := range []string{"speed", "size"} {
-		u := model.Compile("cart.yaml", bytes.Replace(text, []byte("\ntarget: avr8\n"), []byte("\ntarget: avr8\nprefer: "+prefer+"\n"), 1))
+		u := model.Compile("loop_b.yaml", bytes.Replace(text, []byte("\ntarget: avr8\n"), []byte("\ntarget: avr8\nprefer: "+prefer+"\n"), 1))
 		if !u.OK() || u.Spec.Prefer != prefer {
 			t.Fatalf("prefer %s: %q %v", prefer, u.Spec.Prefer, u.Findings)
 		}

@@ -114,6 +114,7 @@ func search(ctx context.Context, part string, u *model.Unit) (int, error) {
 		ended <- err
 	}()
 	rng := rand.New(rand.NewPCG(1, 2))
+	settings := len(u.Integer.Inputs) + 2*len(u.Integer.Gains)
 	var best, tried []found // the worst ones; those whose costs are not there yet
 	read := 0               // costs
 	for range stirred {
@@ -128,6 +129,16 @@ func search(ctx context.Context, part string, u *model.Unit) (int, error) {
 				for range 1 + rng.IntN(3) {
 					i := rng.IntN(len(spans))
 					record[i] = spans[i].draw(rng)
+				}
+			}
+			for _, b := range u.Integer.Beliefs { // by chance hardly a reading is one that is believed after the last
+				if rng.IntN(2) == 0 {
+					record[b.Input] = span{b.Lo, b.Hi}.draw(rng)
+					for i, s := range u.Integer.States {
+						if s.Name == b.Last {
+							record[settings+i] = b.Next(false, record[b.Input], record[b.Input]+rng.Int64N(9)-4)
+						}
+					}
 				}
 			}
 			tried = append(tried, found{record: record})

@@ -4,9 +4,10 @@ package program
 // inputs that are made up for tests must keep to it for a while, or nothing behind is tested.
 type Belief struct {
 	Input  int
-	Lo, Hi int64 // counts
-	Step   int64 // the largest change in a tick, in counts; 0: any
-	Moves  bool  // a reading that stands still is not believed for ever
+	Lo, Hi int64  // counts
+	Step   int64  // the largest change in a tick, in counts; 0: any
+	Moves  bool   // a reading that stands still is not believed for ever
+	Last   string // the state that holds the last one; empty: none does
 }
 
 // Next is the reading nearest to want that can be believed after the last one; first tells that there was none.

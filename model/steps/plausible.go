@@ -132,6 +132,9 @@ func (c *plausible) believe(lo, hi, step *big.Rat) {
 			continue
 		}
 		b := program.Belief{Input: i, Moves: c.Has("frozen_after")}
+		if step != nil || b.Moves {
+			b.Last = c.prefix + "_last"
+		}
 		least, most := in.Type.Range()
 		from, to := c.counts(c.onCount(lo, true)).Int64(), c.counts(hi).Int64()
 		b.Lo, b.Hi = least+from, least+to
