@@ -20,7 +20,7 @@ type Turning struct {
 	NoBox   string       `json:"no_tuning_box,omitempty"` // why
 	Plane   *loop.Plane  `json:"plane"`
 	NoPlane string       `json:"no_plane,omitempty"` // why
-	Live    []NamedGain   `json:"live_gains"`         // the order of values in the box
+	Live    []NamedGain  `json:"live_gains"`         // the order of values in the box
 	// Traces of the scenario by gain: half where a trace has the reference, twice where it has the integers.
 	Traces []*simulate.Trace `json:"-"`
 	Once   *simulate.Trace   `json:"-"`
