@@ -53,29 +53,7 @@ var harmlessChanges = []harmless{
 			return original(p.Stored, a.Real) == original(p.Stored, b.Real) && b.LSB.Cmp(a.LSB) <= 0
 		}},
 
-	{kinds: "Stored.Ops[].Args[] Stored.States[].Next Stored.Outputs[].Value Stored.Sections[].Signals[].Value", why: "the other value is the same number",
-		when: func(p *proof, c change) bool {
-			return original(p.Stored, program.ID(c.v.Int())) == original(p.Stored, program.ID(c.to.Int()))
-		}},
-	{kinds: "Stored.Ops[].Args", hows: "ends swapped", why: "both arguments are the same number",
-		when: func(p *proof, c change) bool {
-			a := c.op(p.Stored).Args
-			return original(p.Stored, a[0]) == original(p.Stored, a[len(a)-1])
-		}},
-	{kinds: "Stored.Ops[].Bool Stored.Ops[].Section", why: "a copy in the real program, for which no integer value stands", when: func(p *proof, c change) bool {
-		if !isCopy(c.op(p.Stored)) {
-			return false
-		}
-		for i := range p.Integer.Ops {
-			if int(p.Integer.Ops[i].Real) == c.at[0] {
-				return false
-			}
-		}
-		return true
-	}},
-	{kinds: "Stored.Ops Stored.States", hows: "last twice", why: "a value or state of the real program that nothing reads"},
-
-	{kinds: "Certificate.Local.Signals[][] Certificate.Chain.Signals[][] Certificate.Asked.Signals[][]", hows: "nil", why: weaker},
+	{kinds: "Certificate.Local.Signals[][] Certificate.Chain.Signals[][] Certificate.Asked.Signals[][] Certificate.Chain.States[]", hows: "nil", why: weaker},
 	{kinds: "Certificate.Local.Signals[][].Hi Certificate.Chain.Signals[][].Hi Certificate.Local.States[].Hi Certificate.Chain.States[].Hi Certificate.Asked.Signals[][].Hi Certificate.Asked.States[].Hi", hows: "+1|twice|a little more", why: weaker},
 	{kinds: "Certificate.Local.Signals[][].Lo Certificate.Chain.Signals[][].Lo Certificate.Local.States[].Lo Certificate.Chain.States[].Lo Certificate.Asked.Signals[][].Lo Certificate.Asked.States[].Lo", hows: "-1|twice", why: weaker},
 	{kinds: "Certificate.States[].Lo Certificate.States[].Hi Certificate.Ops[].Hi Certificate.Local.States Certificate.Chain.States Certificate.Local.Signals[] Certificate.Chain.Signals[] Certificate.Asked.States Certificate.Asked.States[] Certificate.Asked.Signals[]", why: anew},
@@ -105,8 +83,6 @@ func (h *harmless) fits(p *proof, c change) bool {
 }
 
 func (c change) op(p *program.Program) *program.Op { return &p.Ops[c.at[0]] }
-
-func isCopy(op *program.Op) bool { return op.Kind == program.Scale && op.K.Cmp(one) == 0 }
 
 // holdsAll tells whether a type holds all that is certified of what has it.
 func holdsAll(p *proof, c change) bool {

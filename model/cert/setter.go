@@ -20,7 +20,7 @@ func checkGains(stored, integer *program.Program) error {
 	}
 	for i, g := range integer.Gains {
 		r := stored.Gains[i]
-		if g.Name != r.Name || g.Key != r.Key || g.Unit != r.Unit || !equal(g.Value, r.Value) || !equal(g.Lo, r.Lo) || !equal(g.Hi, r.Hi) {
+		if g.Name != r.Name || g.Key != r.Key || g.Unit != r.Unit || !equal(g.Value, r.Value) || !equal(g.Lo, r.Lo) || !equal(g.Hi, r.Hi) || !same(g.Count, r.Count) {
 			return fmt.Errorf("gain %s differs from that of the real program", g.Name)
 		}
 	}
@@ -56,6 +56,9 @@ func checkSetters(stored, integer *program.Program) error {
 		}
 		first[c.Gain] = s
 		g, step := integer.Gains[c.Gain], s.Step()
+		if g.Count != nil && !equal(g.Count, step) {
+			return wrong("a setting of 1 does not stand for what the spec asks")
+		}
 		if !nearest(s.XLo, quo(g.Lo, step)) || !nearest(s.XHi, quo(g.Hi, step)) || !nearest(s.XStart, quo(g.Value, step)) ||
 			s.XLo > s.XStart || s.XStart > s.XHi {
 			return wrong("its settings are not those of the tuning range")

@@ -150,11 +150,11 @@ func checkFaces(stored, integer *program.Program) error {
 // checkTypes verifies that the types and ranges written into the program, which the emitters go by, hold what the
 // certificate claims, and that only truth values decide.
 func checkTypes(p *program.Program, c *Certificate) error {
-	inside := func(what string, r interval.Range, t program.Type, lo, hi int64) error {
+	inside := func(what string, r interval.Range, t program.Type, lo, hi int64, truth bool) error {
 		if a, b := t.Range(); t == program.NoType || !interval.Ints(a, b).Holds(r) {
 			return fmt.Errorf("%s is claimed in %s, its type holds [%d, %d]", what, show(r), a, b)
 		}
-		if said := interval.Ints(lo, hi); !said.Holds(r) || !r.Holds(said) && !(lo == 0 && hi == 1) {
+		if said := interval.Ints(lo, hi); !said.Holds(r) || !r.Holds(said) && !(truth && lo == 0 && hi == 1) {
 			return fmt.Errorf("%s is claimed in %s, the program says [%d, %d]", what, show(r), lo, hi)
 		}
 		return nil
@@ -162,7 +162,7 @@ func checkTypes(p *program.Program, c *Certificate) error {
 	truth := func(a program.ID) bool { return a == program.None || interval.Ints(0, 1).Holds(c.Ops[a]) }
 	for i := range p.Ops {
 		op := &p.Ops[i]
-		if err := inside("value "+op.Name, c.Ops[i], op.Type, op.Lo, op.Hi); err != nil {
+		if err := inside("value "+op.Name, c.Ops[i], op.Type, op.Lo, op.Hi, op.Bool); err != nil {
 			return err
 		}
 		if !computed(op.Type) && op.Kind != program.Input {
@@ -187,7 +187,7 @@ func checkTypes(p *program.Program, c *Certificate) error {
 		}
 	}
 	for n, s := range p.States {
-		if err := inside("state "+s.Name, c.States[n], s.Type, s.Lo, s.Hi); err != nil {
+		if err := inside("state "+s.Name, c.States[n], s.Type, s.Lo, s.Hi, s.Bool); err != nil {
 			return err
 		}
 		if !computed(s.Type) {
@@ -202,7 +202,7 @@ func checkTypes(p *program.Program, c *Certificate) error {
 			return fmt.Errorf("coefficient %s has a type that only raw inputs may have", p.Coefs[i].Name)
 		}
 		r := (&Evaluator{p: p, whole: true}).coef(i)
-		if err := inside("coefficient "+p.Coefs[i].Name, r, p.Coefs[i].Type, r.Lo.Num().Int64(), r.Hi.Num().Int64()); err != nil {
+		if err := inside("coefficient "+p.Coefs[i].Name, r, p.Coefs[i].Type, r.Lo.Num().Int64(), r.Hi.Num().Int64(), false); err != nil {
 			return err
 		}
 	}
