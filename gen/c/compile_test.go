@@ -158,9 +158,12 @@ func sameBits(t *testing.T, u *model.Unit, ticks int) {
 				}
 			}
 		}
-		if len(p.Inputs)+len(p.Gains) == 0 {
-			in = append(in, 0)
+		over := int64(0)
+		if rng.IntN(64) == 0 {
+			over = 1
+			m.Restart()
 		}
+		in = append(in, over)
 		m.Tick(raw, coefs)
 		for i, op := range p.Ops {
 			if m.Values[i] < op.Lo || m.Values[i] > op.Hi {

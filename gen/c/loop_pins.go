@@ -74,7 +74,7 @@ func loopPins(p *program.Program, data map[string]any) {
 		known = append(known, b.name)
 		t := pinTable{Macro: b.macro}
 		if len(p.Outputs) > len(b.outputs) || switches > len(b.switches) {
-			t.Lacks = fmt.Sprintf("outputs: %d of %d, switches: %d of %d of an %s: extend its table, or take a larger part",
+			t.Lacks = fmt.Sprintf("outputs: %d of %d, switches: %d of %d of an %s: extend its table or use a larger part",
 				len(p.Outputs), len(b.outputs), switches, len(b.switches), b.name)
 			tables = append(tables, t)
 			continue

@@ -157,7 +157,10 @@ int main(void)
     memset(&start, 0, sizeof start); memset(&s, 0x5a, sizeof s);
     incubator_init(&start); incubator_init(&s);
     incubator_set_heat_kp(&s, 777);
-    for (i = 0; i < 100; i++) incubator_step(&s, &in, &out);
+    for (i = 0; i < 100; i++) { /* readings that are believed, as none of them stands still */
+        in.temperature = (int16_t)(20 * 128 + i % 2);
+        incubator_step(&s, &in, &out);
+    }
     with = s;
     incubator_restart(&s);
     incubator_restart_with_integrals(&with);
