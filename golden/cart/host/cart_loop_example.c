@@ -379,7 +379,7 @@ static void tick_done(void) {} /* a place for a lamp of yours */
 #ifdef CART_SENSOR
 #include CART_SENSOR
 #else
-#warning "nothing is driven without a sensor: name the file of yours as CART_SENSOR"
+#warning "nothing is driven: no sensor; name a file as CART_SENSOR"
 
 static uint8_t read_registers(uint8_t *registers)
 {

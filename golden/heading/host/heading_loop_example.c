@@ -385,7 +385,7 @@ static void tick_done(void) {} /* a place for a lamp of yours */
 #ifdef HEADING_SENSOR
 #include HEADING_SENSOR
 #else
-#warning "nothing is driven without a sensor: name the file of yours as HEADING_SENSOR"
+#warning "nothing is driven: no sensor; name a file as HEADING_SENSOR"
 
 static uint8_t read_registers(uint8_t *registers)
 {

@@ -377,7 +377,7 @@ static void tick_done(void) {} /* a place for a lamp of yours */
 #ifdef INCUBATOR_SENSOR
 #include INCUBATOR_SENSOR
 #else
-#warning "nothing is driven without a sensor: name the file of yours as INCUBATOR_SENSOR"
+#warning "nothing is driven: no sensor; name a file as INCUBATOR_SENSOR"
 
 static uint8_t read_registers(uint8_t *registers)
 {

@@ -377,7 +377,7 @@ static void tick_done(void) {} /* a place for a lamp of yours */
 #ifdef SPINDLE_SENSOR
 #include SPINDLE_SENSOR
 #else
-#warning "nothing is driven without a sensor: name the file of yours as SPINDLE_SENSOR"
+#warning "nothing is driven: no sensor; name a file as SPINDLE_SENSOR"
 
 static uint8_t read_registers(uint8_t *registers)
 {
