@@ -185,7 +185,7 @@ func (in Input) page() (*page, error) {
 		}
 		p.Sections = append(p.Sections, part)
 	}
-	if in.Turning != nil {
+	if in.Turning != nil && in.Run != nil {
 		part, err := in.turned()
 		if err != nil {
 			return nil, err

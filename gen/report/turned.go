@@ -39,14 +39,22 @@ func (in Input) turned() (section, error) {
 func (s *section) plane(t *summary.Turning) error {
 	p := t.Plane
 	pic := chart.Picture{ID: "gains-plane", Title: fmt.Sprintf("Sensitivity peak over %s and %s, the loop cut behind %s", p.Gains[0], p.Gains[1], p.PID),
-		X:        chart.Axis{Label: axis(p.Gains[0], p.Units[0]), Least: p.X[0], Most: p.X[len(p.X)-1], Fixed: true},
-		Y:        chart.Axis{Label: axis(p.Gains[1], p.Units[1]), Least: p.Y[0], Most: p.Y[len(p.Y)-1], Fixed: true},
-		Contours: &chart.Contours{X: p.X, Y: p.Y, Values: p.Room, Levels: []chart.Level{{Name: "stability ends", Value: 0, Look: chart.Integer}, {Name: "2", Value: 1. / 2, Look: chart.Reference}, {Name: "1.4", Value: 1 / 1.4, Look: chart.Target}}},
+		X: chart.Axis{Label: axis(p.Gains[0], p.Units[0]), Least: p.X[0], Most: p.X[len(p.X)-1], Fixed: true},
+		Y: chart.Axis{Label: axis(p.Gains[1], p.Units[1]), Least: p.Y[0], Most: p.Y[len(p.Y)-1], Fixed: true},
 		Description: fmt.Sprintf("Contours of the sensitivity peak. The gains in force are %s %.4g and %s %.4g, where the loop %s. %s",
 			p.Gains[0], p.Now[0], p.Gains[1], p.Now[1], map[bool]string{true: "is stable", false: "is not stable"}[p.Stable], t.BoxSentence())}
 	x, y := p.Box[0], p.Box[1]
-	pic.Series = []chart.Series{{Name: "tuning range", Look: chart.Apart, X: []float64{x[0], x[1], x[1], x[0], x[0]}, Y: []float64{y[0], y[0], y[1], y[1], y[0]}},
-		{Name: "now", Look: chart.Integer, Dots: true, X: p.Now[:1], Y: p.Now[1:]}}
+	for _, l := range []struct {
+		name string
+		peak float64
+		look chart.Look
+	}{{"stability ends", math.Inf(1), chart.Integer}, {"2", 2, chart.Reference}, {"1.4", 1.4, chart.Target}} {
+		line := chart.Series{Name: l.name, Look: l.look}
+		line.X, line.Y = chart.Contour(p.X, p.Y, p.Room, 1/l.peak)
+		pic.Series = append(pic.Series, line)
+	}
+	pic.Series = append(pic.Series, []chart.Series{{Name: "tuning range", Look: chart.Apart, X: []float64{x[0], x[1], x[1], x[0], x[0]}, Y: []float64{y[0], y[0], y[1], y[1], y[0]}},
+		{Name: "now", Look: chart.Integer, Dots: true, X: p.Now[:1], Y: p.Now[1:]}}...)
 	return s.picture(pic, fmt.Sprintf("%s and %s, cut behind %s, the other gains as they are. Below 2 is usual for a robust loop, 1.4 is cautious (Astrom and Hagglund, Advanced PID Control; from memory)", p.Gains[0], p.Gains[1], p.PID))
 }
 

@@ -22,8 +22,7 @@ type Picture struct {
 	Description string // what a person who does not see the picture must know
 	X, Y        Axis
 	Series      []Series
-	Contours    *Contours // below the series; nil: none
-	Square      bool      // as high as wide, with a circle of radius 1: for poles
+	Square      bool // as high as wide, with a circle of radius 1: for poles
 }
 
 // Axis is one axis. Least and Most bound it where Fixed says so; elsewhere the series do.
@@ -64,9 +63,6 @@ func (p Picture) SVG() (string, error) {
 	p.X.prepare(&pl.X, false)
 	p.Y.prepare(&pl.Y, true)
 	pl.Add(grid{})
-	if p.Contours != nil {
-		pl.Add(p.Contours.lines())
-	}
 	for _, s := range p.Series {
 		if s.Dots {
 			pl.Add(dots(s))
@@ -113,11 +109,7 @@ func (p Picture) drawLegend(c draw.Canvas) {
 	x, y := c.Min.X+6, c.Max.Y-legend/2
 	style := textStyle()
 	style.XAlign, style.YAlign = draw.XLeft, draw.YCenter
-	all := p.Series
-	if p.Contours != nil {
-		all = append(p.Contours.legend(), all...)
-	}
-	for _, s := range all {
+	for _, s := range p.Series {
 		if s.Name == "" {
 			continue
 		}
