@@ -30,6 +30,8 @@ var harmlessChanges = []harmless{
 		"Section.Settings[].Unit Section.Settings[].Value Section.Settings[].PerTick", why: text},
 	{kinds: "Op.Base Op.Guard Op.Same Op.Keep Op.FinerThan Op.Within Op.Factor Op.Limit Op.Limit.Count Op.Limit.High Op.Limit.Key Op.Change " +
 		"Op.Exact State.Form State.Integral State.Base State.Like Section.Inputs Section.Inputs[] Signal.Lo Signal.Hi Output.Accuracy", why: hint},
+	{kinds: "Beliefs Beliefs[].Input Beliefs[].Lo Beliefs[].Hi Beliefs[].Step Beliefs[].Moves Beliefs[].Last State.Freeze",
+		why: "what made-up inputs and the view of a loop go by: neither the program nor a claim rests on it"},
 	{kinds: "Real.Ops[].Type Real.Ops[].LSB Real.Ops[].Lo Real.Ops[].Hi Real.Ops[].Real Real.Ops[].Table Real.States[].Type Real.States[].LSB " +
 		"Real.States[].Lo Real.States[].Hi Real.States[].Real Real.Coefs[].LSB Real.Coefs[].Type Real.Coefs[].Setter.Digits Real.Coefs[].Setter.XLo " +
 		"Real.Coefs[].Setter.XHi Real.Coefs[].Setter.XStart Real.Coefs[].Setter.M Real.Coefs[].Setter.Shift", why: unused},
