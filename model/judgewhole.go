@@ -323,18 +323,18 @@ func (w *whole) constant(section int) (most *Constant, text string) {
 	return most, text
 }
 
-// smaller says what brings a share of a range down to what passes.
+// smaller says what brings a share of a range down to what passes: formats go by powers of two, so what rounding becomes may be twice what is hoped for.
 func (w *whole) smaller(section int, o *spec.Output, share *big.Rat) string {
-	n := 1.25 * f64(new(big.Rat).Quo(share, largeRounding))
+	n := 2 * f64(new(big.Rat).Quo(share, largeRounding))
 	digit := math.Pow(10, math.Floor(math.Log10(n))-1)
 	n = math.Ceil(n/digit) * digit
-	text := fmt.Sprintf("gains or raw ranges before it %.6g times smaller", n)
+	text := fmt.Sprintf("gains, limits or raw ranges before it %.6g times smaller", n)
 	switch {
 	case o == nil || o.Lo != nil:
 		text += fmt.Sprintf(", or limits here and behind it %.6g times as wide", n)
 	case o.Raw == "int8" && n <= 256:
 		text = "raw: int16, or " + text
-	case o.Raw != "int32" && n <= 65536:
+	case o.Raw == "int8" && n <= 1<<24, o.Raw == "int16" && n <= 1<<16:
 		text = "raw: int32, or " + text
 	}
 	if before := w.before(section); n >= 64 {

@@ -57,6 +57,19 @@ outputs:
   o: {from: fin, raw: int8, unit: V}
 `
 
+const addedOnTheWay = `controller: c
+rate: 1 kHz
+inputs:
+  x: {raw: int16, unit: V, counts_per_unit: 100}
+steps:
+  smooth: {kind: low_pass, of: x, cutoff: 5 Hz}
+  drive: {kind: pid, target: 0, measured: smooth, kp: 300, ki: 100, unit: duty, limits: [-1000000000, 1000000000]}
+  slow: {kind: second_order, of: drive, response: low_pass, frequency: 1 Hz, q: 0.7}
+  fin: {kind: clamp, of: slow, limits: [-100, 100]}
+outputs:
+  o: {from: fin, raw: int8, unit: duty}
+`
+
 const resonant = `controller: c
 rate: 1 kHz
 inputs:
@@ -82,24 +95,26 @@ func TestWholeRounding(t *testing.T) {
 			[]string{"rounding from the raw inputs on is bounded by 1.311e+08 count/s at diff, which says nothing", "place is up to 1.311e+05 count off", "raw: int16 at the input encoder"},
 			"raw: int32 => raw: int16 ;; 1000, place: -1000 => 100, place: -100"},
 		"an encoder's speed, of 16 bits": {strings.Replace(encoder, "int32", "int16", 1), "rounding-large", finding.Warning, "steps.diff",
-			[]string{"1000 count/s at diff, 6.3 % of its range [-8000, 8000] count/s", "gains or raw ranges before it 7.9 times smaller"}, "1000, place: -1000 => 126.5, place: -126.5"},
+			[]string{"1000 count/s at diff, 6.3 % of its range [-8000, 8000] count/s", "gains, limits or raw ranges before it 13 times smaller"}, "1000, place: -1000 => 76, place: -76"},
 		"limits wider instead": {strings.Replace(encoder, "int32", "int16", 1), "rounding-large", finding.Warning, "steps.diff",
-			[]string{"limits here and behind it 7.9 times as wide"}, "limits: [-8000, 8000]}\n  speed => limits: [-63200, 63200]}\n  speed ;; raw: int16, unit: count/s, limits: [-8000, 8000] => raw: int32, unit: count/s, limits: [-63200, 63200]"},
+			[]string{"limits here and behind it 13 times as wide"}, "limits: [-8000, 8000]}\n  speed => limits: [-104000, 104000]}\n  speed ;; raw: int16, unit: count/s, limits: [-8000, 8000] => raw: int32, unit: count/s, limits: [-104000, 104000]"},
 		"a position declared narrow": {strings.Replace(encoder, "counts_per_unit: 1}", "counts_per_unit: 1, range: [-8000, 8000]}", 1), "rounding-large", finding.Error, "steps.place",
 			[]string{"of its range [-8000, 8000] count", "a narrower raw type"}, "raw: int32 => raw: int16 ;; 1000, place: -1000 => 100, place: -100"},
 		"a factor of 100000 into int8": {amplified, "rounding-large", finding.Error, "outputs.o",
-			[]string{"33.46 duty at o, 13 % of its range [-128, 127] duty", "raw: int16, or gains or raw ranges before it 17 times smaller"}, "raw: int8 => raw: int16"},
-		"smaller gains instead": {amplified, "rounding-large", finding.Error, "outputs.o", []string{"17 times smaller"}, "100000 => 5880"},
+			[]string{"33.46 duty at o, 13 % of its range [-128, 127] duty", "raw: int16, or gains, limits or raw ranges before it 27 times smaller"}, "raw: int8 => raw: int16"},
+		"smaller gains instead": {amplified, "rounding-large", finding.Error, "outputs.o", []string{"27 times smaller"}, "100000 => 3700"},
 		"a factor of 100000 of a coarse sensor": {strings.Replace(amplified, "counts_per_unit: 3000", "counts_per_unit: 1", 1), "rounding-large", finding.Error, "outputs.o",
 			[]string{"1e+05 duty at o, which says nothing: no difference is larger than its range [-128, 127] duty", "raw: int32"}, "raw: int8 => raw: int32"},
 		"an exact factor of 100000": {strings.NewReplacer("3000", "1", "kind: low_pass, of: x, cutoff: 5 Hz", "kind: clamp, of: x, limits: [-20000, 20000]").Replace(amplified), "-large", "", "", nil, ""},
 		"a factor stored as 100000": {strings.NewReplacer("3000", "1", "kind: low_pass, of: x, cutoff: 5 Hz", "kind: clamp, of: x, limits: [-20000, 20000]", "100000", "100001").Replace(amplified), "constants-large", finding.Warning, "outputs.o",
 			[]string{"rounding of constants takes it from the controller as asked", "g_of_f is the furthest off", "the bound holds where raw inputs jump across all that they can hold"}, "100001 => 100000"},
 		"a speed by a derivative": {derived, "constants-large", finding.Warning, "steps.speed",
-			[]string{"5958 count/s at speed, 37 % of its range [-8000, 8000] count/s", "speed_kd is the furthest off: -1.001 where -1 is asked, 0.1 %", "47 times as wide"},
-			"limits: [-8000, 8000] => limits: [-376000, 376000] ;; raw: int16, unit: count/s => raw: int32, unit: count/s"},
+			[]string{"5958 count/s at speed, 37 % of its range [-8000, 8000] count/s", "speed_kd is the furthest off: -1.001 where -1 is asked, 0.1 %", "75 times as wide"},
+			"limits: [-8000, 8000] => limits: [-600000, 600000] ;; raw: int16, unit: count/s => raw: int32, unit: count/s"},
 		"what is held before the last limit": {slowEffort, "rounding-large", finding.Error, "steps.fin",
 			[]string{"1.311e+05 V at fin, which says nothing", "raw: int16 at the input x"}, "raw: int32 => raw: int16 ;; counts_per_unit: 1} => counts_per_unit: 100}"},
+		"a step on the way, behind an integral": {addedOnTheWay, "rounding-large", finding.Error, "steps.fin",
+			[]string{"rounding of slow is bounded by 1.361e+05 duty at fin, which says nothing", "limits or raw ranges before it 140000 times smaller"}, "1000000000 => 7100"},
 		"a slow filter behind one that rings": {resonant, "constants-large", finding.Warning, "steps.u",
 			[]string{"which says nothing", "gainwright verify measures", "at the step h"}, "frequency: 10 Hz => frequency: 100 Hz"},
 		"a filter's constant, declared narrow": {strings.NewReplacer("unit: V, counts_per_unit: 3000}\nsteps", "unit: V, counts_per_unit: 3000, range: [-0.5, 0.5]}\nsteps",
