@@ -19,6 +19,9 @@ var (
 // fewCounts is how many counts of a declared range the sensor must be able to tell apart at least, where one count is worth more than a unit.
 const fewCounts = 10
 
+// fewSteps is how many counts the range of an output has from which on half a count is no more than a hundredth of it.
+const fewSteps = 50
+
 // judgeSize tells of rounding that is large beside the range of its signal, and of ranges that have few counts.
 func (u *Unit) judgeSize() {
 	outputs := map[string]*spec.Output{}
@@ -26,7 +29,8 @@ func (u *Unit) judgeSize() {
 		outputs[u.Spec.Outputs[i].Name] = &u.Spec.Outputs[i]
 	}
 	local := map[string]*big.Rat{}
-	for _, b := range u.Bounds {
+	told := make([]int, len(u.Bounds))
+	for i, b := range u.Bounds {
 		sec := &u.Integer.Sections[b.Section]
 		sig := sec.Signals[b.Signal]
 		local[sig.Name] = b.Local
@@ -34,39 +38,38 @@ func (u *Unit) judgeSize() {
 		if real := u.reach[op.Real]; b.Local == nil || op.Bool || real.Lo.Cmp(real.Hi) == 0 {
 			continue // a signal that never moves has no range to hold it against
 		}
-		lo, hi := new(big.Rat).Mul(big.NewRat(op.Lo, 1), op.LSB), new(big.Rat).Mul(big.NewRat(op.Hi, 1), op.LSB)
 		own := new(big.Rat)
+		var o *spec.Output
+		if sec.Kind == "output" {
+			o = outputs[sig.Name]
+		}
+		r := u.rangeOf(op, o)
 		g := goal{name: sig.Name, section: b.Section, signal: b.Signal, want: op.LSB}
-		if o := outputs[sig.Name]; o != nil && sec.Kind == "output" {
-			if o.Lo != nil {
-				lo, hi = o.Lo, o.Hi
-			}
+		if o != nil {
 			own.Mul(op.LSB, big.NewRat(1, 2)) // the count is the spec's own choice, and judged as such
 			if from := local[o.From]; from != nil {
 				own.Sub(own, from)
 			}
-			u.judgeCounts(b.Section, o, new(big.Rat).Sub(hi, lo), op)
+			u.judgeCounts(b.Section, o, new(big.Rat).Sub(r.Hi, r.Lo), op)
 		}
-		u.judgeShare(g, new(big.Rat).Sub(b.Local, own), lo, hi, op.Unit)
+		told[i] = u.judgeShare(g, new(big.Rat).Sub(b.Local, own), r.Lo, r.Hi, op.Unit)
 	}
+	u.judgeWhole(outputs, told)
 	for i := range u.Spec.Inputs {
 		u.judgeInput(&u.Spec.Inputs[i])
 	}
 }
 
-// judgeShare holds the rounding of a signal against the range [lo, hi].
-func (u *Unit) judgeShare(g goal, rounding, lo, hi *big.Rat, unit string) {
+// judgeShare holds the rounding of a signal against the range [lo, hi], and returns what level of severity it told.
+func (u *Unit) judgeShare(g goal, rounding, lo, hi *big.Rat, unit string) int {
 	span := new(big.Rat).Sub(hi, lo)
 	if span.Sign() <= 0 {
-		return
+		return 0
 	}
 	share := new(big.Rat).Quo(rounding, span)
-	severity := finding.Warning
-	switch {
-	case share.Cmp(uselessRounding) > 0:
-		severity = finding.Error
-	case share.Cmp(largeRounding) <= 0:
-		return
+	level := shareLevel(share)
+	if _, sensed := u.coarse(unit, span, rounding); level == 0 || sensed {
+		return 0 // within the sensor's own resolution
 	}
 	limit, more := u.limiting(g, g.section)
 	remedy := "a narrower raw type or range, smaller gains, or fewer counts_per_unit where the signal comes from"
@@ -75,28 +78,29 @@ func (u *Unit) judgeShare(g goal, rounding, lo, hi *big.Rat, unit string) {
 	}
 	for _, o := range u.Spec.Outputs { // formats are no finer than what comes of them
 		count := new(big.Rat).Inv(new(big.Rat).Abs(o.CountsPerUnit))
-		if ratio := new(big.Rat).Quo(span, count); o.Unit == unit && ratio.Cmp(big.NewRat(50, 1)) < 0 {
+		if ratio := new(big.Rat).Quo(span, count); o.Unit == unit && ratio.Cmp(big.NewRat(fewSteps, 1)) < 0 {
 			if rounding.Cmp(count) <= 0 { // within one of the counts that the spec chose
-				severity = finding.Warning
+				level = 1
 			}
 			limit = fmt.Sprintf("one count of the output %s is %.4g %s, and formats are no finer than that needs", o.Name, f64(count), unit)
 			remedy = "more counts_per_unit at the output " + o.Name + ", and a raw type that holds them"
 		}
 	}
-	u.Findings.Add(finding.Finding{Pos: u.place(g.section), Severity: severity, Rule: "rounding-large", Key: u.key(g.section), Because: []string{limit},
+	u.Findings.Add(finding.Finding{Pos: u.place(g.section), Severity: severities[level], Rule: "rounding-large", Key: u.key(g.section), Because: []string{limit},
 		Message: strings.TrimSpace(fmt.Sprintf("rounding reaches %.4g %s at %s, %.2g %% of its range [%.5g, %.5g] %s", f64(rounding), unit, g.name, 100*f64(share), f64(lo), f64(hi), unit)),
 		Remedy:  remedy})
+	return level
 }
 
 // judgeCounts tells of outputs whose own counts are coarse beside their range: a choice of the spec, unlike other rounding. An output of two values is a
 // switch.
 func (u *Unit) judgeCounts(section int, o *spec.Output, span *big.Rat, op *program.Op) {
 	counts := new(big.Rat).Quo(span, op.LSB)
-	if counts.Cmp(big.NewRat(1, 1)) <= 0 || counts.Cmp(big.NewRat(50, 1)) >= 0 {
+	if counts.Cmp(big.NewRat(1, 1)) <= 0 || counts.Cmp(big.NewRat(fewSteps, 1)) >= 0 {
 		return
 	}
 	finer := new(big.Rat).Mul(o.CountsPerUnit, big.NewRat(10, 1))
-	for counts := new(big.Rat).Mul(counts, big.NewRat(10, 1)); counts.Cmp(big.NewRat(50, 1)) < 0; counts.Mul(counts, big.NewRat(10, 1)) {
+	for counts := new(big.Rat).Mul(counts, big.NewRat(10, 1)); counts.Cmp(big.NewRat(fewSteps, 1)) < 0; counts.Mul(counts, big.NewRat(10, 1)) {
 		finer.Mul(finer, big.NewRat(10, 1))
 	}
 	u.Findings.Add(finding.Finding{Pos: u.place(section), Severity: finding.Warning, Rule: "coarse-output", Key: u.key(section),
