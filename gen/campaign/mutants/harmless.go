@@ -2,8 +2,9 @@ package mutants
 
 import (
 	"regexp"
-	"strconv"
 	"strings"
+
+	"gainwright/model"
 )
 
 // excuse is why a mutant that the tests pass changes nothing that anybody can see, and how that is known.
@@ -27,9 +28,8 @@ const (
 	fitsAnyway excuse = "the value fits"
 	// What is cut off are whole turns of 2^16, and the one use of the value ends in 16 bits.
 	sameTurn excuse = "the same modulo 2^16, where its only use ends"
-	// One fine count more in a value that is rounded before anybody sees it. Larger changes at the same place must be
-	// noticed, from some power of two on: louder makes them.
-	fine excuse = "finer than the rounding behind it"
+	// One fine count more in a value that is rounded before anybody sees it, where sameClass finds out that it comes to the same number.
+	fine excuse = "in the same class of the rounding behind it"
 )
 
 var (
@@ -40,7 +40,7 @@ var (
 )
 
 // excuseOf is the excuse that a surviving mutant may have, by its form.
-func excuseOf(m Mutant) excuse {
+func excuseOf(u *model.Unit, m Mutant) excuse {
 	switch m.Kind {
 	case "constant", "comparison", "use of a constant", "operator":
 		switch {
@@ -52,7 +52,8 @@ func excuseOf(m Mutant) excuse {
 			return limitedBehind
 		case setting.MatchString(m.Was):
 			return everySetting
-		case m.Kind != "comparison" && m.Kind != "operator" && len(louder(m)) > 0:
+		}
+		if _, same := sameClass(u, m); same {
 			return fine
 		}
 	case "narrower cast":
@@ -88,28 +89,4 @@ func usedModulo(text, name string) bool {
 	use := regexp.MustCompile(`const int_fast16_t +(\w+) += \(int_fast16_t\)\(\w+ - ` + name + `\);`).FindStringSubmatch(code)
 	count := func(name string) int { return len(regexp.MustCompile(`\b`+name+`\b`).FindAllString(code, -1)) }
 	return use != nil && count(name) == 2 && count(use[1]) == 2 && strings.Contains(code, "= (int16_t)"+use[1]+";")
-}
-
-// louder are mutants of the same place, changed by 2, 4, 8 and so on; none where the change was not one upwards or downwards
-// of a number.
-func louder(m Mutant) []Mutant {
-	var out []Mutant
-	for size := int64(2); size <= 1<<24; size *= 2 {
-		now := ""
-		if m.Kind == "use of a constant" {
-			now = strings.Replace(m.changed, " + 1)", " + INT32_C("+strconv.FormatInt(size, 10)+"))", 1)
-		} else {
-			was, err := strconv.ParseInt(m.original, 10, 64)
-			is, err2 := strconv.ParseInt(m.changed, 10, 64)
-			if err != nil || err2 != nil || was+(is-was)*size < 0 {
-				return out
-			}
-			now = strconv.FormatInt(was+(is-was)*size, 10)
-		}
-		l := m
-		l.Text = m.Text[:m.at] + now + m.Text[m.at+len(m.changed):]
-		l.Now = strings.Replace(m.Now, m.changed, now, 1)
-		out = append(out, l)
-	}
-	return out
 }

@@ -3,6 +3,7 @@
 package spindle
 
 import (
+	"math/bits"
 	"slices"
 	"testing"
 )
@@ -19,6 +20,13 @@ type stateRange struct {
 
 // point is what a tick starts from.
 type point struct{ states, raw []int64 }
+
+func (p point) value(variable int) int64 {
+	if variable < len(p.states) {
+		return p.states[variable]
+	}
+	return p.raw[variable-len(p.states)]
+}
 
 // with is the point with another value of one state or, behind those, of one input.
 func (p point) with(variable int, value int64) point {
@@ -91,15 +99,30 @@ func (j *jumper) anywhere() point {
 	return p
 }
 
-// near draws a number of [lo, hi], often at v, close to v or close to 0.
+// like draws a point like one where an edge was, of which there is more to be had: switches stay, and half of all else.
+func (j *jumper) like(good point) point {
+	p, r := j.anywhere(), &j.drive.random
+	for variable := range len(states) + len(inputs) {
+		if lo, hi := reach(variable); hi-lo <= 1 || r.within(0, 1) == 0 {
+			p = p.with(variable, good.value(variable))
+		}
+	}
+	return p
+}
+
+// near draws a number of [lo, hi], often at v, close to v or close to 0, and often a multiple of a power of two: there what is lost
+// when a sum is rounded is just half a count.
 func (r *random) near(v, lo, hi int64) int64 {
 	scale := int64(1) << r.within(0, 31)
-	switch r.within(0, 3) {
+	switch r.within(0, 4) {
 	case 0:
 	case 1:
 		v += r.within(-scale, scale)
 	case 2:
 		v = r.within(-scale, scale)
+	case 3:
+		v = r.wide(lo, hi)
+		v -= v & (int64(1)<<r.within(0, int64(bits.Len64(uint64(hi)-uint64(lo)))) - 1)
 	default:
 		return r.wide(lo, hi)
 	}
@@ -128,43 +151,17 @@ func TestEdges(t *testing.T) {
 		for range jumps {
 			j.drive.next()
 			p := j.anywhere()
-			variable := int(r.within(0, int64(len(states)+len(inputs))-1))
-			lo, hi := int64(0), int64(0)
-			switch {
-			case variable >= len(states):
-				lo, hi = inputs[variable-len(states)].rawLo, inputs[variable-len(states)].rawHi
-			case states[variable].free:
-				lo, hi = states[variable].lo, states[variable].hi
-			}
-			_, first := j.tick(p)
-			if lo == hi || len(outputsAndStates(first)) == 0 {
-				j.send(p)
-				continue
-			}
-			from, to := r.near(0, lo, hi), r.near(0, lo, hi)
-			at := int(r.within(0, int64(len(outputsAndStates(first))-1)))
+			at := int(r.within(0, int64(outputs+len(states)-1)))
 			if outputs > 0 && r.within(0, 3) > 0 {
 				at = int(r.within(0, int64(outputs-1))) // mostly an output
 			}
-			value := func(x int64) int64 { _, got := j.tick(p.with(variable, x)); return got[at] }
-			low, high := value(from), value(to)
-			if low > high {
-				from, to, low, high = to, from, high, low
-			}
-			if low == high {
+			below, above, step := j.edge(p, int(r.within(0, int64(len(states)+len(inputs))-1)), at)
+			if step == 0 {
 				j.send(p)
 				continue
 			}
-			threshold := r.wide(low+1, high)
-			for from-to > 1 || to-from > 1 { // below it at from, not below at to
-				if middle := from + (to-from)/2; value(middle) < threshold {
-					from = middle
-				} else {
-					to = middle
-				}
-			}
-			j.send(p.with(variable, from))
-			j.send(p.with(variable, to))
+			j.send(below)
+			j.send(above)
 			found++
 		}
 		t.Logf("%d edges were found in %d jumps", found, jumps)
@@ -172,8 +169,100 @@ func TestEdges(t *testing.T) {
 	}
 }
 
-// outputsAndStates are a record without the coefficients.
-func outputsAndStates(record []int64) []int64 { return record[:outputs+len(states)] }
+// TestEveryInput has each input at every value of its register, or at 65536 where it has more (with -short at 4096), and looks for an edge of an output in
+// something else: what an input alone leaves below the last bit, one value of thousands may bring to just half a count.
+func TestEveryInput(t *testing.T) {
+	const tries, enough = 6, 3
+	most := int64(1 << 16)
+	if testing.Short() {
+		most = 1 << 12
+	}
+	stream := compiled(t, controllerName+"_stream.c")
+	var fine []int // what an edge is looked for in
+	for variable := range len(states) + len(inputs) {
+		if lo, hi := reach(variable); hi-lo >= 256 {
+			fine = append(fine, variable)
+		}
+	}
+	for i, in := range inputs {
+		if in.isSwitch || outputs == 0 || len(fine) == 0 {
+			continue
+		}
+		j := &jumper{drive: newDrive(uint64(7+i), i%2 == 1), sent: &recording{}}
+		j.state.Init()
+		r := &j.drive.random
+		var good point
+		var last int // what the last edge was found in
+		found, stride := 0, max((in.rawHi-in.rawLo+1)/most, 1)
+		for x := in.rawLo; x <= in.rawHi; x += stride {
+			j.drive.next()
+			first, here := r.within(0, int64(len(fine)-1)), 0
+			for try := int64(0); try < tries && here < enough; try++ {
+				p := j.anywhere()
+				if found > 0 && r.within(0, 7) > 0 {
+					p = j.like(good)
+				}
+				p = p.with(len(states)+i, x+r.within(0, stride-1))
+				variable := fine[(first+try)%int64(len(fine))]
+				if try%2 == 1 && found > 0 {
+					variable = last
+				}
+				below, above, step := j.edge(p, variable, int(r.within(0, int64(outputs-1))))
+				if variable != len(states)+i && step == 1 { // not where a limit or a truth lets the output jump
+					j.send(below)
+					j.send(above)
+					good, last = above, variable
+					found++
+					here++
+				}
+			}
+			if here == 0 {
+				j.send(j.anywhere().with(len(states)+i, x))
+			}
+		}
+		t.Logf("%s: %d edges were found", in.name, found)
+		j.sent.compare(t, stream, "jumps")
+	}
+}
+
+// reach is where a state or, behind those, an input may be put; one number twice where it may not.
+func reach(variable int) (lo, hi int64) {
+	switch {
+	case variable >= len(states):
+		return inputs[variable-len(states)].rawLo, inputs[variable-len(states)].rawHi
+	case states[variable].free:
+		return states[variable].lo, states[variable].hi
+	}
+	return 0, 0
+}
+
+// edge looks for neighbouring values of a variable between which one number of the record crosses a threshold, and how far it steps there; 0: none
+// was found.
+func (j *jumper) edge(p point, variable, at int) (below, above point, step int64) {
+	lo, hi := reach(variable)
+	if lo == hi {
+		return p, p, 0
+	}
+	r := &j.drive.random
+	from, to := r.near(0, lo, hi), r.near(0, lo, hi)
+	value := func(x int64) int64 { _, got := j.tick(p.with(variable, x)); return got[at] }
+	low, high := value(from), value(to)
+	if low > high {
+		from, to, low, high = to, from, high, low
+	}
+	if low == high {
+		return p, p, 0
+	}
+	threshold := r.wide(low+1, high)
+	for from-to > 1 || to-from > 1 { // below it at from, not below at to
+		if middle := from + (to-from)/2; value(middle) < threshold {
+			from = middle
+		} else {
+			to = middle
+		}
+	}
+	return p.with(variable, from), p.with(variable, to), value(to) - value(from)
+}
 
 // TestSetters has each live gain set to every setting of its range and a few beyond, or to many where they are too many.
 func TestSetters(t *testing.T) {
