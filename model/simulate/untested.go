@@ -11,9 +11,6 @@ import (
 
 // untested says which criteria of a watched quantity no stretch of the scenario can judge.
 func (r *reader) untested(m *fields.Map, w *Watch) {
-	if !r.timed {
-		return
-	}
 	hz, _ := r.spec.Rate.Float64()
 	n := int(math.Ceil(r.out.Duration*hz)) + 1
 	var aims, rests, ramps, recoveries bool
