@@ -179,6 +179,9 @@ func (r *reader) readFall() {
 		}
 		if x, ok := m.Measure(a.Value, a.Key, port.Unit); ok {
 			m.Inside(a.Key, x, 1e-9, 1e9, port.Unit, "")
+			if floor, ok := r.plant.Values["floor_at"]; ok && a.Key == "pitch" && x >= floor {
+				m.Say(a.Value.Pos, a.Key, "tests-nothing", sample, "the body lies on the floor at %.4g deg (floor_at): it never leans beyond %.4g", floor*180/math.Pi, x*180/math.Pi)
+			}
 			r.out.Fall = &Fall{Quantity: q, Name: a.Key, Beyond: x, Pos: a.Pos}
 		}
 	})
