@@ -7,6 +7,7 @@
 package loop
 
 import (
+	"fmt"
 	"math"
 	"math/cmplx"
 	"slices"
@@ -65,13 +66,20 @@ func New(s *System) (*View, error) {
 		v.Later = append(v.Later, l)
 	}
 	v.Notes = s.notes(programs[1])
+	for _, at := range m.settings[1:] {
+		stable := "the loop is stable then"
+		if s.stableIn(at, m, now) != [2]bool{true, true} {
+			stable = "the loop is not stable then"
+		}
+		v.Notes = append(v.Notes, fmt.Sprintf("for %.4g s of the scenario the switches stand otherwise, with other steps on: %s", at.seconds, stable))
+	}
 	if s.Scenario != nil {
 		s.deviations(v, m, now)
 	}
 	return v, nil
 }
 
-// Stable tells whether the loops with the gains asked and stored are stable around the machine of a simulated system, which may be a varied one.
+// Stable tells, in each position of its switches that counts, whether the loops with the gains asked and stored are stable around the machine of a simulated system, which may be a varied one.
 func (s *System) Stable(run *simulate.System) (out [2]bool, err error) {
 	one := *s
 	one.Plant, one.Scenario = run.Plant, run.Scenario
@@ -81,10 +89,23 @@ func (s *System) Stable(run *simulate.System) (out [2]bool, err error) {
 	if err != nil {
 		return out, err
 	}
-	for i, p := range []*program.Program{s.Asked, s.Stored} {
-		_, out[i] = closed(s.controller(p, false, m), now)
+	out = [2]bool{true, true}
+	for _, at := range m.settings {
+		for i, stable := range s.stableIn(at, m, now) {
+			out[i] = out[i] && stable
+		}
 	}
 	return out, nil
+}
+
+// stableIn tells whether both loops are stable while the switches stand in one way.
+func (s *System) stableIn(at setting, m *materials, now *sampled) (out [2]bool) {
+	there := *m
+	there.raw = at.raw
+	for i, p := range []*program.Program{s.Asked, s.Stored} {
+		_, out[i] = closed(s.controller(p, false, &there), now)
+	}
+	return out
 }
 
 // late counts the computing time as a delay of every actuator.
