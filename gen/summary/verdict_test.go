@@ -132,6 +132,7 @@ var bad = []scene{
 	{"an unstable loop that is switched on for less than half of the run", "unstable", "", []string{"kp: 4, ki: 4", "kp: 100, ki: 4", "0 s: off, 1 s: on", "0 s: off, 10.5 s: on", sets, "wanted: {0 s: 0 V, 11 s: 10 V}", load, "", fault, "", all, "settles_in: 3 s", "band: 0.5 V", "band: 6 V"}},
 	{"a second controller that is unstable, on for a while", "unstable", "", []string{"push: {kind", "first: {kind", "\noutputs:", "\n  second: {kind: pid, target: wanted, measured: seen, enable: other, kp: 100, limits: [-60, 60]}\n  push: {kind: sum, of: {first: 1, second: 1}, limits: [-60, 60]}\noutputs:",
 		"  run: {raw: bool}", "  run: {raw: bool}\n  other: {raw: bool}", "    run: {0 s: off, 1 s: on}", "    run: {0 s: on, 16 s: off}\n    other: {0 s: off, 16 s: on, 18 s: off}", load, "", fault, "", all, "stays: [-60 V, 60 V]"}},
+	{"a part of the machine that nobody measures runs away slowly", "unstable", "", []string{machine, "  kind: state_space\n  inputs: {u: V}\n  outputs: {y: V, z: V}\n  a: [[-1, 0], [1, 0.01]]\n  b: [[1], [0]]\n  c: [[1, 0], [0, 1]]\n"}},
 	{"it runs away", "runs-away", "", []string{machine, fraction("1", "1, -9"), "kp: 4, ki: 4", "kp: 0.5"}},
 	{"a cart without gains falls", "falls", "cart", []string{"kp: 41, ki: 650, kd: 1.5", "kp: 2, ki: 5, kd: 0"}},
 	{"a heading that is turned the wrong way", "unstable", "heading", []string{"turn: -1", "turn: 1", "right: {kind: sum, of: {drive: 1, turn: 1}}", "right: {kind: sum, of: {drive: 1, turn: -1}}"}},

@@ -122,11 +122,30 @@ func (s *System) late() *System {
 	return &out
 }
 
-// closed are the poles of the closed loop that the outputs show.
+// growing is the size from which on a pole that no output shows makes a loop unstable. A machine may well stand where it is driven to: the angle
+// behind a loop of speed has a pole at 1, and a double one that is computed lies up to 1e-8 off.
+const growing = 1 + 1e-5
+
+// closed are the poles of the closed loop that the outputs show, and those that they do not show and that grow: there the machine runs away
+// while the controller sees nothing.
 func closed(c *controller, s *sampled) ([]complex128, bool) {
 	j := join(c, s, -1)
 	keep := reaching(j.a, j.outputs())
 	poles := j.a.rows(keep).columns(keep).eigenvalues()
+	poles = append(poles, s.runaway...)
+	var unseen []int
+	for i := range j.a {
+		if !slices.Contains(keep, i) {
+			unseen = append(unseen, i)
+		}
+	}
+	if len(unseen) > 0 {
+		for _, p := range j.a.rows(unseen).columns(unseen).eigenvalues() {
+			if cmplx.Abs(p) > growing {
+				poles = append(poles, p)
+			}
+		}
+	}
 	for _, p := range poles {
 		if !(cmplx.Abs(p) < lost) {
 			return poles, false
