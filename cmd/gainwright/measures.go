@@ -21,6 +21,8 @@ func printMeasures(p *paper) {
 		"The direction of a change is that of the set-point, from the value before it; after a release or a switch it is from where the quantity is, and there is none where that is inside the band already. "+
 		"Overshoot and settling time are meant as IEC 60050-351 defines them for a step response; that was written from memory, without its text at hand.")
 	p.heading("What is not good, whatever is asked")
-	p.text("  ", "A run is not good where nothing was tested: a step that is switched off throughout, an output without any effort, a criterion that no stretch can judge. It is not good where the loop is bad: "+
+	p.text("  ", "A run is not good where nothing was tested: a step that is on for less than ten ticks after the release, an output without any effort, a criterion that no stretch can judge, "+
+		"a target that changes but never by more than the band, a ramp up to the end of which nothing is asked. Recovery is judged where something that disturbs moves the quantity by a tenth of its band, settling where it moves by "+
+		"more than its band, overshoot where it comes as far as its target. It is not good where the loop is bad: "+
 		"not inside its band at the end, a lasting cycle wider than the band, or a loop that as a linear system is not stable. A band alone asks nothing, and that is said.")
 }

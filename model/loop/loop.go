@@ -7,6 +7,7 @@
 package loop
 
 import (
+	"fmt"
 	"math"
 	"math/cmplx"
 	"slices"
@@ -65,13 +66,20 @@ func New(s *System) (*View, error) {
 		v.Later = append(v.Later, l)
 	}
 	v.Notes = s.notes(programs[1])
+	for _, at := range m.settings[1:] {
+		stable := "the loop is stable then"
+		if s.stableIn(at, m, now) != [2]bool{true, true} {
+			stable = "the loop is not stable then"
+		}
+		v.Notes = append(v.Notes, fmt.Sprintf("for %.4g s of the scenario the switches stand otherwise, with other steps on: %s", at.seconds, stable))
+	}
 	if s.Scenario != nil {
 		s.deviations(v, m, now)
 	}
 	return v, nil
 }
 
-// Stable tells whether the loops with the gains asked and stored are stable around the machine of a simulated system, which may be a varied one.
+// Stable tells, in each position of its switches that counts, whether the loops with the gains asked and stored are stable around the machine of a simulated system, which may be a varied one.
 func (s *System) Stable(run *simulate.System) (out [2]bool, err error) {
 	one := *s
 	one.Plant, one.Scenario = run.Plant, run.Scenario
@@ -81,10 +89,23 @@ func (s *System) Stable(run *simulate.System) (out [2]bool, err error) {
 	if err != nil {
 		return out, err
 	}
-	for i, p := range []*program.Program{s.Asked, s.Stored} {
-		_, out[i] = closed(s.controller(p, false, m), now)
+	out = [2]bool{true, true}
+	for _, at := range m.settings {
+		for i, stable := range s.stableIn(at, m, now) {
+			out[i] = out[i] && stable
+		}
 	}
 	return out, nil
+}
+
+// stableIn tells whether both loops are stable while the switches stand in one way.
+func (s *System) stableIn(at setting, m *materials, now *sampled) (out [2]bool) {
+	there := *m
+	there.raw = at.raw
+	for i, p := range []*program.Program{s.Asked, s.Stored} {
+		_, out[i] = closed(s.controller(p, false, &there), now)
+	}
+	return out
 }
 
 // late counts the computing time as a delay of every actuator.
@@ -101,11 +122,30 @@ func (s *System) late() *System {
 	return &out
 }
 
-// closed are the poles of the closed loop that the outputs show.
+// growing is the size from which on a pole that no output shows makes a loop unstable. A machine may well stand where it is driven to: the angle
+// behind a loop of speed has a pole at 1, and a double one that is computed lies up to 1e-8 off.
+const growing = 1 + 1e-5
+
+// closed are the poles of the closed loop that the outputs show, and those that they do not show and that grow: there the machine runs away
+// while the controller sees nothing.
 func closed(c *controller, s *sampled) ([]complex128, bool) {
 	j := join(c, s, -1)
 	keep := reaching(j.a, j.outputs())
 	poles := j.a.rows(keep).columns(keep).eigenvalues()
+	poles = append(poles, s.runaway...)
+	var unseen []int
+	for i := range j.a {
+		if !slices.Contains(keep, i) {
+			unseen = append(unseen, i)
+		}
+	}
+	if len(unseen) > 0 {
+		for _, p := range j.a.rows(unseen).columns(unseen).eigenvalues() {
+			if cmplx.Abs(p) > growing {
+				poles = append(poles, p)
+			}
+		}
+	}
 	for _, p := range poles {
 		if !(cmplx.Abs(p) < lost) {
 			return poles, false

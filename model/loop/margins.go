@@ -57,7 +57,9 @@ func (t *transfer) read(stable bool) (m Margins, bode Bode) {
 	limits := c.limits()
 	if !stable {
 		m.Delay, m.DelayTicks = 0, 0
-		m.Stable = t.stabilising(limits)
+		if !(radius(t.closed(1)) < lost) { // else what is unstable lies elsewhere, and no gain here changes that
+			m.Stable = t.stabilising(limits)
+		}
 		return m, bode
 	}
 	for _, k := range limits {

@@ -3,6 +3,7 @@ package loop
 import (
 	"fmt"
 	"math"
+	"math/cmplx"
 	"slices"
 
 	"gainwright/model/plant"
@@ -16,6 +17,8 @@ type sampled struct {
 	acts matrix // what an actuator gives beyond its straight line, by actuator, in the unit of its output
 	y    matrix // of the controller's inputs; 0 for those that no sensor fills
 	q    matrix // of the quantities asked for, in SI units, at the tick
+	// poles of what is left out of it, those that grow
+	runaway []complex128
 }
 
 // mostOrder keeps a spec from asking for a computation without end.
@@ -29,6 +32,7 @@ func sample(pl *plant.Plant, l *plant.Linear, period float64, inputs int, units 
 			watched = append(watched, part.Quantity)
 		}
 	}
+	whole := l
 	l, state := seen(l, watched)
 	n, nu := len(state), len(l.In)
 	a, b := from(l.A, n, n), from(l.B, n, nu)
@@ -100,7 +104,7 @@ func sample(pl *plant.Plant, l *plant.Linear, period float64, inputs int, units 
 		}
 		return row
 	}
-	out := &sampled{y: zeros(inputs, order), q: zeros(len(quantities), order)}
+	out := &sampled{y: zeros(inputs, order), q: zeros(len(quantities), order), runaway: runaway(whole, state, period)}
 	for j, s := range pl.Sensors {
 		scale := s.Slope() * units[s.Input]
 		if s.Delay > 0 {
@@ -198,6 +202,26 @@ func supply(pl *plant.Plant, a plant.Actuator) float64 {
 		return a.Gives
 	}
 	return math.Max(0, pl.Battery.Open(0)-pl.Battery.Resistance*pl.Battery.Load)
+}
+
+// runaway are the poles, in z, of the states that are left out, where they grow.
+func runaway(l *plant.Linear, kept []int, period float64) (out []complex128) {
+	n, _ := l.A.Dims()
+	var left []int
+	for i := range n {
+		if !slices.Contains(kept, i) {
+			left = append(left, i)
+		}
+	}
+	if len(left) == 0 {
+		return nil
+	}
+	for _, s := range from(l.A, n, n).rows(left).columns(left).eigenvalues() {
+		if z := cmplx.Exp(s * complex(period, 0)); cmplx.Abs(z) > growing {
+			out = append(out, z)
+		}
+	}
+	return out
 }
 
 // seen leaves out the states that no quantity asked for depends on, such as the angle where only a speed is sensed: their poles

@@ -7,7 +7,6 @@ import (
 
 	"gainwright/model/plant"
 	"gainwright/model/program"
-	"gainwright/model/simulate"
 )
 
 // live gives the stored program the live gains as the integer program's setters store them at the start.
@@ -27,7 +26,8 @@ func (s *System) live() *System {
 // materials are what all views of a system share.
 type materials struct {
 	linear     *plant.Linear
-	raw        []int64   // the controller's inputs at rest
+	raw        []int64   // the controller's inputs at rest, in the first of the settings
+	settings   []setting // of its switches; none without a scenario
 	units      []float64 // of one count of each input
 	signs      []float64 // of each output
 	quantities []int     // watched
@@ -56,13 +56,11 @@ func (s *System) materials() *materials {
 		m.signs = append(m.signs, float64(o.CountsPerUnit.Sign()))
 	}
 	if s.Scenario == nil {
+		m.settings = []setting{{raw: m.raw}}
 		return m
 	}
-	for i := range s.Scenario.SetPoints {
-		if p := &s.Scenario.SetPoints[i]; s.Asked.Inputs[p.Input].IsSwitch {
-			m.raw[p.Input] = usual(p, s.Scenario.Duration)
-		}
-	}
+	m.settings = s.settings(m.raw)
+	m.raw = m.settings[0].raw
 	for _, w := range s.Scenario.Watch {
 		m.quantities = append(m.quantities, w.Quantity)
 	}
@@ -138,20 +136,4 @@ func (s *System) notes(c *controller) []string {
 		out = append(out, "ticks come at their time, without jitter")
 	}
 	return out
-}
-
-// usual is how a switch stands for most of a scenario: one that is turned off at the end must not hide the loop.
-func usual(p *simulate.SetPoint, duration float64) int64 {
-	on := 0.0
-	for i, q := range p.Points {
-		until := duration
-		if i+1 < len(p.Points) {
-			until = p.Points[i+1].At
-		}
-		on += q.Value * (until - q.At)
-	}
-	if on >= duration/2 {
-		return 1
-	}
-	return 0
 }

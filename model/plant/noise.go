@@ -20,6 +20,7 @@ type Noise struct {
 	walks  []*rand.Rand
 	jitter *rand.Rand
 	now    Chance
+	begun  bool
 }
 
 // Stream returns the random numbers number n of a seed.
@@ -56,12 +57,13 @@ func (n *Noise) Next() *Chance {
 			n.now.Walked[i] += s.BiasWalk * n.walks[i].NormFloat64()
 		}
 		if s.Dropped > 0 {
-			n.now.Dropped[i] = n.losses[i].Float64() < s.loss(n.now.Dropped[i])
+			n.now.Dropped[i] = n.losses[i].Float64() < s.loss(n.begun, n.now.Dropped[i])
 		}
 		if s.Late > 0 {
 			n.now.Late[i] = n.losses[i].Float64() < s.Late
 		}
 	}
+	n.begun = true
 	if n.plant.Jitter > 0 {
 		n.now.Jitter = n.plant.Jitter * (2*n.jitter.Float64() - 1)
 	}
@@ -69,10 +71,10 @@ func (n *Noise) Next() *Chance {
 }
 
 // loss is the probability that a sample is lost, by whether the one before was: a chain of two states with the mean Dropped and runs of Burst
-// ticks. It begins without a loss.
-func (s *Sensor) loss(before bool) float64 {
+// ticks. It begins as it goes on: in a loss with that share.
+func (s *Sensor) loss(begun, before bool) float64 {
 	switch {
-	case s.Burst <= 1 || s.Dropped == 1:
+	case s.Burst <= 1 || s.Dropped == 1 || !begun:
 		return s.Dropped
 	case before:
 		return 1 - 1/s.Burst

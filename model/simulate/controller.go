@@ -26,8 +26,8 @@ func integralStates(p *program.Program) []int {
 	return out
 }
 
-// enabling is the condition under which a controller's step is on; None where it always is.
-func enabling(p *program.Program, section int) program.ID {
+// Enabling is the condition under which a controller's step is on; None where it always is.
+func Enabling(p *program.Program, section int) program.ID {
 	s := &p.Sections[section]
 	if s.Kind != "pid" || len(s.Signals) == 0 {
 		return program.None
@@ -91,7 +91,7 @@ func (c *realController) on(section, signal int) bool {
 	return c.run.Values[c.p.Sections[section].Signals[signal].Value] != 0
 }
 func (c *realController) enabled(section int) bool {
-	return c.run.Values[enabling(c.p, section)] != 0
+	return c.run.Values[Enabling(c.p, section)] != 0
 }
 func (c *realController) restart() { c.run.Restart() }
 
@@ -142,7 +142,7 @@ func (c *integerController) on(section, signal int) bool {
 	return c.run.Values[c.p.Sections[section].Signals[signal].Value] != 0
 }
 func (c *integerController) enabled(section int) bool {
-	at := enabling(c.p, section)
+	at := Enabling(c.p, section)
 	return at == program.None || c.run.Values[at] != 0
 }
 func (c *integerController) restart() { c.run.Restart() }

@@ -1,6 +1,7 @@
 package simulate
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -51,6 +52,9 @@ func (r *reader) readDisturbances() {
 	})
 }
 
+// firstTick is the number of the first tick not before a time.
+func firstTick(at, hz float64) float64 { return math.Ceil(at*hz - 1e-9) }
+
 // event opens one entry of a list of what happens.
 func (r *reader) event(what, key string, i int, v spec.Value) *fields.Map {
 	if i == maxEvents {
@@ -76,6 +80,9 @@ func (r *reader) when(m *fields.Map) (at, long float64) {
 		known = false
 	}
 	long = m.Quantity("for", "s", math.Inf(1))
+	if known && long > 0 && firstTick(at, hz) >= firstTick(at+long, hz) {
+		m.Say(m.At("for"), "for", "between-ticks", fmt.Sprintf("%.6g s at least", 1/hz), "it begins and ends between two ticks of %.6g s: it never acts", 1/hz)
+	}
 	if m.Has("for") && m.Inside("for", long, 1e-9, 1e9, "s", "") && known && at+long > end-leastRest/hz {
 		m.Say(m.At("for"), "for", "outlasts", "a shorter time, a longer scenario, or no for: it stays, and the loop must live with it",
 			"it ends at %.6g s, the scenario at %.6g s: nothing is seen of what comes after it", at+long, end)

@@ -55,7 +55,7 @@ type switchLog struct {
 type enableLog struct {
 	section int
 	name    string
-	was     bool // on at some tick
+	on      int // ticks after the release
 }
 
 const (
@@ -168,7 +168,9 @@ func (l *loop) record(s *System, t float64) {
 	}
 	if !l.down {
 		for i := range l.enables {
-			l.enables[i].was = l.enables[i].was || l.controller.enabled(l.enables[i].section)
+			if t >= s.Scenario.HeldUntil && l.controller.enabled(l.enables[i].section) {
+				l.enables[i].on++
+			}
 		}
 		for i := range l.changes {
 			c := &l.changes[i]

@@ -56,7 +56,7 @@ func (s *System) measure(l *loop, period float64) Loop {
 		out.Switches = append(out.Switches, Switch{c.name, c.times, c.count})
 	}
 	for _, p := range l.enables {
-		if !p.was {
+		if p.on < leastRest {
 			out.Off = append(out.Off, p.name)
 		}
 	}
@@ -78,6 +78,7 @@ func (s *System) watched(w *Watch, l *loop, index int, period float64) Watched {
 		e[k] = w.Error(y[k], w.TargetAt(s.Scenario, float64(k)*period))
 		if k >= start {
 			squares += e[k] * e[k]
+			out.strayed = out.strayed || math.Abs(e[k]) > w.Band
 			out.Highest, out.Lowest = math.Max(out.Highest, y[k]), math.Min(out.Lowest, y[k])
 		}
 	}
@@ -85,6 +86,9 @@ func (s *System) watched(w *Watch, l *loop, index int, period float64) Watched {
 	all := s.Scenario.stretches(w, n, period)
 	for i := range all {
 		out.add(w, &all[i], y, e, period)
+		if all[i].recovery && span(y[s.Scenario.struck(&all[i], period):all[i].to]) > w.Band/10 {
+			out.shaken = true
+		}
 	}
 	if len(all) > 0 && !l.fell {
 		last := &all[len(all)-1]

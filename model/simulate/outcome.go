@@ -45,7 +45,7 @@ type Loop struct {
 	Restarts    int       `json:"restarts"`
 	BrownOuts   int       `json:"brown_outs"`
 	LowestVolts float64   `json:"lowest_volts"`           // 0 without a battery
-	Off         []string  `json:"switched_off,omitempty"` // steps whose switch was never on
+	Off         []string  `json:"switched_off,omitempty"` // steps that were on for less than leastRest ticks after the release
 	Unstable    bool      `json:"unstable"`               // as a linear system, where that was looked at
 }
 
@@ -84,7 +84,11 @@ type Watched struct {
 	Residual    Oscillation `json:"residual"` // over the second half of the last stretch
 	Swing       Reached     `json:"swing"`    // its size; none: the stretch is too short to see it, or the machine fell
 	AtEnd       bool        `json:"settled_at_end"`
-	tested      bool        // the target has changed by more than the band
+	changed     bool        // the target has changed
+	wide        bool        // by more than the band
+	tested      bool        // the quantity has moved by more than the band at a change of its target, or from where it was let go
+	shaken      bool        // a disturbance or fault has moved it by a tenth of its band at least
+	strayed     bool        // it has been outside its band
 }
 
 // MarshalJSON leaves out the times of what was reached where something else of its kind was not.

@@ -38,6 +38,8 @@ func (out *Watched) add(w *Watch, g *stretch, y, e []float64, period float64) {
 	// The target at the end of the stretch, on a circle the turn of it that is nearest to where the quantity ends, and what it was before.
 	target := y[g.to-1] - e[g.to-1]
 	by := g.change
+	out.changed = out.changed || by != 0
+	out.wide = out.wide || math.Abs(by) > w.Band
 	if by == 0 { // released, or switched on: from where it is, which is a change where it is off its target
 		if by = target - y[g.from]; math.Abs(by) <= w.Band {
 			return
@@ -45,13 +47,35 @@ func (out *Watched) add(w *Watch, g *stretch, y, e []float64, period float64) {
 	} else if w.Turn > 0 && math.Abs(by) > 0.499*w.Turn { // half a turn: either way is the short one
 		by = target - y[g.from]
 	}
-	if math.Abs(by) > w.Band {
+	if math.Abs(by) > w.Band && span(y[g.from:g.to]) > w.Band {
 		out.tested = true
+	}
+	if !arrives(y[g.from:g.to], target, by, w.Band) { // cut short, or too weak: it shows no overshoot, which is not an overshoot of 0
+		return
 	}
 	if reached {
 		target += mean(lastFifth(final))
 	}
 	out.Overshoot = max(out.Overshoot, Reached(overshoot(y[g.from:g.to], target, by)))
+}
+
+// arrives tells whether the quantity comes as far as the band around its target.
+func arrives(y []float64, target, change, band float64) bool {
+	for _, v := range y {
+		if math.Copysign(1, change)*(v-target) >= -band {
+			return true
+		}
+	}
+	return false
+}
+
+// span is from the lowest to the highest.
+func span(y []float64) float64 {
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, v := range y {
+		lo, hi = math.Min(lo, v), math.Max(hi, v)
+	}
+	return math.Max(0, hi-lo)
 }
 
 // steady keeps the largest mean error over the last fifth of a target at rest.

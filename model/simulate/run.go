@@ -138,7 +138,7 @@ func (s *System) newLoop(name string, c controller, ticks int) *loop {
 		if sec.Kind == "inputs" {
 			continue
 		}
-		if enabling(p, i) != program.None {
+		if Enabling(p, i) != program.None {
 			l.enables = append(l.enables, enableLog{section: i, name: sec.Name})
 		}
 		for j, sig := range sec.Signals {

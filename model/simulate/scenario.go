@@ -98,12 +98,14 @@ func ReadScenario(s *spec.Spec, p *plant.Plant) (*Scenario, finding.List) {
 		}
 		return nil, found
 	}
-	r := &reader{Map: m, spec: s, plant: p, out: &Scenario{Start: map[string]float64{}}}
+	r := &reader{Map: m, spec: s, plant: p, out: &Scenario{Start: map[string]float64{}}, found: &found}
 	r.readTimes()
 	r.readStart()
+	before := len(found)
 	r.readSetPoints()
 	r.readDisturbances()
 	r.readFaults()
+	r.cut = r.timed && !found[before:].Failed()
 	r.readWatch()
 	r.readFall()
 	r.readVary()
@@ -137,6 +139,8 @@ type reader struct {
 	plant *plant.Plant
 	out   *Scenario
 	timed bool // the duration is known
+	cut   bool // and all that begins and ends stretches
+	found *finding.List
 }
 
 func (r *reader) readTimes() {

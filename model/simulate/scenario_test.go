@@ -99,3 +99,28 @@ func TestStarterScenarioIsUnderstood(t *testing.T) {
 		t.Errorf("heading: %+v", w)
 	}
 }
+
+// What cannot be read begins no stretch: nothing is said to be judged on nothing because of it.
+func TestDamageIsNoEmptyScenario(t *testing.T) {
+	for _, c := range [][3]string{
+		{"spindle", "    wanted: {0 s", "    wated: {0 s"},
+		{"spindle", "speed: {target: wanted", "speed: {target: wnted"},
+		{"spindle", "ramp to 500 rad/s", "ramp to 500 rad"},
+		{"spindle", "at: 2 s", "at: 2"},
+		{"spindle", "duration: 5 s", "duration: 5"},
+	} {
+		s, found := spec.Read("probe.yaml", []byte(edited(t, c[0], c[1], c[2])))
+		stop(t, found)
+		p, found := plant.Read(s)
+		stop(t, found)
+		_, found = ReadScenario(s, p)
+		for _, f := range found {
+			if f.Rule == "judged-on-nothing" {
+				t.Errorf("%s: %v", c[2], f)
+			}
+		}
+		if !found.Failed() {
+			t.Errorf("%s: nothing is said", c[2])
+		}
+	}
+}

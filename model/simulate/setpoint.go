@@ -1,6 +1,7 @@
 package simulate
 
 import (
+	"fmt"
 	"math"
 	"strings"
 
@@ -109,6 +110,10 @@ func (r *reader) readSetPoint(m *fields.Map, input int, a spec.Arg) {
 		case last >= 0 && at == s.Points[last].At && s.Points[last].Ramp && !point.Ramp: // it jumps where a ramp ends
 		case last >= 0 && at <= s.Points[last].At:
 			m.Say(p.Pos, a.Key, "not-in-order", "later times behind earlier ones", "the point at %s does not come after the one before it", p.Key)
+			return
+		}
+		if hz, _ := r.spec.Rate.Float64(); last >= 0 && !point.Ramp && !s.Points[last].Ramp && firstTick(s.Points[last].At, hz) == firstTick(at, hz) {
+			m.Say(p.Pos, a.Key, "between-ticks", fmt.Sprintf("a point %.6g s later at least", 1/hz), "between the point before it and that at %s lies no tick: the value before it never comes", p.Key)
 			return
 		}
 		s.Points = append(s.Points, point)

@@ -62,6 +62,23 @@ func (sc *Scenario) stretches(w *Watch, n int, period float64) []stretch {
 	return slices.DeleteFunc(out, func(g stretch) bool { return g.to-g.from < leastRest })
 }
 
+// struck is the tick at which the first of what ends where a stretch begins began.
+func (sc *Scenario) struck(g *stretch, period float64) int {
+	at := g.from
+	began := func(from, long float64) {
+		if end := from + long; math.IsInf(end, 1) || int(math.Ceil(end/period-1e-9)) == g.from {
+			at = min(at, int(math.Ceil(from/period-1e-9)))
+		}
+	}
+	for _, d := range sc.Disturbances {
+		began(d.At, d.For)
+	}
+	for _, f := range sc.Faults {
+		began(f.At, f.For)
+	}
+	return at
+}
+
 // edges lists in order what begins and ends stretches.
 func (sc *Scenario) edges(w *Watch) []edge {
 	out := []edge{{sc.HeldUntil, changed, 0}}

@@ -1,6 +1,7 @@
 package simulate
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"strings"
@@ -24,6 +25,9 @@ func (r *reader) readVary() {
 	m := r.Below("the list of tolerances", *a, sample)
 	if m == nil {
 		return
+	}
+	if len(a.Value.Pairs) == 0 {
+		m.Say(a.Value.Pos, "", "missing-value", sample, "nothing varies; expected at least one tolerance, or no vary")
 	}
 	m.Each(func(a spec.Arg) {
 		nominal, known := r.plant.Values[a.Key]
@@ -59,6 +63,10 @@ func (r *reader) readVary() {
 		}
 		if off < 0 || nominal-off < limits[0] || nominal+off > limits[1] {
 			m.Say(a.Value.Pos, a.Key, "out-of-range", "a smaller tolerance, such as 5 %", "with this tolerance the number would leave what it may be")
+			return
+		}
+		if off == 0 {
+			m.Say(a.Value.Pos, a.Key, "tests-nothing", "a tolerance in "+cmp.Or(si.Difference(unit), "numbers")+", above 0", "%s varies by nothing: its number is %g", a.Key, nominal)
 			return
 		}
 		r.out.Vary = append(r.out.Vary, Tolerance{a.Key, off})

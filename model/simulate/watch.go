@@ -85,6 +85,7 @@ func (r *reader) readWatched(m *fields.Map, quantity int, port plant.Port) {
 	nan := math.NaN()
 	w := Watch{Quantity: quantity, Name: port.Name, Unit: port.Unit, PerUnit: 1, SetPoint: -1, SettlesIn: nan, RecoversIn: nan, Overshoot: nan,
 		Follows: nan, SteadyError: nan, Swing: nan, Stays: [2]float64{nan, nan}, Pos: map[string]finding.Pos{}, part: m.Pos}
+	before := len(*r.found)
 	if t := m.Need("target", "0 "+port.Unit+", or the name of a set-point"); t != nil {
 		w.SetPoint = slices.IndexFunc(r.out.SetPoints, func(s SetPoint) bool { return s.Name == t.Value.Text })
 		if w.SetPoint >= 0 {
@@ -104,6 +105,7 @@ func (r *reader) readWatched(m *fields.Map, quantity int, port plant.Port) {
 			w.Target = m.Quantity("target", port.Unit, 0)
 		}
 	}
+	aimed := !(*r.found)[before:].Failed()
 	difference := si.Difference(port.Unit)
 	if m.Need("band", "2 "+difference) != nil {
 		w.Band = m.Quantity("band", difference, 1)
@@ -137,7 +139,9 @@ func (r *reader) readWatched(m *fields.Map, quantity int, port plant.Port) {
 		}
 	}
 	m.Done()
-	r.untested(m, &w)
+	if r.cut && aimed {
+		r.untested(m, &w)
+	}
 	r.out.Watch = append(r.out.Watch, w)
 }
 
@@ -175,6 +179,9 @@ func (r *reader) readFall() {
 		}
 		if x, ok := m.Measure(a.Value, a.Key, port.Unit); ok {
 			m.Inside(a.Key, x, 1e-9, 1e9, port.Unit, "")
+			if floor, ok := r.plant.Values["floor_at"]; ok && a.Key == "pitch" && x >= floor {
+				m.Say(a.Value.Pos, a.Key, "tests-nothing", sample, "the body lies on the floor at %.4g deg (floor_at): it never leans beyond %.4g", floor*180/math.Pi, x*180/math.Pi)
+			}
 			r.out.Fall = &Fall{Quantity: q, Name: a.Key, Beyond: x, Pos: a.Pos}
 		}
 	})
