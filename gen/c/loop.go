@@ -25,15 +25,18 @@ func LoopExample(u *model.Unit) []byte {
 	integrals, kept := u.KeptIntegrals()
 	data["Keeps"] = len(integrals) > 0 && kept
 	loopTimes(new(big.Rat).Inv(p.Rate), data)
-	loopInputs(p, data)
+	loopInputs(u, data)
+	loopTrips(u, data)
 	loopOutputs(p, data)
 	loopPins(p, data)
 	return render("c_loop.tmpl", data)
 }
 
-// loopInputs fills in how registers and switches become inputs. The first switch is the run switch; where there is none
-// the example has one of its own.
-func loopInputs(p *program.Program, data map[string]any) {
+// loopInputs fills in how registers and switches become inputs. Where no switch is the run switch the example has one of its own, behind those of
+// the spec.
+func loopInputs(u *model.Unit, data map[string]any) {
+	p := u.Integer
+	run, found := runSwitch(u.Spec)
 	f := newFields(p)
 	var in strings.Builder
 	var wanted []string
@@ -41,9 +44,11 @@ func loopInputs(p *program.Program, data map[string]any) {
 	for i, raw := range p.Inputs {
 		t := inputType(raw)
 		if t == program.Bool {
-			in.WriteString(code("    ", fmt.Sprintf("in->%s = switch_on(%du, may_run);", f.in[i], switches)))
-			if switches == 0 {
-				data["RunSwitch"] = contract.Plain(raw.Name)
+			if found && raw.Name == run {
+				in.WriteString(code("    ", fmt.Sprintf("in->%s = may_run;", f.in[i])))
+				data["RunSwitch"], data["RunNumber"] = contract.Plain(raw.Name), switches
+			} else {
+				in.WriteString(code("    ", fmt.Sprintf("in->%s = read_switch(%du);", f.in[i], switches)))
 			}
 			switches++
 			continue
@@ -72,7 +77,10 @@ func loopInputs(p *program.Program, data map[string]any) {
 		in.WriteString("    in->none = 0u;\n")
 	}
 	data["Inputs"], data["Wanted"], data["Registers"] = in.String(), strings.Join(wanted, ""), max(at, 1)
-	data["OwnSwitch"] = switches == 0
+	data["OwnSwitch"] = !found
+	if !found {
+		data["RunNumber"] = switches
+	}
 }
 
 // loopOutputs fills in how outputs are driven.

@@ -64,8 +64,8 @@ func loopPins(p *program.Program, data map[string]any) {
 			names = append(names, contract.Plain(in.Name))
 		}
 	}
-	if len(names) == 0 {
-		names = []string{"to run"}
+	if data["OwnSwitch"] == true {
+		names = append(names, "to run")
 	}
 	switches := len(names)
 	var tables []pinTable

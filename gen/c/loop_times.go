@@ -10,6 +10,10 @@ const (
 	driveAfter   = 4
 )
 
+// offFor is how long the run switch must be off after a reset, in milliseconds: longer than contacts bounce, and than most disturbances last
+// (common practice, no source).
+const offFor = 20
+
 // looks is how often a second the loop wakes up at least, to look at the run switch and to feed the watchdog.
 const looks = 20
 
@@ -27,6 +31,17 @@ func loopTimes(tick *big.Rat, data map[string]any) {
 	}
 	num, den := printable(tick)
 	data["PeriodNum"], data["PeriodDen"] = num.String(), den.String()
+
+	look := new(big.Rat).Quo(tick, new(big.Rat).SetInt(parts))
+	offLooks := ceiling(new(big.Rat).Quo(big.NewRat(offFor, 1000), look))
+	if offLooks.Cmp(big.NewInt(2)) < 0 {
+		offLooks.SetInt64(2)
+	}
+	if offLooks.BitLen() > 15 {
+		offLooks.SetInt64(1 << 15)
+	}
+	data["OffLooks"] = offLooks.String()
+	data["OffTime"] = duration(new(big.Rat).Mul(look, new(big.Rat).SetInt(offLooks)))
 
 	resetAfter := int64(restartAfter + 1)
 	if tenth := ceiling(new(big.Rat).Inv(new(big.Rat).Mul(tick, big.NewRat(10, 1)))); tenth.Cmp(big.NewInt(resetAfter)) > 0 {

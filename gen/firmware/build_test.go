@@ -67,7 +67,7 @@ ISR(USART_UDRE_vect)
 }
 #endif
 
-static uint8_t read_registers(uint8_t *registers)
+static uint16_t read_registers(uint8_t *registers)
 {
     static uint8_t turn;
     uint8_t i;
@@ -80,19 +80,26 @@ static uint8_t read_registers(uint8_t *registers)
         return 0u;
     case 2u: /* so slow that the next tick is due */
         while (next_is_due() == 0u) {}
-        return 1u;
+        return REGISTERS;
     case 3u: /* so slow that two ticks are due */
         while (next_is_due() < 2u) {}
-        return 1u;
+        return REGISTERS;
     case 4u: /* a bus that hangs */
         for (;;) {}
 #ifdef USART_UDRE_vect
     case 5u: /* the storm begins */
         UCSR0B = (1u << TXEN0) | (1u << UDRIE0);
-        return 1u;
+        return REGISTERS;
 #endif
+    case 6u: /* every second answer is lost */
+        return turn != 0u ? REGISTERS : 0u;
+    case 7u: /* the last byte does not come */
+        return REGISTERS - 1u;
+    case 8u: /* the same again and again */
+        turn = 0u;
+        return REGISTERS;
     default:
-        return 1u;
+        return REGISTERS;
     }
 }
 `

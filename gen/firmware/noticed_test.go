@@ -36,6 +36,15 @@ func TestFaultsAreNoticed(t *testing.T) {
 		{"incubator", "the loop hangs", "    wdt_enable(", "    (void)("},
 		{"incubator", "the wire breaks", "            was_off = 1u;\n            safe_outputs();\n", ""},
 		{"spindle", "the wire breaks", "if (may_run != 0u && settling == 0u)", "if (settling == 0u)"},
+		{"cart", "every second reading is missed", "            lately = 0u;\n        }\n", "        }\n        lately = 0u;\n"},
+		{"pan", "every second reading is missed", "            } else if (settling != 0u) {\n                settling = DRIVE_AFTER;\n", "            } else if (settling != 0u) {\n                row = 0u;\n"},
+		{"cart", "readings come in part", "(registers) != REGISTERS", "(registers) == 0u"},
+		{"incubator", "a reading freezes, and then none comes", "locked = 1u; /*", "/*"},
+		{"spindle", "a reading freezes, and then none comes", "locked = 1u; /*", "/*"},
+		{"cart", "the switch is held over a reset, and lets go for 10 ms", "off_looks >= OFF_LOOKS", "off_looks > 0u"},
+		{"incubator", "the switch is held over a reset, and lets go for 10 ms", "was_switched_off() != 0u", "may_run == 0u"},
+		{"spindle", "the switch bounces", "settling = DRIVE_AFTER; /* a contact that bounces drives nothing */", ""},
+		{"cart", "a boot loader used timer 1", "    TCCR1A = 0;", "    "},
 		{"heading", "all is well", "    START_PIN(way, way_bit)\n", "    START_PIN(way, way_bit) START_PIN(B, 3)\n"},
 	} {
 		b := &board{unit: starter(t, k.starter), dir: t.TempDir(), part: "atmega328p", hz: 16_000_000}

@@ -3,6 +3,8 @@ package firmware
 import (
 	"strings"
 	"testing"
+
+	"gainwright/gen/c"
 )
 
 // shelf has four outputs, one of which can be negative, and no switch.
@@ -115,9 +117,9 @@ func TestSlowTicks(t *testing.T) {
 		t.Run(rate+" Hz at 16 MHz", func(t *testing.T) {
 			t.Parallel()
 			s := driving(build(t, u, "atmega328p", 16_000_000, "0, 0", "-O2"))
-			r := s.run(t, run, 18)
+			r := s.run(t, run, closedAt+8)
 			r.off(t, "before the switch is on", 0, closedAt)
-			r.drives(t, "all is well", 17, 18)
+			r.drives(t, "all is well", closedAt+7, closedAt+8)
 		})
 	}
 }
@@ -125,6 +127,32 @@ func TestSlowTicks(t *testing.T) {
 // TestTooFast: where a step takes longer than a tick nothing is ever driven.
 func TestTooFast(t *testing.T) {
 	run := runner(t)
-	b := build(t, compile(t, "pond", strings.Replace(pond, "RATE", "40000", 1)), "atmega328p", 1_000_000, "0, 0", "-Os")
-	driving(b).run(t, run, 40_000).off(t, "too fast", 0, 40_000)
+	b := build(t, compile(t, "pond", strings.Replace(pond, "RATE", "10000", 1)), "atmega328p", 1_000_000, "0, 0", "-Os")
+	driving(b).run(t, run, 10_000).off(t, "too fast", 0, 10_000)
+	faster := &board{unit: compile(t, "pond", strings.Replace(pond, "RATE", "40000", 1)), dir: t.TempDir(), part: "atmega328p", hz: 1_000_000}
+	if out, err := faster.compile("0, 0"); err == nil || !strings.Contains(out, "shorter than 100 cycles") {
+		t.Errorf("a tick of 25 cycles: %v\n%s", err, out)
+	}
+}
+
+// TestRunSwitch: which switch of a spec starts a machine is not guessed. A door's contact that comes first does not.
+func TestRunSwitch(t *testing.T) {
+	for _, k := range []struct{ steps, want string }{
+		{"{kind: pid, target: 500, measured: level, enable: run, kp: 1, limits: [-100, 100]}", "#define RUN_SWITCH 1u"},
+		{"{kind: pid, target: 500, measured: level, enable: not door, kp: 1, limits: [-100, 100]}", "#define RUN_SWITCH 2u"},
+		{"{kind: pid, target: 500, measured: level, reset: run, kp: 1, ki: 1, limits: [-100, 100]}", "#define RUN_SWITCH 2u"},
+		{"{kind: pid, target: 500, measured: level, enable: run, kp: 1, limits: [-100, 100]}\n  more: {kind: pid, target: 500, measured: level, enable: not run, kp: 1, limits: [-100, 100]}", "#define RUN_SWITCH 2u"},
+		{"{kind: pid, target: 500, measured: level, enable: run, kp: 1, limits: [-100, 100]}\n  more: {kind: pid, target: 500, measured: level, enable: door, kp: 1, limits: [-100, 100]}", "#define RUN_SWITCH 2u"},
+	} {
+		source := strings.Replace(sluice, "  run: {raw: bool}\n  a: {raw: bool}\n  b: {raw: bool}\n  c: {raw: bool}\n  d: {raw: bool}\n", "  door: {raw: bool}\n  run: {raw: bool}\n", 1)
+		at := strings.Index(source, "  lift: ")
+		end := at + strings.Index(source[at:], "\n")
+		source = source[:at] + "  lift: " + k.steps + source[end:]
+		if strings.Contains(k.steps, "more:") {
+			source += "  more: {from: more, raw: int8, unit: percent, limits: [-100, 100]}\n"
+		}
+		if got := string(c.LoopExample(compile(t, "sluice", source))); !strings.Contains(got, k.want) {
+			t.Errorf("%s: %s expected", k.steps, k.want)
+		}
+	}
 }

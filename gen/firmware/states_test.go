@@ -16,7 +16,7 @@ import (
 var readings = map[string]string{
 	"cart":      "0x03, 0x58, 0x3f, 0xea, 0, 0, 0, 0", // it leans by 3 degrees
 	"heading":   "0, 0, 0, 0, 0, 100",                 // it drives
-	"incubator": "0, 0",                               // it is cold
+	"incubator": "10, 0",                              // it is cold
 	"spindle":   "0, 0, 0x1f, 0x40",                   // it stands and is to turn
 	"pan":       "0, 0, 0x01, 0xf4",                   // it is to turn by 5 degrees
 }
@@ -29,9 +29,12 @@ const (
 
 // Ticks of a run in which all is well until on: the switches are open, then closed, and the outputs are driven.
 const (
-	closedAt = 10.3
-	on       = 30.0
+	closedAt = 25.3
+	on       = 65.0
 )
+
+// believes are ticks after a start before a controller believes its readings: back_after of the starter.
+var believes = map[string]float64{"cart": 20, "incubator": 30}
 
 // driving opens the switches from power on, and closes them.
 func driving(b *board) *script {
@@ -118,12 +121,12 @@ var faults = []fault{
 		s.mode(on-0.5, 1)
 		s.mode(reset, 0) // and comes back when it is too late
 		s.closed(reset+20, false)
-		s.closed(reset+30.3, true)
-		r := s.run(t, runner, reset+50)
+		s.closed(reset+45.3, true)
+		r := s.run(t, runner, reset+90)
 		r.drives(t, "before it falls silent", on-5, on-1)
-		r.off(t, "silent", on+late, reset+30)
+		r.off(t, "silent", on+late, reset+45)
 		r.reset(t, "silent", on, silent)
-		r.drives(t, "after the switch was off", reset+45, reset+50)
+		r.drives(t, "after the switch was off", reset+85, reset+90)
 	}},
 	{"one reading is missed", func(t tester, b *board, runner string) {
 		s := driving(b)
@@ -137,9 +140,10 @@ var faults = []fault{
 		s := driving(b)
 		s.mode(on-0.5, 1)
 		s.mode(on+restartAfter-0.5, 0)
-		r := s.run(t, runner, on+20)
+		r := s.run(t, runner, on+60)
 		back := on + restartAfter + driveAfter
 		r.off(t, "missed", on+late, back-1+early)
+		back += believes[b.unit.Spec.Name]
 		r.drives(t, "they come again", back+late, back+2)
 	}},
 	{"a tick is late", func(t tester, b *board, runner string) {
@@ -159,14 +163,14 @@ var faults = []fault{
 		s := driving(b)
 		s.mode(on-0.5, 3)
 		s.mode(on+0.5, 0)
-		r := s.run(t, runner, on+20)
+		r := s.run(t, runner, on+60)
 		if hang, _ := said(t, b); hang < 2*b.tick() {
 			at := r.reset(t, "missed", on, hang)
-			r.off(t, "missed", float64(at)/float64(b.tick())+0.001, on+20)
+			r.off(t, "missed", float64(at)/float64(b.tick())+0.001, on+60)
 			return
 		}
 		r.off(t, "missed", on+2+late, on+3+driveAfter)
-		r.drives(t, "the next ones are in time", on+10, on+20)
+		r.drives(t, "the next ones are in time", on+50, on+60)
 	}},
 	{"every tick is late", func(t tester, b *board, runner string) {
 		_, silent := said(t, b)
@@ -184,11 +188,64 @@ var faults = []fault{
 		reset := on + float64(hang)/float64(b.tick())
 		s.mode(reset+1, 0)
 		s.closed(reset+30, false)
-		s.closed(reset+40.3, true)
-		r := s.run(t, runner, reset+60)
+		s.closed(reset+55.3, true)
+		r := s.run(t, runner, reset+105)
 		at := r.reset(t, "hangs", on, hang)
-		r.off(t, "after the reset", float64(at)/float64(b.tick())+0.001, reset+40)
-		r.drives(t, "after the switch was off", reset+55, reset+60)
+		r.off(t, "after the reset", float64(at)/float64(b.tick())+0.001, reset+55)
+		r.drives(t, "after the switch was off", reset+100, reset+105)
+	}},
+	{"every second reading is missed", func(t tester, b *board, runner string) {
+		s := driving(b)
+		s.mode(on-0.5, 6)
+		s.mode(on+40.5, 0)
+		r := s.run(t, runner, on+100)
+		r.off(t, "flickers", on+6, on+40+driveAfter)
+		r.drives(t, "they all come again", on+90, on+100)
+	}},
+	{"readings come in part", func(t tester, b *board, runner string) {
+		s := driving(b)
+		s.mode(on-0.5, 7)
+		s.mode(on+restartAfter-0.5, 0)
+		s.run(t, runner, on+20).off(t, "in part", on+late, on+restartAfter+driveAfter)
+	}},
+	{"a reading freezes, and then none comes", func(t tester, b *board, runner string) {
+		s := driving(b)
+		s.mode(on-0.5, 8) // longer than any starter waits
+		s.mode(on+119.5, 1)
+		s.mode(on+119.5+restartAfter, 0)
+		s.closed(on+200, false)
+		s.closed(on+225.3, true)
+		r := s.run(t, runner, on+280)
+		if believes[b.unit.Spec.Name] > 0 || strings.Contains(string(b.unit.Source), "frozen_after") {
+			r.off(t, "frozen and missed", on+120+late, on+225)
+		}
+		r.drives(t, "after the switch was off", on+270, on+280)
+	}},
+	{"the switch is held over a reset, and lets go for 10 ms", func(t tester, b *board, runner string) {
+		s := newScript(b)
+		s.closed(0, true)
+		for _, at := range []float64{20.3, 24.7, 31} {
+			s.closed(at, false)
+			s.closed(at+float64(10*time.Millisecond)/float64(b.tick()), true)
+		}
+		s.run(t, runner, 100).off(t, "a spike", 0, 100)
+	}},
+	{"the switch bounces", func(t tester, b *board, runner string) {
+		s := driving(b)
+		for i := range 20 {
+			s.closed(closedAt+2*float64(i)+1, false)
+			s.closed(closedAt+2*float64(i)+2, true)
+		}
+		s.run(t, runner, closedAt+50).off(t, "bounces", 0, closedAt+40)
+	}},
+	{"a boot loader used timer 1", func(t tester, b *board, runner string) {
+		s := driving(b)
+		s.say("left %d %d", 0x80, 0xa3) // TCCR1A: fast PWM, both pins connected
+		r := s.run(t, runner, on+10)
+		r.drives(t, "all is well", on, on+10)
+		if r.bytes[0x80] != 0 {
+			t.Errorf("%s: TCCR1A is still %02x", b.unit.Spec.Name, r.bytes[0x80])
+		}
 	}},
 	{"reset causes", func(t tester, b *board, runner string) {
 		for _, cause := range []int{0, 1, 2, 4, 8, 5, 12} { // none, power-on, external, brown-out, watchdog
@@ -196,11 +253,11 @@ var faults = []fault{
 			s.say("cause %d", cause)
 			s.closed(0, true)
 			s.closed(20, false)
-			s.closed(24.3, true)
-			r := s.run(t, runner, 40)
+			s.closed(45.3, true)
+			r := s.run(t, runner, 90)
 			what := fmt.Sprintf("cause %d", cause)
-			r.off(t, what, 0, 24)
-			r.drives(t, what, 35, 40)
+			r.off(t, what, 0, 45)
+			r.drives(t, what, 85, 90)
 			if got := r.bytes[b.symbol(t, "reset_cause")]; got != cause {
 				t.Errorf("%s: MCUSR was %d, %d is kept", b.unit.Spec.Name, cause, got)
 			}
