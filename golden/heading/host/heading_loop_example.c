@@ -22,7 +22,20 @@
  * What it needs from you
  *   - HEADING_SENSOR, the name of a file of yours that holds read_registers; see there. As long
  *     as there is none, the compiler says so, no reading arrives, and nothing is driven.
- *   - F_CPU, the clock of your part, where that is not 16 MHz.
+ *   - F_CPU, the clock of your part, where that is not 16 MHz. A factory-new part runs at 1 MHz
+ *   until
+ *     its fuses are set. Nothing here finds out that F_CPU is wrong: ticks are longer or shorter
+ *     then, and the gains are others. Measure a tick once.
+ *   - Drivers that take a PWM and, where an output can be negative, a direction, that make their
+ *   own
+ *     dead time and that stand some kHz. Bare transistor halves on these pins short the supply; a
+ *     relay, a contactor and a solid-state relay for mains do not stand such a PWM; a servo does
+ *     not
+ *     take it.
+ *   - A machine that is safe with all PWM pins low: "safe" below is no more than that. What must be
+ *     powered to be safe (a brake that power closes, a valve that must open, a load that falls, a
+ *     pump that cools), and what must not stop at once, needs other lines in safe_outputs and in
+ *     start_board, and hardware that does it in a reset.
  *   - A pull-down of some 10 kOhm at each input of a driver. From a reset to the first lines of
  *     this program, and while a boot loader runs, no pin is driven: the pull-down alone keeps the
  *     driver off.
@@ -30,17 +43,25 @@
  *     sags makes the part execute anything.
  *
  * When it drives
- *   - Nothing is driven from a reset, whatever was its cause, until the run switch was off once:
- *     power that comes back and a watchdog that bites start no machine.
- *   - The run switch is moving, the first switch of heading (RUN_SWITCH).
- *   - A switch that closes to ground is on. A broken wire is off.
+ *   - Nothing is driven from a reset, whatever was its cause, until the run switch was off for
+ *     40 ms (OFF_LOOKS): power that comes back and a watchdog that bites start no machine, nor
+ *     does a contact that bounces.
+ *   - The run switch is moving, the one switch of heading without which something is off
+ *     (RUN_SWITCH).
+ *   - A switch that closes to ground is on. A broken wire is off: a switch whose off is the
+ *     dangerous side (an end switch that opens when nothing is hit, a door's contact that closes
+ *     when the door opens) belongs into the spec the other way round, and is wired so.
  *   - At a missed tick (two are due), a late one (the next is due before the outputs are
  *     written) and a sensor that does not answer, the outputs are safe for that tick and
- *     heading stays as it is. After RESTART_AFTER of them in a row heading_restart starts it
- *     over, live gains kept: the time in between is unknown.
+ *     heading stays as it is. After RESTART_AFTER of them without DRIVE_AFTER good ones in a row
+ *     between, heading_restart starts it over, live gains kept: the time in between is unknown.
+ *     Had a reading jumped or frozen before, the run switch must be off again first.
  *     heading_restart_with_integrals keeps the integral terms too, for what is so slow that they
- *     still hold.
- *   - From a start on, DRIVE_AFTER ticks must be good before it drives.
+ *     still hold. A PID that is off at the tick behind it, as where its reading is not believed
+ *     yet, begins from its start all the same.
+ *   - From a start on, and from when the run switch comes on, DRIVE_AFTER ticks in a row must be
+ *   good
+ *     before it drives.
  *   - The watchdog is fed where the loop waits for a tick, at each interrupt of its timer, unless
  *     RESET_AFTER ticks in a row went wrong. A loop that hangs, and a timer that does not
  *     come, reset the part within about 64 ms; a sensor that never answers, and a loop
@@ -61,12 +82,13 @@
 #error "heading.h comes from another spec than this file: run generate"
 #endif
 
-enum { REGISTERS = 6 }; /* bytes that the sensor hands over */
+#define REGISTERS 6u /* bytes that the sensor hands over */
 
-#define RESTART_AFTER 3u /* wrong ticks in a row, 60 ms */
+#define RESTART_AFTER 3u /* wrong ticks, 60 ms */
 #define DRIVE_AFTER 4u /* good ticks in a row, 80 ms */
 #define RESET_AFTER 5u /* wrong ticks in a row, 100 ms */
 #define RUN_SWITCH 0u /* number of the switch without which nothing is driven */
+#define OFF_LOOKS 2u /* looks in a row at which it must be off after a reset, 40 ms */
 
 static heading_state state;
 
@@ -141,7 +163,9 @@ static void safe_outputs(void);
  */
 #define INTERRUPTS 1
 #define TIMER ((F_CPU) * INT64_C(1) / INT64_C(50) / INTERRUPTS)
-#if TIMER <= 65536
+#if TIMER < 100
+#error "a tick is shorter than 100 cycles of this clock"
+#elif TIMER <= 65536
 #define DIVIDER 1
 #define DIVIDER_BITS (1 << CS10)
 #elif TIMER <= 65536 * INT64_C(8)
@@ -281,6 +305,7 @@ static uint8_t read_switch(uint8_t number)
 static volatile uint8_t due;   /* ticks since the loop looked last */
 static volatile uint8_t came;  /* the timer's interrupt came since then */
 static uint8_t was_off;        /* the run switch was off while the loop waited */
+static uint16_t off_looks;     /* interrupts in a row at which it was, OFF_LOOKS at most */
 
 ISR(TIMER1_COMPA_vect)
 {
@@ -318,6 +343,9 @@ static void start_board(void)
 
 static void start_ticks(void)
 {
+    TCCR1A = 0; /* as after a reset, whatever a boot loader left */
+    TCCR1B = 0;
+    TCNT1 = 0;
     OCR1A = (uint16_t)(TIMER / DIVIDER - 1);
     TCCR1B = (uint8_t)((1 << WGM12) | DIVIDER_BITS);
     TIMSK1 = 1 << OCIE1A;
@@ -340,6 +368,11 @@ static uint8_t wait_for_tick(uint8_t feed)
             if (feed != 0u) {
                 wdt_reset();
             }
+            if (read_switch(RUN_SWITCH) != 0u) {
+                off_looks = 0u;
+            } else if (off_looks < OFF_LOOKS) {
+                off_looks++;
+            }
         }
         if (n != 0u) {
             sei();
@@ -348,6 +381,8 @@ static uint8_t wait_for_tick(uint8_t feed)
         if (read_switch(RUN_SWITCH) == 0u) {
             was_off = 1u;
             safe_outputs();
+        } else {
+            off_looks = 0u;
         }
         sei(); /* takes effect behind the next instruction: no interrupt is slept through */
         sleep_cpu();
@@ -362,6 +397,13 @@ static uint8_t run_switch(void)
     return on;
 }
 
+/* 1 where the run switch was off at OFF_LOOKS looks in a row: contacts that bounce, and a spike on
+ * a long wire, are not switched off. */
+static uint8_t was_switched_off(void)
+{
+    return (uint8_t)(off_looks >= OFF_LOOKS);
+}
+
 static uint8_t next_is_due(void)
 {
     return due;
@@ -373,9 +415,11 @@ static void tick_done(void) {} /* a place for a lamp of yours */
 
 /*
  * Your bus driver goes into a file of its own, which generate leaves alone, with one function
- *     static uint8_t read_registers(uint8_t *registers)
- * that fills in all REGISTERS bytes, the high byte of each reading first, and returns 1; or 0
- * where a sensor does not answer, and in less than a tick, and than the watchdog waits. Name it:
+ *     static uint16_t read_registers(uint8_t *registers)
+ * that fills in REGISTERS bytes, the high byte of each reading first, and returns how many have
+ * come: REGISTERS, or less where a sensor does not answer, answers in part, or has no reading that
+ * is new since the last tick. It returns in less than a tick, and than the watchdog waits: no wait
+ * for a bus without an end. Name it:
  *     #define HEADING_SENSOR "my_sensor.h"
  * above, or -DHEADING_SENSOR='"my_sensor.h"' for the compiler.
  *     registers[0]: yaw_rate, 16 bits
@@ -387,9 +431,9 @@ static void tick_done(void) {} /* a place for a lamp of yours */
 #else
 #warning "nothing is driven: no sensor; name a file as HEADING_SENSOR"
 
-static uint8_t read_registers(uint8_t *registers)
+static uint16_t read_registers(uint8_t *registers)
 {
-    uint8_t i;
+    uint16_t i;
     for (i = 0u; i < REGISTERS; i++) {
         registers[i] = 0u;
     }
@@ -430,13 +474,13 @@ static void tick_done(void)
 }
 
 /* No answer in tick 9. */
-static uint8_t read_registers(uint8_t *registers)
+static uint16_t read_registers(uint8_t *registers)
 {
-    uint8_t i;
+    uint16_t i;
     for (i = 0u; i < REGISTERS; i++) {
         registers[i] = (uint8_t)(played + i);
     }
-    return (uint8_t)(played != 9u);
+    return played != 9u ? REGISTERS : 0u;
 }
 
 /* Off in tick 3 and again in tick 22. */
@@ -449,6 +493,11 @@ static uint8_t read_switch(uint8_t number)
 static uint8_t run_switch(void)
 {
     return read_switch(RUN_SWITCH);
+}
+
+static uint8_t was_switched_off(void)
+{
+    return (uint8_t)(read_switch(RUN_SWITCH) == 0u);
 }
 
 static void safe_outputs(void)
@@ -479,25 +528,19 @@ static int32_t signed_of(uint32_t bits, uint32_t sign)
     return (bits & sign) != 0u ? -(int32_t)((sign - 1u) - (bits & (sign - 1u))) - 1 : (int32_t)bits;
 }
 
-/* A switch as heading sees it: the run switch is off to it until it may run. */
-static uint8_t switch_on(uint8_t number, uint8_t may_run)
-{
-    return number == RUN_SWITCH ? may_run : read_switch(number);
-}
-
 /* All inputs of a tick, raw: heading does scales and signs. 0 where a sensor did not
- * answer. */
+ * answer, or not in full. The run switch is off to heading until it may run. */
 static uint8_t read_inputs(heading_in *in, uint8_t may_run)
 {
     uint8_t registers[REGISTERS];
 
-    if (read_registers(registers) == 0u) {
+    if (read_registers(registers) != REGISTERS) {
         return 0u;
     }
     in->yaw_rate = (int16_t)signed_of(word_at(&registers[0]), UINT32_C(0x8000));
     in->wanted = (int16_t)signed_of(word_at(&registers[2]), UINT32_C(0x8000));
     in->drive = (int16_t)signed_of(word_at(&registers[4]), UINT32_C(0x8000));
-    in->moving = switch_on(0u, may_run);
+    in->moving = may_run;
     return 1u;
 }
 
@@ -524,8 +567,10 @@ static void write_outputs(const heading_out *out)
 int main(void)
 {
     uint16_t wrong = 0u;              /* ticks in a row that went wrong */
-    uint16_t settling = DRIVE_AFTER;  /* good ticks until it may drive */
-    uint8_t locked = 1u;              /* until the run switch has been off once */
+    uint16_t lately = 0u;             /* ticks that did since DRIVE_AFTER in a row were good */
+    uint8_t row = 0u;                 /* good ticks in a row, DRIVE_AFTER at most */
+    uint8_t settling = DRIVE_AFTER;   /* good ticks in a row until it may drive */
+    uint8_t locked = 1u;              /* until the run switch was off for long enough */
 
     start_board();
     heading_init(&state);
@@ -541,10 +586,14 @@ int main(void)
             return 0; /* the stand-in has no more; a board never gets here */
         }
         may_run = run_switch();
-        if (may_run == 0u) {
+        if (was_switched_off() != 0u) {
             locked = 0u;
-        } else if (locked != 0u) {
+        }
+        if (locked != 0u) {
             may_run = 0u;
+        }
+        if (may_run == 0u) {
+            settling = DRIVE_AFTER; /* a contact that bounces drives nothing */
         }
         if (ticks == 1u && read_inputs(&in, may_run) != 0u) {
             heading_step(&state, &in, &out);
@@ -555,19 +604,34 @@ int main(void)
             if (wrong < RESET_AFTER) {
                 wrong = (uint16_t)(wrong + ticks);
             }
-            if (wrong >= RESTART_AFTER) {
+            if (lately < RESTART_AFTER) {
+                lately = (uint16_t)(lately + ticks);
+            }
+            row = 0u;
+            if (lately >= RESTART_AFTER) {
+                if (state.turning_trip != 0u) {
+                    locked = 1u; /* a restart forgets it, and nobody has looked */
+                }
                 heading_restart(&state);
+                settling = DRIVE_AFTER;
+            } else if (settling != 0u) {
                 settling = DRIVE_AFTER;
             }
             continue;
         }
         wrong = 0u;
+        if (row < DRIVE_AFTER) {
+            row++;
+        }
+        if (row >= DRIVE_AFTER) {
+            lately = 0u;
+        }
         if (may_run != 0u && settling == 0u) {
             write_outputs(&out);
         } else {
             safe_outputs();
         }
-        if (settling != 0u) {
+        if (may_run != 0u && settling != 0u) {
             settling--;
         }
         tick_done();
