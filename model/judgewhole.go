@@ -2,7 +2,6 @@ package model
 
 import (
 	"fmt"
-	"math"
 	"math/big"
 	"strings"
 
@@ -26,22 +25,6 @@ func shareLevel(share *big.Rat) int {
 var severities = [...]finding.Severity{finding.Note, finding.Warning, finding.Error}
 
 // rangeOf is what the rounding of a signal is held against, in units: of an output its limits, else what inputs in their declared ranges lead to.
-func (u *Unit) rangeOf(op *program.Op, o *spec.Output) interval.Range {
-	all := interval.Range{Lo: new(big.Rat).Mul(big.NewRat(op.Lo, 1), op.LSB), Hi: new(big.Rat).Mul(big.NewRat(op.Hi, 1), op.LSB)}
-	if o != nil {
-		if o.Lo != nil {
-			return interval.Range{Lo: o.Lo, Hi: o.Hi}
-		}
-		return all
-	}
-	near := u.declared[op.Real]
-	lo, hi := interval.Max(all.Lo, near.Lo), interval.Min(all.Hi, near.Hi)
-	if lo.Cmp(hi) >= 0 {
-		return all
-	}
-	return interval.Range{Lo: lo, Hi: hi}
-}
-
 // whole judges what reaches a signal from the raw inputs on: what is told of a step is not told again of those behind it, unless it is worse there.
 type whole struct {
 	u       *Unit
@@ -137,23 +120,6 @@ func (w *whole) judge(i, own int) {
 }
 
 // storedBetter says what makes a constant exact, or keeps it better.
-func (u *Unit) storedBetter(c *Constant) string {
-	if c == nil {
-		return "smaller limits or raw ranges before it"
-	}
-	sec := u.Asked.Sections[c.Section]
-	switch pull := strings.HasSuffix(c.Name, "_pull"); {
-	case sec.Kind == "second_order":
-		return u.coefficientsRemedy(sec.Name) + ", at the step " + sec.Name
-	case (sec.Kind == "low_pass" || sec.Kind == "complementary") && pull:
-		kept := new(big.Rat).Sub(big.NewRat(1, 1), c.Stored) // a whole number of counts of 2^-n: n decimals say it
-		return fmt.Sprintf("blend: %s at the step %s, which is stored exactly", strings.TrimRight(kept.FloatString(kept.Denom().BitLen()), "0"), sec.Name)
-	case c.Given:
-		return fmt.Sprintf("%.9g for %s, as it is stored", f64(c.Stored), strings.Replace(c.Name, sec.Name+"_", sec.Name+".", 1))
-	}
-	return "smaller limits or raw ranges before it"
-}
-
 // compared holds a bound against a range in words. No difference is larger than the range: a bound that is says nothing.
 func compared(bound, share *big.Rat, r interval.Range, name, unit string) string {
 	text := strings.TrimSpace(fmt.Sprintf("%.4g %s", f64(bound), unit)) + " at " + name
@@ -165,188 +131,11 @@ func compared(bound, share *big.Rat, r interval.Range, name, unit string) string
 }
 
 // limitsMoved is how far limits of outputs are stored inside those declared, at a step: that is told of on its own.
-func (u *Unit) limitsMoved(section int, unit string) *big.Rat {
-	most := new(big.Rat)
-	for _, c := range u.Constants {
-		if c.Limit == nil || c.Unit != unit || c.Section > section {
-			continue
-		}
-		if d := new(big.Rat).Sub(c.Stored, c.Asked); d.Abs(d).Cmp(most) > 0 {
-			most = d
-		}
-	}
-	return most
-}
-
 // unlimited is the span that a signal would have without the limits of its step and those of an output.
-func (w *whole) unlimited(section int, value program.ID) *big.Rat {
-	real := w.u.Integer.Ops[value].Real
-	most := w.u.reach[real].Hi
-	most = new(big.Rat).Sub(most, w.u.reach[real].Lo)
-	unit := w.u.Integer.Ops[value].Unit
-	wider := func(span *big.Rat) {
-		if span.Cmp(most) > 0 {
-			most = span
-		}
-	}
-	for i := range w.u.Asked.Ops {
-		if op := &w.u.Asked.Ops[i]; int(op.Section) == section && op.Kind == program.Clamp {
-			if r := w.u.reach[op.Args[0]]; w.u.Asked.Ops[op.Args[0]].Unit == unit {
-				wider(new(big.Rat).Sub(r.Hi, r.Lo))
-			}
-		}
-	}
-	switch w.u.Integer.Sections[section].Kind {
-	case "output", "clamp":
-		for _, id := range w.u.Integer.Sections[section].Inputs {
-			if i, known := w.of[id]; known && w.u.Integer.Ops[id].Unit == unit {
-				wider(w.unlimited(w.u.Bounds[i].Section, id))
-			}
-		}
-	}
-	return most
-}
-
 // passed is the largest rounding of a signal before a step that reaches it as it is, limited or held at most, in its unit; nil: there is none. By a
 // step whose bound from the raw inputs is known, what came before it is in that bound.
-func (w *whole) passed(section int, unit string) (most *big.Rat, from string) {
-	switch w.u.Integer.Sections[section].Kind {
-	case "output", "clamp", "hold", "sum":
-	default:
-		return nil, ""
-	}
-	for _, id := range w.u.Integer.Sections[section].Inputs {
-		i, known := w.of[id]
-		if !known || w.u.Integer.Ops[id].Unit != unit {
-			continue
-		}
-		b := w.u.Bounds[i]
-		name := w.u.Integer.Sections[b.Section].Signals[b.Signal].Name
-		if b.Chain == nil {
-			if r, by := w.passed(b.Section, unit); r != nil && (most == nil || r.Cmp(most) > 0) {
-				most, from = r, by
-			}
-			b.Chain = b.Local
-		}
-		if b.Chain != nil && (most == nil || b.Chain.Cmp(most) > 0) {
-			most, from = b.Chain, name
-		}
-	}
-	return most, from
-}
-
 // coarse names the output or input whose counts, in a unit, are few in a span, where a bound is within one of them: a choice of the spec.
-func (u *Unit) coarse(unit string, span, bound *big.Rat) (name string, sensed bool) {
-	few := func(countsPerUnit *big.Rat, of string) bool {
-		if of != unit || countsPerUnit == nil {
-			return false
-		}
-		count := new(big.Rat).Inv(new(big.Rat).Abs(countsPerUnit))
-		return bound.Cmp(count) <= 0 && new(big.Rat).Quo(span, count).Cmp(big.NewRat(fewSteps, 1)) < 0
-	}
-	for _, o := range u.Spec.Outputs {
-		if few(o.CountsPerUnit, o.Unit) {
-			return o.Name, false
-		}
-	}
-	for _, in := range u.Spec.Inputs {
-		if in.Raw != "bool" && few(in.CountsPerUnit, in.Unit) {
-			return in.Name, true
-		}
-	}
-	return "", false
-}
-
 // origin tells which signal brings most to a step, and how much of its own range that is.
-func (w *whole) origin(section int) string {
-	var name, unit string
-	var most, share *big.Rat
-	for _, id := range w.u.Integer.Sections[section].Inputs {
-		i, known := w.of[id]
-		if !known {
-			continue
-		}
-		b := w.u.Bounds[i]
-		r := b.Chain
-		if r == nil {
-			r = b.Local
-		}
-		op := &w.u.Integer.Ops[id]
-		span := new(big.Rat).Mul(big.NewRat(op.Hi, 1), op.LSB)
-		span.Abs(span.Sub(span, new(big.Rat).Mul(big.NewRat(op.Lo, 1), op.LSB)))
-		if r == nil || r.Sign() == 0 || span.Sign() == 0 {
-			continue
-		}
-		if s := new(big.Rat).Quo(r, span); share == nil || s.Cmp(share) > 0 {
-			name, unit, most, share = w.u.Integer.Sections[b.Section].Signals[b.Signal].Name, op.Unit, r, s
-		}
-	}
-	if share == nil {
-		return "what comes in is exact: it is the step's own"
-	}
-	return fmt.Sprintf("%s is up to %s off, %.2g %% of all that it can reach: gains and narrower limits make that more", name, strings.TrimSpace(fmt.Sprintf("%.4g %s", f64(most), unit)), 100*f64(share))
-}
-
 // before lists a section and those that lead to it.
-func (w *whole) before(section int) map[int]bool {
-	out := map[int]bool{}
-	var visit func(s int)
-	visit = func(s int) {
-		if out[s] {
-			return
-		}
-		out[s] = true
-		for _, id := range w.u.Integer.Sections[s].Inputs {
-			if i, known := w.of[id]; known {
-				visit(w.u.Bounds[i].Section)
-			}
-		}
-	}
-	visit(section)
-	return out
-}
-
 // constant names the constant that rounding changes most, of a step and of those before it.
-func (w *whole) constant(section int) (most *Constant, text string) {
-	before := w.before(section)
-	worst := 0.0
-	text = "the constants of the steps before it are stored exactly"
-	for i := range w.u.Constants {
-		c := &w.u.Constants[i]
-		if !before[c.Section] || c.Asked.Sign() == 0 || c.Limit != nil {
-			continue
-		}
-		if off := math.Abs(f64(new(big.Rat).Quo(new(big.Rat).Sub(c.Stored, c.Asked), c.Asked))); off > worst {
-			worst, most, text = off, c, fmt.Sprintf("of the constants on the way %s is the furthest off: %.6g where %.6g is asked, %.2g %%", c.Name, f64(c.Stored), f64(c.Asked), 100*off)
-		}
-	}
-	return most, text
-}
-
 // smaller says what brings a share of a range down to what passes: formats go by powers of two, so what rounding becomes may be twice what is hoped for.
-func (w *whole) smaller(section int, o *spec.Output, share *big.Rat) string {
-	n := 2 * f64(new(big.Rat).Quo(share, largeRounding))
-	digit := math.Pow(10, math.Floor(math.Log10(n))-1)
-	n = math.Ceil(n/digit) * digit
-	text := fmt.Sprintf("gains, limits or raw ranges before it %.6g times smaller", n)
-	switch {
-	case o == nil || o.Lo != nil:
-		text += fmt.Sprintf(", or limits here and behind it %.6g times as wide", n)
-	case o.Raw == "int8" && n <= 256:
-		text = "raw: int16, or " + text
-	case o.Raw == "int8" && n <= 1<<24, o.Raw == "int16" && n <= 1<<16:
-		text = "raw: int32, or " + text
-	}
-	if before := w.before(section); n >= 64 {
-		for i, in := range w.u.Spec.Inputs {
-			for s, sec := range w.u.Integer.Sections {
-				for _, id := range sec.Inputs {
-					if op := &w.u.Integer.Ops[id]; in.Raw == "int32" && before[s] && op.Kind == program.Input && op.Index == i {
-						return "raw: int16 at the input " + in.Name + ", or " + text
-					}
-				}
-			}
-		}
-	}
-	return text
-}
