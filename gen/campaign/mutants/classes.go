@@ -62,7 +62,7 @@ func divisors(p *program.Program) []uint {
 var (
 	roundedIn = regexp.MustCompile(`static inline \w+ (\w+_round\w+)\((\w+) x\)\s*\{\s*return \(\w+\)\(\(x \+ (?:INT32_C\()?(\d+)\)? *\)? *>> (\d+)\);`)
 	within    = regexp.MustCompile(`static inline \w+ (\w+)\(\w+ x\)\s*\{\s*return \w+_clamp\d+\(x,\s*([^,]+),\s*([^,;]+)\);`)
-	limitedTo = regexp.MustCompile(`const \w+ +(\w+)\s+=\s*(?:\w+ != 0 \?\s*)?\w+_clamp\d+\(\w+,\s*([^,;]+),\s*([^,;]+)\)(?: : 0)?;`)
+	limitedTo = regexp.MustCompile(`const \w+ +(\w+)\s+=\s*(?:\w+ != 0 \?\s*)?\w+_clamp\d+\(\w+,\s*(\w+),\s*(\w+)\)(?: : (\d+))?;`)
 )
 
 // rounding is a function of a header that rounds: (x + half) >> shift.
@@ -107,8 +107,8 @@ func sameClass(u *model.Unit, m Mutant) (string, bool) {
 			return sameHalf(u, code, r, m)
 		}
 	}
-	if m.Kind == "use of a constant" {
-		return sameLimit(u, code, m)
+	if m.Kind == "use of a constant" || m.Kind == "constant" {
+		return sameLimit(code, m)
 	}
 	return "", false
 }
@@ -140,14 +140,11 @@ func sameHalf(u *model.Unit, code string, r rounding, m Mutant) (string, bool) {
 	return strings.Join(names, ", ") + ": multiples of 2^" + strconv.Itoa(int(k)), now>>k == r.half>>k
 }
 
-// sameLimit: what is limited there is rounded before anything else uses it, and the limit rounds to the same number.
-func sameLimit(u *model.Unit, code string, m Mutant) (string, bool) {
-	value := regexp.MustCompile(`(?m)^#define ` + m.original + ` +\(?(-?)(?:INT32_C\()?(\d+)`).FindStringSubmatch(m.Text)
-	if value == nil {
-		return "", false
-	}
-	limit, err := strconv.ParseInt(value[1]+value[2], 10, 64)
-	if err != nil {
+// sameLimit: what is limited there, or is the number written there while it is off, is rounded before anything else uses it, and both the number
+// as it was and as it is round to the same.
+func sameLimit(code string, m Mutant) (string, bool) {
+	was, now, ok := numbers(m)
+	if !ok {
 		return "", false
 	}
 	name := limitedHere(code, m.at)
@@ -158,28 +155,44 @@ func sameLimit(u *model.Unit, code string, m Mutant) (string, bool) {
 	for _, r := range roundings(code) {
 		rounded := len(regexp.MustCompile(`\b`+r.name+`\(`+name+`\)`).FindAllString(code, -1))
 		uses -= rounded
-		if rounded > 0 && (limit+r.half)>>r.shift != (limit+1+r.half)>>r.shift {
+		if rounded > 0 && (was+r.half)>>r.shift != (now+r.half)>>r.shift {
 			return "", false
 		}
 	}
-	return name + " is rounded, and its limit to the same number", uses == 0
+	return name + " is rounded, and both numbers to the same", uses == 0
 }
 
-// limitedHere is the local that is limited by what stands at a place of the text: in its definition, or in a function that it alone is made by.
+// numbers are what a changed constant stands for, before and after.
+func numbers(m Mutant) (was, now int64, ok bool) {
+	if m.Kind == "constant" {
+		was, err := strconv.ParseInt(m.original, 10, 64)
+		now, err2 := strconv.ParseInt(m.changed, 10, 64)
+		return was, now, err == nil && err2 == nil
+	}
+	value := regexp.MustCompile(`(?m)^#define ` + m.original + ` +\(?(-?)(?:INT32_C\()?(\d+)`).FindStringSubmatch(m.Text)
+	if value == nil {
+		return 0, 0, false
+	}
+	was, err := strconv.ParseInt(value[1]+value[2], 10, 64)
+	return was, was + 1, err == nil
+}
+
+// limitedHere is the local that is limited by what stands at a place of the text, or is that while it is off: in its definition, or in a function
+// that it alone is made by.
 func limitedHere(code string, place int) string {
 	for _, at := range limitedTo.FindAllStringSubmatchIndex(code, -1) {
-		if place == at[4] || place == at[6] {
+		if place == at[4] || place == at[6] || place == at[8] {
 			return code[at[2]:at[3]]
 		}
 	}
 	for _, at := range within.FindAllStringSubmatchIndex(code, -1) {
-		if place != at[4] && place != at[6] {
+		function := code[at[2]:at[3]]
+		made := regexp.MustCompile(`const \w+ +(\w+)\s+=\s*(?:\w+ != 0 \?\s*)?`+function+`\(\w+\)(?: : (\d+))?;`).FindAllStringSubmatchIndex(code, -1)
+		if len(made) != 1 || len(regexp.MustCompile(`\b`+function+`\b`).FindAllString(code, -1)) != 2 {
 			continue
 		}
-		function := code[at[2]:at[3]]
-		made := regexp.MustCompile(`const \w+ +(\w+)\s+=\s*(?:\w+ != 0 \?\s*)?`+function+`\(\w+\)(?: : 0)?;`).FindAllStringSubmatch(code, -1)
-		if len(made) == 1 && len(regexp.MustCompile(`\b`+function+`\b`).FindAllString(code, -1)) == 2 {
-			return made[0][1]
+		if place == at[4] || place == at[6] || place == made[0][4] {
+			return code[made[0][2]:made[0][3]]
 		}
 	}
 	return ""

@@ -24,6 +24,7 @@ func TestClasses(t *testing.T) {
 		{"(x + INT32_C(1024)) >> 11", "(x + INT32_C(1025)) >> 11", false},
 		{"(x + INT32_C(4096)) >> 13", "(x + INT32_C(4096)) >> 14", false},
 		{"SPINDLE_PUSH_LIMITED_HIGH)", "(SPINDLE_PUSH_LIMITED_HIGH + 1))", true},
+		{"SPINDLE_PUSH_LIMITED_HIGH) : 0;", "SPINDLE_PUSH_LIMITED_HIGH) : 1;", true},
 		{"SPINDLE_PUSH_INTEGRAL_LIMITED_HIGH)", "(SPINDLE_PUSH_INTEGRAL_LIMITED_HIGH + 1))", false},
 		{"SPINDLE_DUTY_COUNT_ROUNDED_HIGH)", "(SPINDLE_DUTY_COUNT_ROUNDED_HIGH + 1))", false},
 	} {
