@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/bits"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -107,8 +108,52 @@ func sameClass(u *model.Unit, m Mutant) (string, bool) {
 			return sameHalf(u, code, r, m)
 		}
 	}
+	if why, same := sameThreshold(u, code, m); same {
+		return why, true
+	}
 	if m.Kind == "use of a constant" || m.Kind == "constant" {
 		return sameLimit(code, m)
+	}
+	return "", false
+}
+
+var compared = regexp.MustCompile(`(\w+) (<=?)\s(\w+)`)
+
+// sameThreshold: what is compared there is a multiple of 2^k, and none lies between the thresholds before and after.
+func sameThreshold(u *model.Unit, code string, m Mutant) (string, bool) {
+	for _, at := range compared.FindAllStringSubmatchIndex(code, -1) {
+		if m.at < at[0] || m.at >= at[1] {
+			continue
+		}
+		left, sign, right := code[at[2]:at[3]], code[at[4]:at[5]], code[at[6]:at[7]]
+		name, local := left, right
+		limit, ok := defined(m.Text, name)
+		if !ok {
+			name, local = right, left
+			limit, ok = defined(m.Text, name)
+		}
+		id := slices.Index(c.Locals(u), local)
+		if !ok || id < 0 {
+			return "", false
+		}
+		threshold := func(sign string, limit int64) int64 { // from here on the other answer is given
+			if (name == left) == (sign == "<") {
+				return limit + 1
+			}
+			return limit
+		}
+		was, now := threshold(sign, limit), int64(0)
+		switch {
+		case m.Kind == "use of a constant" && m.original == name:
+			now = threshold(sign, limit+1)
+		case m.Kind == "comparison" && (m.changed == "<" || m.changed == "<="):
+			now = threshold(m.changed, limit)
+		default:
+			return "", false
+		}
+		k := min(divisors(u.Integer)[id], 32)
+		last := max(was, now) - 1
+		return local + ": a multiple of 2^" + strconv.Itoa(int(k)), last-last&(1<<k-1) < min(was, now)
 	}
 	return "", false
 }
@@ -169,12 +214,18 @@ func numbers(m Mutant) (was, now int64, ok bool) {
 		now, err2 := strconv.ParseInt(m.changed, 10, 64)
 		return was, now, err == nil && err2 == nil
 	}
-	value := regexp.MustCompile(`(?m)^#define ` + m.original + ` +\(?(-?)(?:INT32_C\()?(\d+)`).FindStringSubmatch(m.Text)
+	was, ok = defined(m.Text, m.original)
+	return was, was + 1, ok
+}
+
+// defined is the number that a name stands for.
+func defined(header, name string) (int64, bool) {
+	value := regexp.MustCompile(`(?m)^#define ` + name + ` +\(?(-?)(?:INT32_C\()?(\d+)`).FindStringSubmatch(header)
 	if value == nil {
-		return 0, 0, false
+		return 0, false
 	}
-	was, err := strconv.ParseInt(value[1]+value[2], 10, 64)
-	return was, was + 1, err == nil
+	v, err := strconv.ParseInt(value[1]+value[2], 10, 64)
+	return v, err == nil
 }
 
 // limitedHere is the local that is limited by what stands at a place of the text, or is that while it is off: in its definition, or in a function
