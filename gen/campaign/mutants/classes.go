@@ -117,7 +117,7 @@ func sameClass(u *model.Unit, m Mutant) (string, bool) {
 	return "", false
 }
 
-var compared = regexp.MustCompile(`(\w+) (<=?)\s(\w+)`)
+var compared = regexp.MustCompile(`(\w+) (<=?)\s+(\w+)`)
 
 // sameThreshold: what is compared there is a multiple of 2^k, and none lies between the thresholds before and after.
 func sameThreshold(u *model.Unit, code string, m Mutant) (string, bool) {

@@ -21,6 +21,7 @@ func TestClasses(t *testing.T) {
 		{"(INCUBATOR_BELIEVED_FAST_MOST < believed_change", "(INCUBATOR_BELIEVED_FAST_MOST + 1) < believed_change", true},
 		{"(INCUBATOR_BELIEVED_FAST_MOST < believed_change", "(INCUBATOR_BELIEVED_FAST_MOST <= believed_change", true},
 		{"(INCUBATOR_BELIEVED_FAST_MOST < believed_change", "(INCUBATOR_BELIEVED_FAST_MOST > believed_change", false},
+		{"INCUBATOR_BELIEVED_FAST_LEAST))", "(INCUBATOR_BELIEVED_FAST_LEAST + 1)))", true},
 		{"SPINDLE_TURNING_FAST_MOST < turning_change", "SPINDLE_TURNING_FAST_MOST <= turning_change", false},
 		{"(x + INT32_C(270336)) >> 19", "(x + INT32_C(270335)) >> 19", false},
 		{"(x + INT32_C(270336)) >> 19", "(x + INT32_C(270337)) >> 19", false},
