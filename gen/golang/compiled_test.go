@@ -19,7 +19,7 @@ func TestBesideTheC(t *testing.T) {
 			put(t, dir, "../"+u.Integer.Name+".h", header)
 			put(t, dir, u.Integer.Name+"_stream.c", c.Stream(u))
 			put(t, dir, u.Integer.Name+"_vectors.h", c.Vectors(u, c.DefaultTicks))
-			out, err := run(t, dir, "test", "-count=1", "-v", "-skip", "TestHeaderIsAsGenerated", "./...")
+			out, err := run(t, dir, "test", "-short", "-count=1", "-v", "-skip", "TestHeaderIsAsGenerated", "./...")
 			if err != nil || !strings.Contains(out, "--- PASS: TestCompiledC") {
 				t.Fatalf("go test: %v\n%s", err, out)
 			}

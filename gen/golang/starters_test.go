@@ -35,7 +35,7 @@ func TestStarters(t *testing.T) {
 			if out, err := run(t, dir, "vet", "./..."); err != nil {
 				t.Errorf("go vet: %v\n%s", err, out)
 			}
-			out, err := run(t, dir, "test", "-count=1", "-v", "-skip", "TestHeaderIsAsGenerated", "./...")
+			out, err := run(t, dir, "test", "-short", "-count=1", "-v", "-skip", "TestHeaderIsAsGenerated", "./...")
 			if err != nil {
 				t.Fatalf("go test: %v\n%s", err, out)
 			}

@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/bits"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -62,7 +63,7 @@ func divisors(p *program.Program) []uint {
 var (
 	roundedIn = regexp.MustCompile(`static inline \w+ (\w+_round\w+)\((\w+) x\)\s*\{\s*return \(\w+\)\(\(x \+ (?:INT32_C\()?(\d+)\)? *\)? *>> (\d+)\);`)
 	within    = regexp.MustCompile(`static inline \w+ (\w+)\(\w+ x\)\s*\{\s*return \w+_clamp\d+\(x,\s*([^,]+),\s*([^,;]+)\);`)
-	limitedTo = regexp.MustCompile(`const \w+ +(\w+)\s+=\s*(?:\w+ != 0 \?\s*)?\w+_clamp\d+\(\w+,\s*([^,;]+),\s*([^,;]+)\)(?: : 0)?;`)
+	limitedTo = regexp.MustCompile(`const \w+ +(\w+)\s+=\s*(?:\w+ != 0 \?\s*)?\w+_clamp\d+\(\w+,\s*(\w+),\s*(\w+)\)(?: : (\d+))?;`)
 )
 
 // rounding is a function of a header that rounds: (x + half) >> shift.
@@ -107,8 +108,52 @@ func sameClass(u *model.Unit, m Mutant) (string, bool) {
 			return sameHalf(u, code, r, m)
 		}
 	}
-	if m.Kind == "use of a constant" {
-		return sameLimit(u, code, m)
+	if why, same := sameThreshold(u, code, m); same {
+		return why, true
+	}
+	if m.Kind == "use of a constant" || m.Kind == "constant" {
+		return sameLimit(code, m)
+	}
+	return "", false
+}
+
+var compared = regexp.MustCompile(`(\w+) (<=?)\s+(\w+)`)
+
+// sameThreshold: what is compared there is a multiple of 2^k, and none lies between the thresholds before and after.
+func sameThreshold(u *model.Unit, code string, m Mutant) (string, bool) {
+	for _, at := range compared.FindAllStringSubmatchIndex(code, -1) {
+		if m.at < at[0] || m.at >= at[1] {
+			continue
+		}
+		left, sign, right := code[at[2]:at[3]], code[at[4]:at[5]], code[at[6]:at[7]]
+		name, local := left, right
+		limit, ok := defined(m.Text, name)
+		if !ok {
+			name, local = right, left
+			limit, ok = defined(m.Text, name)
+		}
+		id := slices.Index(c.Locals(u), local)
+		if !ok || id < 0 {
+			return "", false
+		}
+		threshold := func(sign string, limit int64) int64 { // from here on the other answer is given
+			if (name == left) == (sign == "<") {
+				return limit + 1
+			}
+			return limit
+		}
+		was, now := threshold(sign, limit), int64(0)
+		switch {
+		case m.Kind == "use of a constant" && m.original == name:
+			now = threshold(sign, limit+1)
+		case m.Kind == "comparison" && (m.changed == "<" || m.changed == "<="):
+			now = threshold(m.changed, limit)
+		default:
+			return "", false
+		}
+		k := min(divisors(u.Integer)[id], 32)
+		last := max(was, now) - 1
+		return local + ": a multiple of 2^" + strconv.Itoa(int(k)), last-last&(1<<k-1) < min(was, now)
 	}
 	return "", false
 }
@@ -140,14 +185,11 @@ func sameHalf(u *model.Unit, code string, r rounding, m Mutant) (string, bool) {
 	return strings.Join(names, ", ") + ": multiples of 2^" + strconv.Itoa(int(k)), now>>k == r.half>>k
 }
 
-// sameLimit: what is limited there is rounded before anything else uses it, and the limit rounds to the same number.
-func sameLimit(u *model.Unit, code string, m Mutant) (string, bool) {
-	value := regexp.MustCompile(`(?m)^#define ` + m.original + ` +\(?(-?)(?:INT32_C\()?(\d+)`).FindStringSubmatch(m.Text)
-	if value == nil {
-		return "", false
-	}
-	limit, err := strconv.ParseInt(value[1]+value[2], 10, 64)
-	if err != nil {
+// sameLimit: what is limited there, or is the number written there while it is off, is rounded before anything else uses it, and both the number
+// as it was and as it is round to the same.
+func sameLimit(code string, m Mutant) (string, bool) {
+	was, now, ok := numbers(m)
+	if !ok {
 		return "", false
 	}
 	name := limitedHere(code, m.at)
@@ -158,28 +200,50 @@ func sameLimit(u *model.Unit, code string, m Mutant) (string, bool) {
 	for _, r := range roundings(code) {
 		rounded := len(regexp.MustCompile(`\b`+r.name+`\(`+name+`\)`).FindAllString(code, -1))
 		uses -= rounded
-		if rounded > 0 && (limit+r.half)>>r.shift != (limit+1+r.half)>>r.shift {
+		if rounded > 0 && (was+r.half)>>r.shift != (now+r.half)>>r.shift {
 			return "", false
 		}
 	}
-	return name + " is rounded, and its limit to the same number", uses == 0
+	return name + " is rounded, and both numbers to the same", uses == 0
 }
 
-// limitedHere is the local that is limited by what stands at a place of the text: in its definition, or in a function that it alone is made by.
+// numbers are what a changed constant stands for, before and after.
+func numbers(m Mutant) (was, now int64, ok bool) {
+	if m.Kind == "constant" {
+		was, err := strconv.ParseInt(m.original, 10, 64)
+		now, err2 := strconv.ParseInt(m.changed, 10, 64)
+		return was, now, err == nil && err2 == nil
+	}
+	was, ok = defined(m.Text, m.original)
+	return was, was + 1, ok
+}
+
+// defined is the number that a name stands for.
+func defined(header, name string) (int64, bool) {
+	value := regexp.MustCompile(`(?m)^#define ` + name + ` +\(?(-?)(?:INT32_C\()?(\d+)`).FindStringSubmatch(header)
+	if value == nil {
+		return 0, false
+	}
+	v, err := strconv.ParseInt(value[1]+value[2], 10, 64)
+	return v, err == nil
+}
+
+// limitedHere is the local that is limited by what stands at a place of the text, or is that while it is off: in its definition, or in a function
+// that it alone is made by.
 func limitedHere(code string, place int) string {
 	for _, at := range limitedTo.FindAllStringSubmatchIndex(code, -1) {
-		if place == at[4] || place == at[6] {
+		if place == at[4] || place == at[6] || place == at[8] {
 			return code[at[2]:at[3]]
 		}
 	}
 	for _, at := range within.FindAllStringSubmatchIndex(code, -1) {
-		if place != at[4] && place != at[6] {
+		function := code[at[2]:at[3]]
+		made := regexp.MustCompile(`const \w+ +(\w+)\s+=\s*(?:\w+ != 0 \?\s*)?`+function+`\(\w+\)(?: : (\d+))?;`).FindAllStringSubmatchIndex(code, -1)
+		if len(made) != 1 || len(regexp.MustCompile(`\b`+function+`\b`).FindAllString(code, -1)) != 2 {
 			continue
 		}
-		function := code[at[2]:at[3]]
-		made := regexp.MustCompile(`const \w+ +(\w+)\s+=\s*(?:\w+ != 0 \?\s*)?`+function+`\(\w+\)(?: : 0)?;`).FindAllStringSubmatch(code, -1)
-		if len(made) == 1 && len(regexp.MustCompile(`\b`+function+`\b`).FindAllString(code, -1)) == 2 {
-			return made[0][1]
+		if place == at[4] || place == at[6] || place == made[0][4] {
+			return code[made[0][2]:made[0][3]]
 		}
 	}
 	return ""

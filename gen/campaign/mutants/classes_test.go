@@ -13,10 +13,16 @@ import (
 func TestClasses(t *testing.T) {
 	u, header, _ := generated(t, "spindle")
 	list := Of(header)
+	v, incubators, _ := generated(t, "incubator") // its changes of a reading are multiples of 256, and 14720 is 57.5 of them
 	for _, want := range []struct {
 		was, now string
 		same     bool
 	}{
+		{"(INCUBATOR_BELIEVED_FAST_MOST < believed_change", "(INCUBATOR_BELIEVED_FAST_MOST + 1) < believed_change", true},
+		{"(INCUBATOR_BELIEVED_FAST_MOST < believed_change", "(INCUBATOR_BELIEVED_FAST_MOST <= believed_change", true},
+		{"(INCUBATOR_BELIEVED_FAST_MOST < believed_change", "(INCUBATOR_BELIEVED_FAST_MOST > believed_change", false},
+		{"INCUBATOR_BELIEVED_FAST_LEAST))", "(INCUBATOR_BELIEVED_FAST_LEAST + 1)))", true},
+		{"SPINDLE_TURNING_FAST_MOST < turning_change", "SPINDLE_TURNING_FAST_MOST <= turning_change", false},
 		{"(x + INT32_C(270336)) >> 19", "(x + INT32_C(270335)) >> 19", false},
 		{"(x + INT32_C(270336)) >> 19", "(x + INT32_C(270337)) >> 19", false},
 		{"(x + INT32_C(4096)) >> 13", "(x + INT32_C(4097)) >> 13", true},
@@ -24,15 +30,20 @@ func TestClasses(t *testing.T) {
 		{"(x + INT32_C(1024)) >> 11", "(x + INT32_C(1025)) >> 11", false},
 		{"(x + INT32_C(4096)) >> 13", "(x + INT32_C(4096)) >> 14", false},
 		{"SPINDLE_PUSH_LIMITED_HIGH)", "(SPINDLE_PUSH_LIMITED_HIGH + 1))", true},
+		{"SPINDLE_PUSH_LIMITED_HIGH) : 0;", "SPINDLE_PUSH_LIMITED_HIGH) : 1;", true},
 		{"SPINDLE_PUSH_INTEGRAL_LIMITED_HIGH)", "(SPINDLE_PUSH_INTEGRAL_LIMITED_HIGH + 1))", false},
 		{"SPINDLE_DUTY_COUNT_ROUNDED_HIGH)", "(SPINDLE_DUTY_COUNT_ROUNDED_HIGH + 1))", false},
 	} {
+		of, list := u, list
+		if strings.Contains(want.was, "INCUBATOR") {
+			of, list = v, Of(incubators)
+		}
 		at := slices.IndexFunc(list, func(m Mutant) bool { return strings.Contains(m.Was, want.was) && strings.Contains(m.Now, want.now) })
 		if at < 0 {
 			t.Errorf("no mutant makes %s of %s", want.now, want.was)
 			continue
 		}
-		if why, same := sameClass(u, list[at]); same != want.same {
+		if why, same := sameClass(of, list[at]); same != want.same {
 			t.Errorf("%s for %s: the same for all that is rounded there is %t, %s", want.now, want.was, same, why)
 		}
 	}
