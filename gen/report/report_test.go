@@ -227,7 +227,7 @@ func sample() *loop.View {
 
 func TestLinear(t *testing.T) {
 	in := starter(t, "pan")
-	in.Run, in.Linear = nil, sample()
+	in.Run, in.Turning, in.Linear = nil, nil, sample() // gains are turned in runs
 	page := render(t, in)
 	wellFormed(t, page)
 	for _, want := range []string{"Gain of the open loop", "Phase of the open loop", "Poles of the sampled closed loop", "Taken as linear: the gears.", "has the size 0.924175 as stored and 0.921954 as asked",

@@ -133,6 +133,7 @@ var bad = []scene{
 	{"a second controller that is unstable, on for a while", "unstable", "", []string{"push: {kind", "first: {kind", "\noutputs:", "\n  second: {kind: pid, target: wanted, measured: seen, enable: other, kp: 100, limits: [-60, 60]}\n  push: {kind: sum, of: {first: 1, second: 1}, limits: [-60, 60]}\noutputs:",
 		"  run: {raw: bool}", "  run: {raw: bool}\n  other: {raw: bool}", "    run: {0 s: off, 1 s: on}", "    run: {0 s: on, 16 s: off}\n    other: {0 s: off, 16 s: on, 18 s: off}", load, "", fault, "", all, "stays: [-60 V, 60 V]"}},
 	{"a part of the machine that nobody measures runs away slowly", "unstable", "", []string{machine, "  kind: state_space\n  inputs: {u: V}\n  outputs: {y: V, z: V}\n  a: [[-1, 0], [1, 0.01]]\n  b: [[1], [0]]\n  c: [[1, 0], [0, 1]]\n"}},
+	{"the wrong sign, switched on for one tick", "unstable", "", []string{machine, fraction("1", "1, 0"), "kp: 4, ki: 4", "kp: -4, ki: -4", "1 s: on", "1 s: on, 1.02 s: off", sets, "wanted: 0 V", load, "", fault, "", all, "steady_error: 1 V"}},
 	{"it runs away", "runs-away", "", []string{machine, fraction("1", "1, -9"), "kp: 4, ki: 4", "kp: 0.5"}},
 	{"a cart without gains falls", "falls", "cart", []string{"kp: 41, ki: 650, kd: 1.5", "kp: 2, ki: 5, kd: 0"}},
 	{"a heading that is turned the wrong way", "unstable", "heading", []string{"turn: -1", "turn: 1", "right: {kind: sum, of: {drive: 1, turn: 1}}", "right: {kind: sum, of: {drive: 1, turn: -1}}"}},

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 )
 
 // Box is what becomes of the loop over the whole tuning box: every live gain anywhere in its range. It was looked at on an even grid, ends
@@ -34,12 +35,15 @@ func (t *Tuning) Box() (*Box, error) {
 	if len(free) == 0 {
 		return nil, fmt.Errorf("no gain can be tuned while the loop runs")
 	}
+	if off := t.s.idle(t.m); len(off) > 0 {
+		return nil, fmt.Errorf("%s is switched off", strings.Join(off, " and "))
+	}
 	each := int(math.Pow(mostPoints, 1/float64(len(free))) + 1e-9)
 	if each < 2 {
 		return nil, fmt.Errorf("%d gains can be tuned: their box has more corners than are looked at, %d", len(free), mostPoints)
 	}
 	each = min(each, 101)
-	b := &Box{Points: 1, Each: each, Damping: math.Inf(1)}
+	b := &Box{Points: 1, Each: each, Radius: -1, Damping: math.Inf(1)} // a loop need not have poles
 	for range free {
 		b.Points *= each
 	}

@@ -11,6 +11,7 @@ import (
 	"math"
 	"math/cmplx"
 	"slices"
+	"strings"
 
 	"gainwright/model/plant"
 	"gainwright/model/program"
@@ -66,6 +67,9 @@ func New(s *System) (*View, error) {
 		v.Later = append(v.Later, l)
 	}
 	v.Notes = s.notes(programs[1])
+	if off := s.idle(m); len(off) > 0 {
+		v.Notes = append(v.Notes, strings.Join(off, " and ")+" is switched off in this view, as in the scenario: it says nothing of what that would do")
+	}
 	for _, at := range m.settings[1:] {
 		stable := "the loop is stable then"
 		if s.stableIn(at, m, now) != [2]bool{true, true} {
@@ -195,7 +199,11 @@ func (v *View) match(poles [2][]complex128) {
 		p := left[at]
 		left = slices.Delete(left, at, at+1)
 		s := cmplx.Log(z)
+		damping := 0.0 // of an integrator
+		if s != 0 {
+			damping = -real(s) / cmplx.Abs(s)
+		}
 		v.Poles = append(v.Poles, Pole{Asked: Point{real(p), imag(p)}, Stored: Point{real(z), imag(z)}, Moved: cmplx.Abs(p - z),
-			Hz: cmplx.Abs(s) / (2 * math.Pi * v.Period), Damping: -real(s) / cmplx.Abs(s), Pair: imag(z) > 0})
+			Hz: cmplx.Abs(s) / (2 * math.Pi * v.Period), Damping: damping, Pair: imag(z) > 0})
 	}
 }

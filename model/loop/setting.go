@@ -22,23 +22,39 @@ type setting struct {
 	on      []int   // sections that are enabled
 }
 
-// settings are those of the scenario that last, without those in which less is switched on than in another one; the longest first. There is
-// one at least: raw, with the switches as they stand for most of the time.
+// settings are those of the scenario that last, without those in which less is switched on than in another one; the longest first. Where nothing
+// is on for as long, the short ones count too. There is one at least.
 func (s *System) settings(raw []int64) []setting {
 	all := s.standing(raw)
+	var lasting []setting
 	for i := range all {
 		all[i].on = s.enabled(all[i].raw)
-	}
-	var out []setting
-	for i, p := range all {
-		if !slices.ContainsFunc(all, func(q setting) bool { return len(q.on) > len(p.on) && within(p.on, q.on) }) && p.seconds >= leastTicks*s.period()-1e-9 {
-			out = append(out, all[i])
+		if all[i].seconds >= leastTicks*s.period()-1e-9 {
+			lasting = append(lasting, all[i])
 		}
 	}
-	if len(out) == 0 {
-		return all[:1]
+	if slices.ContainsFunc(lasting, func(p setting) bool { return len(p.on) > 0 }) {
+		all = lasting
+	}
+	var out []setting
+	for _, p := range all {
+		if !slices.ContainsFunc(all, func(q setting) bool { return len(q.on) > len(p.on) && within(p.on, q.on) }) {
+			out = append(out, p)
+		}
 	}
 	return out[:min(len(out), mostSettings)]
+}
+
+// idle names the controllers that are off in the first of the settings, in which the view is taken.
+func (s *System) idle(m *materials) []string {
+	var out []string
+	on := s.enabled(m.raw)
+	for i, section := range s.Asked.Sections {
+		if simulate.Enabling(s.Asked, i) != program.None && !slices.Contains(on, i) {
+			out = append(out, section.Name)
+		}
+	}
+	return out
 }
 
 // standing lists the positions of the switches, the longest first.

@@ -85,7 +85,7 @@ func (r *reader) readWatched(m *fields.Map, quantity int, port plant.Port) {
 	nan := math.NaN()
 	w := Watch{Quantity: quantity, Name: port.Name, Unit: port.Unit, PerUnit: 1, SetPoint: -1, SettlesIn: nan, RecoversIn: nan, Overshoot: nan,
 		Follows: nan, SteadyError: nan, Swing: nan, Stays: [2]float64{nan, nan}, Pos: map[string]finding.Pos{}, part: m.Pos}
-	before := len(*r.found)
+	before, lost := len(*r.found), false
 	if t := m.Need("target", "0 "+port.Unit+", or the name of a set-point"); t != nil {
 		w.SetPoint = slices.IndexFunc(r.out.SetPoints, func(s SetPoint) bool { return s.Name == t.Value.Text })
 		if w.SetPoint >= 0 {
@@ -95,6 +95,8 @@ func (r *reader) readWatched(m *fields.Map, quantity int, port plant.Port) {
 			} else {
 				m.Say(t.Value.Pos, "target", "wrong-unit", "a set-point measured like "+port.Name, "%s is in %s, the set-point %s in %s", port.Name, port.Unit, in.Name, in.Unit)
 			}
+		} else if !r.cut && slices.ContainsFunc(r.spec.Inputs, func(in spec.Input) bool { return in.Name == t.Value.Text }) {
+			lost = true // that of a set-point which could not be read: it has been said
 		} else if _, err := spec.ParseQuantity(t.Value.Text); err != nil && t.Value.Shape == spec.Scalar && len(r.out.SetPoints) > 0 {
 			var known []string
 			for _, s := range r.out.SetPoints {
@@ -105,7 +107,7 @@ func (r *reader) readWatched(m *fields.Map, quantity int, port plant.Port) {
 			w.Target = m.Quantity("target", port.Unit, 0)
 		}
 	}
-	aimed := !(*r.found)[before:].Failed()
+	aimed := !lost && !(*r.found)[before:].Failed()
 	difference := si.Difference(port.Unit)
 	if m.Need("band", "2 "+difference) != nil {
 		w.Band = m.Quantity("band", difference, 1)
