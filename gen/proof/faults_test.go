@@ -24,7 +24,7 @@ var faults = []fault{
 	{"a widened constant", "incubator", `(SMOOTH_OUTPUT_PULL_FACTOR +(?:INT32_C\()?)`, "${1}9", Int32, everything, "a * b"},
 	{"a widened limit", "spindle", `(SPINDLE_PUSH_LIMITED_HIGH +(?:INT32_C\()?)`, "${1}9", Int32, everything, ""},
 	{"a widened tuning range", "spindle", `(_PUSH_KP_HIGH +INT32_C\()\d+`, "${1}65000", Int16, everything, "push_kp"},
-	{"a start out of range", "incubator", `s->heat_integral = 0;`, "s->heat_integral = -1;", Int32, everything, "heat_integral == 0"},
+	{"a start out of range", "incubator", `(\n    s->heat_integral = )0;`, "${1}-1;", Int32, everything, "heat_integral == 0"},
 	{"a dropped cast", "incubator", `(const int32_t +smooth_output_gap +=) [^;]*;`, "${1} temperature_raw - smooth_output_seen_rounded;", Int16, everything, "signed overflow"},
 	{"a removed clamp", "incubator", `(static inline \w+ incubator_within_heat_integral_limited\(\w+ x\)\n\{\n    return) [^;]*;`, "${1} x;", Int32, everything, "heat_integral_limited"},
 	{"a removed limit of a setter", "spindle", `(const uint16_t limited =) [^;]*;`, "${1} (uint16_t)(x & 65535);", Int32, everything, "push_kp"},
