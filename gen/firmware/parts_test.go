@@ -149,7 +149,7 @@ func TestRunSwitch(t *testing.T) {
 		end := at + strings.Index(source[at:], "\n")
 		source = source[:at] + "  lift: " + k.steps + source[end:]
 		if strings.Contains(k.steps, "more:") {
-			source += "  more: {from: more, raw: int8, unit: percent, limits: [-100, 100]}\n"
+			source += "  more_out: {from: more, raw: int8, unit: percent, limits: [-100, 100]}\n"
 		}
 		if got := string(c.LoopExample(compile(t, "sluice", source))); !strings.Contains(got, k.want) {
 			t.Errorf("%s: %s expected", k.steps, k.want)

@@ -199,14 +199,14 @@ var faults = []fault{
 		s.mode(on-0.5, 6)
 		s.mode(on+40.5, 0)
 		r := s.run(t, runner, on+100)
-		r.off(t, "flickers", on+6, on+40+driveAfter)
+		r.off(t, "flickers", on+6, on+40+driveAfter-1+early)
 		r.drives(t, "they all come again", on+90, on+100)
 	}},
 	{"readings come in part", func(t tester, b *board, runner string) {
 		s := driving(b)
 		s.mode(on-0.5, 7)
 		s.mode(on+restartAfter-0.5, 0)
-		s.run(t, runner, on+20).off(t, "in part", on+late, on+restartAfter+driveAfter)
+		s.run(t, runner, on+20).off(t, "in part", on+late, on+restartAfter+driveAfter-1+early)
 	}},
 	{"a reading freezes, and then none comes", func(t tester, b *board, runner string) {
 		s := driving(b)
@@ -232,19 +232,25 @@ var faults = []fault{
 	}},
 	{"the switch bounces", func(t tester, b *board, runner string) {
 		s := driving(b)
-		for i := range 20 {
-			s.closed(closedAt+2*float64(i)+1, false)
-			s.closed(closedAt+2*float64(i)+2, true)
+		for i := range 5 {
+			s.closed(closedAt+4*float64(i)+3, false)
+			s.closed(closedAt+4*float64(i)+4, true)
 		}
-		s.run(t, runner, closedAt+50).off(t, "bounces", 0, closedAt+40)
+		s.run(t, runner, closedAt+24).off(t, "bounces", 0, closedAt+20+driveAfter-0.5)
+	}},
+	{"a reading is missed at the start", func(t tester, b *board, runner string) {
+		s := driving(b)
+		s.mode(closedAt+2.2, 1)
+		s.mode(closedAt+3.2, 0)
+		s.run(t, runner, closedAt+20).off(t, "missed at the start", 0, closedAt+2.7+driveAfter+early)
 	}},
 	{"a boot loader used timer 1", func(t tester, b *board, runner string) {
 		s := driving(b)
 		s.say("left %d %d", 0x80, 0xa3) // TCCR1A: fast PWM, both pins connected
 		r := s.run(t, runner, on+10)
 		r.drives(t, "all is well", on, on+10)
-		if r.bytes[0x80] != 0 {
-			t.Errorf("%s: TCCR1A is still %02x", b.unit.Spec.Name, r.bytes[0x80])
+		if r.bytes[0x80] != 0 || len(r.resets) > 1 {
+			t.Errorf("%s: TCCR1A is %02x, and it is reset %d times", b.unit.Spec.Name, r.bytes[0x80], len(r.resets)-1)
 		}
 	}},
 	{"reset causes", func(t tester, b *board, runner string) {
@@ -252,12 +258,12 @@ var faults = []fault{
 			s := newScript(b)
 			s.say("cause %d", cause)
 			s.closed(0, true)
-			s.closed(20, false)
-			s.closed(45.3, true)
-			r := s.run(t, runner, 90)
+			s.closed(40, false)
+			s.closed(65.3, true)
+			r := s.run(t, runner, 110)
 			what := fmt.Sprintf("cause %d", cause)
-			r.off(t, what, 0, 45)
-			r.drives(t, what, 85, 90)
+			r.off(t, what, 0, 65)
+			r.drives(t, what, 105, 110)
 			if got := r.bytes[b.symbol(t, "reset_cause")]; got != cause {
 				t.Errorf("%s: MCUSR was %d, %d is kept", b.unit.Spec.Name, cause, got)
 			}
