@@ -12,6 +12,8 @@ import (
 const (
 	incubatorMost = 37 + 2.0
 	incubatorBand = 0.5
+
+	incubatorWatch = "temperature: {target: 37 degC, band: 0.5 K, settles_in: 40 min, recovers_in: 30 min, overshoot: 2 K, steady_error: 0.2 K}"
 )
 
 // TestIncubatorBitStuck: with any bit of the temperature's register stuck, at 0 or at 1, from the start or from the middle of the run,
@@ -32,7 +34,8 @@ func TestIncubatorBitStuck(t *testing.T) {
 	}
 	ends := map[string]int{}
 	for _, f := range faults {
-		s := closed(t, "incubator", "  disturbances:", "  faults: ["+f.text+"]\n  disturbances:")
+		s := closed(t, "incubator", "  disturbances:", "  faults: ["+f.text+"]\n  disturbances:",
+			incubatorWatch, "temperature: {target: 37 degC, band: 0.5 K}") // a lasting fault leaves nothing undisturbed to judge
 		highest, off, within := math.Inf(-1), true, true
 		last := 0.0
 		s.Follow(1, func(k *simulate.Tick) bool {
