@@ -102,6 +102,18 @@ func restless(p *program.Program, seed uint64) []run {
 	return out
 }
 
+// believed is a sequence whose readings keep to what the controller believes of them: what a check of readings switches off is at work in it.
+func believed(p *program.Program, r run) run {
+	out := run{how: r.how + ", as far as readings are believed"}
+	var last []int64
+	for _, in := range r.inputs {
+		next := append([]int64(nil), in...)
+		p.Believe(last, next)
+		out.inputs, last = append(out.inputs, next), next
+	}
+	return out
+}
+
 // reversed takes, for each signal, the signs of its impulse responses backwards in time: of all sequences the one
 // that leads a linear part furthest at its last tick. Responses are found by running the integer program.
 func (s *search) reversed(on int64) {

@@ -76,11 +76,11 @@ func Find(stored, integer *program.Program, c *cert.Certificate, seed uint64) []
 		if s.gains(setting); len(integer.Coefs) == 0 && s.tried {
 			break
 		}
-		for _, r := range corners(integer) {
+		for _, r := range append(corners(integer), restless(integer, seed)...) {
 			s.try(r)
-		}
-		for _, r := range restless(integer, seed) {
-			s.try(r)
+			if len(integer.Beliefs) > 0 {
+				s.try(believed(integer, r))
+			}
 		}
 		for _, on := range []int64{1, 0} {
 			s.reversed(on)
