@@ -160,7 +160,7 @@ func TestStackIsSeen(t *testing.T) {
 func TestRecordsArePacked(t *testing.T) {
 	u := compiled(t, "../../templates/starters/incubator.yaml")
 	k := emitted(u)
-	text := k.pack(nil, []int64{-2, 1, -3, 0, 4}[:len(k.in)])
+	text := k.pack(nil, []int64{-2, 1, -3, 0, 4, 1}[:len(k.in)])
 	in, _ := k.size()
 	if len(text) != in || !bytes.HasPrefix(text, []byte{0xfe, 0xff}) {
 		t.Errorf("% x for %v", text, k.in)

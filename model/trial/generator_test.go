@@ -46,10 +46,10 @@ func TestGenerators(t *testing.T) {
 						}
 					}
 					copy(last, record)
-				}
-				for i, s := range p.States {
-					if s.Form == program.Counter && !s.Bool && m.State[i] == s.Hi {
-						full++
+					for i, s := range p.States {
+						if s.Form == program.Counter && !s.Bool && m.State[i] == s.Hi {
+							full++
+						}
 					}
 				}
 			}

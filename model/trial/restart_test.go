@@ -9,7 +9,7 @@ import (
 // TestStartedOver: the trial starts runs over, integrals kept and not; a target that does not is noticed, and so is a real program
 // that forgets what was to be kept.
 func TestStartedOver(t *testing.T) {
-	u := unit(t, "incubator")
+	u := compileFile("../../testdata/specs/loop_a.yaml", noChange)
 	r := verify(t, u, Options{Ticks: 60_000, Target: &fake{p: u.Integer}})
 	if !r.OK() || r.Kinds[0].Again != 0 || r.Kinds[1].Again < 2 || r.Kinds[2].Again < 10 {
 		t.Errorf("started over %d, %d and %d times", r.Kinds[0].Again, r.Kinds[1].Again, r.Kinds[2].Again)
