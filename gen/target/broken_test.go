@@ -19,7 +19,7 @@ func TestBrokenCIsFound(t *testing.T) {
 	for name, spoil := range map[string]func(p *program.Program){
 		"a factor":            func(p *program.Program) { plusOne(p, "tilt_lead") },
 		"a limit":             func(p *program.Program) { plusOne(p, "lean_limited_low") },
-		"a rounding":          func(p *program.Program) { halvesDown(p, operation(p, "effort_rounded")) },
+		"a rounding":          func(p *program.Program) { halvesDown(p, operation(p, "lean_rounded")) },
 		"a comparison":        func(p *program.Program) { p.Ops[operation(p, "upright_inside_above")].Kind = program.Less },
 		"a start":             func(p *program.Program) { state(p, "first_tick").Start = new(big.Rat) },
 		"a setter":            func(p *program.Program) { p.Coefs[0].Setter.Shift++ },
