@@ -22,7 +22,7 @@
 
 #include "spindle.h"
 
-#if SPINDLE_STAMP != UINT32_C(0x9f5840eb)
+#if SPINDLE_STAMP != UINT32_C(0xb7cd1f02)
 #error "spindle.h comes from another spec than this file: run generate"
 #endif
 

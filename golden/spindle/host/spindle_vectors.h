@@ -10,7 +10,7 @@
 
 #include "spindle.h"
 
-#if SPINDLE_STAMP != UINT32_C(0x9f5840eb)
+#if SPINDLE_STAMP != UINT32_C(0xb7cd1f02)
 #error "spindle.h comes from another spec than this file: run generate"
 #endif
 
@@ -132,22 +132,22 @@ static const spindle_out spindle_vector_out[64] = {
     { 256 },
     { 216 },
     { 226 },
-    { -720 },
+    { 0 },
     { 713 },
     { -311 },
     { 1000 },
     { 798 },
-    { -99 },
-    { 970 },
+    { 0 },
+    { 969 },
     { -474 },
-    { 12 },
-    { 594 },
-    { -353 },
-    { -720 },
-    { 606 },
-    { 228 },
-    { 548 },
-    { -404 },
+    { 0 },
+    { 0 },
+    { 0 },
+    { 0 },
+    { 0 },
+    { 0 },
+    { 0 },
+    { 0 },
 };
 
 /*
