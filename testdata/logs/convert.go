@@ -25,7 +25,6 @@ import (
 	"math"
 	"os"
 
-	"github.com/google/renameio/v2"
 )
 
 const packageSum = "c92a3cd9e80957c38bb1712666e16275320d62be3cfc83861e5f98faf13afe77"
@@ -131,7 +130,7 @@ func main() {
 	stale := false
 	for name, want := range files {
 		if !*check {
-			if err := renameio.WriteFile(name, want, 0o644); err != nil {
+			if err := os.WriteFile(name, want, 0o644); err != nil {
 				log.Fatal(err)
 			}
 			continue
