@@ -24,7 +24,6 @@ import (
 	"log"
 	"math"
 	"os"
-
 )
 
 const packageSum = "c92a3cd9e80957c38bb1712666e16275320d62be3cfc83861e5f98faf13afe77"
