@@ -35,7 +35,7 @@ func TestFaultsAreNoticed(t *testing.T) {
 		{"cart", "the sensor falls silent", "            if (feed != 0u) {", "            if (feed < 2u) {"},
 		{"incubator", "the loop hangs", "    wdt_enable(", "    (void)("},
 		{"incubator", "the wire breaks", "            was_off = 1u;\n            safe_outputs();\n", ""},
-		{"spindle", "the wire breaks", "if (may_run != 0u && settling == 0u)", "if (settling <= DRIVE_AFTER)"},
+		{"pan", "the wire breaks", "if (may_run != 0u && settling == 0u)", "if (settling <= DRIVE_AFTER)"},
 		{"cart", "every second reading is missed", "            lately = 0u;\n        }\n", "        }\n        lately = 0u;\n"},
 		{"heading", "a reading is missed at the start", "            } else if (settling != 0u) {\n                settling = DRIVE_AFTER;\n", "            } else if (settling != 0u) {\n                row = 0u;\n"},
 		{"cart", "readings come in part", "(registers) != REGISTERS", "(registers) == 0u"},

@@ -4,14 +4,33 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"gainwright/templates"
 )
+
+// forward is the spindle with the wanted speed times a factor in its sum, which rounds two numbers of different grids at once.
+func forward(t *testing.T) string {
+	t.Helper()
+	var out []string
+	for line := range strings.Lines(string(templates.Starter("spindle"))) {
+		if !strings.HasPrefix(line, "  ahead: ") {
+			out = append(out, line)
+		}
+	}
+	src := strings.Join(out, "")
+	const with, without = "{push: 1, ahead: 1}", "{push: 1, wanted: 0.72}"
+	if !strings.Contains(src, with) {
+		t.Fatalf("the spindle has no %s any more", with)
+	}
+	return strings.Replace(src, with, without, 1)
+}
 
 // TestClasses: of the changes of what is added before a shift, those inside one class are told from those that show. 270336 is half of 2^19 and
 // of 2^14: what is rounded there is 16384 times one number plus 23593 times another, so each other number added shows somewhere, 270335 where the
 // input wanted is 8192 more than a multiple of 16384. What the filter rounds is a sum of products by 2992, 5984, 8048 and 2848, all multiples of 16,
 // and of what such a sum left over.
 func TestClasses(t *testing.T) {
-	u, header, _ := generated(t, "spindle")
+	u, header, _ := generatedFrom(t, "spindle", forward(t))
 	list := Of(header)
 	v, incubators, _ := generated(t, "incubator") // its changes of a reading are multiples of 256, and 14720 is 57.5 of them
 	for _, want := range []struct {
@@ -54,7 +73,7 @@ func TestEveryClassShows(t *testing.T) {
 	if testing.Short() {
 		t.Skip("runs a generated folder's tests three times")
 	}
-	_, header, files := generated(t, "spindle")
+	_, header, files := generatedFrom(t, "spindle", forward(t))
 	b := newBench(t, "spindle", files)
 	for _, now := range []string{"270335", "270337"} {
 		text := strings.Replace(header, "INT32_C(270336)", "INT32_C("+now+")", 1)

@@ -98,7 +98,13 @@ func sample(list []Mutant, n int) []Mutant {
 
 func generated(t *testing.T, name string) (*model.Unit, string, map[string][]byte) {
 	t.Helper()
-	u := model.Compile(name+".yaml", templates.Starter(name))
+	return generatedFrom(t, name, string(templates.Starter(name)))
+}
+
+// generatedFrom is the same for the text of a spec.
+func generatedFrom(t *testing.T, name, src string) (*model.Unit, string, map[string][]byte) {
+	t.Helper()
+	u := model.Compile(name+".yaml", []byte(src))
 	files, err := gen.Generate(u)
 	if err != nil {
 		t.Fatal(err)
