@@ -89,7 +89,7 @@ scenario:
 
 // A limit that acts is seen, and the bound does not speak.
 func TestALimitActs(t *testing.T) {
-	s := starter(t, "spindle", "enable: turning", "enable: run", "ramp to 500 rad/s", "ramp to 980 rad/s", "load_torque: 50 mN.m", "load_torque: 500 mN.m")
+	s := starter(t, "spindle", "enable: turning", "enable: run", "enable: turning", "enable: run", "ramp to 500 rad/s", "ramp to 980 rad/s", "load_torque: 50 mN.m", "load_torque: 500 mN.m")
 	v := view(t, s)
 	if r := v.Runs[1]; r.Speaks || r.Acted < 200 || !strings.Contains(r.ActedBy, "limited") && !strings.Contains(r.ActedBy, "limit") {
 		t.Errorf("%+v", r)
