@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime"
 
 	"gainwright/gen/c"
 	"gainwright/model"
@@ -43,7 +44,10 @@ func NewBatch(ctx context.Context, units []*model.Unit) (*Batch, error) {
 	if err != nil {
 		return nil, errors.Join(err, b.Close())
 	}
-	args := append(append([]string{"-O1", "-g"}, flags[1:]...), sanitizer...)
+	args := append(append([]string{"-O1"}, flags[1:]...), sanitizer...)
+	if runtime.GOOS == "linux" { // each controller is started many times: loading libraries would take most of it
+		args = append(args, "-static")
+	}
 	cmd := exec.CommandContext(ctx, "cc", append(args, "batch.c", "-o", "batch")...)
 	cmd.Dir, cmd.WaitDelay = dir, waitDelay
 	if said, err := cmd.CombinedOutput(); err != nil {

@@ -110,7 +110,7 @@ func NewGoBatch(ctx context.Context, units []*model.Unit) (*Batch, error) {
 	if err != nil {
 		return nil, errors.Join(err, b.Close())
 	}
-	cmd := exec.CommandContext(ctx, "go", "build", "-o", "batch", ".")
+	cmd := exec.CommandContext(ctx, "go", "build", "-gcflags=-N -l", "-ldflags=-s -w", "-o", "batch", ".")
 	cmd.Dir, cmd.WaitDelay = dir, waitDelay
 	cmd.Env = append(os.Environ(), "GOFLAGS=-mod=mod -buildvcs=false", "GOWORK=off", "GOPROXY=off")
 	if said, err := cmd.CombinedOutput(); err != nil {

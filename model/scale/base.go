@@ -46,10 +46,45 @@ func isProduct(op *program.Op) bool {
 // isOne tells whether k is 1 or -1.
 func isOne(k *big.Rat) bool { return k.IsInt() && k.Num().BitLen() == 1 }
 
-// bases finds for each value the real number whose power-of-two fractions it is best counted in: that of
+// bases finds what each value is best counted in, as joined does. A wrapped value that only an output says the count of, no even whole
+// number of them a turn, is counted in 1/65536 of its turn.
+func bases(p *program.Program) []*big.Rat {
+	found := joined(p, nil)
+	bound := map[program.ID]*big.Rat{}
+	for i := range p.Ops {
+		if op := &p.Ops[i]; op.Kind == program.Wrap && found[i] != nil && !wholeTurn(op.K, found[i]) && !countedByInput(p, found[i]) {
+			bound[program.ID(i)] = new(big.Rat).Quo(op.K, big.NewRat(1<<16, 1))
+		}
+	}
+	if len(bound) == 0 {
+		return found
+	}
+	return joined(p, bound)
+}
+
+// countedByInput tells whether base is a power of two of what some input counts: it is there that a turn is made a whole number of counts.
+func countedByInput(p *program.Program, base *big.Rat) bool {
+	for _, in := range p.Inputs {
+		if !in.IsSwitch {
+			if _, ok := powerOfTwo(new(big.Rat).Quo(in.LSB, base)); ok {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// wholeTurn tells whether a turn is an even whole number of base's power-of-two fractions, from some fraction on.
+func wholeTurn(turn, base *big.Rat) bool {
+	n := evenTurn(turn, base, 0)
+	counts := new(big.Rat).Quo(turn, new(big.Rat).Mul(base, two(1-n)))
+	return counts.IsInt()
+}
+
+// joined finds for each value, but those that are bound to a count already, the real number whose power-of-two fractions it is best counted in: that of
 // the input or output it comes from or goes to. Values that share a format get one base, unless two of
 // them are bound to different ones; then Align puts a multiplication between.
-func bases(p *program.Program) []*big.Rat {
+func joined(p *program.Program, bound map[program.ID]*big.Rat) []*big.Rat {
 	b := &baser{up: make([]program.ID, len(p.Ops)), base: make([]*big.Rat, len(p.Ops))}
 	for i := range p.Ops {
 		b.up[i] = program.ID(i)
@@ -57,6 +92,8 @@ func bases(p *program.Program) []*big.Rat {
 	for i := range p.Ops {
 		switch op := &p.Ops[i]; {
 		case op.Bool:
+		case bound[program.ID(i)] != nil:
+			b.base[i] = bound[program.ID(i)]
 		case op.Base != nil:
 			b.base[i] = op.Base
 		case op.Kind == program.Input:
@@ -203,6 +240,9 @@ func Align(p *program.Program) *program.Program {
 			args[0] = change(op.Args[0], base[i], op.Section)
 		}
 		op.Args = args
+		if op.Kind == program.Wrap && base[i] != nil {
+			op.Base = base[i]
+		}
 		if op.Same != 0 {
 			op.Same = moved[op.Same]
 		}

@@ -133,8 +133,22 @@ func (c *chooser) choosePublic(g *group) {
 			n = min(n, c.fraction(from, g.base))
 		}
 	}
+	for i := range c.p.Ops {
+		if wrap := &c.p.Ops[i]; wrap.Kind == program.Wrap && wrap.Args[0] == g.root {
+			n = evenTurn(wrap.K, g.base, n)
+		}
+	}
 	n += op.Guard
 	g.n = n
+}
+
+// evenTurn is n, or as many fraction bits more as make a turn an even whole number of counts, where some do.
+func evenTurn(turn, base *big.Rat, n int) int {
+	half := new(big.Rat).Quo(turn, new(big.Rat).Mul(base, big.NewRat(2, 1)))
+	if k, ok := powerOfTwo(new(big.Rat).SetInt(half.Denom())); ok && k < narrowBits {
+		return max(n, k-int(half.Num().TrailingZeroBits()))
+	}
+	return n
 }
 
 // halfOpen tells whether a wrapped value fits 16 bits without being rounded: it stays below half a turn, if only by one count, and so
@@ -221,6 +235,11 @@ func (c *chooser) choosePlain(g *group) {
 		best = max(best, narrow)
 	}
 	g.n = max(best+c.p.Ops[g.root].Guard, c.forConstants(g))
+	for _, id := range g.members {
+		if op := &c.p.Ops[id]; op.Kind == program.Wrap {
+			g.n = evenTurn(op.K, g.base, g.n)
+		}
+	}
 }
 
 // forConstants is how many fraction bits the constants of a group need, such as the limits of a clamp: each is
