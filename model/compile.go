@@ -261,7 +261,7 @@ func findBounds(u *Unit) {
 	}
 	for n := range u.Integer.States {
 		s := &u.Integer.States[n]
-		s.Lo, s.Hi, s.Type = u.typed(e.States[n], &program.Op{Name: s.Name, Bool: s.Bool, Section: s.Section})
+		s.Lo, s.Hi, s.Type = u.typed(e.States[n], &program.FixedOp{Op: program.Op{Name: s.Name, Bool: s.Bool, Section: s.Section}})
 	}
 	for i := range u.Integer.Coefs {
 		c := &u.Integer.Coefs[i]
@@ -292,7 +292,7 @@ func findBounds(u *Unit) {
 }
 
 // typed gives a value the narrowest type that holds its range.
-func (u *Unit) typed(r interval.Range, op *program.Op) (lo, hi int64, t program.Type) {
+func (u *Unit) typed(r interval.Range, op *program.FixedOp) (lo, hi int64, t program.Type) {
 	if op.Bool {
 		return 0, 1, program.Bool
 	}

@@ -2,8 +2,10 @@ package model
 
 import (
 	"math/big"
+	"slices"
 
 	"gainwright/model/cert"
+	"gainwright/model/program"
 )
 
 // Integral is how the integral of a PID behaves at its two ends: at errors so small that a coarse one would stand still, and at large ones.
@@ -35,10 +37,11 @@ func (u *Unit) Integrals() (out []Integral) {
 			continue
 		}
 		limited, has := named(u.Asked, sec.Name+"_integral_limited")
-		e, found := named(u.Integer, sec.Name+"_error")
-		if !has || !found {
+		at := slices.IndexFunc(u.Integer.Ops, func(op program.FixedOp) bool { return op.Name == sec.Name+"_error" })
+		if !has || at < 0 {
 			continue
 		}
+		e := &u.Integer.Ops[at]
 		lo, hi := u.Asked.Ops[limited.Args[1]].K, u.Asked.Ops[limited.Args[2]].K
 		i := Integral{Section: s, Unit: e.Unit, Smallest: e.LSB, Largest: u.declared[e.Real].Size()}
 		for _, set := range u.Asked.Sections[s].Settings {

@@ -133,7 +133,7 @@ func (u *Unit) limiting(g goal, section int) (limit, remedy string) {
 		}
 	}
 	unit := u.Integer.Ops[u.Integer.Sections[g.section].Signals[g.signal].Value].Unit
-	var coarsest *program.Op
+	var coarsest *program.FixedOp
 	for i := range u.Integer.Ops {
 		op := &u.Integer.Ops[i]
 		if int(op.Section) == section && op.Kind == program.Angle {

@@ -8,7 +8,7 @@ import (
 	"gainwright/model/spec"
 )
 
-func (u *Unit) rangeOf(op *program.Op, o *spec.Output) interval.Range {
+func (u *Unit) rangeOf(op *program.FixedOp, o *spec.Output) interval.Range {
 	all := interval.Range{Lo: new(big.Rat).Mul(big.NewRat(op.Lo, 1), op.LSB), Hi: new(big.Rat).Mul(big.NewRat(op.Hi, 1), op.LSB)}
 	if o != nil {
 		if o.Lo != nil {

@@ -49,7 +49,7 @@ func f64(x *big.Rat) float64 {
 }
 
 // named finds an operation by its name; ok is false where there is none.
-func named(p *program.Program, name string) (*program.Op, bool) {
+func named(p *program.Real, name string) (*program.RealOp, bool) {
 	for i := range p.Ops {
 		if p.Ops[i].Name == name {
 			return &p.Ops[i], true
@@ -191,7 +191,7 @@ func filterAt(path string, h float64) string {
 }
 
 // sectionPoles returns the recursion's coefficients of a second-order section of a program.
-func sectionCoefficients(p *program.Program, name string) (a1, a2 float64, ok bool) {
+func sectionCoefficients(p *program.Real, name string) (a1, a2 float64, ok bool) {
 	get := func(role string) (float64, bool) {
 		op, ok := named(p, name+"_"+role)
 		if !ok || op.Kind != program.Scale {
@@ -221,7 +221,7 @@ func limitCycle(u *Unit, say teller) {
 		if sec.Kind != "second_order" || !u.structured(sec.Name) {
 			continue
 		}
-		if _, fed := named(u.Integer, sec.Name+"_rest"); fed {
+		if _, fed := named(u.Stored, sec.Name+"_rest"); fed {
 			continue // what rounding leaves over is fed back: nothing sticks for long
 		}
 		bound := u.provenRounding(s)

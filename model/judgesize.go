@@ -94,7 +94,7 @@ func (u *Unit) judgeShare(g goal, rounding, lo, hi *big.Rat, unit string) int {
 
 // judgeCounts tells of outputs whose own counts are coarse beside their range: a choice of the spec, unlike other rounding. An output of two values is a
 // switch.
-func (u *Unit) judgeCounts(section int, o *spec.Output, span *big.Rat, op *program.Op) {
+func (u *Unit) judgeCounts(section int, o *spec.Output, span *big.Rat, op *program.FixedOp) {
 	counts := new(big.Rat).Quo(span, op.LSB)
 	if counts.Cmp(big.NewRat(1, 1)) <= 0 || counts.Cmp(big.NewRat(fewSteps, 1)) >= 0 {
 		return

@@ -59,7 +59,7 @@ func (l *LiveGain) join(k LiveGain, used bool) {
 
 // tuned looks at one coefficient. A setting of size n is n*r counts off 0 before it is rounded, and at most half a count and n times
 // what the multiplier is off beside that: so the relative error is at most 1/(2*n*r) and that of the multiplier.
-func tuned(c program.CoefInfo) (l LiveGain) {
+func tuned(c program.FixedCoef) (l LiveGain) {
 	s, r := c.Setter, new(big.Rat).Abs(c.Ratio())
 	step := s.Step()
 	if r.Sign() == 0 {

@@ -22,7 +22,7 @@ type goal struct {
 }
 
 // goals lists what is asked for, in the order of the sections.
-func (u *Unit) goals(p *program.Program) (out []goal) {
+func (u *Unit) goals(p *program.Fixed) (out []goal) {
 	type place struct{ section, signal int }
 	places := map[string]place{}
 	for s, sec := range p.Sections {

@@ -141,7 +141,7 @@ func worthTrying(r scale.Result, moved movable) []int {
 }
 
 // doubled tells how many times an operation doubles its argument, if that is all it does.
-func doubled(op *program.Op) (times int, ok bool) {
+func doubled(op *program.FixedOp) (times int, ok bool) {
 	if op.Kind != program.Scale || !op.K.IsInt() || op.K.Sign() <= 0 {
 		return 0, false
 	}
@@ -152,7 +152,7 @@ func doubled(op *program.Op) (times int, ok bool) {
 func abs(x int) int { return max(x, -x) }
 
 // readersOf lists the operations of the same section that read a value.
-func readersOf(p *program.Program, id program.ID) []program.ID {
+func readersOf(p *program.Fixed, id program.ID) []program.ID {
 	var out []program.ID
 	for i := int(id) + 1; i < len(p.Ops) && p.Ops[i].Section == p.Ops[id].Section; i++ {
 		if slices.Contains(p.Ops[i].Args, id) {
@@ -255,7 +255,7 @@ func adjusted(m map[program.ID]int) string {
 const LeastGain = 4
 
 // everywhere32 estimates what the program would cost if every number took 32 bits or more.
-func everywhere32(t *cost.Table, p *program.Program) float64 {
+func everywhere32(t *cost.Table, p *program.Fixed) float64 {
 	q := p.Clone()
 	for i := range q.Ops {
 		if op := &q.Ops[i]; op.Type == program.I16 && op.Kind != program.Input {
@@ -290,7 +290,7 @@ func tryScale(r scale.Request) (res scale.Result, ok bool) {
 }
 
 // approximate estimates the cost from the real ranges, without proving integer ones.
-func (u *Unit) approximate(t *cost.Table, p *program.Program) float64 {
+func (u *Unit) approximate(t *cost.Table, p *program.Fixed) float64 {
 	for i := range p.Ops {
 		op := &p.Ops[i]
 		switch {
@@ -384,7 +384,7 @@ func (u *Unit) wanted(name string) *big.Rat {
 
 // proved is what a candidate does and costs, from proven ranges.
 type proved struct {
-	integer *program.Program
+	integer *program.Fixed
 	ranges  *cert.Evaluator
 	taps    []int
 	cost    float64

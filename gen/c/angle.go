@@ -37,7 +37,7 @@ func (e *emitter) angleCall(id program.ID) string {
 
 // untwist makes an angle of a side that has been turned round one of the raw side, and notes which: the
 // lengths are the same, and the raw one takes 16 bits where the turned one, [-32767, 32768], takes 32.
-func untwist(p *program.Program) map[program.ID][2]bool {
+func untwist(p *program.Fixed) map[program.ID][2]bool {
 	turned := map[program.ID][2]bool{}
 	for i := range p.Ops {
 		op := &p.Ops[i]

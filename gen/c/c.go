@@ -65,7 +65,7 @@ func HeaderFor(u *model.Unit, o Options) []byte {
 // emitter gathers what the header of one controller needs while its functions are written.
 type emitter struct {
 	unit        *model.Unit
-	p           *program.Program       // as it is emitted
+	p           *program.Fixed         // as it is emitted
 	same        []program.ID           // the operation that stands for each of the program
 	regrouped   map[program.ID]bool    // operations that hold another value than in the program
 	twice       map[program.ID]uint    // roundings that are two in one, with the bits of the first

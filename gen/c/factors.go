@@ -28,7 +28,7 @@ func (e *emitter) factorsOf(id program.ID, turned bool) (f factors, ok bool) {
 		return f, false
 	}
 	f = factors{product: id, first: op.Args[0], second: program.None}
-	var second program.Op
+	var second program.FixedOp
 	switch op.Kind {
 	case program.Mul:
 		f.second = op.Args[1]

@@ -161,7 +161,7 @@ func (e *emitter) byteMove(id program.ID) (bits uint, ok bool) {
 }
 
 // inside tells whether a value lies in the range of a type, whatever its own.
-func inside(op program.Op, t program.Type) bool {
+func inside(op program.FixedOp, t program.Type) bool {
 	lo, hi := t.Range()
 	return op.Lo >= lo && op.Hi <= hi
 }

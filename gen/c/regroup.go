@@ -9,7 +9,7 @@ import (
 // addProductsLast turns p + q + x, with products p and q that nothing else uses, into x + p + q: each
 // product can then be added to a sum that is there already. It does so where the sums on the way fit 32 bits,
 // and returns the operations that hold x + p now.
-func addProductsLast(p *program.Program) (regrouped map[program.ID]bool) {
+func addProductsLast(p *program.Fixed) (regrouped map[program.ID]bool) {
 	regrouped = map[program.ID]bool{}
 	times := program.Readers(p)
 	product := func(id program.ID) bool {

@@ -8,14 +8,14 @@ import (
 // store writes the statement that moves a group of states on.
 func (w *body) store(g group) {
 	first := w.p.States[g[0]]
-	assign := func(indent string, value func(program.StateInfo) program.ID) {
+	assign := func(indent string, value func(program.FixedState) program.ID) {
 		for _, i := range g {
 			s := w.p.States[i]
 			w.b.WriteString(code(indent, "s->"+w.fields.state[i]+" = "+w.member(s.Type, value(s))+";"))
 		}
 	}
-	next := func(s program.StateInfo) program.ID { return s.Next }
-	to := func(s program.StateInfo) program.ID { return s.ResetTo }
+	next := func(s program.FixedState) program.ID { return s.Next }
+	to := func(s program.FixedState) program.ID { return s.ResetTo }
 	never := first.Enable != program.None && w.p.Is(first.Enable, 0)
 	if never && first.Reset == program.None {
 		return

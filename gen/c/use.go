@@ -48,7 +48,7 @@ func (e *emitter) read(id program.ID) {
 type group []int
 
 // groupStates puts the states together that are stored together.
-func groupStates(p *program.Program) []group {
+func groupStates(p *program.Fixed) []group {
 	var groups []group
 	for i, s := range p.States {
 		if n := len(groups) - 1; n >= 0 {

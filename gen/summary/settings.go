@@ -74,7 +74,7 @@ func SetterCounts(u *model.Unit) map[string]string {
 }
 
 // setterCount is empty for a gain that nothing is multiplied by.
-func setterCount(p *program.Program, key string) string {
+func setterCount(p *program.Fixed, key string) string {
 	for _, c := range p.Coefs {
 		if p.Gains[c.Gain].Key == key {
 			return decimalTenth(c.Setter.Digits)

@@ -19,14 +19,14 @@ const fine = 0.02
 
 // Asked finds how far the integer program can be from the one that was asked for; nil where no bound was found. d are its differences to the
 // stored one, from the raw inputs.
-func Asked(asked, stored *program.Program, d *cert.Differences) (cert.Errors, error) {
+func Asked(asked, stored *program.Real, d *cert.Differences) (cert.Errors, error) {
 	out := cert.Errors{Signals: make([][]*interval.Range, len(stored.Sections)), Turns: make([][]*big.Rat, len(stored.Sections)), Taps: make([]int, len(stored.Sections))}
 	a, err := cert.NewAsked(asked, stored, d)
 	if err != nil {
 		return out, err
 	}
 	most := leastDrift + d.Effort()/4
-	states := bySection(stored)
+	states := bySection(stored.View())
 	for s := range stored.Sections {
 		var linear []int // states that may be followed as linear ones
 		for _, n := range states[s] {

@@ -14,7 +14,8 @@ import (
 type Evaluator struct {
 	States []interval.Range // set before Section
 	Ranges []interval.Range // filled by Section
-	p      *program.Program
+	p      program.View
+	fixed  *program.Fixed // nil for a real program
 	forms  []form
 	spans  []program.Span
 	reader []program.ID // of each state
@@ -29,7 +30,7 @@ type Evaluator struct {
 	Declared bool
 }
 
-func signals(p *program.Program) map[program.ID]bool {
+func signals(p program.View) map[program.ID]bool {
 	out := map[program.ID]bool{}
 	for _, s := range p.Sections {
 		for _, sig := range s.Signals {
@@ -40,13 +41,14 @@ func signals(p *program.Program) map[program.ID]bool {
 }
 
 // NewEvaluator starts with every state at its start alone.
-func NewEvaluator(p *program.Program) *Evaluator {
+func NewEvaluator(of program.Dialect) *Evaluator {
+	p := of.View()
 	e := &Evaluator{p: p, States: make([]interval.Range, len(p.States)), Ranges: make([]interval.Range, len(p.Ops)), forms: make([]form, len(p.Ops)), spans: p.Spans(), reader: readers(p), part: parts(p, nil), linear: linears(p)}
 	e.next = linearNext(p, e.linear)
 	for i, s := range p.States {
 		e.States[i] = interval.Point(s.Start)
 	}
-	e.whole = len(p.Ops) > 0 && p.Ops[0].LSB != nil
+	e.fixed, e.whole = of.(*program.Fixed)
 	return e
 }
 
@@ -67,10 +69,11 @@ func (e *Evaluator) of(sym int) interval.Range {
 	if sym >= 0 {
 		return e.Ranges[sym]
 	}
-	if n := e.p.Ops[-1-sym].Shift; n < uint(len(lefts)) {
+	n := e.fixed.Ops[-1-sym].Shift
+	if n < uint(len(lefts)) {
 		return lefts[n]
 	}
-	return left(e.p.Ops[-1-sym].Shift)
+	return left(n)
 }
 
 // left is what rounding by a shift leaves over: (a + half)/2^n less its floor is in [0, 1 - 2^-n].
@@ -104,7 +107,7 @@ func (e *Evaluator) form(a program.ID, section int) form {
 }
 
 func (e *Evaluator) op(id program.ID, section int) {
-	op := &e.p.Ops[id]
+	op := e.p.Ops[id]
 	arg := func(i int) interval.Range { return e.Ranges[op.Args[i]] }
 	fm := func(i int) form { return e.form(op.Args[i], section) }
 	own := symbol(int(id))
@@ -128,7 +131,7 @@ func (e *Evaluator) op(id program.ID, section int) {
 	case program.Mul:
 		r = arg(0).Mul(arg(1))
 	case program.Round:
-		k := new(big.Rat).SetFrac(big.NewInt(1), pow2(op.Shift))
+		k := new(big.Rat).SetFrac(big.NewInt(1), pow2(e.fixed.Ops[id].Shift))
 		half := big.NewRat(1, 2)
 		s := arg(0).Scale(k)
 		r = interval.Range{Lo: new(big.Rat).SetInt(interval.Floor(new(big.Rat).Add(s.Lo, half))), Hi: new(big.Rat).SetInt(interval.Floor(new(big.Rat).Add(s.Hi, half)))}
@@ -152,7 +155,7 @@ func (e *Evaluator) op(id program.ID, section int) {
 	case program.Angle:
 		var half *big.Rat
 		if e.whole {
-			half = new(big.Rat).SetInt64(2 * op.Table.Quarter)
+			half = new(big.Rat).SetInt64(2 * e.fixed.Ops[id].Table.Quarter)
 		} else {
 			half = new(big.Rat).Quo(program.Turn(op.Unit), big.NewRat(2, 1))
 		}
@@ -249,11 +252,12 @@ func (e *Evaluator) input(i int) interval.Range {
 }
 
 func (e *Evaluator) coef(i int) interval.Range {
-	c := e.p.Coefs[i]
 	if e.whole {
-		a, b := c.Setter.Apply(c.Setter.XLo), c.Setter.Apply(c.Setter.XHi)
+		s := e.fixed.Coefs[i].Setter
+		a, b := s.Apply(s.XLo), s.Apply(s.XHi)
 		return interval.Ints(min(a, b), max(a, b))
 	}
+	c := e.p.Coefs[i]
 	g := e.p.Gains[c.Gain]
 	return interval.Range{Lo: g.Lo, Hi: g.Hi}.Scale(c.Factor)
 }
@@ -272,10 +276,10 @@ func (d *Differences) Rest(n int) (interval.Range, bool) {
 	if !g.known {
 		return interval.Range{}, false
 	}
-	return rest(d.p, g.form, d.reader[n], d.of)
+	return rest(d.p.View(), g.form, d.reader[n], d.of)
 }
 
-func rest(p *program.Program, f form, reader program.ID, of func(sym int) interval.Range) (interval.Range, bool) {
+func rest(p program.View, f form, reader program.ID, of func(sym int) interval.Range) (interval.Range, bool) {
 	w := interval.Point(f.c)
 	var c *big.Rat
 	for _, t := range f.terms {

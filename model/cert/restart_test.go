@@ -10,17 +10,17 @@ import (
 // TestStartsAnywhere: a state of a part that has facts of the second kind, in any of the three claims, may not be kept; the
 // neighbour in another part may.
 func TestStartsAnywhere(t *testing.T) {
-	p := &program.Program{Sections: []program.Section{{Name: "filter", Kind: "second_order"}, {Name: "notch", Kind: "second_order"}, {Name: "push", Kind: "pid"}}}
+	p := &program.Fixed{Frame: program.Frame{Sections: []program.Section{{Name: "filter", Kind: "second_order"}, {Name: "notch", Kind: "second_order"}, {Name: "push", Kind: "pid"}}}}
 	for s := range p.Sections {
 		n := len(p.Ops)
-		p.Ops = append(p.Ops, program.Op{Kind: program.State, Index: s, Section: s})
+		p.Ops = append(p.Ops, program.FixedOp{Op: program.Op{Kind: program.State, Index: s, Section: s}})
 		if s == 1 { // the notch joins the filter that it reads
-			p.Ops = append(p.Ops, program.Op{Kind: program.Add, Args: []program.ID{0, program.ID(n)}, Section: s})
+			p.Ops = append(p.Ops, program.FixedOp{Op: program.Op{Kind: program.Add, Args: []program.ID{0, program.ID(n)}, Section: s}})
 		}
 		if s == 2 {
-			p.Ops = append(p.Ops, program.Op{Kind: program.Clamp, Args: []program.ID{program.ID(n), 0, 0}, Section: s})
+			p.Ops = append(p.Ops, program.FixedOp{Op: program.Op{Kind: program.Clamp, Args: []program.ID{program.ID(n), 0, 0}, Section: s}})
 		}
-		p.States = append(p.States, program.StateInfo{Section: s, Start: new(big.Rat), Next: program.ID(len(p.Ops) - 1), Enable: program.None, Reset: program.None})
+		p.States = append(p.States, program.FixedState{StateInfo: program.StateInfo{Section: s, Start: new(big.Rat), Next: program.ID(len(p.Ops) - 1), Enable: program.None, Reset: program.None}})
 	}
 	for _, k := range []struct {
 		c    Certificate

@@ -9,7 +9,7 @@ import (
 // code is a program as it is emitted, with who needs what.
 type code struct {
 	way                  *way // what is counted
-	p                    *program.Program
+	p                    *program.Fixed
 	word                 uint                // bits that the target computes with at once
 	thumb                bool                // of its parts of 32 bits, the one with short instructions and no long products
 	twice                map[program.ID]uint // roundings that are two in one, with the bits of the first
@@ -28,7 +28,7 @@ type code struct {
 	set, inUse           int            // bytes of a set of coefficients; the offset of the number of the one in use
 }
 
-func read(p *program.Program, word uint, thumb bool) *code {
+func read(p *program.Fixed, word uint, thumb bool) *code {
 	p, _ = program.Simplify(p)
 	_, twice := program.MergeRoundings(p, word)
 	n := len(p.Ops)
@@ -83,7 +83,7 @@ func read(p *program.Program, word uint, thumb bool) *code {
 }
 
 // storing are the values that storing a state takes.
-func storing(s program.StateInfo) (ids []program.ID) {
+func storing(s program.FixedState) (ids []program.ID) {
 	for _, id := range []program.ID{s.Next, s.Enable, s.Reset} {
 		if id != program.None {
 			ids = append(ids, id)

@@ -9,7 +9,7 @@ import (
 // that come out are the same, since floor((floor(x/a) + b)/c) = floor((x + a*b)/(a*c)) and since rounding never changes the order
 // of two numbers. On a part that computes with words of 8 bits two roundings stay two where one is no shorter. It returns the operations
 // that hold another value than in the program, and those that round twice with the bits of the first rounding.
-func MergeRoundings(p *Program, word uint) (changed map[ID]bool, twice map[ID]uint) {
+func MergeRoundings(p *Fixed, word uint) (changed map[ID]bool, twice map[ID]uint) {
 	changed, twice = map[ID]bool{}, map[ID]uint{}
 	times := Readers(p)
 	for i := range p.Ops {
@@ -40,7 +40,7 @@ func OneRounding(word, first, second uint) bool {
 }
 
 // limitLast turns a rounding of a limited number of 32 bits into a limited rounding of 16 bits.
-func limitLast(p *Program, id ID, times []int, changed map[ID]bool, twice map[ID]uint) {
+func limitLast(p *Fixed, id ID, times []int, changed map[ID]bool, twice map[ID]uint) {
 	op := &p.Ops[id]
 	at := op.Args[0]
 	limit := &p.Ops[at]
@@ -91,7 +91,7 @@ func Halves(shift, first uint) int64 {
 }
 
 // Readers counts how often each value is read on the way to an output or a state.
-func Readers(p *Program) []int {
+func Readers(p *Fixed) []int {
 	times := make([]int, len(p.Ops))
 	var count func(id ID)
 	count = func(id ID) {
@@ -117,7 +117,7 @@ func Readers(p *Program) []int {
 }
 
 // fitsIn tells whether a value lies in the range of a type, whatever its own.
-func fitsIn(op Op, t Type) bool {
+func fitsIn(op FixedOp, t Type) bool {
 	lo, hi := t.Range()
 	return op.Lo >= lo && op.Hi <= hi
 }

@@ -10,7 +10,7 @@ import (
 // that is never reached, a factor of 1 and the like are the value that they pass on; what is computed
 // twice is computed once. Operations that nothing refers to any more stay in the list; same tells which
 // one stands for each.
-func Simplify(original *Program) (p *Program, same []ID) {
+func Simplify(original *Fixed) (p *Fixed, same []ID) {
 	p = original.Clone()
 	same = make([]ID, len(p.Ops))
 	first := map[sameness]ID{}
@@ -70,7 +70,7 @@ func Simplify(original *Program) (p *Program, same []ID) {
 }
 
 // settleState takes out an enable or reset that is always on or always off.
-func settleState(p *Program, s *StateInfo) {
+func settleState(p *Fixed, s *FixedState) {
 	constant := func(id ID) (on, known bool) {
 		if id == None || p.Ops[id].Kind != Const {
 			return false, false
@@ -89,7 +89,7 @@ func settleState(p *Program, s *StateInfo) {
 }
 
 // settled tells which number a value always is.
-func settled(p *Program, id ID) (value int64, known bool) {
+func settled(p *Fixed, id ID) (value int64, known bool) {
 	op := p.Ops[id]
 	switch op.Kind {
 	case Const, Input, State, Coef:
@@ -125,13 +125,13 @@ func settled(p *Program, id ID) (value int64, known bool) {
 }
 
 // Is tells whether a value is the constant v.
-func (p *Program) Is(id ID, v int64) bool {
+func (p *Fixed) Is(id ID, v int64) bool {
 	op := p.Ops[id]
 	return op.Kind == Const && op.K.Num().IsInt64() && op.K.Num().Int64() == v
 }
 
 // onesided turns a clamp one of whose limits is never reached into the minimum or maximum that is left of it.
-func onesided(p *Program, op *Op) {
+func onesided(p *Fixed, op *FixedOp) {
 	if op.Kind != Clamp {
 		return
 	}
@@ -145,8 +145,8 @@ func onesided(p *Program, op *Op) {
 }
 
 // passed returns the argument that an operation always passes on as it is, or None.
-func passed(p *Program, op *Op) ID {
-	arg := func(i int) Op { return p.Ops[op.Args[i]] }
+func passed(p *Fixed, op *FixedOp) ID {
+	arg := func(i int) FixedOp { return p.Ops[op.Args[i]] }
 	switch op.Kind {
 	case Scale:
 		if op.K.Cmp(big.NewRat(1, 1)) == 0 {
@@ -235,7 +235,7 @@ type argument struct {
 	typ   Type
 }
 
-func key(p *Program, op *Op) sameness {
+func key(p *Fixed, op *FixedOp) sameness {
 	k := sameness{kind: op.Kind, typ: op.Type, index: op.Index, shift: op.Shift, table: op.Table}
 	if op.K != nil {
 		k.k = op.K.RatString()

@@ -155,7 +155,7 @@ func TestAllowanceFarAhead(t *testing.T) {
 
 // behindCheck tells whether a section checks a reading or reads one that does: it compares the difference from the last reading with whole counts, and
 // where that is equal float64 cannot tell how the real program decides. It is said to be not judged then.
-func behindCheck(p *program.Program, section int) bool {
+func behindCheck(p *program.Real, section int) bool {
 	if p.Sections[section].Kind == "plausible" {
 		return true
 	}
