@@ -20,6 +20,7 @@ import (
 	"gainwright/model/simulate"
 	"gainwright/model/spec"
 	"gainwright/model/steps"
+	"gainwright/model/target"
 )
 
 // passes is the whole compiler, in order. A pass that reports an error is the last one to run.
@@ -192,7 +193,7 @@ func (u *Unit) key(section int) string {
 }
 
 func scaleFormats(u *Unit) {
-	r := scale.Request{Asked: u.Asked, Ranges: u.reach, Declared: u.declared, Target: u.Spec.Target, Want: map[string]*big.Rat{}, Pinned: map[string]int{}, Place: u.place}
+	r := scale.Request{Asked: u.Asked, Ranges: u.reach, Declared: u.declared, Target: target.Named(u.Spec.Target), Want: map[string]*big.Rat{}, Pinned: map[string]int{}, Place: u.place}
 	for _, a := range u.Spec.Accuracy {
 		if w := u.accuracy(a); w != nil {
 			r.Want[a.Name] = w

@@ -184,7 +184,7 @@ func TestCalibrate(t *testing.T) {
 	if t.Failed() {
 		return
 	}
-	text := "package cost\n\n// tables are written by the calibration of gen/target; see DEVELOPERS.md. What the features mean is said at Features.\nvar tables = []Table{\n" +
+	text := "package cost\n\nimport \"gainwright/model/target\"\n\n// tables are written by the calibration of gen/target; see DEVELOPERS.md. What the features mean is said at Features.\nvar tables = []Table{\n" +
 		strings.Join(texts, "") + "}\n"
 	formatted, err := format.Source([]byte(text))
 	if err != nil {
@@ -201,8 +201,7 @@ const tablesFile = "../../model/cost/tables.go"
 // tableText is a table as Go text.
 func tableText(table *cost.Table) string {
 	var b strings.Builder
-	unit := map[cost.Unit]string{cost.Cycles: "Cycles", cost.Instructions: "Instructions"}[table.Unit]
-	fmt.Fprintf(&b, "\t{Target: %q, Unit: %s, Word: %d, Base: %g, Errors: map[Sort]Error{\n", table.Target, unit, table.Word, table.Base)
+	fmt.Fprintf(&b, "\t{Target: target.Named(%q), Base: %g, Errors: map[Sort]Error{\n", table.Target.Name, table.Base)
 	for _, s := range []struct {
 		name string
 		sort cost.Sort
