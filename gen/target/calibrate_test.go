@@ -263,7 +263,7 @@ func report(t *testing.T, table *cost.Table, starters, random []sample) {
 	for _, s := range starters {
 		e, unknown := table.Estimate(s.features)
 		percent, _ := off(table, s)
-		t.Logf("%s %s: worst %.0f, estimated %.0f, %+.1f %% %v", table.Target, s.name, s.worst, e, percent, unknown)
+		t.Logf("%s %s: worst %.0f, estimated %.0f, %+.1f %% %v", table.Target.Name, s.name, s.worst, e, percent, unknown)
 	}
 	var sizes []float64
 	within := 0
@@ -273,10 +273,10 @@ func report(t *testing.T, table *cost.Table, starters, random []sample) {
 		if math.Abs(percent) <= 25 {
 			within++
 		} else {
-			t.Logf("%s %s, %s: worst %.0f, %+.1f %%", table.Target, s.name, of, s.worst, percent)
+			t.Logf("%s %s, %s: worst %.0f, %+.1f %%", table.Target.Name, s.name, of, s.worst, percent)
 		}
 	}
-	t.Logf("%s: random controllers that it was not fitted to: %+v, %d within 25 %%; by sort %+v", table.Target, spread(sizes), within, errorsOf(table, random))
+	t.Logf("%s: random controllers that it was not fitted to: %+v, %d within 25 %%; by sort %+v", table.Target.Name, spread(sizes), within, errorsOf(table, random))
 }
 
 // TestEstimates holds the tables against worst ticks: within 10 % for a starter, on each target. Random controllers that the tables were
