@@ -22,6 +22,7 @@ import (
 	"gainwright/model/simulate"
 	"gainwright/model/spec"
 	"gainwright/model/steps"
+	"gainwright/model/target"
 )
 
 // passes is the whole compiler, in order. A pass that reports an error is the last one to run.
@@ -143,7 +144,7 @@ func (u *Unit) place(section int) finding.Pos { return u.Spec.Place(u.Asked.Sect
 func (u *Unit) key(section int) string { return u.Asked.Sections[section].Key() }
 
 func scaleFormats(u *Unit) {
-	r := scale.Request{Asked: u.Asked, Ranges: u.reach, Declared: u.declared, Target: u.Spec.Target, Want: map[string]*big.Rat{}, Pinned: map[string]int{}, Place: u.place}
+	r := scale.Request{Asked: u.Asked, Ranges: u.reach, Declared: u.declared, Target: target.Named(u.Spec.Target), Want: map[string]*big.Rat{}, Pinned: map[string]int{}, Place: u.place}
 	for _, a := range u.Spec.Accuracy {
 		if w := formats.Wanted(u.Spec, u.Asked, a.Name); w != nil {
 			r.Want[a.Name] = w

@@ -13,6 +13,7 @@ import (
 	"gainwright/model/finding"
 	"gainwright/model/interval"
 	"gainwright/model/program"
+	"gainwright/model/target"
 )
 
 // Request is what the formats must be good for.
@@ -20,7 +21,7 @@ type Request struct {
 	Asked    *program.Program
 	Ranges   []interval.Range // of the real values, at any raw input
 	Declared []interval.Range // and at inputs inside their declared ranges
-	Target   string
+	Target   *target.Target
 	Want     map[string]*big.Rat // by signal: largest error asked for, in units
 	Pinned   map[string]int      // by signal: fraction bits
 	Place    func(section int) finding.Pos
