@@ -21,7 +21,7 @@ const fine = 0.02
 
 // Asked finds how far the integer program can be from the one that was asked for; nil where no bound was found. d are its differences to the
 // stored one, from the raw inputs.
-func Asked(asked, stored *program.Program, d *Rounding) (cert.Errors, error) {
+func Asked(asked, stored *program.Program, d *Spread) (cert.Errors, error) {
 	out := cert.Errors{Signals: make([][]*interval.Range, len(stored.Sections)), Turns: make([][]*big.Rat, len(stored.Sections)), Taps: make([]int, len(stored.Sections))}
 	a, err := newDrifts(asked, stored, d)
 	if err != nil {
@@ -78,7 +78,7 @@ type drifts struct {
 	loss    float64 // the largest share of a drift there that is owed to want of taps
 }
 
-func newDrifts(asked, stored *program.Program, d *Rounding) (*drifts, error) {
+func newDrifts(asked, stored *program.Program, d *Spread) (*drifts, error) {
 	a, err := cert.NewAsked(asked, stored, d.Differences)
 	if err != nil {
 		return nil, err
@@ -124,7 +124,7 @@ func dense(f response.Filter) [][]float64 {
 }
 
 // unknown counts the signals of a section whose rounding is known and whose drift is not.
-func unknown(a *drifts, d *Rounding, section, signals int) (n int) {
+func unknown(a *drifts, d *Spread, section, signals int) (n int) {
 	for j := range signals {
 		rounding, _ := d.Signal(section, j)
 		if all, _ := a.Signal(section, j); rounding != nil && all == nil {

@@ -214,8 +214,8 @@ func (r *Reach) Section(section int) {
 	r.section(r.spans[section], func(id program.ID) (affine.Form, bool) { return r.Form(id, section), true })
 }
 
-// Rounding is the differences that a search found.
-type Rounding struct {
+// Spread is the differences that a search found.
+type Spread struct {
 	*cert.Differences
 	bill
 	p       *program.Program
@@ -223,14 +223,14 @@ type Rounding struct {
 	readers []program.ID
 }
 
-func newRounding(stored, integer *program.Program, ranges []interval.Range, chain bool) *Rounding {
-	r := &Rounding{Differences: cert.NewDifferences(stored, integer, ranges, chain), p: integer, spans: integer.Spans(), readers: readers(integer)}
+func newSpread(stored, integer *program.Program, ranges []interval.Range, chain bool) *Spread {
+	r := &Spread{Differences: cert.NewDifferences(stored, integer, ranges, chain), p: integer, spans: integer.Spans(), readers: readers(integer)}
 	r.Sums = r.sums
 	return r
 }
 
 // Section is billed.
-func (r *Rounding) Section(section int) error {
+func (r *Spread) Section(section int) error {
 	err := r.Differences.Section(section)
 	r.section(r.spans[section], func(id program.ID) (affine.Form, bool) { return r.Form(id, section) })
 	return err

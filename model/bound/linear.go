@@ -168,7 +168,7 @@ func hopeless(err error) bool {
 
 // differLinear bounds by peak gains how far the linear states can be apart: of the section together with those in series before it or, where
 // that takes too long, alone.
-func differLinear(d *Rounding, p *program.Program, section int, taps []int) int {
+func differLinear(d *Spread, p *program.Program, section int, taps []int) int {
 	found := tryDiffer(d, p, section, taps, 1)
 	if found == 0 && d.joined(section) {
 		found = tryDiffer(d, p, section, taps, -1)
@@ -176,7 +176,7 @@ func differLinear(d *Rounding, p *program.Program, section int, taps []int) int 
 	return found
 }
 
-func tryDiffer(d *Rounding, p *program.Program, section int, taps []int, sign int) int {
+func tryDiffer(d *Spread, p *program.Program, section int, taps []int, sign int) int {
 	states := cert.Linear(p, section)
 	marked := append([]int(nil), taps...)
 	marked[section] = 64 * sign

@@ -53,7 +53,7 @@ func (r *Reach) rest(n int) (interval.Range, bool) {
 }
 
 // rest of the difference of state n.
-func (r *Rounding) rest(n int) (interval.Range, bool) {
+func (r *Spread) rest(n int) (interval.Range, bool) {
 	s := r.p.States[n]
 	f, known := r.Form(s.Next, s.Section)
 	if !known {
@@ -84,7 +84,7 @@ func matrix(r cert.Recursion) [][]float64 {
 func (r *Reach) matrix(section int) [][]float64 { return matrix(r.Recursion(section)) }
 
 // matrix is the same for differences; nil where nothing is known.
-func (r *Rounding) matrix(section int) [][]float64 {
+func (r *Spread) matrix(section int) [][]float64 {
 	c, err := r.Recursion(section)
 	if err != nil {
 		return nil
@@ -99,7 +99,7 @@ func (r *Reach) joined(section int) bool {
 }
 
 // joined is the same for differences.
-func (r *Rounding) joined(section int) bool {
+func (r *Spread) joined(section int) bool {
 	c, err := r.Recursion(section)
 	return err != nil || len(c.Symbols) > c.Own
 }
