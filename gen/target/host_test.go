@@ -12,7 +12,6 @@ import (
 
 	"gainwright/gen/c"
 	"gainwright/model"
-	"gainwright/model/program"
 	"gainwright/model/trial"
 )
 

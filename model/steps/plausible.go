@@ -19,7 +19,7 @@ var plausibleKind = &Kind{
 		{Key: "back_after", Form: Duration, Doc: "time in range before it comes on, at start too; default 1 tick"},
 		{Key: "fastest", Form: Quantity, Doc: "change in a second: more of it in a tick is a jump, which lasts until reset"},
 		{Key: "frozen_after", Form: Duration, Doc: "the same count for so long is a freeze, which lasts until reset"},
-		{Key: "reset", Form: Condition, Doc: "coming on, it ends a jump or freeze; without it a new start does"},
+		{Key: "reset", Form: Condition, Doc: "coming on, it ends a jump or freeze; without it only init does, as at power up"},
 		{Key: "when", Form: Condition, Doc: "the switch is off while this is off"},
 	},
 	Signals: []string{"tripped"},
@@ -315,12 +315,12 @@ func (c *plausible) freeze(outside program.ID) program.ID {
 	return frozen
 }
 
-// latch keeps a trip until the reset comes on. What still trips then does so anew.
+// latch keeps a trip until the reset comes on, restarts or not: one that was on before a restart does not come on in it. What still trips then does so anew.
 func (c *plausible) latch(trips program.ID) program.ID {
-	n, before := c.State(program.StateInfo{Bool: true, Form: program.Counter, Like: program.None}, "trip", "a jump or a freeze since the last reset")
+	n, before := c.State(program.StateInfo{Bool: true, Form: program.Counter, Like: program.None, Latch: true}, "trip", "a jump or a freeze since the last reset")
 	kept := before
 	if reset := c.Condition("reset"); reset != program.None {
-		m, was := c.State(program.StateInfo{Bool: true, Form: program.Counter, Like: program.None}, "reset_last", "the reset at the last tick")
+		m, was := c.State(program.StateInfo{Bool: true, Form: program.Counter, Like: program.None, Latch: true}, "reset_last", "the reset at the last tick")
 		c.Update(m, reset)
 		still := c.Logic(program.Not, "reset_off", "no reset comes on", c.Logic(program.And, "reset_rises", "the reset comes on", reset,
 			c.Logic(program.Not, "reset_was_off", "the reset was off", was)))
