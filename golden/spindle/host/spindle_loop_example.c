@@ -601,8 +601,7 @@ int main(void)
             row = 0u;
             if (lately >= RESTART_AFTER) {
                 if (state.turning_trip != 0u) {
-                    locked = 1u; /* its reset might come on in the new start, and nobody has looked
-                        */
+                    locked = 1u; /* its reset might come on in the new start */
                 }
                 spindle_restart(&state);
                 settling = DRIVE_AFTER;
