@@ -135,7 +135,7 @@ func TestLoopTimes(t *testing.T) {
 	}
 }
 
-// TestRestart: a restart leaves the gains alone, and the integral where it is asked to; all else is at its start.
+// TestRestart: a restart leaves the gains alone, and the integral where it is asked to; a trip stays until init; all else is at its start.
 func TestRestart(t *testing.T) {
 	u := named(t, "incubator")
 	header := string(Header(u))
@@ -150,7 +150,7 @@ func TestRestart(t *testing.T) {
 #include "incubator.h"
 int main(void)
 {
-    incubator_state start, s, with;
+    incubator_state start, s, with, tripped;
     incubator_in in = {0};
     incubator_out out;
     int i;
@@ -162,12 +162,29 @@ int main(void)
         incubator_step(&s, &in, &out);
     }
     with = s;
+    in.temperature = 30 * 128; /* a jump */
+    incubator_step(&s, &in, &out);
+    if (s.believed_trip == 0u) return 5;
+    tripped = s;
+    incubator_restart_with_integrals(&tripped);
     incubator_restart(&s);
     incubator_restart_with_integrals(&with);
     if (s.heat_integral != start.heat_integral || s.first_tick != start.first_tick || s.smooth_output != start.smooth_output || s.heat_slow != start.heat_slow) return 1;
     if (s.gains[s.ready].heat_kp == start.gains[0].heat_kp || s.gains[s.in_use].heat_kp == start.gains[0].heat_kp) return 2;
     if (with.heat_integral == start.heat_integral || with.first_tick != start.first_tick || with.smooth_output != start.smooth_output || with.heat_slow != start.heat_slow) return 3;
     if (with.gains[with.ready].heat_kp != s.gains[s.ready].heat_kp) return 4;
+    if (s.believed_trip == 0u || tripped.believed_trip == 0u) return 6;
+    for (i = 0; i < 1000; i++) {
+        in.temperature = (int16_t)(20 * 128 + i % 2);
+        incubator_step(&s, &in, &out);
+        if (out.heater != 0) return 7;
+    }
+    incubator_init(&s);
+    for (i = 0; i < 100; i++) {
+        in.temperature = (int16_t)(20 * 128 + i % 2);
+        incubator_step(&s, &in, &out);
+    }
+    if (out.heater == 0) return 8;
     return 0;
 }
 `

@@ -41,7 +41,7 @@ func startDiffers(p *program.Program, state string) []string {
 }
 
 // restartDiffers are the conditions under which the state at an expression is not as restart leaves it, after the vectors
-// of that many ticks: the states at their start, but for the integrals where they are kept, and the gains as they were set.
+// of that many ticks: the states at their start, but for latches and the integrals where they are kept, and the gains as they were set.
 func restartDiffers(u *model.Unit, state string, ticks int, integrals bool) []string {
 	p := u.Integer
 	f := newFields(p)
@@ -53,7 +53,7 @@ func restartDiffers(u *model.Unit, state string, ticks int, integrals bool) []st
 	var list []string
 	for i, s := range p.States {
 		value := s.Start.Num().Int64()
-		if slices.Contains(keep, i) {
+		if s.Latch || slices.Contains(keep, i) {
 			value = end[i]
 		}
 		list = append(list, fmt.Sprintf("%s%s != %s", state, f.state[i], literal(value, program.I8)))

@@ -225,7 +225,7 @@ static inline uint8_t cart_vector_restart_differs(cart_state *s)
         || s->turning_last != 0
         || s->turning_same_count != 0
         || s->turning_trip != 0
-        || s->turning_reset_last != 0
+        || s->turning_reset_last != 1
         || s->upright_on != 0
         || s->place_when_last != 0
         || s->place_held != 0
@@ -245,7 +245,7 @@ static inline uint8_t cart_vector_restart_differs(cart_state *s)
         || s->turning_last != 0
         || s->turning_same_count != 0
         || s->turning_trip != 0
-        || s->turning_reset_last != 0
+        || s->turning_reset_last != 1
         || s->upright_on != 0
         || s->place_when_last != 0
         || s->place_held != 0

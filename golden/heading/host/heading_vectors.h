@@ -213,7 +213,7 @@ static inline uint8_t heading_vector_restart_differs(heading_state *s)
     if (s->turning_last != 0
         || s->turning_same_count != 0
         || s->turning_trip != 0
-        || s->turning_reset_last != 0
+        || s->turning_reset_last != 1
         || s->rate_count != 0
         || s->rate_sum != 0
         || s->heading_sum != 0
@@ -226,7 +226,7 @@ static inline uint8_t heading_vector_restart_differs(heading_state *s)
     return (uint8_t)(s->turning_last != 0
         || s->turning_same_count != 0
         || s->turning_trip != 0
-        || s->turning_reset_last != 0
+        || s->turning_reset_last != 1
         || s->rate_count != 0
         || s->rate_sum != 0
         || s->heading_sum != 0

@@ -55,7 +55,10 @@
  *     written) and a sensor that does not answer, the outputs are safe for that tick and
  *     incubator stays as it is. After RESTART_AFTER of them without DRIVE_AFTER good ones in a row
  *     between, incubator_restart starts it over, live gains kept: the time in between is unknown.
- *     Had a reading jumped or frozen before, the run switch must be off again first.
+ *     A reading that had jumped or frozen before stays so, and nothing at all is driven before the
+ *     run switch was off again: what resets it might come on in the new start.
+ *   - A reading that jumped or froze, and that no switch resets, is believed again after the run
+ *     switch was off for 100 ms: incubator_init then starts all of it anew, live gains too.
  *     incubator_restart_with_integrals keeps the integral terms too, for what is so slow that they
  *     still hold. A PID that is off at the tick behind it, as where its reading is not believed
  *     yet, begins from its start all the same.
@@ -432,6 +435,15 @@ static uint16_t read_registers(uint8_t *registers)
 }
 #endif
 
+/* No interrupt comes between: one of yours may set gains. */
+static void start_anew(void)
+{
+    const uint8_t before = SREG;
+    cli();
+    incubator_init(&state);
+    SREG = before;
+}
+
 #else
 /* ---- The board: a stand-in on a computer --------------------------------------------------- */
 
@@ -445,6 +457,11 @@ static void start_board(void)
 }
 
 static void start_ticks(void) {}
+
+static void start_anew(void)
+{
+    incubator_init(&state);
+}
 
 /* Ticks 13 to 15 come too late, and behind tick 24 nothing comes. */
 static uint8_t wait_for_tick(uint8_t feed)
@@ -575,6 +592,9 @@ int main(void)
         may_run = run_switch();
         if (was_switched_off() != 0u) {
             locked = 0u;
+            if (state.believed_trip != 0u) { /* somebody has looked, and only this ends it */
+                start_anew();
+            }
         }
         if (locked != 0u) {
             may_run = 0u;
@@ -597,7 +617,7 @@ int main(void)
             row = 0u;
             if (lately >= RESTART_AFTER) {
                 if (state.believed_trip != 0u) {
-                    locked = 1u; /* a restart forgets it, and nobody has looked */
+                    locked = 1u; /* its reset might come on in the new start */
                 }
                 incubator_restart(&state);
                 settling = DRIVE_AFTER;

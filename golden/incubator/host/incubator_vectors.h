@@ -220,7 +220,7 @@ static inline uint8_t incubator_vector_restart_differs(incubator_state *s)
         || s->believed_gone != 0
         || s->believed_seen != 0
         || s->believed_same_count != 0
-        || s->believed_trip != 0
+        || s->believed_trip != 1
         || s->smooth_output != 0
         || s->heat_slow != 0
         || s->heat_integral != 0
@@ -236,7 +236,7 @@ static inline uint8_t incubator_vector_restart_differs(incubator_state *s)
         || s->believed_gone != 0
         || s->believed_seen != 0
         || s->believed_same_count != 0
-        || s->believed_trip != 0
+        || s->believed_trip != 1
         || s->smooth_output != 0
         || s->heat_slow != 0
         || s->heat_integral != 0

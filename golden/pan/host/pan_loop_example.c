@@ -55,7 +55,8 @@
  *     written) and a sensor that does not answer, the outputs are safe for that tick and
  *     pan stays as it is. After RESTART_AFTER of them without DRIVE_AFTER good ones in a row
  *     between, pan_restart starts it over, live gains kept: the time in between is unknown.
- *     Had a reading jumped or frozen before, the run switch must be off again first.
+ *     A reading that had jumped or frozen before stays so, and nothing at all is driven before the
+ *     run switch was off again: what resets it might come on in the new start.
  *     pan_restart_with_integrals keeps the integral terms too, for what is so slow that they
  *     still hold. A PID that is off at the tick behind it, as where its reading is not believed
  *     yet, begins from its start all the same.
@@ -600,7 +601,7 @@ int main(void)
             row = 0u;
             if (lately >= RESTART_AFTER) {
                 if (state.seen_trip != 0u) {
-                    locked = 1u; /* a restart forgets it, and nobody has looked */
+                    locked = 1u; /* its reset might come on in the new start */
                 }
                 pan_restart(&state);
                 settling = DRIVE_AFTER;

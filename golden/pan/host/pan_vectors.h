@@ -221,7 +221,7 @@ static inline uint8_t pan_vector_restart_differs(pan_state *s)
         || s->seen_last != 0
         || s->seen_before != 0
         || s->seen_same_count != 0
-        || s->seen_trip != 0
+        || s->seen_trip != 1
         || s->seen_reset_last != 0
         || s->push_slow != 0
         || s->push_integral != 0
@@ -241,7 +241,7 @@ static inline uint8_t pan_vector_restart_differs(pan_state *s)
         || s->seen_last != 0
         || s->seen_before != 0
         || s->seen_same_count != 0
-        || s->seen_trip != 0
+        || s->seen_trip != 1
         || s->seen_reset_last != 0
         || s->push_slow != 0
         || s->push_integral != 0

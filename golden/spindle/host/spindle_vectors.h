@@ -216,7 +216,7 @@ static inline uint8_t spindle_vector_restart_differs(spindle_state *s)
     if (s->turning_last != 0
         || s->turning_before != 0
         || s->turning_same_count != 0
-        || s->turning_trip != 0
+        || s->turning_trip != 1
         || s->turning_reset_last != 0
         || s->smooth_x1 != 0
         || s->smooth_x2 != 0
@@ -232,7 +232,7 @@ static inline uint8_t spindle_vector_restart_differs(spindle_state *s)
     return (uint8_t)(s->turning_last != 0
         || s->turning_before != 0
         || s->turning_same_count != 0
-        || s->turning_trip != 0
+        || s->turning_trip != 1
         || s->turning_reset_last != 0
         || s->smooth_x1 != 0
         || s->smooth_x2 != 0
