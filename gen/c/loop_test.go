@@ -95,7 +95,7 @@ func TestLoopExampleCompilesForAVR(t *testing.T) {
 			if n == 1 {
 				compiler, std = "avr-g++", "-std=c++11"
 			}
-			args := []string{"-mmcu=" + part, []string{"-Os", "-O2"}[(i+n)%2], std, fmt.Sprintf(`-D%s_SENSOR="sensor.h"`, strings.ToUpper(name)), "-DF_CPU=" + []string{"16000000UL", "1000000", "20000000"}[n]}
+			args := []string{"-mmcu=" + part, []string{"-Os", "-O2"}[(i+n)%2], std, fmt.Sprintf(`-D%s_SENSOR="sensor.h"`, strings.ToUpper(name)), "-DF_CPU=" + []string{"20000000UL", "1000000", "16000000"}[n]}
 			if compiler == "avr-g++" {
 				args = append(args, "-x", "c++")
 			}
@@ -104,6 +104,33 @@ func TestLoopExampleCompilesForAVR(t *testing.T) {
 			if lacks := len(u.Integer.Outputs) > len(boards[n].outputs); lacks != (err != nil) || lacks && !strings.Contains(string(out), "outputs: ") {
 				t.Errorf("%s, %s: %v\n%s", name, part, err, out)
 			}
+		}
+	}
+}
+
+// TestLoopExampleChecksTheClock: a clock that is not given, is more than the part may have, or makes no tick, does not compile.
+func TestLoopExampleChecksTheClock(t *testing.T) {
+	need(t, "avr-gcc")
+	u := cart(t)
+	dir := t.TempDir()
+	write(t, dir, map[string][]byte{"cart.h": Header(u), "cart_loop_example.c": LoopExample(u)})
+	for _, c := range []struct{ part, clock, says string }{
+		{"atmega328p", "", "F_CPU is not given"},
+		{"atmega328p", "-DF_CPU=20000000UL", ""},
+		{"atmega328p", "-DF_CPU=20000001UL", "F_CPU is more than"},
+		{"atmega2560", "-DF_CPU=16000000", ""},
+		{"atmega2560", "-DF_CPU=20000000", "F_CPU is more than"},
+		{"atmega32u4", "-DF_CPU=20000000", "F_CPU is more than"},
+		{"atmega328p", "-DF_CPU=16", "a tick is shorter than 100 cycles"},
+		{"atmega328p", "-DF_CPU=0", "a tick is shorter than 100 cycles"},
+	} {
+		args := []string{"-mmcu=" + c.part, "-Os", "-std=c99", "-Wno-cpp", "-fsyntax-only", "cart_loop_example.c"}
+		if c.clock != "" {
+			args = append(args, c.clock)
+		}
+		out, err := run(dir, nil, "avr-gcc", args...)
+		if (err != nil) != (c.says != "") || !strings.Contains(string(out), c.says) {
+			t.Errorf("%s %s: %v\n%s", c.part, c.clock, err, out)
 		}
 	}
 }
