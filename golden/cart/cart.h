@@ -33,6 +33,12 @@
  *     effort_ki        650 duty/deg/s   -> 650         exact     live, at start
  *     and 43 more, each stored exactly
  *
+ * Live gains over their tuning ranges, the smallest setting that is not stored as 0 and the
+ * largest relative error of those that are not:
+ *     effort_kp  0.004 duty/deg    at most 95.4 %
+ *     effort_kd  0.004 duty/deg*s  at most 99.9 %
+ *     effort_ki  0.8 duty/deg/s    at most 95.4 %
+ *
  * Cautions:
  *     This code drives a machine. Stay with it at first, the wheels off the ground or the
  *     belt off.

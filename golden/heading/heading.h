@@ -31,6 +31,11 @@
  *     turn_ki       0.8 duty/deg/s   -> 0.799894  -1.3e-04  live, at start
  *     and 39 more, each stored exactly
  *
+ * Live gains over their tuning ranges, the smallest setting that is not stored as 0 and the
+ * largest relative error of those that are not:
+ *     turn_kp  0.002 duty/deg     at most 52.6 %
+ *     turn_ki  0.0003 duty/deg/s  at most 98.7 %
+ *
  * Cautions:
  *     This code drives a machine. Stay with it at first, the wheels off the ground or the
  *     belt off.

@@ -31,6 +31,11 @@
  *     heat_ki             0.02 percent/degC/s  -> 0.0199951  -2.4e-04  live, at start
  *     and 17 more, each stored exactly
  *
+ * Live gains over their tuning ranges, the smallest setting that is not stored as 0 and the
+ * largest relative error of those that are not:
+ *     heat_kp  0.001 percent/degC      at most 56.3 %
+ *     heat_ki  0.00001 percent/degC/s  at most 22.1 %
+ *
  * Cautions:
  *     This code drives a machine. Stay with it at first, the wheels off the ground or the
  *     belt off.

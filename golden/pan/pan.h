@@ -35,6 +35,12 @@
  *     quiet_one_a1_a2  -0.187771       -> -0.187775  +2.2e-05
  *     and 13 more, each stored exactly
  *
+ * Live gains over their tuning ranges, the smallest setting that is not stored as 0 and the
+ * largest relative error of those that are not:
+ *     push_kp  0.007 duty/deg     at most 74.4 %
+ *     push_kd  0.0006 duty/deg*s  at most 95.4 %
+ *     push_ki  0.01 duty/deg/s    at most 19.3 %
+ *
  * Cautions:
  *     This code drives a machine. Stay with it at first, the wheels off the ground or the
  *     belt off.

@@ -35,6 +35,11 @@
  *     ahead_kp   -0.72 duty/rad/s  -> -0.719727  -3.8e-04
  *     and 17 more, each stored exactly
  *
+ * Live gains over their tuning ranges, the smallest setting that is not stored as 0 and the
+ * largest relative error of those that are not:
+ *     push_kp  0.0002 duty/rad/s   at most 22.1 %
+ *     push_ki  0.008 duty/rad/s/s  at most 90.8 %
+ *
  * Cautions:
  *     This code drives a machine. Stay with it at first, the wheels off the ground or the
  *     belt off.
