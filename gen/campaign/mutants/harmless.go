@@ -28,6 +28,8 @@ const (
 	fitsAnyway excuse = "the value fits"
 	// What is cut off are whole turns of 2^16, and the one use of the value ends in 16 bits.
 	sameTurn excuse = "the same modulo 2^16, where its only use ends"
+	// The value is narrower than what it may hold, and reaches what it may hold only in ticks that throw it away, where sameWhileUsed finds out so.
+	unused excuse = "fits while anything is made of it"
 	// One fine count more in a value that is rounded before anybody sees it, where sameClass finds out that it comes to the same number.
 	fine excuse = "in the same class of the rounding behind it"
 )
@@ -68,6 +70,9 @@ func excuseOf(u *model.Unit, m Mutant) excuse {
 	case "narrower value":
 		if name := narrowName.FindStringSubmatch(m.Now); name != nil && usedModulo(m.Text, name[1]) {
 			return sameTurn
+		}
+		if _, same := sameWhileUsed(u, m); same {
+			return unused
 		}
 	}
 	return none
