@@ -9,6 +9,7 @@ import (
 	"gainwright/gen/target"
 	"gainwright/model"
 	"gainwright/model/finding"
+	kinds "gainwright/model/target"
 	"gainwright/model/trial"
 )
 
@@ -106,8 +107,8 @@ func (v verifier) printOn(list []partAnswer, good bool) {
 	var rows [][]string
 	for _, a := range list {
 		proven := "none, see below"
-		if a.Target != "avr8" {
-			proven = "" // it is proven on AVR alone
+		if a.Unit != string(kinds.Cycles) {
+			proven = "" // it is proven where each instruction takes a known time
 		}
 		if a.Proven != nil {
 			proven = fmt.Sprint(*a.Proven)
