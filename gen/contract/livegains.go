@@ -3,12 +3,12 @@ package contract
 import (
 	"math/big"
 
-	"gainwright/model"
+	"gainwright/model/lint"
 )
 
 // SmallestSetting is the size of the smallest setting of a live gain that is not stored as 0, without its unit: a whole number of
 // settings, and so without loss.
-func SmallestSetting(l model.LiveGain) string {
+func SmallestSetting(l lint.LiveGain) string {
 	if l.Smallest == nil {
 		return "none"
 	}
@@ -16,7 +16,7 @@ func SmallestSetting(l model.LiveGain) string {
 }
 
 // WorstSetting is the largest relative error of those settings, in percent and rounded up; empty where all are stored as 0.
-func WorstSetting(l model.LiveGain) string {
+func WorstSetting(l lint.LiveGain) string {
 	if l.Worst == nil {
 		return ""
 	}
