@@ -104,6 +104,9 @@ func check(stored *program.Real, integer *program.Fixed, c *Certificate) (*Diffe
 	if err := checkLinks(stored, integer); err != nil {
 		return nil, err
 	}
+	if err := checkLatches(stored, integer, c); err != nil {
+		return nil, err
+	}
 	if _, err := checkErrors(stored, integer, c, &c.Local, false); err != nil {
 		return nil, err
 	}

@@ -40,3 +40,28 @@ func TestStartsAnywhere(t *testing.T) {
 		}
 	}
 }
+
+// TestLatchesAreChecked: a latch that is one in one program alone is refused, and so is one whose start a claim rests on.
+func TestLatchesAreChecked(t *testing.T) {
+	frame := program.Frame{Sections: []program.Section{{Name: "filter"}}}
+	state := func(latch bool) program.StateInfo {
+		return program.StateInfo{Name: "trip", Latch: latch, Start: new(big.Rat)}
+	}
+	op := program.Op{Kind: program.State}
+	for _, k := range []struct {
+		stored, integer bool
+		c               Certificate
+		ok              bool
+	}{
+		{true, true, Certificate{}, true},
+		{true, false, Certificate{}, false},
+		{false, true, Certificate{}, false},
+		{true, true, Certificate{Taps: []int{50}}, false},
+		{false, false, Certificate{Taps: []int{50}}, true},
+	} {
+		if err := checkLatches(&program.Real{Frame: frame, Ops: []program.RealOp{{Op: op}}, States: []program.RealState{{StateInfo: state(k.stored)}}},
+			&program.Fixed{Frame: frame, Ops: []program.FixedOp{{Op: op}}, States: []program.FixedState{{StateInfo: state(k.integer)}}}, &k.c); (err == nil) != k.ok {
+			t.Errorf("%+v: %v", k, err)
+		}
+	}
+}
