@@ -3,12 +3,13 @@ package model
 import (
 	"gainwright/model/budget"
 	"gainwright/model/cost"
+	"gainwright/model/target"
 )
 
 // Estimate is what one tick costs on the target by the table of package cost.
 type Estimate struct {
 	Target   string
-	Unit     cost.Unit
+	Unit     target.Unit
 	Total    float64
 	Sections []budget.Part // by section, without the fixed part of a tick
 	Sort     cost.Sort
@@ -26,7 +27,7 @@ func estimateCost(u *Unit) {
 		all.Add(s)
 	}
 	total, _ := t.Estimate(all)
-	e := &Estimate{Target: t.Target, Unit: t.Unit, Total: total, Sort: t.Sort(all, total)}
+	e := &Estimate{Target: t.Target.Name, Unit: t.Target.Unit, Total: total, Sort: t.Sort(all, total)}
 	e.Error = t.Errors[e.Sort]
 	var dearest budget.Part
 	for s := range u.Integer.Sections {
@@ -39,6 +40,6 @@ func estimateCost(u *Unit) {
 	}
 	u.Cost = e
 	if u.Budget != nil {
-		u.Findings = append(u.Findings, u.Budget.Judge(u.Spec.Rate, total, t.Unit, dearest)...)
+		u.Findings = append(u.Findings, u.Budget.Judge(u.Spec.Rate, total, e.Unit, dearest)...)
 	}
 }

@@ -11,15 +11,17 @@ import (
 	"gainwright/model/cert"
 	"gainwright/model/cost"
 	"gainwright/model/finding"
+	"gainwright/model/formats"
 	"gainwright/model/interval"
 	"gainwright/model/program"
 	"gainwright/model/scale"
+	"gainwright/model/target"
 )
 
 // Search is what the search of formats found.
 type Search struct {
 	Target  string
-	Unit    cost.Unit
+	Unit    target.Unit
 	Rule    float64 // estimate for the formats that the rule gives
 	Found   float64 // and for those taken
 	Wide    float64 // and if every number took 32 bits; 0 on parts of 32 bits
@@ -170,12 +172,12 @@ func searchFormats(u *Unit, r scale.Request) (scale.Result, map[program.ID]int) 
 	if best.Findings.Failed() {
 		return best, nil
 	}
-	table := cost.For(u.Spec.Target)
+	table := cost.For(r.Target.Name)
 	known := table != nil
-	if !known { // portable code: whatever part it is for, a wider word is not cheaper
-		table = cost.For("cortex-m0")
+	if !known {
+		table = cost.For(r.Target.Like)
 	}
-	s := &Search{Target: table.Target, Unit: table.Unit}
+	s := &Search{Target: table.Target.Name, Unit: table.Target.Unit}
 	start, effort := u.prove(table, best, math.Inf(1))
 	if start == nil {
 		return best, nil // the passes after this one say why
@@ -225,7 +227,7 @@ search:
 				if found == nil || !found.meets(limits) {
 					continue
 				}
-				s.Changed = append(s.Changed, fmt.Sprintf("%s: %+d fraction bits, saves %.0f %s", u.named(moved), m, lowest-found.cost, table.Unit))
+				s.Changed = append(s.Changed, fmt.Sprintf("%s: %+d fraction bits, saves %.0f %s", u.named(moved), m, lowest-found.cost, s.Unit))
 				adjust, lowest, best, improved = trial.Adjust, found.cost, next, true
 				u.proved = found
 				break
@@ -233,7 +235,7 @@ search:
 		}
 	}
 	s.Found = lowest
-	if table.Target == "avr8" { // elsewhere a number of 16 bits lies in a register of 32 as well
+	if table.Target.Word == 8 { // elsewhere a number of 16 bits lies in a register of 32 as well
 		s.Wide = everywhere32(table, best.Integer)
 	}
 	u.Search = s
@@ -362,7 +364,7 @@ func (u *Unit) limits(base scale.Result, local cert.Errors) [][]*big.Rat {
 				continue
 			}
 			lim := local.Signals[s][j].Size()
-			if asked := u.wanted(sig.Name); asked != nil {
+			if asked := formats.Wanted(u.Spec, u.Asked, sig.Name); asked != nil {
 				lim = interval.Max(lim, asked)
 			} else {
 				lim = new(big.Rat).Add(lim, new(big.Rat).Mul(base.Integer.Ops[sig.Value].LSB, big.NewRat(1, 4)))
@@ -371,15 +373,6 @@ func (u *Unit) limits(base scale.Result, local cert.Errors) [][]*big.Rat {
 		}
 	}
 	return out
-}
-
-func (u *Unit) wanted(name string) *big.Rat {
-	for _, a := range u.Spec.Accuracy {
-		if a.Name == name {
-			return u.accuracy(a)
-		}
-	}
-	return nil
 }
 
 // proved is what a candidate does and costs, from proven ranges.

@@ -14,6 +14,7 @@ import (
 
 	"gainwright/model"
 	"gainwright/model/program"
+	"gainwright/model/target"
 	"gainwright/templates"
 )
 
@@ -99,7 +100,7 @@ func newEmitter(u *model.Unit, o Options) *emitter {
 	e := &emitter{unit: u, options: o, name: u.Spec.Name, upper: strings.ToUpper(u.Spec.Name),
 		macroOf: map[program.ID]string{}, factorOf: map[program.ID]string{}, used: map[primitive]bool{}, calls: map[string]int{}, macros: newNames(nil)}
 	e.p, e.same = program.Simplify(u.Integer)
-	e.forms = u.Spec.Target == "avr8" || u.Spec.Target == "portable"
+	e.forms = target.Named(u.Spec.Target).Forms
 	e.macros.reserve(e.upper+"_H", e.upper+"_STAMP", e.upper+"_ENTRY", e.upper+"_WEIGHED", e.upper+"_PORTABLE", e.upper+"_IN_X", e.upper+"_IN_YZ", e.upper+"_SELDOM")
 	e.fields = newFields(e.p)
 	e.turned = untwist(e.p)

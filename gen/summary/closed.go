@@ -4,20 +4,17 @@ import (
 	"fmt"
 
 	"gainwright/model"
-	"gainwright/model/cost"
 	"gainwright/model/loop"
 	"gainwright/model/simulate"
+	"gainwright/model/target"
 )
-
-// clocks are usual ones of boards with such parts, where the spec gives no budget: common practice, no source.
-var clocks = map[string]float64{"avr8": 16e6, "cortex-m0": 48e6, "rv32imc": 48e6}
 
 // computing is how long a tick of the controller takes by the table of costs, in seconds, and from what that follows; 0 where it is not known.
 func computing(u *model.Unit) (seconds float64, how string) {
 	if u.Cost == nil {
 		return 0, ""
 	}
-	clock, from := clocks[u.Cost.Target], "a usual clock"
+	clock, from := target.Named(u.Cost.Target).Clock, "a usual clock"
 	if u.Budget != nil {
 		clock, from = u.Budget.Clock, "the clock of the budget"
 	}
@@ -25,7 +22,7 @@ func computing(u *model.Unit) (seconds float64, how string) {
 		return 0, ""
 	}
 	each := ""
-	if u.Cost.Unit == cost.Instructions {
+	if u.Cost.Unit == target.Instructions {
 		each = ", one cycle for each"
 	}
 	return u.Cost.Total / clock, fmt.Sprintf("about %.0f %s%s, at %g MHz, %s", u.Cost.Total, u.Cost.Unit, each, clock/1e6, from)

@@ -1,8 +1,6 @@
 package summary
 
 import (
-	"fmt"
-
 	"gainwright/gen/contract"
 	"gainwright/gen/document"
 	"gainwright/model"
@@ -18,16 +16,13 @@ func liveGains(u *model.Unit) *document.Table {
 	}
 	for _, x := range u.LiveGains() {
 		g := u.Integer.Gains[x.Gain]
-		smallest, within, worst := document.Both(named("none", g.Unit), optional(x.Smallest, number)), document.Both("none", optional(x.Within, number)), document.Cell{}
-		if x.Smallest != nil {
-			smallest.Text = named(contract.Decimal(x.Smallest), g.Unit)
-		}
+		smallest, within := document.Both(named(contract.SmallestSetting(x), g.Unit), optional(x.Smallest, number)), document.Both("none", optional(x.Within, number))
 		if x.Within != nil {
 			within.Text = named(contract.Decimal(x.Within), g.Unit)
 		}
+		worst := document.Cell{Text: contract.WorstSetting(x)}
 		if x.Worst != nil {
-			f, _ := x.Worst.Float64()
-			worst = document.Both(fmt.Sprintf("%.3g %%", 100*f), f)
+			worst.Value, _ = x.Worst.Float64()
 		}
 		t.Add(document.Word(g.Key), document.Hidden(g.Unit), document.Hidden(x.Vanish), smallest, within, worst)
 	}

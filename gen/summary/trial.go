@@ -3,6 +3,7 @@ package summary
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"gainwright/gen/document"
 	"gainwright/model"
@@ -116,6 +117,8 @@ func againstStored(r *trial.Result) *document.Table {
 func againstAsked(r *trial.Result) []document.Part {
 	t := &document.Table{Title: "Integer program against the controller as asked, with the constants of the spec and the live gains as set",
 		Columns: document.Labels("signal|>inputs as declared|>any inputs|>at most|>share|unit")}
+	var unjudged []string
+	why := map[string][]string{} // signals
 	near := r.Worst(declared)
 	for i, s := range r.Worst(everything) {
 		if s.Asked.Largest == 0 && s.Asked.Over == 0 {
@@ -127,22 +130,33 @@ func againstAsked(r *trial.Result) []document.Part {
 		}
 		if s.Asked.Claimed {
 			copy(row[2:], difference(s.Asked))
+			if reason := s.Asked.Unjudged; reason != "" {
+				if why[reason] == nil {
+					unjudged = append(unjudged, reason)
+				}
+				why[reason] = append(why[reason], s.Name)
+			}
 		}
 		t.Add(row...)
 	}
 	if len(t.Rows) == 0 {
 		return []document.Part{t, document.Say(document.Note, "No signal differed.")}
 	}
-	return []document.Part{t, document.Say(document.Note, "Measured: no bound is proven. These are the largest differences seen, and others may be larger.")}
+	out := []document.Part{t}
+	for _, reason := range unjudged {
+		out = append(out, document.Say(document.Note, "Not held against the bound: %s, since %s.", strings.Join(why[reason], ", "), reason))
+	}
+	return append(out, document.Say(document.Note, "Measured: no bound is proven. These are the largest differences seen, and others may be larger."))
 }
 
-// difference is what was seen, the bound, and the share of it that was reached.
+// difference is what was seen, the bound, and the share of it that was reached: none where it is not judged, which is said below
+// the table.
 func difference(d trial.Difference) []document.Cell {
 	switch {
 	case !d.Claimed:
 		return document.Texts("", "", "")
 	case d.Unjudged != "":
-		return document.Texts(fmt.Sprintf("%.3g", d.Largest), fmt.Sprintf("%.3g", d.Bound), "not held against it: "+d.Unjudged)
+		return document.Texts(fmt.Sprintf("%.3g", d.Largest), fmt.Sprintf("%.3g", d.Bound), "-")
 	case d.Over > 0:
 		row := document.Texts(fmt.Sprintf("%.6g", d.Largest), fmt.Sprintf("%.6g", d.Bound), fmt.Sprintf("OVER in %d ticks", d.Over))
 		row[2].Tone = document.Bad

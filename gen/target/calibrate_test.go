@@ -184,7 +184,7 @@ func TestCalibrate(t *testing.T) {
 	if t.Failed() {
 		return
 	}
-	text := "package cost\n\n// tables are written by the calibration of gen/target; see DEVELOPERS.md. What the features mean is said at Features.\nvar tables = []Table{\n" +
+	text := "package cost\n\nimport \"gainwright/model/target\"\n\n// tables are written by the calibration of gen/target; see DEVELOPERS.md. What the features mean is said at Features.\nvar tables = []Table{\n" +
 		strings.Join(texts, "") + "}\n"
 	formatted, err := format.Source([]byte(text))
 	if err != nil {
@@ -201,8 +201,7 @@ const tablesFile = "../../model/cost/tables.go"
 // tableText is a table as Go text.
 func tableText(table *cost.Table) string {
 	var b strings.Builder
-	unit := map[cost.Unit]string{cost.Cycles: "Cycles", cost.Instructions: "Instructions"}[table.Unit]
-	fmt.Fprintf(&b, "\t{Target: %q, Unit: %s, Word: %d, Base: %g, Errors: map[Sort]Error{\n", table.Target, unit, table.Word, table.Base)
+	fmt.Fprintf(&b, "\t{Target: target.Named(%q), Base: %g, Errors: map[Sort]Error{\n", table.Target.Name, table.Base)
 	for _, s := range []struct {
 		name string
 		sort cost.Sort
@@ -264,7 +263,7 @@ func report(t *testing.T, table *cost.Table, starters, random []sample) {
 	for _, s := range starters {
 		e, unknown := table.Estimate(s.features)
 		percent, _ := off(table, s)
-		t.Logf("%s %s: worst %.0f, estimated %.0f, %+.1f %% %v", table.Target, s.name, s.worst, e, percent, unknown)
+		t.Logf("%s %s: worst %.0f, estimated %.0f, %+.1f %% %v", table.Target.Name, s.name, s.worst, e, percent, unknown)
 	}
 	var sizes []float64
 	within := 0
@@ -274,10 +273,10 @@ func report(t *testing.T, table *cost.Table, starters, random []sample) {
 		if math.Abs(percent) <= 25 {
 			within++
 		} else {
-			t.Logf("%s %s, %s: worst %.0f, %+.1f %%", table.Target, s.name, of, s.worst, percent)
+			t.Logf("%s %s, %s: worst %.0f, %+.1f %%", table.Target.Name, s.name, of, s.worst, percent)
 		}
 	}
-	t.Logf("%s: random controllers that it was not fitted to: %+v, %d within 25 %%; by sort %+v", table.Target, spread(sizes), within, errorsOf(table, random))
+	t.Logf("%s: random controllers that it was not fitted to: %+v, %d within 25 %%; by sort %+v", table.Target.Name, spread(sizes), within, errorsOf(table, random))
 }
 
 // TestEstimates holds the tables against worst ticks: within 10 % for a starter, on each target. Random controllers that the tables were

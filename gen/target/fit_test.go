@@ -8,13 +8,14 @@ import (
 	"strings"
 
 	"gainwright/model/cost"
+	"gainwright/model/target"
 )
 
 // counted is what each feature takes by count of the instructions that it comes down to, on each part: on AVR a first guess in cycles,
 // elsewhere a factor where the feature itself is a number of instructions. A fit is drawn towards it, goes no lower than a quarter of it,
 // and knows no feature that is not in it.
 var counted = map[string]cost.Table{
-	"avr8": {Target: "avr8", Unit: cost.Cycles, Word: 8, Base: 8, Costs: map[string]float64{
+	"avr8": {Target: target.Named("avr8"), Base: 8, Costs: map[string]float64{
 		"input8": 2, "input16": 4, "input32": 8, "output8": 2, "output16": 4, "output32": 8,
 		"load8": 2, "load16": 4, "load32": 8, "load64": 16, "store8": 2, "store16": 4, "store32": 8, "store64": 16, "coef": 12,
 		"widened16to32": 4, "widened16to64": 7, "widened32to64": 5,
@@ -29,14 +30,14 @@ var counted = map[string]cost.Table{
 		"round16": 1, "round32": 3, "round64": 70, "roundbits64": 8,
 		"up64": 40, "upbits64": 8, "saved": 4, "spilled": 0.5, "framed": 20, "far": 4,
 	}},
-	"cortex-m0": {Target: "cortex-m0", Unit: cost.Instructions, Word: 32, Base: 3, Costs: map[string]float64{
+	"cortex-m0": {Target: target.Named("cortex-m0"), Base: 3, Costs: map[string]float64{
 		"load": 1, "store": 1.1, "coef": 1, "latch": 1, "literal": 1, "again": 0.8, "sign64": 1,
 		"add32": 1, "add64": 1.2, "round32": 1, "round64": 1.2, "up32": 1, "up64": 1.3,
 		"chain32": 1, "chain64": 1, "product32": 1.2, "library64": 50,
 		"limit32": 2.5, "limit64": 5, "less32": 2, "less64": 4, "select32": 1.5, "select64": 3, "logic": 1, "truth": 2.5, "condition": 2,
 		"wrap32": 5, "wrap64": 12, "absolute32": 3, "absolute64": 6, "angle": 1, "saved": 1, "spilled": 1,
 	}},
-	"rv32imc": {Target: "rv32imc", Unit: cost.Instructions, Word: 32, Base: 2, Costs: map[string]float64{
+	"rv32imc": {Target: target.Named("rv32imc"), Base: 2, Costs: map[string]float64{
 		"load": 1, "store": 1, "coef": 1, "latch": 1, "literal": 1, "again": 0.4, "sign64": 1,
 		"add32": 1, "add64": 1, "round32": 1, "round64": 1, "up32": 1, "up64": 1.2,
 		"chain32": 1, "chain64": 1, "product32": 1, "product64": 1,
@@ -62,7 +63,7 @@ func columns(from cost.Table) (out []column) {
 		case "input", "output", "load", "store", "widened16to", "widened32to", "literal":
 			family = name // a byte may cost more than a word
 		}
-		if from.Word > 8 && family != "add" {
+		if from.Target.Word > 8 && family != "add" {
 			family = name // more bits are more instructions, or a feature of their own
 		}
 		families[family] = append(families[family], name)
@@ -161,7 +162,7 @@ func fit(all []sample, from cost.Table) cost.Table {
 		}
 		for range 250 {
 			for i, c := range cols {
-				pull := trust(from.Word, c.features[0]) / math.Pow(math.Max(c.prior, 1), 2)
+				pull := trust(from.Target.Word, c.features[0]) / math.Pow(math.Max(c.prior, 1), 2)
 				top, bottom := pull*(c.prior-x[i]), pull
 				for r := range all {
 					top += heavy[r] * rows[r][i] * left[r]
@@ -175,7 +176,7 @@ func fit(all []sample, from cost.Table) cost.Table {
 			}
 		}
 	}
-	out := cost.Table{Target: from.Target, Unit: from.Unit, Word: from.Word, Costs: map[string]float64{}}
+	out := cost.Table{Target: from.Target, Costs: map[string]float64{}}
 	for i, c := range cols {
 		for _, f := range c.features {
 			if f == "" {

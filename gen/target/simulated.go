@@ -6,12 +6,14 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"text/template"
 	"time"
 
 	"gainwright/model"
+	"gainwright/model/target"
 	templates "gainwright/templates/target"
 )
 
@@ -80,7 +82,9 @@ var parts = map[string]func() part{
 }
 
 // Parts are the names that NewSimulated takes.
-func Parts() []string { return []string{"avr8", "cortex-m0", "rv32imc"} }
+func Parts() []string {
+	return slices.DeleteFunc(target.Names(), func(name string) bool { return parts[name] == nil })
+}
 
 // NewSimulated builds the emitted header of u for a part. Close it after use.
 func NewSimulated(ctx context.Context, name string, u *model.Unit) (*Simulated, error) {

@@ -6,6 +6,8 @@ import (
 	"math/rand/v2"
 	"strconv"
 	"strings"
+
+	"gainwright/model/target"
 )
 
 // draw makes one controller.
@@ -43,7 +45,7 @@ func New(name string, seed uint64) *Spec {
 	}
 	d.drawRate()
 	if !d.one(4) {
-		d.spec.Target = d.pick("avr8", "cortex-m0", "rv32imc", "portable")
+		d.spec.Target = d.pick(target.Names()...)
 	}
 	d.drawInputs()
 	for range 1 + d.IntN(4) + d.IntN(7) {

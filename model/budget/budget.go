@@ -5,10 +5,10 @@ import (
 	"fmt"
 	"math/big"
 
-	"gainwright/model/cost"
 	"gainwright/model/fields"
 	"gainwright/model/finding"
 	"gainwright/model/spec"
+	"gainwright/model/target"
 )
 
 // Budget is the time that one tick has.
@@ -46,7 +46,7 @@ type Part struct {
 
 // Judge says whether an estimate fits the tick; cycles counts as instructions too, since one instruction takes at
 // least one cycle.
-func (b *Budget) Judge(rate *big.Rat, estimate float64, unit cost.Unit, dearest Part) finding.List {
+func (b *Budget) Judge(rate *big.Rat, estimate float64, unit target.Unit, dearest Part) finding.List {
 	perSecond, _ := rate.Float64()
 	left := b.Left(perSecond)
 	if estimate <= left {

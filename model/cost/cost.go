@@ -8,22 +8,13 @@ package cost
 import (
 	"sort"
 	"strings"
-)
 
-// Unit is what a target counts.
-type Unit string
-
-// Cycles are those of the AVR core, instructions those that an instruction-set simulator retires.
-const (
-	Cycles       Unit = "cycles"
-	Instructions Unit = "instructions"
+	"gainwright/model/target"
 )
 
 // Table is the cost of each feature on one target.
 type Table struct {
-	Target string
-	Unit   Unit
-	Word   uint               // bits that the target computes with at once
+	Target *target.Target
 	Base   float64            // call, return and the moving of inputs and outputs
 	Costs  map[string]float64 // by feature
 	// Errors are those for controllers that the table was not fitted to, by sort.
@@ -55,7 +46,7 @@ const smallWords = 40
 // Sort tells which sort a tick is of, from its features and its estimate.
 func (t *Table) Sort(f Features, estimate float64) Sort {
 	small := float64(smallWords)
-	if t.Word == 8 {
+	if t.Target.Word == 8 {
 		small *= 4
 	}
 	if estimate < small {
@@ -69,10 +60,10 @@ func (t *Table) Sort(f Features, estimate float64) Sort {
 	return Usual
 }
 
-// For returns the table of a target, or nil where there is none.
-func For(target string) *Table {
+// For returns the table of the target of that name, or nil where there is none.
+func For(name string) *Table {
 	for i := range tables {
-		if tables[i].Target == target {
+		if tables[i].Target.Name == name {
 			return &tables[i]
 		}
 	}

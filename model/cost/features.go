@@ -53,7 +53,7 @@ func (t *Table) Features(p *program.Program) Features {
 
 // Sections counts what each section is made of, the states it owns included, and what belongs to no section.
 func (t *Table) Sections(p *program.Program) (sections []Features, rest Features) {
-	c := read(p, t.Word, t.Target == "cortex-m0")
+	c := read(p, t.Target)
 	rest = Features{}
 	for range p.Sections {
 		sections = append(sections, Features{})
@@ -89,14 +89,14 @@ func (t *Table) Sections(p *program.Program) (sections []Features, rest Features
 		}
 	}
 	for i, o := range c.p.Outputs {
-		if t.Word > 8 {
+		if t.Target.Word > 8 {
 			rest["store"] += c.placed(o.Type, c.outAt[i])
 			c.handed(rest, o.Value)
 		} else {
 			rest[sized("output", o.Type.Bits())]++
 		}
 	}
-	if t.Word > 8 && len(c.p.Coefs) > 0 {
+	if t.Target.Word > 8 && len(c.p.Coefs) > 0 {
 		rest["latch"] += c.latch()
 	}
 	c.registers(rest, on.needed)
@@ -107,7 +107,7 @@ func sized(name string, bits uint) string { return fmt.Sprintf("%s%d", name, bit
 
 // store counts the store of a state.
 func (c *code) store(f Features, t program.Type, i int) {
-	if c.word > 8 {
+	if c.target.Word > 8 {
 		f["store"] += c.placed(t, c.stateAt[i])
 		c.handed(f, c.p.States[i].Next)
 		if next := c.p.Ops[c.p.States[i].Next]; t == program.Bool && next.Kind != program.State && next.Kind != program.Const {
@@ -128,7 +128,7 @@ func (c *code) handed(f Features, id program.ID) {
 
 // count counts one operation.
 func (c *code) count(f Features, id program.ID) {
-	if c.word > 8 {
+	if c.target.Word > 8 {
 		c.inWords(f, id)
 	} else {
 		c.operation(f, id)

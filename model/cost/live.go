@@ -4,14 +4,14 @@ import (
 	"math/big"
 
 	"gainwright/model/program"
+	"gainwright/model/target"
 )
 
 // code is a program as it is emitted, with who needs what.
 type code struct {
 	way                  *way // what is counted
 	p                    *program.Program
-	word                 uint                // bits that the target computes with at once
-	thumb                bool                // of its parts of 32 bits, the one with short instructions and no long products
+	target               *target.Target
 	twice                map[program.ID]uint // roundings that are two in one, with the bits of the first
 	live                 []bool
 	times                []int          // by how many a value is read
@@ -28,18 +28,18 @@ type code struct {
 	set, inUse           int            // bytes of a set of coefficients; the offset of the number of the one in use
 }
 
-func read(p *program.Program, word uint, thumb bool) *code {
+func read(p *program.Program, t *target.Target) *code {
 	p, _ = program.Simplify(p)
-	_, twice := program.MergeRoundings(p, word)
+	_, twice := program.MergeRoundings(p, t.Word)
 	n := len(p.Ops)
-	c := &code{p: p, word: word, thumb: thumb, twice: twice, live: make([]bool, n), times: make([]int, n), by: make([]program.ID, n),
+	c := &code{p: p, target: t, twice: twice, live: make([]bool, n), times: make([]int, n), by: make([]program.ID, n),
 		readers: make([][]program.ID, n), kept: make([]bool, n), first: make([]int, n), last: make([]int, n),
 		have: map[int64]bool{}, signed: make([]bool, n)}
 	for i := range c.by {
 		c.by[i], c.first[i] = program.None, n
 	}
 	for i := range p.Ops {
-		if op := &p.Ops[i]; word > 8 && op.Kind == program.Sub && p.Is(op.Args[0], 0) { // a change of sign is one, however it is written
+		if op := &p.Ops[i]; t.Word > 8 && op.Kind == program.Sub && p.Is(op.Args[0], 0) { // a change of sign is one, however it is written
 			op.Kind, op.Args, op.K = program.Scale, op.Args[1:], big.NewRat(-1, 1)
 		}
 	}
@@ -111,9 +111,9 @@ func (c *code) need(id program.ID) {
 func (c *code) bits(id program.ID) uint {
 	switch t := c.p.Ops[id].Type; {
 	case t == program.Bool:
-		return max(8, c.word)
+		return max(8, c.target.Word)
 	default:
-		return max(16, c.word, t.Bits())
+		return max(16, c.target.Word, t.Bits())
 	}
 }
 
@@ -129,7 +129,7 @@ func (c *code) crowd() []int {
 			from = min(c.first[i], len(c.p.Ops)-1) // read where it is wanted
 		}
 		to = max(to, from)
-		words := int((c.bits(program.ID(i)) + c.word - 1) / c.word)
+		words := int((c.bits(program.ID(i)) + c.target.Word - 1) / c.target.Word)
 		steps[from] += words
 		steps[to+1] -= words
 	}

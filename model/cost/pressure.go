@@ -11,7 +11,7 @@ import (
 // a move each, and so does it to get them back.
 func (c *code) registers(f Features, on []bool) {
 	switch {
-	case c.word == 8:
+	case c.target.Word == 8:
 		const pointers, free, crowded, all = 6, 12, 24, 30
 		most, over := 0, 0
 		for i, n := range c.crowd() {
@@ -25,7 +25,7 @@ func (c *code) registers(f Features, on []bool) {
 		if most > crowded { // what an operation works with takes some
 			f["framed"]++
 		}
-	case c.thumb:
+	case c.target.Registers.Far > 0:
 		most, moves := c.crowded(on, 4)
 		if f["library64"] > 0 || most > 3 {
 			f["saved"] += 2
@@ -115,7 +115,7 @@ func (c *code) intervals(on []bool) (out []interval) {
 			continue
 		}
 		kind := c.p.Ops[i].Kind
-		words := int((c.bits(program.ID(i)) + c.word - 1) / c.word)
+		words := int((c.bits(program.ID(i)) + c.target.Word - 1) / c.target.Word)
 		out = append(out, interval{at[i], until[i], words, max(1, reads[i]), kind <= program.State})
 		if kind == program.Input {
 			input = max(input, at[i])

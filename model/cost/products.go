@@ -26,7 +26,7 @@ func (c *code) scaled(f Features, id program.ID, wide bool) {
 	case k == 1, k == -1 && c.absorbed(id):
 	case k == -1 && !wide:
 		f["add32"]++
-	case k == -1 && c.thumb:
+	case k == -1 && c.target.Carry:
 		f["add64"] += 3
 	case k == -1:
 		f["add64"] += 4
@@ -53,12 +53,12 @@ func turned(op program.Op) bool {
 func (c *code) vanishes(id program.ID) bool {
 	op := c.p.Ops[id]
 	wide := c.p.Width(id).Bits() > 32
-	if wide && !(turned(op) && !c.thumb) || len(c.readers[id]) == 0 || c.kept[id] {
+	if wide && !(turned(op) && c.target.Product == 64) || len(c.readers[id]) == 0 || c.kept[id] {
 		return false
 	}
 	for _, r := range c.readers[id] {
 		by := c.p.Ops[r]
-		if by.Kind != program.Scale || c.p.Width(r).Bits() > 32 && c.thumb || turned(by) && c.absorbed(r) {
+		if by.Kind != program.Scale || c.p.Width(r).Bits() > 32 && c.target.Product < 64 || turned(by) && c.absorbed(r) {
 			return false
 		}
 	}
@@ -99,9 +99,9 @@ func (c *code) factor(op program.Op) int64 {
 func (c *code) longestChain(k int64, wide bool) int {
 	n := big.NewInt(k).BitLen()
 	switch {
-	case !c.thumb && wide:
+	case !c.target.Short && wide:
 		return 3
-	case !c.thumb:
+	case !c.target.Short:
 		return 4
 	case k < 0 && wide:
 		return 12
@@ -131,12 +131,12 @@ func (c *code) byConstant(f Features, k int64) {
 // byConstant64 counts a product by a constant in 64 bits; narrow tells whether the other factor has 32.
 func (c *code) byConstant64(f Features, id program.ID, k int64, narrow bool) {
 	most := c.longestChain(k, true)
-	if !c.thumb && narrow {
+	if c.target.Product == 64 && narrow {
 		most++
 	}
 	if n := chain(k, most+1); n <= most && k == int64(int32(k)) {
 		steps := 4 * float64(n)
-		if c.thumb {
+		if c.target.Carry {
 			steps = 3 * float64(n)
 			if k < 0 {
 				steps += 1.2*float64(n) + 3 // longer shifts, and more moves
@@ -147,7 +147,7 @@ func (c *code) byConstant64(f Features, id program.ID, k int64, narrow bool) {
 	}
 	c.wanted(f, k&0xffffffff)
 	switch {
-	case c.thumb:
+	case c.target.Product < 64:
 		c.wanted(f, k>>32)
 		f["library64"]++
 	case narrow && c.highAlone(id):
@@ -173,7 +173,7 @@ func (c *code) multiplied(f Features, id program.ID, wide bool) {
 	switch {
 	case !wide:
 		f["product32"]++
-	case c.thumb:
+	case c.target.Product < 64:
 		for _, a := range op.Args {
 			if c.p.Ops[a].Type.Bits() <= 32 && !c.signed[a] {
 				c.signed[a] = true

@@ -1,8 +1,10 @@
 package cost
 
+import "gainwright/model/target"
+
 // tables are written by the calibration of gen/target; see DEVELOPERS.md. What the features mean is said at Features.
 var tables = []Table{
-	{Target: "avr8", Unit: Cycles, Word: 8, Base: 6.36, Errors: map[Sort]Error{
+	{Target: target.Named("avr8"), Base: 6.36, Errors: map[Sort]Error{
 		Usual: {24, 6.1, 17.6, 17.8},
 		Small: {23, 7.2, 22.6, 29.5},
 		Wide:  {33, 4.6, 14.3, 21.0},
@@ -21,7 +23,7 @@ var tables = []Table{
 		"upbits64": 10.72, "upform": 1.13, "widened16to32": 1, "widened16to64": 7.01, "widened32to64": 3.88,
 		"widening64": 229.46, "wideningfixed64": 207.47, "wrap16": 6.54, "wrap32": 12.11, "wrap64": 52.11,
 	}},
-	{Target: "cortex-m0", Unit: Instructions, Word: 32, Base: 1.39, Errors: map[Sort]Error{
+	{Target: target.Named("cortex-m0"), Base: 1.39, Errors: map[Sort]Error{
 		Usual: {27, 7.7, 20.7, 26.2},
 		Small: {20, 4.6, 11.3, 21.2},
 		Wide:  {33, 5.4, 17.4, 18.7},
@@ -32,7 +34,7 @@ var tables = []Table{
 		"round64": 1.22, "saved": 0.25, "select32": 1.93, "select64": 2.72, "sign64": 0.93, "spilled": 0.58, "store": 0.87,
 		"truth": 3.29, "up32": 0.84, "up64": 0.97, "wrap32": 7.93, "wrap64": 12,
 	}},
-	{Target: "rv32imc", Unit: Instructions, Word: 32, Base: 1.24, Errors: map[Sort]Error{
+	{Target: target.Named("rv32imc"), Base: 1.24, Errors: map[Sort]Error{
 		Usual: {15, 3.5, 25.1, 25.1},
 		Small: {26, 5.1, 16.8, 18.6},
 		Wide:  {39, 3.7, 10.8, 14.6},

@@ -119,7 +119,7 @@ func (c *code) walk(w *way) int64 {
 	}
 	w.weight = 0
 	for i := range c.p.Ops {
-		if c.word == 8 && c.live[i] && !c.inBranch(program.ID(i)) {
+		if c.target.Word == 8 && c.live[i] && !c.inBranch(program.ID(i)) {
 			c.take(w, program.ID(i))
 		}
 	}
@@ -174,7 +174,7 @@ func (c *code) take(w *way, id program.ID) {
 	}
 	w.needed[id] = true
 	w.weight += c.weight[id]
-	if c.word > 8 && op.Kind == program.Round && op.Lo >= -1 && op.Hi <= 1 { // on each way it is one number, as the compiler sees
+	if c.target.Word > 8 && op.Kind == program.Round && op.Lo >= -1 && op.Hi <= 1 { // on each way it is one number, as the compiler sees
 		chosen := op.Args[0]
 		for w.through[chosen] != program.None && c.p.Ops[chosen].Kind == program.Select {
 			w.needed[chosen] = true
@@ -203,7 +203,7 @@ func (c *code) passed(w *way, op *program.Op) program.ID {
 			return op.Args[2]
 		}
 	}
-	if c.word == 8 {
+	if c.target.Word == 8 {
 		return program.None // forms in assembly do the same on each way
 	}
 	switch op.Kind {

@@ -16,11 +16,11 @@ import (
 // literal is how many instructions it takes to have a constant in a register.
 func (c *code) literal(k int64) int {
 	switch m := max(k, -k); {
-	case c.thumb && k >= 0 && k < 256:
+	case c.target.Short && k >= 0 && k < 256:
 		return 1
-	case c.thumb && k&math.MaxUint32>>trailing(k) < 256, c.thumb && m < 511 && k > -256:
+	case c.target.Short && k&math.MaxUint32>>trailing(k) < 256, c.target.Short && m < 511 && k > -256:
 		return 2 // shifted, from two, or turned round
-	case c.thumb:
+	case c.target.Short:
 		return 1 // from memory
 	case k == 0:
 		return 0 // a register holds it
@@ -45,7 +45,7 @@ func (c *code) wanted(f Features, k int64) {
 
 // added tells whether an addition takes a constant as it is.
 func (c *code) added(k int64) bool {
-	if c.thumb {
+	if c.target.Short {
 		return k > -256 && k < 256
 	}
 	return k >= -1<<11 && k < 1<<11
@@ -53,7 +53,7 @@ func (c *code) added(k int64) bool {
 
 // compared tells whether a comparison takes a constant as it is.
 func (c *code) compared(k int64) bool {
-	return k == 0 || c.thumb && k > 0 && k < 256
+	return k == 0 || c.target.Short && k > 0 && k < 256
 }
 
 // constants are the arguments that are.
@@ -127,7 +127,7 @@ func (c *code) inWords(f Features, id program.ID) {
 
 // extended counts the signs that operands of 64 bits are given, once each.
 func (c *code) extended(f Features, op program.Op) {
-	if op.Kind == program.Mul || op.Kind == program.Scale && !c.thumb {
+	if op.Kind == program.Mul || op.Kind == program.Scale && c.target.Product == 64 {
 		return
 	}
 	for _, a := range op.Args {
@@ -146,18 +146,18 @@ func (c *code) summed(f Features, op program.Op, wide bool) {
 		case k == 0:
 		case wide:
 			c.wanted(f, k&0xffffffff)
-			if c.thumb {
+			if c.target.Short {
 				n++ // the upper half
 			}
 		case !c.added(k):
 			c.wanted(f, k)
-			if c.thumb {
+			if c.target.Short {
 				n++ // to a register that only sums reach
 			}
 		}
 	}
 	switch {
-	case wide && c.thumb:
+	case wide && c.target.Carry:
 		f["add64"] += 2 + float64(n)
 	case wide:
 		f["add64"] += 4
@@ -179,7 +179,7 @@ func (c *code) rounded(f Features, id program.ID, op program.Op, wide bool) {
 		}
 		if !c.added(half) {
 			c.wanted(f, half)
-			if c.thumb {
+			if c.target.Short {
 				f["round32"]++
 			}
 		}
@@ -187,12 +187,12 @@ func (c *code) rounded(f Features, id program.ID, op program.Op, wide bool) {
 		return
 	}
 	if c.highAlone(op.Args[0]) { // of a product whose upper half alone is needed
-		if !c.thumb {
+		if c.target.Product == 64 {
 			f["round32"] += 2
 			return
 		}
 	}
-	if c.thumb {
+	if c.target.Carry {
 		c.wanted(f, half&0xffffffff)
 		c.wanted(f, half>>32)
 		f["round64"] += 2
@@ -275,7 +275,7 @@ func (c *code) arctangent(op program.Op) float64 {
 	if y.Lo < 0 {
 		n += 6
 	}
-	if !c.thumb {
+	if c.target.Divide {
 		return n + 2 // a division
 	}
 	bits := op.Table.QuotientBits // one by one, where there is no division

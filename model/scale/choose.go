@@ -6,6 +6,7 @@ import (
 
 	"gainwright/model/interval"
 	"gainwright/model/program"
+	"gainwright/model/target"
 )
 
 // chooser finds the format of every group.
@@ -15,7 +16,7 @@ type chooser struct {
 	of       []*group
 	ranges   []interval.Range // of the real values, at any raw input
 	declared []interval.Range // at inputs inside their declared ranges
-	target   string
+	target   *target.Target
 	want     map[program.ID]*big.Rat // signal or copy: largest error asked for, in units
 	pinned   map[program.ID]int      // fraction bits
 	outputs  map[program.ID]*big.Rat // lsb of output counts
@@ -368,10 +369,10 @@ func (c *chooser) chooseWide(g *group) {
 		n = max(need, min(most, fit(g.span(c.p, c.ranges), g.base, 60)))
 	}
 	g.n = n
-	if c.target != "avr8" {
+	if c.target.Barrel {
 		return
 	}
-	for _, id := range c.readouts(g) { // shifts by whole bytes are moves on an 8-bit part
+	for _, id := range c.readouts(g) { // shifts by whole bytes are moves
 		if c.choose(c.of[id]); c.of[id].busy {
 			continue
 		}

@@ -8,20 +8,10 @@ import (
 	"strings"
 
 	"gainwright/model/finding"
+	"gainwright/model/target"
 )
 
-const (
-	maxAbout      = 200
-	defaultTarget = "portable"
-)
-
-// targetHints lead from names of parts to what their code is tuned for.
-var targetHints = map[string]string{
-	"avr": "avr8", "atmega328p": "avr8", "atmega328": "avr8", "attiny": "avr8",
-	"arm": "cortex-m0", "stm32": "cortex-m0, or " + defaultTarget + ", which runs everywhere",
-	"riscv": "rv32imc", "rv32": "rv32imc", "esp32": defaultTarget + ", which runs everywhere",
-	"": defaultTarget + ", which runs everywhere",
-}
+const maxAbout = 200
 
 func (r *reader) readHeader(f fields) {
 	if e, ok := r.need(f, "controller", "controller: cart"); ok {
@@ -36,8 +26,7 @@ func (r *reader) readHeader(f fields) {
 		r.readRate(e)
 	}
 	if e, ok := f.all["target"]; ok {
-		if text, ok := r.asChoice(e, "unknown-target", targetHints,
-			"avr8", "cortex-m0", "rv32imc", defaultTarget); ok {
+		if text, ok := r.asChoice(e, "unknown-target", target.Hints(), target.Names()...); ok {
 			r.spec.Target = text
 		}
 	}

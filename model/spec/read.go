@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"gainwright/model/finding"
+	"gainwright/model/target"
 )
 
 // What a spec may cost to read. A spec is untrusted text: each limit is far beyond any honest
@@ -27,7 +28,7 @@ const (
 func Read(file string, src []byte) (*Spec, finding.List) {
 	hash := sha256.Sum256(src)
 	r := &reader{
-		spec:     &Spec{File: file, Hash: hex.EncodeToString(hash[:]), Target: defaultTarget, Prefer: preferences[0]},
+		spec:     &Spec{File: file, Hash: hex.EncodeToString(hash[:]), Target: target.Default, Prefer: preferences[0]},
 		owners:   map[string]owner{},
 		goNames:  map[string]string{},
 		compares: maxCompares,
