@@ -14,8 +14,8 @@ type Table struct {
 	Bare    bool   // its cells speak for themselves: a text leaves the labels out
 }
 
-// Column is one column. Programs read it by its key, people by its label; without a key it is not in JSON. Where neither a label nor any cell has text
-// it is for programs alone.
+// Column is one column. Programs read it by its key, people by its label; without a key it is not in JSON. With a key and neither a label nor any
+// text in its cells it is for programs alone.
 type Column struct {
 	Key, Label string
 	Right      bool // set to the right, as numbers are
@@ -79,7 +79,7 @@ func Some(text string) Cell {
 // shown are the columns for people.
 func (t *Table) shown() (out []int) {
 	for i, c := range t.Columns {
-		use := c.Label != ""
+		use := c.Label != "" || c.Key == ""
 		for _, r := range t.Rows {
 			use = use || r.Cells[i].Text != ""
 		}
