@@ -14,7 +14,7 @@ import (
 // candidate is a set of formats with what is proven of it.
 type candidate struct {
 	scale.Result
-	ranges *cert.Evaluator
+	ranges *bound.Reach
 	taps   []int // see cert.Certificate
 	local  cert.Errors
 	cost   float64 // of a tick, in the unit of the table
@@ -38,7 +38,7 @@ func (s *search) prove(r scale.Result, most float64) (*candidate, error) {
 	if c.cost > most {
 		return nil, errDear
 	}
-	var took cert.Effort
+	var took bound.Effort
 	c.local, took, err = bound.Differences(r.Stored, r.Integer, e.Ranges, false)
 	s.effort += took
 	return c, err

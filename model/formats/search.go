@@ -6,7 +6,7 @@ import (
 	"math"
 	"slices"
 
-	"gainwright/model/cert"
+	"gainwright/model/bound"
 	"gainwright/model/cost"
 	"gainwright/model/finding"
 	"gainwright/model/program"
@@ -32,7 +32,7 @@ const LeastGain = 4
 const mostSearched = 400
 
 // mostEffort is what the proofs of a search may cost; those of an honest controller take a tenth.
-const mostEffort cert.Effort = 300e6
+const mostEffort bound.Effort = 300e6
 
 // search looks for the formats of one controller.
 type search struct {
@@ -40,7 +40,7 @@ type search struct {
 	rule   scale.Request // for the formats that the rule gives
 	table  *cost.Table
 	told   Search
-	effort cert.Effort
+	effort bound.Effort
 
 	best   *candidate
 	adjust map[program.ID]int // fraction bits of best more or less than the rule gives, by the root of a group

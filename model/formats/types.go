@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"math/big"
 
-	"gainwright/model/cert"
+	"gainwright/model/bound"
 	"gainwright/model/interval"
 	"gainwright/model/program"
 )
@@ -54,7 +54,7 @@ func ofSetter(s program.Setter) counts {
 var widest = interval.Ints(-1<<62, 1<<62)
 
 // assignProven gives types by proven ranges; an error where there is none that holds one of them.
-func assignProven(p *program.Program, e *cert.Evaluator) error {
+func assignProven(p *program.Program, e *bound.Reach) error {
 	var wide tooWide
 	proven := func(r interval.Range, op *program.Op) counts {
 		if !op.Bool && !widest.Holds(r) {

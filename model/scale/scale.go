@@ -343,7 +343,11 @@ func (e *emitter) op(v program.ID, op *program.Op) program.ID {
 		}
 		for _, id := range op.Args { // a number to compare with must not be rounded away
 			if k := &e.p.Ops[id]; k.Kind == program.Const && k.K.Sign() != 0 {
-				common = new(big.Rat).Mul(common, two(-max(bitsFor(k.K, common), 0)))
+				n := bitsFor(k.K, common)
+				if new(big.Rat).Quo(k.K, common).Denom().Cmp(big.NewInt(2)) == 0 { // between two counts, so that no rounding decides: there it stays
+					n = max(n, 1)
+				}
+				common = new(big.Rat).Mul(common, two(-max(n, 0)))
 			}
 		}
 		return e.add(program.Op{Kind: op.Kind, Args: []program.ID{e.at(a, common, s), e.at(b, common, s)}}, v, big.NewRat(1, 1), s, "")
