@@ -13,7 +13,9 @@ import (
 	"gainwright/model/budget"
 	"gainwright/model/cert"
 	"gainwright/model/finding"
+	"gainwright/model/formats"
 	"gainwright/model/interval"
+	"gainwright/model/lint"
 	"gainwright/model/plant"
 	"gainwright/model/program"
 	"gainwright/model/scale"
@@ -35,7 +37,7 @@ var passes = []struct {
 	{"scale", scaleFormats}, // Integer and Stored: formats, roundings, stored constants
 	{"bound", findBounds},   // Certificate: facts found by fast code that nobody needs to trust
 	{"check", checkFacts},   // the small exact checker verifies every fact of Certificate
-	{"judge", judge},        // Bounds, and findings for a practitioner
+	{"lint", findings},      // Bounds, and findings for a practitioner
 	{"cost", estimateCost},  // Cost: what a tick costs on the target, against the budget
 }
 
@@ -125,7 +127,7 @@ func (u *Unit) unbounded(err error) {
 	var long bound.TooLong
 	f := finding.Finding{Pos: finding.Pos{File: u.File}, Severity: finding.Error, Rule: "unbounded", Message: err.Error()}
 	if errors.As(err, &b) {
-		f.Pos, f.Remedy = u.place(b.Section), u.settling(b.Section, "limits for this step")
+		f.Pos, f.Remedy = u.place(b.Section), formats.Settling(u.Asked.Sections[b.Section], "limits for this step")
 	}
 	if errors.As(err, &long) {
 		f.Pos, f.Key, f.Rule = u.place(long.Section), u.key(long.Section), "too-large"
@@ -136,66 +138,15 @@ func (u *Unit) unbounded(err error) {
 	u.Findings.Add(f)
 }
 
-// settling says how a section comes to forget: a second-order section takes no limits, and its poles are too close to the unit circle.
-func (u *Unit) settling(section int, otherwise string) string {
-	if u.Asked.Sections[section].Kind == "second_order" {
-		return "a frequency further from 0 and from half the rate, or a lower q"
-	}
-	return otherwise
-}
-
 // place is where the section's step or output stands in the spec.
-func (u *Unit) place(section int) finding.Pos {
-	name := u.Asked.Sections[section].Name
-	for _, s := range u.Spec.Steps {
-		if s.Name == name {
-			return s.Pos
-		}
-	}
-	for _, o := range u.Spec.Outputs {
-		if o.Name == name {
-			return o.Pos
-		}
-	}
-	return finding.Pos{File: u.File}
-}
+func (u *Unit) place(section int) finding.Pos { return u.Spec.Place(u.Asked.Sections[section].Name) }
 
-// placeOf is where the value of a step's key stands, such as steps.effort.kp.
-func (u *Unit) placeOf(key string) (finding.Pos, bool) {
-	name, of, _ := strings.Cut(strings.TrimPrefix(key, "steps."), ".")
-	for _, o := range u.Spec.Outputs {
-		if key == "outputs."+o.Name+".limits" && o.Lo != nil {
-			return o.LimitsPos, true
-		}
-	}
-	for _, in := range u.Spec.Inputs {
-		if key == "inputs."+in.Name+".counts_per_unit" {
-			return in.CountsPos, true
-		}
-	}
-	for _, s := range u.Spec.Steps {
-		for _, a := range s.Args {
-			if s.Name == name && a.Key == of && strings.HasPrefix(key, "steps.") {
-				return a.Value.Pos, true
-			}
-		}
-	}
-	return finding.Pos{}, false
-}
-
-// key is the place of a section in the spec.
-func (u *Unit) key(section int) string {
-	s := u.Asked.Sections[section]
-	if s.Kind == "output" {
-		return "outputs." + s.Name
-	}
-	return "steps." + s.Name
-}
+func (u *Unit) key(section int) string { return u.Asked.Sections[section].Key() }
 
 func scaleFormats(u *Unit) {
 	r := scale.Request{Asked: u.Asked, Ranges: u.reach, Declared: u.declared, Target: target.Named(u.Spec.Target), Want: map[string]*big.Rat{}, Pinned: map[string]int{}, Place: u.place}
 	for _, a := range u.Spec.Accuracy {
-		if w := u.accuracy(a); w != nil {
+		if w := formats.Wanted(u.Spec, u.Asked, a.Name); w != nil {
 			r.Want[a.Name] = w
 		}
 	}
@@ -207,39 +158,13 @@ func scaleFormats(u *Unit) {
 	}
 	done, _ := searchFormats(u, r)
 	for _, f := range done.Findings {
-		if at, ok := u.placeOf(f.Key); ok {
+		if at, ok := u.Spec.PlaceOf(f.Key); ok {
 			f.Pos = at
 		}
 		u.Findings = append(u.Findings, f)
 	}
 	u.Stored, u.Integer = done.Stored, done.Integer
-	for _, c := range done.Constants {
-		u.Constants = append(u.Constants, Constant{Name: c.Name, Unit: c.Unit, Asked: c.Asked, Stored: c.Stored, Count: c.Count, LSB: c.LSB, Live: c.Live, Given: c.Given, Start: c.Start, Limit: c.Limit, Line: u.place(c.Section).Line, Section: c.Section})
-	}
-}
-
-// accuracy reads an accuracy in the unit of its signal, or in counts of an output.
-func (u *Unit) accuracy(a spec.Accuracy) *big.Rat {
-	for _, o := range u.Asked.Outputs {
-		if o.Name != a.Name {
-			continue
-		}
-		switch a.Max.Unit {
-		case "count", "counts":
-			return new(big.Rat).Mul(a.Max.Number, o.LSB)
-		case o.Unit, "":
-			return a.Max.Number
-		}
-		return nil // said by package spec
-	}
-	for _, s := range u.Asked.Sections {
-		for _, sig := range s.Signals {
-			if sig.Name == a.Name {
-				return a.Max.Number
-			}
-		}
-	}
-	return nil
+	u.Constants = done.Constants
 }
 
 // findBounds fills in ranges and types, and collects the facts of the certificate.
@@ -375,6 +300,13 @@ func checkFacts(u *Unit) {
 			}
 		}
 	}
+}
+
+// findings judges what is proven.
+func findings(u *Unit) {
+	u.Bounds = bound.Roundings(u.Certificate)
+	u.Findings = append(u.Findings, lint.Findings(lint.Controller{Spec: u.Spec, Asked: u.Asked, Stored: u.Stored, Integer: u.Integer,
+		Constants: u.Constants, Roundings: u.Bounds, Reach: u.reach, Declared: u.declared})...)
 }
 
 // BaseName is the spec's file name without its folders.

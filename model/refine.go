@@ -7,76 +7,23 @@ import (
 
 	"gainwright/model/cert"
 	"gainwright/model/cost"
+	"gainwright/model/formats"
 	"gainwright/model/program"
 	"gainwright/model/scale"
 )
 
-// goal is the largest rounding asked for at a signal: by the spec, or for an output one of its own counts.
-type goal struct {
-	name            string
-	section, signal int
-	want            *big.Rat // in the signal's unit
-	byDefault       bool     // nobody asked: one count of an output
-	// Where the signal is an output, the step that it takes its value from rounds too; section -1: none.
-	from struct{ section, signal int }
-}
-
-// goals lists what is asked for, in the order of the sections.
-func (u *Unit) goals(p *program.Program) (out []goal) {
-	type place struct{ section, signal int }
-	places := map[string]place{}
-	for s, sec := range p.Sections {
-		for j, sig := range sec.Signals {
-			places[sig.Name] = place{s, j}
-		}
-	}
-	for s, sec := range p.Sections {
-		for j, sig := range sec.Signals {
-			g := goal{name: sig.Name, section: s, signal: j, want: u.wanted(sig.Name)}
-			g.from.section = -1
-			if sec.Kind == "output" {
-				for _, o := range p.Outputs {
-					if o.Name == sig.Name && g.want == nil {
-						g.want, g.byDefault = o.LSB, true
-					}
-				}
-				for _, o := range u.Spec.Outputs {
-					if at, ok := places[o.From]; ok && o.Name == sig.Name {
-						g.from = at
-					}
-				}
-			}
-			if g.want != nil {
-				out = append(out, g)
-			}
-		}
-	}
-	return out
-}
-
-// reached is the rounding at a goal, of which from is the part that the step before an output makes; nil: there is no bound.
-func (g goal) reached(local func(section, signal int) *big.Rat) (all, from *big.Rat) {
-	if all = local(g.section, g.signal); all == nil || g.from.section < 0 {
-		return all, nil
-	}
-	if from = local(g.from.section, g.from.signal); from == nil || from.Sign() == 0 {
-		return all, nil
-	}
-	return new(big.Rat).Add(all, from), from
-}
-
 // over is by what factor each goal is missed; at most 1 where it is met.
-func (p *proved) over(goals []goal) []float64 {
+func (p *proved) over(goals []formats.Goal) []float64 {
 	out := make([]float64, len(goals))
 	for i, g := range goals {
-		reached, _ := g.reached(func(s, j int) *big.Rat {
+		reached, _ := g.Reached(func(s, j int) *big.Rat {
 			if r := p.local.Signals[s][j]; r != nil {
 				return r.Size()
 			}
 			return nil
 		})
 		if reached != nil {
-			out[i] = f64(new(big.Rat).Quo(reached, g.want))
+			out[i], _ = new(big.Rat).Quo(reached, g.Want).Float64()
 		}
 	}
 	return out
@@ -92,11 +39,11 @@ const mostRefined = 6
 // which it is met. What cannot be met so is told by the pass that judges. It returns the new formats, what was adjusted, and the effort.
 func (u *Unit) refine(t *cost.Table, r scale.Request, best scale.Result, start *proved, s *Search) (scale.Result, map[program.ID]int, *proved, cert.Effort) {
 	adjust := map[program.ID]int{}
-	goals := u.goals(best.Integer)
+	goals := formats.Goals(u.Spec, best.Integer)
 	over := start.over(goals)
 	var effort cert.Effort
 	for i, g := range goals {
-		if g.byDefault && g.from.section >= 0 && u.structured(best.Integer.Sections[g.from.section].Name) {
+		if g.ByDefault && g.From.Section >= 0 && formats.ChoosesStructure(u.Spec, best.Integer.Sections[g.From.Section].Name) {
 			continue
 		}
 		for range mostRefined {
@@ -104,12 +51,12 @@ func (u *Unit) refine(t *cost.Table, r scale.Request, best scale.Result, start *
 				break
 			}
 			var pick *proved
-			var formats scale.Result
+			var finest scale.Result
 			var with map[program.ID]int
 			var reached []float64
 			var what string
 			for _, group := range best.Groups() {
-				if at := int(u.Asked.Ops[group.Root].Section); at != g.section && at != g.from.section {
+				if at := int(u.Asked.Ops[group.Root].Section); at != g.Section && at != g.From.Section {
 					continue
 				}
 				for _, bits := range finerBits {
@@ -134,32 +81,19 @@ func (u *Unit) refine(t *cost.Table, r scale.Request, best scale.Result, start *
 						continue
 					}
 					if pick == nil || better(now[i], found.cost, reached[i], pick.cost) {
-						pick, formats, with, reached = found, next, trial.Adjust, now
-						what = fmt.Sprintf("%s: %+d fraction bits, for the accuracy of %s", u.Asked.Ops[group.Root].Name, bits, g.name)
+						pick, finest, with, reached = found, next, trial.Adjust, now
+						what = fmt.Sprintf("%s: %+d fraction bits, for the accuracy of %s", u.Asked.Ops[group.Root].Name, bits, g.Name)
 					}
 				}
 			}
 			if pick == nil {
 				break
 			}
-			best, adjust, start, over = formats, with, pick, reached
+			best, adjust, start, over = finest, with, pick, reached
 			s.Changed = append(s.Changed, what)
 		}
 	}
 	return best, adjust, start, effort
-}
-
-// structured tells whether the spec chooses the structure of a second-order section itself: it then keeps the formats that this
-// structure is known for, and is warned of what they do, unless an accuracy is asked for.
-func (u *Unit) structured(step string) bool {
-	for _, s := range u.Spec.Steps {
-		for _, a := range s.Args {
-			if s.Name == step && a.Key == "structure" && a.Value.Text != "automatic" {
-				return true
-			}
-		}
-	}
-	return false
 }
 
 // better prefers what meets a goal, the cheaper the better, then what comes nearer to it.

@@ -11,6 +11,7 @@ import (
 	"gainwright/model/cert"
 	"gainwright/model/cost"
 	"gainwright/model/finding"
+	"gainwright/model/formats"
 	"gainwright/model/interval"
 	"gainwright/model/program"
 	"gainwright/model/scale"
@@ -363,7 +364,7 @@ func (u *Unit) limits(base scale.Result, local cert.Errors) [][]*big.Rat {
 				continue
 			}
 			lim := local.Signals[s][j].Size()
-			if asked := u.wanted(sig.Name); asked != nil {
+			if asked := formats.Wanted(u.Spec, u.Asked, sig.Name); asked != nil {
 				lim = interval.Max(lim, asked)
 			} else {
 				lim = new(big.Rat).Add(lim, new(big.Rat).Mul(base.Integer.Ops[sig.Value].LSB, big.NewRat(1, 4)))
@@ -372,15 +373,6 @@ func (u *Unit) limits(base scale.Result, local cert.Errors) [][]*big.Rat {
 		}
 	}
 	return out
-}
-
-func (u *Unit) wanted(name string) *big.Rat {
-	for _, a := range u.Spec.Accuracy {
-		if a.Name == name {
-			return u.accuracy(a)
-		}
-	}
-	return nil
 }
 
 // proved is what a candidate does and costs, from proven ranges.

@@ -3,14 +3,15 @@
 package model
 
 import (
-	"math/big"
-
+	"gainwright/model/bound"
 	"gainwright/model/budget"
 	"gainwright/model/cert"
 	"gainwright/model/finding"
 	"gainwright/model/interval"
+	"gainwright/model/lint"
 	"gainwright/model/plant"
 	"gainwright/model/program"
+	"gainwright/model/scale"
 	"gainwright/model/simulate"
 	"gainwright/model/spec"
 )
@@ -48,34 +49,26 @@ type Unit struct {
 }
 
 // Constant says what a number of the spec became.
-type Constant struct {
-	Name    string // effort_kp
-	Unit    string
-	Asked   *big.Rat
-	Stored  *big.Rat
-	Count   int64    // in the integer program
-	LSB     *big.Rat // what one count stands for
-	Line    int      // of the spec
-	Section int
-	Live    bool           // a live gain: Stored is the value at start
-	Given   bool           // the spec names it, by a key
-	Start   bool           // where a state starts
-	Limit   *program.Limit // of an output: stored inwards; nil: another number
-}
+type Constant = scale.Constant
 
 // Bound is the arithmetic rounding of one signal against the stored real program.
-type Bound struct {
-	Section, Signal int
-	// Local is the largest difference, in the signal's unit, at any tick, to the same section of
-	// the real program fed with the integer program's own signals.
-	Local *big.Rat
-	// Chain is the largest difference to the whole real program fed with the same raw inputs;
-	// nil where a pole at one, a switch or a seam lies on the way.
-	Chain *big.Rat
-	// Asked is the largest difference to the program that was asked for, with the constants of the spec, fed with the same raw inputs;
-	// nil where it is not proven.
-	Asked *big.Rat
-	// LocalTurn, ChainTurn and AskedTurn are the turn of the circle around which the difference is taken: the two values may lie on different sides
-	// of its seam. nil: it is taken on a line.
-	LocalTurn, ChainTurn, AskedTurn *big.Rat
+type Bound = bound.Rounding
+
+// KeptIntegrals lists the states that are integral terms. all tells whether a restart may keep them: that each may start
+// anywhere in its certified range.
+func (u *Unit) KeptIntegrals() (states []int, all bool) {
+	all = true
+	for n, s := range u.Integer.States {
+		if s.Integral {
+			states = append(states, n)
+			all = all && cert.StartsAnywhere(u.Integer, u.Certificate, n)
+		}
+	}
+	return states, all
 }
+
+// Integrals says how the integral of each PID behaves.
+func (u *Unit) Integrals() []lint.Integral { return lint.Integrals(u.Asked, u.Integer, u.declared) }
+
+// LiveGains says what settings of the live gains become.
+func (u *Unit) LiveGains() []lint.LiveGain { return lint.LiveGains(u.Integer) }

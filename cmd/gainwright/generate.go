@@ -21,7 +21,8 @@ func newGenerate() *cobra.Command {
 		Long: `Generate writes the C header into DIR, and into DIR/host all that is not for the firmware:
 self-test vectors, an example of a loop, a host program, and a Go package with the same
 controller in real numbers and in integers, whose tests hold all of them together. The
-folder of a sketch can be DIR. (DIR/go.mod is for go test alone.) It does not overwrite a file that was edited by hand.
+folder of a sketch can be DIR. (DIR/go.mod is for go test alone.) A builder that enters sub-folders
+too finds the C files of DIR/host: give it the header of DIR only. It does not overwrite a file that was edited by hand.
 
 With --check it writes nothing and names each file that is missing, stale (not made from
 this spec by this version), edited by hand, or orphan (no longer made).

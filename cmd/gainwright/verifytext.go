@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"gainwright/model/finding"
 	"gainwright/model/trial"
@@ -59,6 +60,8 @@ func printTrial(p *paper, r *trial.Result) {
 func printAsked(p *paper, r *trial.Result) {
 	p.heading("Integer program against the controller as asked, with the constants of the spec and the live gains as set")
 	var rows [][]string
+	var unjudged []string
+	why := map[string][]string{} // signals
 	near := r.Worst(func(k trial.Kind) bool { return k.Declared })
 	for i, s := range r.Worst(func(trial.Kind) bool { return true }) {
 		if s.Asked.Largest == 0 && s.Asked.Over == 0 {
@@ -70,6 +73,12 @@ func printAsked(p *paper, r *trial.Result) {
 		}
 		if s.Asked.Claimed {
 			copy(row[2:], difference(s.Asked))
+			if reason := s.Asked.Unjudged; reason != "" {
+				if why[reason] == nil {
+					unjudged = append(unjudged, reason)
+				}
+				why[reason] = append(why[reason], s.Name)
+			}
 		}
 		rows = append(rows, row)
 	}
@@ -78,16 +87,20 @@ func printAsked(p *paper, r *trial.Result) {
 		return
 	}
 	p.table("signal|>inputs as declared|>any inputs|>at most|>share|unit", rows)
+	for _, reason := range unjudged {
+		p.line("  Not held against the bound: %s, since %s.", strings.Join(why[reason], ", "), reason)
+	}
 	p.line("  Measured: no bound is proven. These are the largest differences seen, and others may be larger.")
 }
 
-// difference is what was seen, the bound, and the share of it that was reached.
+// difference is what was seen, the bound, and the share of it that was reached: none where it is not judged, which is said below
+// the table.
 func difference(d trial.Difference) []string {
 	switch {
 	case !d.Claimed:
 		return []string{"", "", ""}
 	case d.Unjudged != "":
-		return []string{fmt.Sprintf("%.3g", d.Largest), fmt.Sprintf("%.3g", d.Bound), "not held against it: " + d.Unjudged}
+		return []string{fmt.Sprintf("%.3g", d.Largest), fmt.Sprintf("%.3g", d.Bound), "-"}
 	case d.Over > 0:
 		return []string{fmt.Sprintf("%.6g", d.Largest), fmt.Sprintf("%.6g", d.Bound), fmt.Sprintf("OVER in %d ticks", d.Over)}
 	}

@@ -25,6 +25,7 @@ func banner(u *model.Unit) string {
 		"Rate":      contract.Decimal(p.Rate) + " Hz",
 		"Gains":     len(p.Gains) > 0,
 		"Constants": constantTable(u.Constants),
+		"LiveGains": liveGainTable(u),
 		"Cautions":  cautions(),
 	})
 	return blockComment("", strings.Split(strings.TrimRight(string(text), "\n"), "\n"))
@@ -81,6 +82,21 @@ func constantTable(constants []model.Constant) string {
 		text += fmt.Sprintf("    and %d more, each stored exactly", others)
 	}
 	return text
+}
+
+// liveGainTable says what the settings of each live gain become over its tuning range.
+func liveGainTable(u *model.Unit) string {
+	var rows [][]string
+	for _, l := range u.LiveGains() {
+		g := u.Integer.Gains[l.Gain]
+		if l.Smallest == nil {
+			rows = append(rows, []string{contract.Plain(g.Name), "all are stored as 0"})
+			continue
+		}
+		smallest := strings.TrimSpace(contract.SmallestSetting(l) + " " + contract.Plain(g.Unit))
+		rows = append(rows, []string{contract.Plain(g.Name), smallest, "at most " + contract.WorstSetting(l)})
+	}
+	return columns("    ", rows)
 }
 
 // relative is the relative error of a stored constant, in words where it is none.

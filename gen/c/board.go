@@ -15,7 +15,7 @@ func Board(u *model.Unit, ticks int) []byte {
 	p := u.Integer
 	f := newFields(p)
 	ticks = boundedTicks(ticks)
-	m := replay(u, ticks, func(_, _ []int64) {})
+	m, _ := replay(u, ticks, func(_, _ []int64) {})
 	wide := false
 	var differs, left []string
 	var outputs, states, starts strings.Builder

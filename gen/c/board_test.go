@@ -70,6 +70,10 @@ func TestBoardNamesTheFirstWrongTick(t *testing.T) {
 	if want := "cart FAIL at the start: tilt is 1, not 0\r\n"; got != want {
 		t.Errorf("says %q, want %q", got, want)
 	}
+	got = board(t, u, 40, replaced("    s->integral = 0;\n}", "    static int calls;\n    if (calls++ < 2) s->integral = 0;\n}")) // the first two are those of init
+	if want := "cart FAIL after starting over before tick 6\r\n"; got != want {
+		t.Errorf("says %q, want %q", got, want)
+	}
 	got = board(t, u, 40, func(header string) string { // in the step
 		at := strings.LastIndex(header, "    s->tilt = ")
 		return header[:at] + strings.Replace(header[at:], "    s->tilt = ", "    s->tilt = 1 ^ ", 1)

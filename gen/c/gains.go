@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math/big"
 	"strings"
+
+	"gainwright/model/program"
 )
 
 // init writes the function that puts a state to its start.
@@ -12,6 +14,11 @@ func (e *emitter) init() string {
 	b.WriteString(e.restart())
 	b.WriteString("/* Puts s to its start, live gains too. Not to be called while a step or a setter runs. */\n")
 	fmt.Fprintf(&b, "static %s_SELDOM void %s_init(%s_state *s)\n{\n    %s_restart(s);\n", e.upper, e.name, e.name, e.name)
+	for i, st := range e.p.States {
+		if st.Latch {
+			b.WriteString(code("    ", "s->"+e.fields.state[i]+" = "+e.startOf(st)+";"))
+		}
+	}
 	for i, k := range e.p.Coefs {
 		// A macro even for -1, 0 and 1: a change of a live gain changes the values of constants and nothing else.
 		value := e.macro(k.Name+"_start", k.Type, k.Setter.Apply(k.Setter.XStart),
@@ -33,18 +40,30 @@ func (e *emitter) restart() string {
 	if len(e.p.Coefs) > 0 {
 		text = append(text, "Live gains stay as they are set. Setters may interrupt it as they may interrupt a step.")
 	}
+	var latches []string
+	kept := 0
+	for i, st := range e.p.States {
+		if st.Latch {
+			kept++
+			latches = append(latches, e.fields.state[i])
+		}
+	}
+	if kept > 0 {
+		text[0] = "Starts s over: it forgets what it was fed with, but for a jump or a freeze of a reading. That ends where the step says: with its reset, or else in " + e.name +
+			"_init alone. So these stay as they are: " + strings.Join(latches, ", ") + "."
+	}
 	text = append(text, "To be called where the step is, between two ticks, when ticks or readings were missed.")
 	b.WriteString(blockComment("", text))
 	fmt.Fprintf(&b, "static %s_SELDOM void %s_restart(%s_state *s)\n{\n", e.upper, e.name, e.name)
 	for i, st := range e.p.States {
-		start := st.Start.Num().Int64()
-		value := e.define(st.Name+"_start", st.Type, start, inUnits(start, st.LSB, st.Unit))
-		b.WriteString(code("    ", "s->"+e.fields.state[i]+" = "+value+";"))
+		if !st.Latch {
+			b.WriteString(code("    ", "s->"+e.fields.state[i]+" = "+e.startOf(st)+";"))
+		}
 	}
 	switch {
 	case len(e.p.States) == 0 && len(e.p.Coefs) == 0:
 		b.WriteString("    s->none = 0u;\n")
-	case len(e.p.States) == 0:
+	case len(e.p.States) == kept:
 		b.WriteString("    (void)s; /* nothing is remembered but gains */\n")
 	}
 	b.WriteString("}\n\n")
@@ -67,6 +86,12 @@ func (e *emitter) restart() string {
 	fmt.Fprintf(&b, "static %s_SELDOM void %s_restart_with_integrals(%s_state *s)\n{\n%s    %s_restart(s);\n%s}\n\n",
 		e.upper, e.name, e.name, before.String(), e.name, after.String())
 	return b.String()
+}
+
+// startOf writes the start of a state.
+func (e *emitter) startOf(st program.StateInfo) string {
+	start := st.Start.Num().Int64()
+	return e.define(st.Name+"_start", st.Type, start, inUnits(start, st.LSB, st.Unit))
 }
 
 // tenth is 10^-digits.

@@ -12,6 +12,7 @@ import (
 // of serial sensors (SDA, SCL) and SPI, the first serial port, JTAG, reset and crystals, and off timer 1.
 type boardPart struct {
 	macro, name string
+	mostHz      int // speed grades of the data sheet
 	outputs     []channel
 	switches    []pin
 }
@@ -37,15 +38,15 @@ type channel struct {
 
 // boards are from the pin tables of the data sheets of ATmega328P, ATmega640/1280/2560 and ATmega16U4/32U4.
 var boards = []boardPart{
-	{macro: "__AVR_ATmega328P__", name: "ATmega328P",
+	{macro: "__AVR_ATmega328P__", name: "ATmega328P", mostHz: 20_000_000,
 		outputs:  []channel{{pin{"D", 6}, 0, "A", pin{"D", 4}}, {pin{"D", 5}, 0, "B", pin{"D", 7}}, {pin{"D", 3}, 2, "B", pin{"B", 0}}},
 		switches: []pin{{"C", 0}, {"C", 1}, {"C", 2}, {"C", 3}}},
-	{macro: "__AVR_ATmega2560__", name: "ATmega2560",
+	{macro: "__AVR_ATmega2560__", name: "ATmega2560", mostHz: 16_000_000,
 		outputs: []channel{{pin{"E", 3}, 3, "A", pin{"A", 0}}, {pin{"E", 4}, 3, "B", pin{"A", 1}}, {pin{"E", 5}, 3, "C", pin{"A", 2}},
 			{pin{"H", 3}, 4, "A", pin{"A", 3}}, {pin{"H", 4}, 4, "B", pin{"A", 4}}, {pin{"H", 5}, 4, "C", pin{"A", 5}},
 			{pin{"H", 6}, 2, "B", pin{"A", 6}}, {pin{"B", 4}, 2, "A", pin{"A", 7}}},
 		switches: []pin{{"K", 0}, {"K", 1}, {"K", 2}, {"K", 3}, {"K", 4}, {"K", 5}, {"K", 6}, {"K", 7}}},
-	{macro: "__AVR_ATmega32U4__", name: "ATmega32U4",
+	{macro: "__AVR_ATmega32U4__", name: "ATmega32U4", mostHz: 16_000_000,
 		outputs:  []channel{{pin{"B", 7}, 0, "A", pin{"B", 5}}, {pin{"C", 6}, 3, "A", pin{"B", 6}}},
 		switches: []pin{{"D", 4}, {"D", 6}, {"D", 7}, {"B", 4}}},
 }
@@ -53,6 +54,7 @@ var boards = []boardPart{
 // pinTable is what the frame writes for one part.
 type pinTable struct {
 	Macro, Lacks                     string
+	MostHz                           int
 	Wires, Outputs, Switches, Timers []string
 }
 
@@ -72,7 +74,7 @@ func loopPins(p *program.Program, data map[string]any) {
 	var known []string
 	for _, b := range boards {
 		known = append(known, b.name)
-		t := pinTable{Macro: b.macro}
+		t := pinTable{Macro: b.macro, MostHz: b.mostHz}
 		if len(p.Outputs) > len(b.outputs) || switches > len(b.switches) {
 			t.Lacks = fmt.Sprintf("outputs: %d of %d, switches: %d of %d of an %s: extend its table or use a larger part",
 				len(p.Outputs), len(b.outputs), switches, len(b.switches), b.name)

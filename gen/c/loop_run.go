@@ -1,6 +1,7 @@
 package c
 
 import (
+	"slices"
 	"strings"
 
 	"gainwright/model"
@@ -37,16 +38,22 @@ func runSwitch(s *spec.Spec) (name string, found bool) {
 	return name, found
 }
 
-// loopTrips fills in the condition that a reading has tripped: a jump or a freeze, which outlasts a restart after missed readings.
+// loopTrips fills in the conditions that a reading has tripped, by a jump or a freeze: those that nothing but init ends, and all.
 func loopTrips(u *model.Unit, data map[string]any) {
 	f := newFields(u.Integer)
-	var trips []string
+	var endless, all []string
 	for _, step := range u.Spec.Steps {
 		for i, state := range u.Integer.States {
-			if step.Kind == "plausible" && state.Name == step.Name+"_trip" {
-				trips = append(trips, "state."+f.state[i]+" != 0u")
+			if step.Kind != "plausible" || state.Name != step.Name+"_trip" {
+				continue
+			}
+			tripped := "state." + f.state[i] + " != 0u"
+			all = append(all, tripped)
+			if !slices.ContainsFunc(step.Args, func(a spec.Arg) bool { return a.Key == "reset" }) {
+				endless = append(endless, tripped)
 			}
 		}
 	}
-	data["Trips"] = strings.Join(trips, "\n                    || ")
+	data["EndlessTrips"] = strings.Join(endless, "\n                || ")
+	data["Trips"] = strings.Join(all, "\n                    || ")
 }

@@ -95,7 +95,7 @@ func TestLoopExampleCompilesForAVR(t *testing.T) {
 			if n == 1 {
 				compiler, std = "avr-g++", "-std=c++11"
 			}
-			args := []string{"-mmcu=" + part, []string{"-Os", "-O2"}[(i+n)%2], std, fmt.Sprintf(`-D%s_SENSOR="sensor.h"`, strings.ToUpper(name)), "-DF_CPU=" + []string{"16000000UL", "1000000", "20000000"}[n]}
+			args := []string{"-mmcu=" + part, []string{"-Os", "-O2"}[(i+n)%2], std, fmt.Sprintf(`-D%s_SENSOR="sensor.h"`, strings.ToUpper(name)), "-DF_CPU=" + []string{"20000000UL", "1000000", "16000000"}[n]}
 			if compiler == "avr-g++" {
 				args = append(args, "-x", "c++")
 			}
@@ -104,6 +104,33 @@ func TestLoopExampleCompilesForAVR(t *testing.T) {
 			if lacks := len(u.Integer.Outputs) > len(boards[n].outputs); lacks != (err != nil) || lacks && !strings.Contains(string(out), "outputs: ") {
 				t.Errorf("%s, %s: %v\n%s", name, part, err, out)
 			}
+		}
+	}
+}
+
+// TestLoopExampleChecksTheClock: a clock that is not given, is more than the part may have, or makes no tick, does not compile.
+func TestLoopExampleChecksTheClock(t *testing.T) {
+	need(t, "avr-gcc")
+	u := cart(t)
+	dir := t.TempDir()
+	write(t, dir, map[string][]byte{"cart.h": Header(u), "cart_loop_example.c": LoopExample(u)})
+	for _, c := range []struct{ part, clock, says string }{
+		{"atmega328p", "", "F_CPU is not given"},
+		{"atmega328p", "-DF_CPU=20000000UL", ""},
+		{"atmega328p", "-DF_CPU=20000001UL", "F_CPU is more than"},
+		{"atmega2560", "-DF_CPU=16000000", ""},
+		{"atmega2560", "-DF_CPU=20000000", "F_CPU is more than"},
+		{"atmega32u4", "-DF_CPU=20000000", "F_CPU is more than"},
+		{"atmega328p", "-DF_CPU=16", "a tick is shorter than 100 cycles"},
+		{"atmega328p", "-DF_CPU=0", "a tick is shorter than 100 cycles"},
+	} {
+		args := []string{"-mmcu=" + c.part, "-Os", "-std=c99", "-Wno-cpp", "-fsyntax-only", "cart_loop_example.c"}
+		if c.clock != "" {
+			args = append(args, c.clock)
+		}
+		out, err := run(dir, nil, "avr-gcc", args...)
+		if (err != nil) != (c.says != "") || !strings.Contains(string(out), c.says) {
+			t.Errorf("%s %s: %v\n%s", c.part, c.clock, err, out)
 		}
 	}
 }
@@ -135,7 +162,7 @@ func TestLoopTimes(t *testing.T) {
 	}
 }
 
-// TestRestart: a restart leaves the gains alone, and the integral where it is asked to; all else is at its start.
+// TestRestart: a restart leaves the gains alone, and the integral where it is asked to; a trip stays until init; all else is at its start.
 func TestRestart(t *testing.T) {
 	u := named(t, "incubator")
 	header := string(Header(u))
@@ -150,7 +177,7 @@ func TestRestart(t *testing.T) {
 #include "incubator.h"
 int main(void)
 {
-    incubator_state start, s, with;
+    incubator_state start, s, with, tripped;
     incubator_in in = {0};
     incubator_out out;
     int i;
@@ -162,12 +189,29 @@ int main(void)
         incubator_step(&s, &in, &out);
     }
     with = s;
+    in.temperature = 30 * 128; /* a jump */
+    incubator_step(&s, &in, &out);
+    if (s.believed_trip == 0u) return 5;
+    tripped = s;
+    incubator_restart_with_integrals(&tripped);
     incubator_restart(&s);
     incubator_restart_with_integrals(&with);
     if (s.heat_integral != start.heat_integral || s.first_tick != start.first_tick || s.smooth_output != start.smooth_output || s.heat_slow != start.heat_slow) return 1;
     if (s.gains[s.ready].heat_kp == start.gains[0].heat_kp || s.gains[s.in_use].heat_kp == start.gains[0].heat_kp) return 2;
     if (with.heat_integral == start.heat_integral || with.first_tick != start.first_tick || with.smooth_output != start.smooth_output || with.heat_slow != start.heat_slow) return 3;
     if (with.gains[with.ready].heat_kp != s.gains[s.ready].heat_kp) return 4;
+    if (s.believed_trip == 0u || tripped.believed_trip == 0u) return 6;
+    for (i = 0; i < 1000; i++) {
+        in.temperature = (int16_t)(20 * 128 + i % 2);
+        incubator_step(&s, &in, &out);
+        if (out.heater != 0) return 7;
+    }
+    incubator_init(&s);
+    for (i = 0; i < 100; i++) {
+        in.temperature = (int16_t)(20 * 128 + i % 2);
+        incubator_step(&s, &in, &out);
+    }
+    if (out.heater == 0) return 8;
     return 0;
 }
 `

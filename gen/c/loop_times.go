@@ -53,7 +53,7 @@ func loopTimes(tick *big.Rat, data map[string]any) {
 	name, after := watchdog(tick)
 	data["Watchdog"], data["WatchdogTime"] = name, "about "+duration(after)
 	data["RestartAfter"], data["DriveAfter"], data["ResetAfter"] = restartAfter, driveAfter, resetAfter
-	data["Tick"] = duration(tick)
+	data["Tick"], data["TwoTicks"] = duration(tick), duration(new(big.Rat).Add(tick, tick))
 	ticks := func(n int64) *big.Rat { return new(big.Rat).Mul(tick, big.NewRat(n, 1)) }
 	data["RestartTime"], data["DriveTime"], data["ResetTime"] = duration(ticks(restartAfter)), duration(ticks(driveAfter)), duration(ticks(resetAfter))
 	data["SilentTime"] = "about " + duration(new(big.Rat).Add(ticks(resetAfter), after))

@@ -2,9 +2,7 @@ package c
 
 import (
 	"fmt"
-	"slices"
 
-	"gainwright/model"
 	"gainwright/model/program"
 )
 
@@ -38,43 +36,4 @@ func startDiffers(p *program.Program, state string) []string {
 		list = append(list, fmt.Sprintf("%s%s != %s", state, m.member, m.value))
 	}
 	return list
-}
-
-// restartDiffers are the conditions under which the state at an expression is not as restart leaves it, after the vectors
-// of that many ticks: the states at their start, but for the integrals where they are kept, and the gains as they were set.
-func restartDiffers(u *model.Unit, state string, ticks int, integrals bool) []string {
-	p := u.Integer
-	f := newFields(p)
-	end := replay(u, ticks, func(_, _ []int64) {}).State
-	var keep []int
-	if integrals {
-		keep, _ = u.KeptIntegrals()
-	}
-	var list []string
-	for i, s := range p.States {
-		value := s.Start.Num().Int64()
-		if slices.Contains(keep, i) {
-			value = end[i]
-		}
-		list = append(list, fmt.Sprintf("%s%s != %s", state, f.state[i], literal(value, program.I8)))
-	}
-	for i, k := range p.Coefs {
-		x := k.Setter.XStart
-		for _, s := range newSettings(p, ticks) {
-			if s.gain == k.Gain {
-				x = s.x
-			}
-		}
-		list = append(list, fmt.Sprintf("%sgains[%sready].%s != %s", state, state, f.coef[i], literal(k.Setter.Apply(x), program.I8)))
-	}
-	if len(list) == 0 {
-		list = []string{state + "none != 0"}
-	}
-	return list
-}
-
-// keepsIntegrals tells whether the header has a function for that.
-func keepsIntegrals(u *model.Unit) bool {
-	kept, all := u.KeptIntegrals()
-	return all && len(kept) > 0
 }

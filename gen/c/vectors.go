@@ -19,7 +19,7 @@ func Vectors(u *model.Unit, ticks int) []byte {
 	f := newFields(p)
 	ticks = boundedTicks(ticks)
 	var in, out strings.Builder
-	m := replay(u, ticks, func(raw, result []int64) {
+	m, over := replay(u, ticks, func(raw, result []int64) {
 		row(&in, raw, func(i int) program.Type { return inputType(p.Inputs[i]) })
 		row(&out, result, func(i int) program.Type { return p.Outputs[i].Type })
 	})
@@ -41,37 +41,33 @@ func Vectors(u *model.Unit, ticks int) []byte {
 		"Differs":  strings.Join(differs, "\n            || "),
 		"Left":     strings.Join(left, "\n        || "),
 		"Start":    strings.Join(startDiffers(p, "s->"), "\n        || "),
-		"Restart":  strings.Join(restartDiffers(u, "s->", ticks, false), "\n        || "),
-		"Kept":     keptDiffers(u, ticks),
+		"Restarts": restartCalls(u, over),
 		"Settings": settingCalls(p, u.Spec.Name, newSettings(p, ticks)),
 	})
 }
 
-// keptDiffers is empty where no function keeps the integrals.
-func keptDiffers(u *model.Unit, ticks int) string {
-	if !keepsIntegrals(u) {
-		return ""
-	}
-	return strings.Join(restartDiffers(u, "s->", ticks, true), "\n        || ")
-}
-
 func boundedTicks(ticks int) int { return min(max(ticks, 1), 65532) }
 
-// replay runs the bit-exact model on the self-test inputs and settings, and returns it at the end.
-func replay(u *model.Unit, ticks int, each func(raw, result []int64)) *program.Integer {
+// replay runs the bit-exact model on the self-test inputs, settings and restarts. It returns the model at the end, and the restarts.
+func replay(u *model.Unit, ticks int, each func(raw, result []int64)) (*program.Integer, []startOver) {
 	p := u.Integer
 	coefs := make([]int64, len(p.Coefs))
 	for i, k := range p.Coefs {
 		coefs[i] = k.Setter.Apply(k.Setter.XStart)
 	}
 	m := program.NewInteger(p)
-	set := newSettings(p, ticks)
+	set, over := newSettings(p, ticks), startOvers(u, ticks)
 	for t, raw := range sequence(p, ticks) {
 		for ; len(set) > 0 && set[0].tick == t; set = set[1:] {
 			for i, k := range p.Coefs {
 				if k.Gain == set[0].gain {
 					coefs[i] = k.Setter.Apply(set[0].x)
 				}
+			}
+		}
+		for i := range over {
+			if over[i].tick == t {
+				over[i].run(u, m, coefs)
 			}
 		}
 		m.Tick(raw, coefs)
@@ -81,7 +77,7 @@ func replay(u *model.Unit, ticks int, each func(raw, result []int64)) *program.I
 		}
 		each(raw, result)
 	}
-	return m
+	return m, over
 }
 
 // row writes one record as an initialiser.

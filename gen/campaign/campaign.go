@@ -31,6 +31,8 @@ type Options struct {
 	Specs int
 	Ticks int // of each spec's trial
 	Batch int // controllers in one translation unit; 0: no C is compiled
+	// GoOf is how many batches there are to each whose emitted Go is built and run too, the first among them; 0 is 1.
+	GoOf int
 	// Tries is how many smaller specs are tried for each failure.
 	Tries int
 	// Each is told of each failure as it is found; it may be nil.
@@ -75,7 +77,8 @@ func Run(ctx context.Context, o Options) (*Result, error) {
 		size = 50
 	}
 	for at := 0; at < o.Specs && ctx.Err() == nil; at += size {
-		if err := r.batch(ctx, o, o.First+uint64(at), min(size, o.Specs-at)); err != nil {
+		withGo := o.Batch > 0 && at/size%max(o.GoOf, 1) == 0
+		if err := r.batch(ctx, o, o.First+uint64(at), min(size, o.Specs-at), withGo); err != nil {
 			return r, err
 		}
 	}
@@ -92,7 +95,7 @@ type candidate struct {
 	found *trial.Result
 }
 
-func (r *Result) batch(ctx context.Context, o Options, first uint64, specs int) error {
+func (r *Result) batch(ctx context.Context, o Options, first uint64, specs int, withGo bool) error {
 	all := make([]*candidate, specs)
 	each(specs, func(i int) {
 		seed := first + uint64(i)
@@ -137,7 +140,7 @@ func (r *Result) batch(ctx context.Context, o Options, first uint64, specs int) 
 		c := good[i]
 		c.found, c.fails = run(ctx, c.unit, host(c.unit.Spec.Name), o.Ticks, c.seed)
 	})
-	if o.Batch > 0 && ctx.Err() == nil {
+	if withGo && ctx.Err() == nil {
 		if err := r.inGo(ctx, good, o.Ticks); err != nil {
 			return err
 		}

@@ -14,6 +14,7 @@ var (
 	ticks = flag.Int("ticks", 12000, "ticks of each")
 	tries = flag.Int("tries", 400, "smaller specs to try for each failure")
 	inC   = flag.Int("batch", 50, "controllers in one translation unit of C; 0: none is compiled")
+	goOf  = flag.Int("go-of", 1, "batches to each whose emitted Go is built and run too, which costs more than all else")
 	keep  = flag.Bool("keep", true, "write failures to testdata/failures, where each is a test from then on")
 )
 
@@ -24,7 +25,7 @@ func TestCampaign(t *testing.T) {
 	if testing.Short() {
 		*specs = min(*specs, 50)
 	}
-	r, err := Run(context.Background(), Options{First: *first, Specs: *specs, Ticks: *ticks, Batch: *inC, Tries: *tries, Each: func(f Failure) {
+	r, err := Run(context.Background(), Options{First: *first, Specs: *specs, Ticks: *ticks, Batch: *inC, GoOf: *goOf, Tries: *tries, Each: func(f Failure) {
 		text := fmt.Sprintf("seed %d, %s: %s\n\n%s", f.Seed, f.What, f.Why, f.Spec.Text())
 		t.Error(text)
 		if *keep && os.Getenv("GAINWRIGHT_FAULT") == "" { // what a seeded fault breaks is no failure of ours

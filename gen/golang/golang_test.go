@@ -15,7 +15,7 @@ import (
 var samples = map[string]func() *model.Unit{"every kind": everyKind, "bare": bare}
 
 // besideC are the emitted tests that need the C beside the Go.
-const besideC = "TestCompiledC|TestSelfTest|TestHeaderIsAsGenerated|TestEdges|TestEveryInput|TestSetters"
+const besideC = "TestCompiledC|TestSelfTest|TestHeaderIsAsGenerated|TestEdges|TestEveryInput|TestSetters|TestRestarts"
 
 // write puts the emitted package into a folder below that of its module, as package gen does, and returns that folder.
 func write(t *testing.T, u *model.Unit) string {

@@ -39,15 +39,19 @@ func (e *emitter) startsOver(f *jen.File, receiver, typ string, p *program.Progr
 		f.Comment("// " + name + " " + text)
 		f.Func().Params(jen.Id(receiver).Op("*").Id(typ)).Id(name).Params().BlockFunc(func(g *jen.Group) {
 			for i, s := range p.States {
-				if !skip(s) {
+				if !s.Latch && !skip(s) {
 					g.Id(receiver).Dot(states[i]).Op("=").Add(start(s))
 				}
 			}
 		})
 	}
-	method(restart, "starts over: every state but the live gains.", func(program.StateInfo) bool { return false })
+	but := "the live gains"
+	if slices.ContainsFunc(p.States, func(s program.StateInfo) bool { return s.Latch }) {
+		but = "a jump or a freeze of a reading, which ends with its reset or in Init, the live gains"
+	}
+	method(restart, "starts over: every state but "+but+".", func(program.StateInfo) bool { return false })
 	if e.keeps() {
-		method(withIntegrals, "starts over: every state but the live gains and the integral terms.", func(s program.StateInfo) bool { return s.Integral })
+		method(withIntegrals, "starts over: every state but "+but+" and the integral terms.", func(s program.StateInfo) bool { return s.Integral })
 	}
 }
 

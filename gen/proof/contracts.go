@@ -95,6 +95,9 @@ func contracts(u *model.Unit) []promise {
 	var keeps, with []string
 	kept, all := u.KeptIntegrals()
 	for i, m := range states {
+		if p.States[i].Latch {
+			continue
+		}
 		set = append(set, "s->"+m.name)
 		starts := fmt.Sprintf("ensures s->%s == %s", m.name, p.States[i].Start.RatString())
 		left = append(left, starts)

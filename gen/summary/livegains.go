@@ -1,8 +1,6 @@
 package summary
 
 import (
-	"fmt"
-
 	"gainwright/gen/contract"
 	"gainwright/model"
 )
@@ -15,7 +13,7 @@ type LiveGain struct {
 	Smallest *Number  `json:"smallest_not_zero,omitempty"`
 	Within   *Number  `json:"within_one_percent_from,omitempty"` // the size of a setting
 	Worst    *float64 `json:"worst_relative_error,omitempty"`    // of a setting that is not stored as 0, at most
-	text     [2]string
+	text     [3]string
 }
 
 // What the table of live gains is called, and its columns.
@@ -37,22 +35,19 @@ func (l LiveGain) WithinText() string {
 	return named(l.text[1], l.Unit)
 }
 
-// WorstText is the largest error of a setting that is not stored as 0.
+// WorstText is the largest error of a setting that is not stored as 0, rounded up.
 func (l LiveGain) WorstText() string {
-	if l.Worst == nil {
-		return ""
-	}
-	return fmt.Sprintf("%.3g %%", 100**l.Worst)
+	return l.text[2]
 }
 
 func liveGains(u *model.Unit) []LiveGain {
 	out := []LiveGain{}
 	for _, x := range u.LiveGains() {
 		g := u.Integer.Gains[x.Gain]
-		l := LiveGain{Gain: g.Key, Unit: g.Unit, Zero: x.Vanish, text: [2]string{"none", ""}}
+		l := LiveGain{Gain: g.Key, Unit: g.Unit, Zero: x.Vanish, text: [3]string{contract.SmallestSetting(x), "", contract.WorstSetting(x)}}
 		if x.Smallest != nil {
 			n := number(x.Smallest)
-			l.Smallest, l.text[0] = &n, contract.Decimal(x.Smallest)
+			l.Smallest = &n
 		}
 		if x.Within != nil {
 			n := number(x.Within)

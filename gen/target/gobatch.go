@@ -22,19 +22,6 @@ import (
 	"io"
 )
 
-type signalBound struct {
-	name, unit                                       string
-	local, localTurn, chain, chainTurn, float64Error float64
-}
-
-type stateRange struct {
-	name   string
-	lo, hi int64
-	free   bool
-	get    func(*State) int64
-	set    func(*State, int64)
-}
-
 // Stream runs the controller until in ends.
 func Stream(in io.Reader, out io.Writer) error {
 	const most = 1024

@@ -12,7 +12,6 @@ import (
 
 	"gainwright/gen/c"
 	"gainwright/model"
-	"gainwright/model/program"
 	"gainwright/model/trial"
 )
 
@@ -79,10 +78,7 @@ func TestHost(t *testing.T) {
 				for _, f := range k.Faults {
 					t.Error(f)
 				}
-				for i, s := range k.Signals {
-					if behindCheck(u.Stored, u.Bounds[i].Section) {
-						continue
-					}
+				for _, s := range k.Signals {
 					if s.Local.Unjudged != "" || s.Chain.Unjudged != "" || !s.Local.Claimed {
 						t.Errorf("%s is not judged: %s%s", s.Name, s.Local.Unjudged, s.Chain.Unjudged)
 					}
@@ -204,18 +200,4 @@ func TestHostThatFails(t *testing.T) {
 		}
 		h.Close()
 	}
-}
-
-// behindCheck tells whether a section checks a reading or reads one that does: it compares the difference from the last reading with whole counts, and
-// where that is equal float64 cannot tell how the real program decides. It is said to be not judged then.
-func behindCheck(p *program.Program, section int) bool {
-	if p.Sections[section].Kind == "plausible" {
-		return true
-	}
-	for _, id := range p.Sections[section].Inputs {
-		if op := p.Ops[id]; op.Section < section && behindCheck(p, op.Section) {
-			return true
-		}
-	}
-	return false
 }

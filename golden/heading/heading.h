@@ -31,6 +31,11 @@
  *     turn_ki       0.8 duty/deg/s   -> 0.799894  -1.3e-04  live, at start
  *     and 39 more, each stored exactly
  *
+ * Live gains over their tuning ranges, the smallest setting that is not stored as 0 and the
+ * largest relative error of those that are not:
+ *     turn_kp  0.002 duty/deg     at most 52.6 %
+ *     turn_ki  0.0003 duty/deg/s  at most 98.7 %
+ *
  * Cautions:
  *     This code drives a machine. Stay with it at first, the wheels off the ground or the
  *     belt off.
@@ -594,7 +599,9 @@ static inline volatile heading_coefs *heading_gains_at(heading_state *s, uint8_t
 #endif
 
 /*
- * Starts s over: it forgets all that it was fed with.
+ * Starts s over: it forgets what it was fed with, but for a jump or a freeze of a reading. That
+ * ends where the step says: with its reset, or else in heading_init alone. So these stay as they
+ * are: turning_trip, turning_reset_last.
  * Live gains stay as they are set. Setters may interrupt it as they may interrupt a step.
  * To be called where the step is, between two ticks, when ticks or readings were missed.
  */
@@ -602,8 +609,6 @@ static HEADING_SELDOM void heading_restart(heading_state *s)
 {
     s->turning_last = 0;
     s->turning_same_count = 0;
-    s->turning_trip = 0;
-    s->turning_reset_last = 0;
     s->rate_count = 0;
     s->rate_sum = 0;
     s->heading_sum = 0;
@@ -622,6 +627,8 @@ static HEADING_SELDOM void heading_restart_with_integrals(heading_state *s)
 static HEADING_SELDOM void heading_init(heading_state *s)
 {
     heading_restart(s);
+    s->turning_trip = 0;
+    s->turning_reset_last = 0;
     s->gains[0].turn_kp = HEADING_TURN_KP_START;
     s->gains[0].turn_ki = HEADING_TURN_KI_START;
     s->ready = 0u;

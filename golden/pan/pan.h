@@ -35,6 +35,12 @@
  *     quiet_one_a1_a2  -0.187771       -> -0.187775  +2.2e-05
  *     and 13 more, each stored exactly
  *
+ * Live gains over their tuning ranges, the smallest setting that is not stored as 0 and the
+ * largest relative error of those that are not:
+ *     push_kp  0.007 duty/deg     at most 74.4 %
+ *     push_kd  0.0006 duty/deg*s  at most 95.4 %
+ *     push_ki  0.01 duty/deg/s    at most 19.3 %
+ *
  * Cautions:
  *     This code drives a machine. Stay with it at first, the wheels off the ground or the
  *     belt off.
@@ -258,7 +264,9 @@ static inline int32_t pan_round32_by11(int32_t x)
 #endif
 
 /*
- * Starts s over: it forgets all that it was fed with.
+ * Starts s over: it forgets what it was fed with, but for a jump or a freeze of a reading. That
+ * ends where the step says: with its reset, or else in pan_init alone. So these stay as they are:
+ * seen_trip, seen_reset_last.
  * Live gains stay as they are set. Setters may interrupt it as they may interrupt a step.
  * To be called where the step is, between two ticks, when ticks or readings were missed.
  */
@@ -268,8 +276,6 @@ static PAN_SELDOM void pan_restart(pan_state *s)
     s->seen_last = 0;
     s->seen_before = 0;
     s->seen_same_count = 0;
-    s->seen_trip = 0;
-    s->seen_reset_last = 0;
     s->push_slow = 0;
     s->push_integral = 0;
     s->quiet_x1 = 0;
@@ -292,6 +298,8 @@ static PAN_SELDOM void pan_restart_with_integrals(pan_state *s)
 static PAN_SELDOM void pan_init(pan_state *s)
 {
     pan_restart(s);
+    s->seen_trip = 0;
+    s->seen_reset_last = 0;
     s->gains[0].push_kp = PAN_PUSH_KP_START;
     s->gains[0].push_kd = PAN_PUSH_KD_START;
     s->gains[0].push_ki = PAN_PUSH_KI_START;

@@ -25,17 +25,20 @@
  *         below alone.
  *
  * Constants, as asked and as stored (relative error):
- *     turning_fast_most   40.03125 rad/s    -> 40.0625    +7.8e-04
- *     turning_fast_least  -40.03125 rad/s   -> -40        -7.8e-04
- *     smooth_b0           0.0913146         -> 0.0913086  -6.6e-05
- *     smooth_b1           0.182629          -> 0.182617   -6.6e-05
- *     smooth_b2           0.0913146         -> 0.0913086  -6.6e-05
- *     smooth_a1           0.982403          -> 0.982422   +1.9e-05
- *     smooth_a2           -0.347661         -> -0.347656  -1.4e-05
- *     push_kp             0.6 duty/rad/s    -> 0.600098   +1.6e-04  live, at start
- *     push_ki             9 duty/rad/s/s    -> 9.00269    +3.0e-04  live, at start
- *     ahead_kp            -0.72 duty/rad/s  -> -0.719727  -3.8e-04
- *     and 15 more, each stored exactly
+ *     smooth_b0  0.0913146         -> 0.0913086  -6.6e-05
+ *     smooth_b1  0.182629          -> 0.182617   -6.6e-05
+ *     smooth_b2  0.0913146         -> 0.0913086  -6.6e-05
+ *     smooth_a1  0.982403          -> 0.982422   +1.9e-05
+ *     smooth_a2  -0.347661         -> -0.347656  -1.4e-05
+ *     push_kp    0.6 duty/rad/s    -> 0.600098   +1.6e-04  live, at start
+ *     push_ki    9 duty/rad/s/s    -> 9.00269    +3.0e-04  live, at start
+ *     ahead_kp   -0.72 duty/rad/s  -> -0.719727  -3.8e-04
+ *     and 17 more, each stored exactly
+ *
+ * Live gains over their tuning ranges, the smallest setting that is not stored as 0 and the
+ * largest relative error of those that are not:
+ *     push_kp  0.0002 duty/rad/s   at most 22.1 %
+ *     push_ki  0.008 duty/rad/s/s  at most 90.8 %
  *
  * Cautions:
  *     This code drives a machine. Stay with it at first, the wheels off the ground or the
@@ -68,8 +71,9 @@ typedef char spindle_needs_arithmetic_right_shift[
 
 #define SPINDLE_TURNING_LOW                (-1600)                /* -100 rad/s */
 #define SPINDLE_TURNING_HIGH               19200                  /* 1200 rad/s */
-#define SPINDLE_TURNING_FAST_MOST          641                    /* 40.0625 rad/s */
-#define SPINDLE_TURNING_FAST_LEAST         (-640)                 /* -40 rad/s */
+#define SPINDLE_TURNING_CHANGE_FINE_FACTOR INT32_C(2)             /* times turning_change */
+#define SPINDLE_TURNING_FAST_MOST          1281                   /* 40.0312 rad/s */
+#define SPINDLE_TURNING_FAST_LEAST         (-1281)                /* -40.0312 rad/s */
 #define SPINDLE_TURNING_SAME_WANTED        99                     /* 99 */
 #define SPINDLE_TURNING_SAME_ENOUGH        99                     /* 99 */
 #define SPINDLE_SMOOTH_B0_FACTOR           INT32_C(2992)          /* times speed_raw */
@@ -107,39 +111,42 @@ typedef char spindle_needs_arithmetic_right_shift[
 typedef char spindle_constants_1_are_as_generated[(
        1u * (uint64_t)SPINDLE_TURNING_LOW
     +  3u * (uint64_t)SPINDLE_TURNING_HIGH
-    +  5u * (uint64_t)SPINDLE_TURNING_FAST_MOST
-    +  7u * (uint64_t)SPINDLE_TURNING_FAST_LEAST
-    +  9u * (uint64_t)SPINDLE_TURNING_SAME_WANTED
-    + 11u * (uint64_t)SPINDLE_TURNING_SAME_ENOUGH
-    + 13u * (uint64_t)SPINDLE_SMOOTH_B0_FACTOR
-    + 15u * (uint64_t)SPINDLE_SMOOTH_B1_FACTOR
-    + 17u * (uint64_t)SPINDLE_SMOOTH_B2_FACTOR
-    + 19u * (uint64_t)SPINDLE_SMOOTH_A1_FACTOR
-    + 21u * (uint64_t)SPINDLE_SMOOTH_A2_FACTOR
-    + 23u * (uint64_t)SPINDLE_SMOOTH_ROUNDED_FINE_FACTOR
-    + 25u * (uint64_t)SPINDLE_PUSH_INTEGRAL_LIMITED_LOW
-    + 27u * (uint64_t)SPINDLE_PUSH_INTEGRAL_LIMITED_HIGH
-    + 29u * (uint64_t)SPINDLE_PUSH_LIMITED_LOW
-    + 31u * (uint64_t)SPINDLE_PUSH_LIMITED_HIGH
-    ) == UINT64_C(0x84d7e671) ? 1 : -1];
+    +  5u * (uint64_t)SPINDLE_TURNING_CHANGE_FINE_FACTOR
+    +  7u * (uint64_t)SPINDLE_TURNING_FAST_MOST
+    +  9u * (uint64_t)SPINDLE_TURNING_FAST_LEAST
+    + 11u * (uint64_t)SPINDLE_TURNING_SAME_WANTED
+    + 13u * (uint64_t)SPINDLE_TURNING_SAME_ENOUGH
+    + 15u * (uint64_t)SPINDLE_SMOOTH_B0_FACTOR
+    + 17u * (uint64_t)SPINDLE_SMOOTH_B1_FACTOR
+    + 19u * (uint64_t)SPINDLE_SMOOTH_B2_FACTOR
+    + 21u * (uint64_t)SPINDLE_SMOOTH_A1_FACTOR
+    + 23u * (uint64_t)SPINDLE_SMOOTH_A2_FACTOR
+    + 25u * (uint64_t)SPINDLE_SMOOTH_ROUNDED_FINE_FACTOR
+    + 27u * (uint64_t)SPINDLE_PUSH_INTEGRAL_LIMITED_LOW
+    + 29u * (uint64_t)SPINDLE_PUSH_INTEGRAL_LIMITED_HIGH
+    + 31u * (uint64_t)SPINDLE_PUSH_LIMITED_LOW
+    ) == UINT64_C(0x3f0a920) ? 1 : -1];
 typedef char spindle_constants_2_are_as_generated[(
-       1u * (uint64_t)SPINDLE_WANTED_FINE_FACTOR
-    +  3u * (uint64_t)SPINDLE_AHEAD_P_FACTOR
-    +  5u * (uint64_t)SPINDLE_AHEAD_LIMITED_LOW
-    +  7u * (uint64_t)SPINDLE_AHEAD_LIMITED_HIGH
-    +  9u * (uint64_t)SPINDLE_EFFORT_LIMITED_LOW
-    + 11u * (uint64_t)SPINDLE_EFFORT_LIMITED_HIGH
-    + 13u * (uint64_t)SPINDLE_PUSH_KP_START
-    + 15u * (uint64_t)SPINDLE_PUSH_KI_START
-    + 17u * (uint64_t)SPINDLE_PUSH_KP_HIGH
-    + 19u * (uint64_t)SPINDLE_PUSH_KP_MERGE
-    + 21u * (uint64_t)SPINDLE_PUSH_KP_SHIFT
-    + 23u * (uint64_t)SPINDLE_PUSH_KI_HIGH
-    + 25u * (uint64_t)SPINDLE_PUSH_KI_MERGE
-    + 27u * (uint64_t)SPINDLE_PUSH_KI_SHIFT
-    + 29u * (uint64_t)SPINDLE_PUSH_KP_COUNTS_PER_UNIT
-    + 31u * (uint64_t)SPINDLE_PUSH_KI_COUNTS_PER_UNIT
-    ) == UINT64_C(0xfa0034be9f) ? 1 : -1];
+       1u * (uint64_t)SPINDLE_PUSH_LIMITED_HIGH
+    +  3u * (uint64_t)SPINDLE_WANTED_FINE_FACTOR
+    +  5u * (uint64_t)SPINDLE_AHEAD_P_FACTOR
+    +  7u * (uint64_t)SPINDLE_AHEAD_LIMITED_LOW
+    +  9u * (uint64_t)SPINDLE_AHEAD_LIMITED_HIGH
+    + 11u * (uint64_t)SPINDLE_EFFORT_LIMITED_LOW
+    + 13u * (uint64_t)SPINDLE_EFFORT_LIMITED_HIGH
+    + 15u * (uint64_t)SPINDLE_PUSH_KP_START
+    + 17u * (uint64_t)SPINDLE_PUSH_KI_START
+    + 19u * (uint64_t)SPINDLE_PUSH_KP_HIGH
+    + 21u * (uint64_t)SPINDLE_PUSH_KP_MERGE
+    + 23u * (uint64_t)SPINDLE_PUSH_KP_SHIFT
+    + 25u * (uint64_t)SPINDLE_PUSH_KI_HIGH
+    + 27u * (uint64_t)SPINDLE_PUSH_KI_MERGE
+    + 29u * (uint64_t)SPINDLE_PUSH_KI_SHIFT
+    + 31u * (uint64_t)SPINDLE_PUSH_KP_COUNTS_PER_UNIT
+    ) == UINT64_C(0xfa04220b25) ? 1 : -1];
+typedef char spindle_constants_3_are_as_generated[(
+       1u * (uint64_t)SPINDLE_PUSH_KI_COUNTS_PER_UNIT
+    ) == UINT64_C(0x3e8) ? 1 : -1];
 
 /* ---- Types ----------------------------------------------------------------------------------- */
 
@@ -249,7 +256,9 @@ static inline int_fast16_t spindle_round64_by24_short(int64_t x)
 #endif
 
 /*
- * Starts s over: it forgets all that it was fed with.
+ * Starts s over: it forgets what it was fed with, but for a jump or a freeze of a reading. That
+ * ends where the step says: with its reset, or else in spindle_init alone. So these stay as they
+ * are: turning_trip, turning_reset_last.
  * Live gains stay as they are set. Setters may interrupt it as they may interrupt a step.
  * To be called where the step is, between two ticks, when ticks or readings were missed.
  */
@@ -258,8 +267,6 @@ static SPINDLE_SELDOM void spindle_restart(spindle_state *s)
     s->turning_last = 0;
     s->turning_before = 0;
     s->turning_same_count = 0;
-    s->turning_trip = 0;
-    s->turning_reset_last = 0;
     s->smooth_x1 = 0;
     s->smooth_x2 = 0;
     s->smooth_y1 = 0;
@@ -280,6 +287,8 @@ static SPINDLE_SELDOM void spindle_restart_with_integrals(spindle_state *s)
 static SPINDLE_SELDOM void spindle_init(spindle_state *s)
 {
     spindle_restart(s);
+    s->turning_trip = 0;
+    s->turning_reset_last = 0;
     s->gains[0].push_kp = SPINDLE_PUSH_KP_START;
     s->gains[0].push_ki = SPINDLE_PUSH_KI_START;
     s->ready = 0u;
@@ -410,6 +419,8 @@ static inline void spindle_step(spindle_state *s, const spindle_in *in, spindle_
     const int_fast16_t turning_last_before = s->turning_last;
     /* change since the last reading in range: [-65535, 65535] of 0.0625 rad/s */
     const int32_t      turning_change      = (int32_t)speed_raw - (int32_t)turning_last_before;
+    /* change since the last reading in range: [-131070, 131070] of 0.03125 rad/s */
+    const int32_t      turning_change_fine = turning_change * SPINDLE_TURNING_CHANGE_FINE_FACTOR;
     /* For the next tick: last reading in range. */
     if (turning_inside != 0) {
         s->turning_last = (int16_t)speed_raw;
@@ -430,7 +441,7 @@ static inline void spindle_step(spindle_state *s, const spindle_in *in, spindle_
     /* tripped */
     const uint8_t      turning_trip_now          = (uint8_t)((turning_trip_before != 0 && !(run_raw
             != 0 && turning_reset_last_before == 0)) || (turning_before_before != 0 &&
-            (SPINDLE_TURNING_FAST_MOST < turning_change || turning_change <
+            (SPINDLE_TURNING_FAST_MOST < turning_change_fine || turning_change_fine <
             SPINDLE_TURNING_FAST_LEAST)) || (SPINDLE_TURNING_SAME_WANTED <=
             turning_same_count_before && turning_fresh == 0));
     /* For the next tick: in range at the last tick. */
@@ -578,6 +589,8 @@ static inline void spindle_step(spindle_state *s, const spindle_in *in, spindle_
      *        same inputs
      * Error: ahead at most 0.0157 duty against the whole controller in real numbers with the
      *        stored constants
+     * Error: ahead at most 0.576 duty against the whole controller in real numbers with the
+     *        constants as asked
      */
     /* as other steps see it: [-1073741824, 1073709056] of 1/2^19 rad/s */
     const int32_t      wanted_fine          = (int32_t)wanted_raw * SPINDLE_WANTED_FINE_FACTOR;

@@ -109,7 +109,7 @@ func checkAlike(asked, stored *program.Program) error {
 	}
 	for i, x := range asked.States {
 		y := stored.States[i]
-		if x.Section != y.Section || x.Bool != y.Bool || x.Next != y.Next || x.Enable != y.Enable || x.Reset != y.Reset || x.ResetTo != y.ResetTo || x.Start == nil || y.Start == nil ||
+		if x.Section != y.Section || x.Bool != y.Bool || x.Latch != y.Latch || x.Next != y.Next || x.Enable != y.Enable || x.Reset != y.Reset || x.ResetTo != y.ResetTo || x.Start == nil || y.Start == nil ||
 			x.Bool && !equal(x.Start, y.Start) {
 			return other("state " + x.Name)
 		}

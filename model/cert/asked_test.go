@@ -276,8 +276,8 @@ func TestDriftsAgainstInputs(t *testing.T) {
 		signals := m.whole.Sections[0].Signals
 		worst := make([]float64, len(signals))
 		run := func(in [][2]int64) {
-			real.Restart()
-			whole.Restart()
+			real.Start()
+			whole.Start()
 			for tick, x := range in {
 				whole.Tick(x[:], nil)
 				real.Tick([]float64{float64(x[0]), float64(x[1])}, nil, nil)
@@ -522,8 +522,8 @@ func (m *drifter) holdsOf(t *testing.T, seed uint64, asked *program.Program, e c
 	rng := rand.New(rand.NewPCG(seed, 31))
 	for tick := range 3000 {
 		if tick%100 == 0 {
-			real.Restart()
-			whole.Restart()
+			real.Start()
+			whole.Start()
 		}
 		x := []int64{rng.Int64N(256) - 128, rng.Int64N(256) - 128}
 		if tick%200 > 100 {

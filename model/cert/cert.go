@@ -104,6 +104,9 @@ func check(stored, integer *program.Program, c *Certificate) (*Differences, erro
 	if err := checkLinks(stored, integer); err != nil {
 		return nil, err
 	}
+	if err := checkLatches(stored, integer, c); err != nil {
+		return nil, err
+	}
 	if _, err := checkErrors(stored, integer, c, &c.Local, false); err != nil {
 		return nil, err
 	}

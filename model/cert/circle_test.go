@@ -149,8 +149,8 @@ func TestAnglesAgainstAllInputs(t *testing.T) {
 		rng := rand.New(rand.NewPCG(seed, 3))
 		for n := range 20_000 {
 			if n%50 == 0 {
-				real.Restart()
-				whole.Restart()
+				real.Start()
+				whole.Start()
 			}
 			check(rng.Int64N(256)-128, rng.Int64N(256)-128)
 		}

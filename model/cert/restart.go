@@ -1,6 +1,24 @@
 package cert
 
-import "gainwright/model/program"
+import (
+	"fmt"
+
+	"gainwright/model/program"
+)
+
+// checkLatches verifies that restarts keep the same states of both programs, and may keep them: of the integer program no claim may
+// rest on how such a state starts.
+func checkLatches(stored, integer *program.Program, c *Certificate) error {
+	for n, s := range integer.States {
+		if s.Latch != stored.States[s.Real].Latch {
+			return fmt.Errorf("a restart keeps the state %s in one program alone", s.Name)
+		}
+		if s.Latch && !StartsAnywhere(integer, c, n) {
+			return fmt.Errorf("a restart keeps the state %s, and claims rest on its start", s.Name)
+		}
+	}
+	return nil
+}
 
 // StartsAnywhere tells whether what a certificate claims also holds where a state starts, at any restart, with any value and any
 // difference that are claimed for it, while all other states start as the program says.

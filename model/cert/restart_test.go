@@ -40,3 +40,26 @@ func TestStartsAnywhere(t *testing.T) {
 		}
 	}
 }
+
+// TestLatchesAreChecked: a latch that is one in one program alone is refused, and so is one whose start a claim rests on.
+func TestLatchesAreChecked(t *testing.T) {
+	p := func(latch bool) *program.Program {
+		return &program.Program{Sections: []program.Section{{Name: "filter"}}, Ops: []program.Op{{Kind: program.State}},
+			States: []program.StateInfo{{Name: "trip", Latch: latch, Start: new(big.Rat)}}}
+	}
+	for _, k := range []struct {
+		stored, integer bool
+		c               Certificate
+		ok              bool
+	}{
+		{true, true, Certificate{}, true},
+		{true, false, Certificate{}, false},
+		{false, true, Certificate{}, false},
+		{true, true, Certificate{Taps: []int{50}}, false},
+		{false, false, Certificate{Taps: []int{50}}, true},
+	} {
+		if err := checkLatches(p(k.stored), p(k.integer), &k.c); (err == nil) != k.ok {
+			t.Errorf("%+v: %v", k, err)
+		}
+	}
+}

@@ -171,7 +171,7 @@ func (q *search) move(which int) {
 
 // rest lets the integer loop come to rest and gives the reference the same state.
 func (q *search) rest(ticks int) {
-	q.whole.Restart()
+	q.whole.Start()
 	clear(q.z[simulate.Integer])
 	still := make([]float64, len(q.m.raw))
 	for range ticks {

@@ -219,6 +219,7 @@ type StateInfo struct {
 	Bool     bool
 	Start    *big.Rat // real: in units; integer: in counts
 	Integral bool     // the integral term of a PID: a restart may keep it
+	Latch    bool     // a trip, and the reset of one as it was: every restart keeps it
 	Next     ID
 	Enable   ID // None: always
 	Reset    ID // None: never

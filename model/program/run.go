@@ -61,14 +61,21 @@ func NewReal(p *Program) *Real {
 			m.turn[i], _ = Turn(op.Unit).Float64()
 		}
 	}
-	m.Restart()
+	m.Start()
 	return m
 }
 
-// Restart puts every state back to its start, but for those that are kept.
+// Start puts every state to its start.
+func (m *Real) Start() {
+	for i, s := range m.p.States {
+		m.State[i], _ = s.Start.Float64()
+	}
+}
+
+// Restart puts every state back to its start, but for latches and those that are kept.
 func (m *Real) Restart(kept ...int) {
 	for i, s := range m.p.States {
-		if !slices.Contains(kept, i) {
+		if !s.Latch && !slices.Contains(kept, i) {
 			m.State[i], _ = s.Start.Float64()
 		}
 	}
@@ -196,14 +203,21 @@ func NewInteger(p *Program) *Integer {
 			}
 		}
 	}
-	m.Restart()
+	m.Start()
 	return m
 }
 
-// Restart puts every state back to its start, but for those that are kept.
+// Start puts every state to its start.
+func (m *Integer) Start() {
+	for i, s := range m.p.States {
+		m.State[i] = s.Start.Num().Int64()
+	}
+}
+
+// Restart puts every state back to its start, but for latches and those that are kept.
 func (m *Integer) Restart(kept ...int) {
 	for i, s := range m.p.States {
-		if !slices.Contains(kept, i) {
+		if !s.Latch && !slices.Contains(kept, i) {
 			m.State[i] = s.Start.Num().Int64()
 		}
 	}

@@ -28,17 +28,18 @@ type Request struct {
 	Adjust   map[program.ID]int // by the root of a group: fraction bits more or less than the rule gives
 }
 
-// Constant says what a constant of the real program became.
+// Constant says what a number of the spec became.
 type Constant struct {
-	Name, Unit    string
+	Name, Unit    string // effort_kp
 	Asked, Stored *big.Rat
-	Count         int64
-	LSB           *big.Rat
+	Count         int64    // in the integer program
+	LSB           *big.Rat // what one count stands for
 	Section       int
-	Live          bool
-	Given         bool // the spec names it
-	Start         bool // where a state starts
-	Limit         *program.Limit
+	Line          int            // of the spec
+	Live          bool           // a live gain: Stored is the value at start
+	Given         bool           // the spec names it, by a key
+	Start         bool           // where a state starts
+	Limit         *program.Limit // of an output: stored inwards; nil: another number
 }
 
 // Result is an integer program whose types and ranges are still to be found.
@@ -292,6 +293,11 @@ func (e *emitter) store(v program.ID, asked, stored, count, lsb, factor *big.Rat
 		c.Asked, c.Stored = new(big.Rat).Quo(asked, factor), new(big.Rat).Quo(stored, factor)
 		c.LSB = new(big.Rat).Quo(lsb, factor)
 	}
+	e.note(c)
+}
+
+func (e *emitter) note(c Constant) {
+	c.Line = e.request.Place(c.Section).Line
 	e.result.Constants = append(e.result.Constants, c)
 }
 
@@ -337,7 +343,11 @@ func (e *emitter) op(v program.ID, op *program.Op) program.ID {
 		}
 		for _, id := range op.Args { // a number to compare with must not be rounded away
 			if k := &e.p.Ops[id]; k.Kind == program.Const && k.K.Sign() != 0 {
-				common = new(big.Rat).Mul(common, two(-max(bitsFor(k.K, common), 0)))
+				n := bitsFor(k.K, common)
+				if new(big.Rat).Quo(k.K, common).Denom().Cmp(big.NewInt(2)) == 0 { // between two counts, so that no rounding decides: there it stays
+					n = max(n, 1)
+				}
+				common = new(big.Rat).Mul(common, two(-max(n, 0)))
 			}
 		}
 		return e.add(program.Op{Kind: op.Kind, Args: []program.ID{e.at(a, common, s), e.at(b, common, s)}}, v, big.NewRat(1, 1), s, "")
@@ -419,7 +429,7 @@ func (e *emitter) product(v program.ID, op *program.Op, lsb *big.Rat) program.ID
 		remedy := fmt.Sprintf("a gain of %.3g or more, or a narrower range below tuning", math.Abs(count))
 		e.fail(op.Section, "gain-vanishes", "steps."+gain.Key, remedy, "the gain %.6g is stored as 0: its tuning range leaves steps of %.3g", value, math.Abs(count))
 	}
-	e.result.Constants = append(e.result.Constants, Constant{Name: gain.Name, Unit: gain.Unit, Asked: gain.Value, Stored: stored, Count: count,
+	e.note(Constant{Name: gain.Name, Unit: gain.Unit, Asked: gain.Value, Stored: stored, Count: count,
 		LSB: new(big.Rat).Quo(unit, info.Factor), Section: op.Section, Live: true})
 	return e.add(program.Op{Kind: program.Mul, Args: []program.ID{id, x}}, v, lsb, op.Section, "")
 }
@@ -499,7 +509,7 @@ func (e *emitter) closeSection(section int) {
 		stored := new(big.Rat).Mul(s.Start, s.LSB)
 		e.result.Stored.States[n].Start = stored
 		if !s.Bool && asked.Sign() != 0 && s.Start.Num().IsInt64() {
-			e.result.Constants = append(e.result.Constants, Constant{Name: s.Name + "_start", Unit: s.Unit, Asked: asked, Stored: stored, Count: s.Start.Num().Int64(),
+			e.note(Constant{Name: s.Name + "_start", Unit: s.Unit, Asked: asked, Stored: stored, Count: s.Start.Num().Int64(),
 				LSB: s.LSB, Section: section, Start: true})
 		}
 		for _, id := range []*program.ID{&s.Next, &s.Enable, &s.Reset, &s.ResetTo} {

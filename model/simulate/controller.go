@@ -93,7 +93,7 @@ func (c *realController) on(section, signal int) bool {
 func (c *realController) enabled(section int) bool {
 	return c.run.Values[Enabling(c.p, section)] != 0
 }
-func (c *realController) restart() { c.run.Restart() }
+func (c *realController) restart() { c.run.Start() }
 
 func (c *realController) integrals() float64 {
 	most := 0.0
@@ -145,7 +145,7 @@ func (c *integerController) enabled(section int) bool {
 	at := Enabling(c.p, section)
 	return at == program.None || c.run.Values[at] != 0
 }
-func (c *integerController) restart() { c.run.Restart() }
+func (c *integerController) restart() { c.run.Start() }
 
 func (c *integerController) integrals() float64 {
 	most := 0.0

@@ -19,7 +19,7 @@ var plausibleKind = &Kind{
 		{Key: "back_after", Form: Duration, Doc: "time in range before it comes on, at start too; default 1 tick"},
 		{Key: "fastest", Form: Quantity, Doc: "change in a second: more of it in a tick is a jump, which lasts until reset"},
 		{Key: "frozen_after", Form: Duration, Doc: "the same count for so long is a freeze, which lasts until reset"},
-		{Key: "reset", Form: Condition, Doc: "coming on, it ends a jump or freeze; without it a new start does"},
+		{Key: "reset", Form: Condition, Doc: "coming on, it ends a jump or freeze; without it only init does, as at power up"},
 		{Key: "when", Form: Condition, Doc: "the switch is off while this is off"},
 	},
 	Signals: []string{"tripped"},
@@ -31,13 +31,17 @@ type plausible struct {
 	*Lowering
 	x      signal
 	lsb    *big.Rat
+	zero   *big.Rat   // the offset of the input; nil: none
+	read   program.ID // the reading, without the offset
+	change program.ID // since the last reading in range
 	inside program.ID // the reading is in range
 	last   program.ID // the last reading in range
 	before program.ID // that of the last tick was in range
 }
 
 func lowerPlausible(l *Lowering) {
-	c := &plausible{Lowering: l, x: l.Signal("of")}
+	c := &plausible{Lowering: l, x: l.Signal("of"), change: program.None}
+	c.read = c.x.id
 	if c.x.lo == nil {
 		l.fail(l.argPos("of"), "of", "not-an-input", "the name of an input", "what a sensor says is checked, %q is a step", l.arg("of").Value.Text)
 		return
@@ -51,6 +55,7 @@ func lowerPlausible(l *Lowering) {
 		back = l.Ticks("back_after", 1<<15-1)
 	}
 	lo, hi := c.span()
+	c.offset()
 	outside := c.readInside(lo, hi)
 	step := c.step(new(big.Rat).Sub(hi, lo))
 	c.believe(lo, hi, step)
@@ -117,13 +122,20 @@ func (c *plausible) span() (lo, hi *big.Rat) {
 	case hi.Cmp(c.x.lo) < 0 || lo.Cmp(c.x.hi) > 0 || c.counts(hi).Cmp(c.counts(lo)) <= 0:
 		c.fail(pos, key, "range-holds-none", "range: (what the sensor says in good use)", "in [%s, %s] lies at most one reading that the register can hold", decimal(lo), decimal(hi))
 	}
-	lo, hi = c.onCount(lo, true), c.onCount(hi, false)
-	if in := c.input(c.arg("of").Value.Text); in != nil && in.Offset != nil && in.Offset.Sign() != 0 { // a sum, which float64 rounds
-		half := new(big.Rat).Quo(c.lsb, big.NewRat(2, 1))
-		lo, hi = lo.Sub(lo, half), hi.Add(hi, half)
-	}
-	return lo, hi
+	return c.onCount(lo, true), c.onCount(hi, false)
 }
+
+// offset takes the offset of the input off again: what is left are whole counts, in the real program and in the integer one, whose offset is rounded.
+func (c *plausible) offset() {
+	if in := c.input(c.arg("of").Value.Text); in != nil && in.Offset != nil && in.Offset.Sign() != 0 {
+		c.zero = in.Offset
+		c.read = c.Sub(c.x.id, c.Const(in.Offset, c.x.unit, "offset"), "counted", "the reading without its offset")
+		c.Exact(c.read)
+	}
+}
+
+// half is half a count of the input: a limit there lies between two readings, so that no rounding of float64 decides.
+func (c *plausible) half() *big.Rat { return new(big.Rat).Quo(c.lsb, big.NewRat(2, 1)) }
 
 // believe notes what is believed of the raw reading.
 func (c *plausible) believe(lo, hi, step *big.Rat) {
@@ -170,8 +182,12 @@ func (c *plausible) onCount(v *big.Rat, up bool) *big.Rat {
 }
 
 func (c *plausible) readInside(lo, hi *big.Rat) (outside program.ID) {
-	above := c.Logic(program.LessEqual, "above", "not below the range", c.Const(lo, c.x.unit, "low"), c.x.id)
-	below := c.Logic(program.LessEqual, "below", "not above the range", c.x.id, c.Const(hi, c.x.unit, "high"))
+	if c.zero != nil {
+		lo, hi = new(big.Rat).Sub(lo, c.zero), new(big.Rat).Sub(hi, c.zero)
+		lo, hi = lo.Sub(lo, c.half()), hi.Add(hi, c.half())
+	}
+	above := c.Logic(program.LessEqual, "above", "not below the range", c.Const(lo, c.x.unit, "low"), c.read)
+	below := c.Logic(program.LessEqual, "below", "not above the range", c.read, c.Const(hi, c.x.unit, "high"))
 	c.inside = c.Logic(program.And, "inside", "in range", above, below)
 	return c.Logic(program.Not, "outside", "out of range", c.inside)
 }
@@ -189,8 +205,8 @@ func (c *plausible) lasts(role, what string, n int64, ends program.ID) program.I
 
 // remember keeps the last reading in range.
 func (c *plausible) remember() {
-	n, last := c.State(program.StateInfo{Unit: c.x.unit, Form: program.Copy, Like: c.x.id}, "last", "last reading in range")
-	s := c.Update(n, c.x.id)
+	n, last := c.State(program.StateInfo{Unit: c.x.unit, Form: program.Copy, Like: c.read}, "last", "last reading in range")
+	s := c.Update(n, c.read)
 	s.Enable = c.inside
 	c.last = last
 	if c.Has("fastest") {
@@ -227,16 +243,8 @@ func (c *plausible) step(width *big.Rat) *big.Rat {
 // n ticks to be back, and then may have gone n times as far. Before the first reading in range there is none to compare with.
 // It tells too whether the reading has been in range for n ticks: one count serves both.
 func (c *plausible) jump(step *big.Rat, n int64, outside program.ID) (good, jumps program.ID) {
-	change := c.Sub(c.x.id, c.last, "change", "change since the last reading in range")
-	c.Exact(change)
-	half := new(big.Rat).Quo(c.lsb, big.NewRat(2, 1)) // between two counts: no rounding of float64 decides
-	beyond := func(role string, most *big.Rat) program.ID {
-		most = new(big.Rat).Add(most, half)
-		up := c.Logic(program.Less, role+"_up", "further up", c.Const(most, c.x.unit, role+"_most"), change)
-		down := c.Logic(program.Less, role+"_down", "further down", change, c.Const(new(big.Rat).Neg(most), c.x.unit, role+"_least"))
-		return c.Logic(program.Or, role, "further than the machine goes", up, down)
-	}
-	leap := c.Logic(program.And, "leap", "further in one tick", c.before, beyond("fast", step))
+	const far = "further than the machine goes"
+	leap := c.Logic(program.And, "leap", "further in one tick", c.before, c.beyond("fast", far, step))
 	if n == 1 {
 		return c.inside, leap
 	}
@@ -258,9 +266,32 @@ func (c *plausible) jump(step *big.Rat, n int64, outside program.ID) (good, jump
 
 	m, seen := c.State(program.StateInfo{Bool: true, Form: program.Counter, Like: program.None}, "seen", "some reading was in range")
 	c.Update(m, c.Logic(program.Or, "seen_now", "now or before", seen, c.inside))
-	elsewhere := c.Logic(program.And, "elsewhere", "back, and not near where it left", c.Logic(program.And, "comes_back", "back in range", returns, seen), beyond("far", new(big.Rat).Mul(step, big.NewRat(n, 1))))
+	elsewhere := c.Logic(program.And, "elsewhere", "back, and not near where it left", c.Logic(program.And, "comes_back", "back in range", returns, seen), c.beyond("far", far, new(big.Rat).Mul(step, big.NewRat(n, 1))))
 	inRange := c.Logic(program.And, "leap_inside", "from one reading in range to another", leap, c.inside)
 	return good, c.Logic(program.Or, "jumps", "a jump", c.Logic(program.Or, "astray", "lost, or back elsewhere", lost, elsewhere), inRange)
+}
+
+// beyond tells whether the reading is more than so many counts from the last one in range.
+func (c *plausible) beyond(role, doc string, most *big.Rat) program.ID {
+	if c.change == program.None {
+		c.change = c.Sub(c.read, c.last, "change", "change since the last reading in range")
+		c.Exact(c.change)
+	}
+	most = new(big.Rat).Add(most, c.half())
+	up := c.Logic(program.Less, role+"_up", "further up", c.Const(most, c.x.unit, role+"_most"), c.change)
+	down := c.Logic(program.Less, role+"_down", "further down", c.change, c.Const(new(big.Rat).Neg(most), c.x.unit, role+"_least"))
+	return c.Logic(program.Or, role, doc, up, down)
+}
+
+// moves tells whether the reading is another than the last one.
+func (c *plausible) moves() program.ID {
+	const doc = "another reading than the last one"
+	if c.zero != nil { // a difference of sums, which float64 rounds
+		return c.beyond("moves", doc, new(big.Rat))
+	}
+	below := c.Logic(program.Less, "falls", "below the last one", c.read, c.last)
+	above := c.Logic(program.Less, "rises", "above the last one", c.last, c.read)
+	return c.Logic(program.Or, "moves", doc, below, above)
 }
 
 // freeze tells whether the reading was the same for too long.
@@ -277,21 +308,19 @@ func (c *plausible) freeze(outside program.ID) program.ID {
 		c.fail(c.argPos("frozen_after"), "frozen_after", "too-short", "frozen_after: 2 ticks or more", "a reading that is the same once is not frozen")
 		return program.None
 	}
-	below := c.Logic(program.Less, "falls", "below the last one", c.x.id, c.last)
-	above := c.Logic(program.Less, "rises", "above the last one", c.last, c.x.id)
-	moves := c.Logic(program.Or, "moves", "another reading than the last one", below, above)
+	moves := c.moves()
 	fresh := c.Logic(program.Or, "fresh", "out of range, or another reading", outside, moves)
 	frozen := c.lasts("same", "the same reading", n, fresh)
 	c.p.States[len(c.p.States)-1].Freeze = true
 	return frozen
 }
 
-// latch keeps a trip until the reset comes on. What still trips then does so anew.
+// latch keeps a trip until the reset comes on, restarts or not: one that was on before a restart does not come on in it. What still trips then does so anew.
 func (c *plausible) latch(trips program.ID) program.ID {
-	n, before := c.State(program.StateInfo{Bool: true, Form: program.Counter, Like: program.None}, "trip", "a jump or a freeze since the last reset")
+	n, before := c.State(program.StateInfo{Bool: true, Form: program.Counter, Like: program.None, Latch: true}, "trip", "a jump or a freeze since the last reset")
 	kept := before
 	if reset := c.Condition("reset"); reset != program.None {
-		m, was := c.State(program.StateInfo{Bool: true, Form: program.Counter, Like: program.None}, "reset_last", "the reset at the last tick")
+		m, was := c.State(program.StateInfo{Bool: true, Form: program.Counter, Like: program.None, Latch: true}, "reset_last", "the reset at the last tick")
 		c.Update(m, reset)
 		still := c.Logic(program.Not, "reset_off", "no reset comes on", c.Logic(program.And, "reset_rises", "the reset comes on", reset,
 			c.Logic(program.Not, "reset_was_off", "the reset was off", was)))

@@ -43,7 +43,8 @@ type flaw struct {
 // the last place of the largest value that it can take; states carry their error from tick to tick, through
 // intervals of derivatives, for as many ticks as there are between two restarts. Values that feed a
 // section come from the integer program, rounded once. A comparison counts as right only between values that
-// are rounded once themselves: two of them differ by a count or are equal. Where that is not so, the error
+// are rounded once themselves: two of them differ by a count or are equal; and between values that are never as
+// close to one another as their errors, as where a limit lies between two counts. Where neither is so, the error
 // is infinite and nothing is judged.
 type allowances struct {
 	u      *model.Unit
@@ -60,6 +61,8 @@ type allowances struct {
 	trusts []trust
 	later  bool  // the first tick is over: what stands for it is false
 	keeps  []int // states that a restart leaves as they are
+
+	lattices, twinLattices []*lattice // of the real program's values and of the integer program's
 }
 
 // newAllowances is for a real program of u: the stored one or the one that was asked for.
@@ -75,6 +78,7 @@ func newAllowances(u *model.Unit, real *program.Program, chain bool, ticks int) 
 	for _, n := range kept {
 		a.keeps = append(a.keeps, u.Integer.States[n].Real)
 	}
+	a.lattices, a.twinLattices = lattices(a.p, false), lattices(u.Integer, true)
 	ranges, taps, err := bound.Ranges(a.p, false)
 	if a.ranges, a.taps = ranges, taps; err != nil {
 		for i := range a.errors {

@@ -26,7 +26,7 @@ func newPrecise(p *program.Program) *precise {
 
 func (m *precise) restart(kept []int) {
 	for i, s := range m.p.States {
-		if !slices.Contains(kept, i) {
+		if !s.Latch && !slices.Contains(kept, i) {
 			m.state[i] = number().SetRat(s.Start)
 		}
 	}

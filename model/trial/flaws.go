@@ -43,11 +43,14 @@ func (a *allowances) op(id program.ID, states int) flaw {
 		if a.trusts[op.Index] == nearest {
 			return flaw{trust: nearest, fresh: last}
 		}
+		if next := s.Next; s.Form == program.Copy && s.Reset == program.None && next < id && a.p.Ops[next].Section == op.Section && a.flaws[next].slopes == nil && !a.flaws[next].around {
+			return flaw{fresh: max(a.flaws[next].fresh, a.constant(s.Start).fresh)} // a value of this tick or of one before: nothing adds up
+		}
 		f := flaw{slopes: make([]slope, states), around: a.p.Ops[s.Next].Kind == program.Wrap}
 		f.slopes[a.column[op.Index]] = slope{1, 1}
 		return f
 	case program.Less, program.LessEqual:
-		if least == rough {
+		if least == rough && (around || !a.decided(op, in[0], in[1])) {
 			return lost()
 		}
 		return flaw{trust: exact}

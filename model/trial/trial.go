@@ -122,10 +122,10 @@ func newTrial(u *model.Unit, o Options, longest int) *trial {
 
 // restart puts every machine at its start.
 func (t *trial) restart() {
-	t.integer.Restart()
-	t.fed.Restart()
-	t.whole.Restart()
-	t.asked.Restart()
+	t.integer.Start()
+	t.fed.Start()
+	t.whole.Start()
+	t.asked.Start()
 	for i, c := range t.u.Asked.Coefs {
 		t.askCoefs[i] = times(t.u.Asked.Gains[c.Gain].Value, c.Factor)
 	}

@@ -44,7 +44,7 @@ func (s *search) adversary(seed uint64) {
 
 func (s *search) attack(g *signal, rounds []cert.Response, sign float64, part int64, ahead bool, rng *rand.Rand) {
 	r := run{how: fmt.Sprintf("roundings chosen against %s", g.off.Signal)}
-	s.machine.Restart()
+	s.machine.Start()
 	in := vector(s.integer, 1)
 	for range settle {
 		s.machine.Tick(in, s.coefs)

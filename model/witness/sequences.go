@@ -172,7 +172,7 @@ const settle = 4
 
 // trace runs inputs and returns each signal's counts.
 func (s *search) trace(in func(k int) []int64) [][]int64 {
-	s.machine.Restart()
+	s.machine.Start()
 	out := make([][]int64, len(s.signals))
 	for k := range horizon {
 		s.machine.Tick(in(k), s.coefs)

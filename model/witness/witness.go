@@ -149,8 +149,8 @@ func (s *search) collect() {
 
 // try runs a sequence from the start and notes every extreme.
 func (s *search) try(r run) {
-	s.machine.Restart()
-	s.real.Restart()
+	s.machine.Start()
+	s.real.Start()
 	for k, in := range r.inputs {
 		s.tick(in)
 		for i := range s.signals {

@@ -111,6 +111,9 @@ func sameClass(u *model.Unit, m Mutant) (string, bool) {
 	if why, same := sameThreshold(u, code, m); same {
 		return why, true
 	}
+	if why, same := sameAddend(u, code, m); same {
+		return why, true
+	}
 	if m.Kind == "use of a constant" || m.Kind == "constant" {
 		return sameLimit(code, m)
 	}

@@ -32,6 +32,7 @@ func forward(t *testing.T) string {
 func TestClasses(t *testing.T) {
 	u, header, _ := generatedFrom(t, "spindle", forward(t))
 	list := Of(header)
+	w, headings, _ := generated(t, "heading")     // adds the least effort to a multiple of 64, and rounds by 2^16
 	v, incubators, _ := generated(t, "incubator") // its changes of a reading are multiples of 256, and 14720 is 57.5 of them
 	for _, want := range []struct {
 		was, now string
@@ -41,6 +42,9 @@ func TestClasses(t *testing.T) {
 		{"(INCUBATOR_BELIEVED_FAST_MOST < believed_change", "(INCUBATOR_BELIEVED_FAST_MOST <= believed_change", true},
 		{"(INCUBATOR_BELIEVED_FAST_MOST < believed_change", "(INCUBATOR_BELIEVED_FAST_MOST > believed_change", false},
 		{"INCUBATOR_BELIEVED_FAST_LEAST))", "(INCUBATOR_BELIEVED_FAST_LEAST + 1)))", true},
+		{"left_wheel_back_share + HEADING_LEFT_WHEEL_BACK_LEAST", "+ (HEADING_LEFT_WHEEL_BACK_LEAST + 1)", true},
+		{"left_wheel_back_share + HEADING_LEFT_WHEEL_FORE_LEAST", "+ (HEADING_LEFT_WHEEL_FORE_LEAST + 1)", true},
+		{"HEADING_LEFT_WHEEL_BACK_HALF ? (left", "(HEADING_LEFT_WHEEL_BACK_HALF + 1) ? (left", false},
 		{"SPINDLE_TURNING_FAST_MOST < turning_change", "SPINDLE_TURNING_FAST_MOST <= turning_change", false},
 		{"(x + INT32_C(270336)) >> 19", "(x + INT32_C(270335)) >> 19", false},
 		{"(x + INT32_C(270336)) >> 19", "(x + INT32_C(270337)) >> 19", false},
@@ -56,6 +60,9 @@ func TestClasses(t *testing.T) {
 		of, list := u, list
 		if strings.Contains(want.was, "INCUBATOR") {
 			of, list = v, Of(incubators)
+		}
+		if strings.Contains(want.was, "HEADING") {
+			of, list = w, Of(headings)
 		}
 		at := slices.IndexFunc(list, func(m Mutant) bool { return strings.Contains(m.Was, want.was) && strings.Contains(m.Now, want.now) })
 		if at < 0 {
@@ -82,6 +89,47 @@ func TestEveryClassShows(t *testing.T) {
 		}
 		if f := b.try(b.hosts[0], Mutant{Text: text}); f != failed {
 			t.Errorf("%s for 270336: %s", now, f)
+		}
+	}
+}
+
+// TestCastFits: of the casts to 8 bits those of counters up to 29 change nothing, those of temperatures do.
+func TestCastFits(t *testing.T) {
+	u, header, _ := generated(t, "incubator")
+	seen := map[bool]int{}
+	for _, m := range Of(header) {
+		if m.Kind != "narrower cast" || m.changed != "int8_t" {
+			continue
+		}
+		is, want := castFits(u, m), strings.Contains(m.Was, "s->believed_count") || strings.Contains(m.Was, "s->believed_same_count")
+		seen[want]++
+		if is != want {
+			t.Errorf("%s: it fits: %t", m, is)
+		}
+	}
+	if seen[true] != 2 || seen[false] < 2 {
+		t.Errorf("%v: 2 are to fit, some not", seen)
+	}
+}
+
+// TestRoundedAway: what is added to a multiple of 2^k does not show while it is less than that and nothing but the rounding sees the sum.
+func TestRoundedAway(t *testing.T) {
+	const code = "static inline int32_t some_round32_by4(int32_t x)\n{\n    return (int32_t)((x + INT32_C(8)) >> 4);\n}\nconst int32_t sum = a + b;\nconst int32_t y = some_round32_by4(sum);\n"
+	for _, want := range []struct {
+		code string
+		k    uint
+		more int64
+		same bool
+	}{
+		{code, 1, 1, true},
+		{code, 1, 2, false},
+		{code, 0, 1, false},
+		{code, 20, 7, true},
+		{code, 20, 8, false}, // half a count
+		{code + "s->sum = sum;\n", 1, 1, false},
+	} {
+		if same := roundedAway(want.code, "sum", want.k, want.more); same != want.same {
+			t.Errorf("%d more of a multiple of 2^%d: it is rounded away: %t", want.more, want.k, same)
 		}
 	}
 }

@@ -1,10 +1,13 @@
 package mutants
 
 import (
+	"math"
 	"regexp"
 	"strings"
 
+	"gainwright/gen/c"
 	"gainwright/model"
+	"gainwright/model/interval"
 )
 
 // excuse is why a mutant that the tests pass changes nothing that anybody can see, and how that is known.
@@ -23,11 +26,13 @@ const (
 	limitedBehind excuse = "beyond a limit behind it"
 	// Limits of settings: TestSetters compares the coefficient at every setting of the range and beyond its ends.
 	everySetting excuse = "every setting gives the same coefficient"
-	// The value has 16 bits, by its declaration. On a part whose int has 16 bits the product would differ: that is for the
+	// The value has 16 bits, by its declaration, or its certified range fits 8. On a part whose int has 16 bits the product would differ: that is for the
 	// simulated parts to see, and for the test of the header's sum.
 	fitsAnyway excuse = "the value fits"
 	// What is cut off are whole turns of 2^16, and the one use of the value ends in 16 bits.
 	sameTurn excuse = "the same modulo 2^16, where its only use ends"
+	// The value is narrower than what it may hold, and reaches what it may hold only in ticks that throw it away, where sameWhileUsed finds out so.
+	unused excuse = "fits while anything is made of it"
 	// One fine count more in a value that is rounded before anybody sees it, where sameClass finds out that it comes to the same number.
 	fine excuse = "in the same class of the rounding behind it"
 )
@@ -35,7 +40,8 @@ const (
 var (
 	setting    = regexp.MustCompile(`\b(limited|high|low) = `)
 	absolute   = regexp.MustCompile(`\b[xy] < 0 \? -\(int32_t\)|if \(x < 0\) \{`)
-	castName   = regexp.MustCompile(`\(int(?:16|8)_t\)(\w+)`)
+	castName   = regexp.MustCompile(`^\)(\w+)`)
+	stored     = regexp.MustCompile(`\bs->(\w+) = \($`)
 	narrowName = regexp.MustCompile(`const int16_t +(\w+) +=`)
 )
 
@@ -60,17 +66,44 @@ func excuseOf(u *model.Unit, m Mutant) excuse {
 		if strings.Contains(m.Now, "part = (int16_t)(q - (i << ") { // less than a step of the table
 			return fitsAnyway
 		}
-		for _, name := range castName.FindAllStringSubmatch(m.Now, -1) {
-			if regexp.MustCompile(`\bu?int(_fast)?16_t +` + name[1] + `\b`).MatchString(m.Text) {
-				return fitsAnyway
-			}
+		if castFits(u, m) {
+			return fitsAnyway
 		}
 	case "narrower value":
 		if name := narrowName.FindStringSubmatch(m.Now); name != nil && usedModulo(m.Text, name[1]) {
 			return sameTurn
 		}
+		if _, same := sameWhileUsed(u, m); same {
+			return unused
+		}
 	}
 	return none
+}
+
+// castFits tells whether the number that is cast to fewer bits has no more: 16 by its declaration, or 8 by the certified range of the local or of
+// the state that it is stored to.
+func castFits(u *model.Unit, m Mutant) bool {
+	name := castName.FindStringSubmatch(m.Text[m.at+len(m.changed):])
+	switch {
+	case name == nil:
+		return false
+	case m.changed == "int16_t":
+		return regexp.MustCompile(`\bu?int(_fast)?16_t +` + name[1] + `\b`).MatchString(m.Text)
+	case m.changed != "int8_t":
+		return false
+	}
+	for id, local := range c.Locals(u) {
+		if op := u.Integer.Ops[id]; local == name[1] {
+			return op.Lo >= math.MinInt8 && op.Hi <= math.MaxInt8
+		}
+	}
+	state := stored.FindStringSubmatch(m.Text[:m.at])
+	for n, s := range u.Integer.States {
+		if state != nil && state[1] == s.Name {
+			return interval.Ints(math.MinInt8, math.MaxInt8).Holds(u.Certificate.States[n])
+		}
+	}
+	return false
 }
 
 // nextToZero tells whether a comparison with 0 became one that differs at 0 alone.

@@ -1,18 +1,13 @@
 package mutants
 
 import (
-	"bytes"
-	"context"
-	"errors"
 	"flag"
-	"fmt"
 	"maps"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"slices"
 	"strings"
-	"sync"
 	"testing"
 	"time"
 
@@ -24,11 +19,9 @@ import (
 
 var (
 	which  = flag.String("mutants", "", "starter whose mutants are all tried, or all; empty: some of each starter")
+	few    = flag.Int("sample", 5, "how many mutants of a starter are tried otherwise, evenly spread")
 	atOnce = flag.Int("at-once", 2, "mutants to try at once")
 )
-
-// few is how many mutants of a starter are tried by default.
-const few = 5
 
 // fate is what became of a mutant.
 type fate string
@@ -58,9 +51,10 @@ func TestMutants(t *testing.T) {
 			u, header, files := generated(t, name)
 			list := Of(header)
 			if *which != "all" && *which != name {
-				list = sample(list, few)
+				list = sample(list, *few)
 			}
 			b := newBench(t, name, files)
+			b.cpu.Store(0) // what follows is what mutants cost, with what is recorded for those that the short tests pass
 			total, perKind, excused := map[fate]int{}, map[string]int{}, map[excuse]int{}
 			for i, f := range b.fates(list) {
 				total[f]++
@@ -79,7 +73,7 @@ func TestMutants(t *testing.T) {
 					t.Logf("survived, %s: %s", why, list[i])
 				}
 			}
-			t.Logf("%d mutants: %v, by kind %v; survivors %v", len(list), total, perKind, excused)
+			t.Logf("%d mutants: %v, by kind %v; survivors %v; %.2f s of CPU each", len(list), total, perKind, excused, b.used().Seconds()/float64(len(list)))
 			if total[failed] == 0 {
 				t.Error("no test fails at all")
 			}
@@ -110,102 +104,6 @@ func generatedFrom(t *testing.T, name, src string) (*model.Unit, string, map[str
 		t.Fatal(err)
 	}
 	return u, string(files[name+".h"]), files
-}
-
-// bench is some copies of a generated folder, and its tests, built once: their own files stay as they are.
-type bench struct {
-	t           *testing.T
-	name, tests string
-	hosts       []string
-	plain       string // the machine code of the header as it is
-}
-
-func newBench(t *testing.T, name string, files map[string][]byte) *bench {
-	t.Helper()
-	b := &bench{t: t, name: name}
-	for i := range *atOnce {
-		dir := filepath.Join(t.TempDir(), fmt.Sprint(i))
-		if err := disk.Put(dir, files); err != nil {
-			t.Fatal(err)
-		}
-		b.hosts = append(b.hosts, filepath.Join(dir, gen.Host))
-	}
-	b.tests = filepath.Join(t.TempDir(), "folder.test")
-	if said, err := command(t, b.hosts[0], "go", "test", "-c", "-o", b.tests, "."); err != nil {
-		t.Fatalf("%v\n%s", err, said)
-	}
-	if said, err := command(t, b.hosts[0], b.tests, "-test.run", wanted, "-test.short"); err != nil {
-		t.Fatalf("the header as it is does not pass: %v\n%s", err, said)
-	}
-	b.plain, _ = machineCode(t, b.hosts[0], name)
-	return b
-}
-
-// fates tries mutants, some at once.
-func (b *bench) fates(list []Mutant) []fate {
-	out := make([]fate, len(list))
-	next := make(chan int)
-	var working sync.WaitGroup
-	for _, host := range b.hosts {
-		working.Go(func() {
-			for at := range next {
-				out[at] = b.try(host, list[at])
-			}
-		})
-	}
-	for i := range list {
-		next <- i
-	}
-	close(next)
-	working.Wait()
-	return out
-}
-
-// wanted are the emitted tests that can see a change of the header's behaviour.
-const wanted = "TestCompiledC|TestSelfTest|TestEdges|TestEveryInput|TestSetters"
-
-func (b *bench) try(host string, m Mutant) fate {
-	if err := os.WriteFile(filepath.Join(host, "..", b.name+".h"), []byte(m.Text), 0o644); err != nil {
-		b.t.Error(err)
-	}
-	code, compiles := machineCode(b.t, host, b.name)
-	switch {
-	case !compiles:
-		return uncompiled
-	case code == b.plain:
-		return same
-	}
-	for _, short := range []string{"true", "false"} { // most fail soon
-		said, err := command(b.t, host, b.tests, "-test.run", wanted, "-test.failfast", "-test.timeout", "100s", "-test.short="+short)
-		if strings.Contains(said, "test timed out") || err != nil && !strings.Contains(said, "--- FAIL") {
-			return stopped
-		}
-		if err != nil {
-			return failed
-		}
-	}
-	return survived
-}
-
-// machineCode is what the compiler makes of the header's functions as the tests call them.
-func machineCode(t *testing.T, host, name string) (string, bool) {
-	code, err := command(t, host, "cc", "-std=c99", "-O2", "-w", "-I..", "-S", "-o", "-", name+"_stream.c")
-	return code, err == nil
-}
-
-func command(t *testing.T, dir, name string, args ...string) (string, error) {
-	ctx, cancel := context.WithTimeout(t.Context(), 2*time.Minute)
-	defer cancel()
-	cmd := exec.CommandContext(ctx, name, args...)
-	cmd.Dir = dir
-	var said bytes.Buffer
-	cmd.Stdout, cmd.Stderr = &said, &said
-	err := cmd.Run()
-	var exit *exec.ExitError
-	if err != nil && !errors.As(err, &exit) {
-		t.Errorf("%s: %v", name, err)
-	}
-	return said.String(), err
 }
 
 // TestSecondRun: the go command remembers that the tests passed, and must forget it when the header is edited. Nothing

@@ -3,7 +3,7 @@
 /*
  * An example of a control loop around cart, to copy and to fill in: on an AVR part
  * with avr-libc it is a firmware
- *     (avr-gcc -mmcu=atmega328p -Os -I.. cart_loop_example.c),
+ *     (avr-gcc -mmcu=atmega328p -Os -DF_CPU=16000000 -I.. cart_loop_example.c),
  * elsewhere it plays cart some ticks and prints what would go to the pins.
  *
  * A moving machine can hurt, and so can a heater.
@@ -22,10 +22,13 @@
  * What it needs from you
  *   - CART_SENSOR, the name of a file of yours that holds read_registers; see there. As long
  *     as there is none, the compiler says so, no reading arrives, and nothing is driven.
- *   - F_CPU, the clock of your part, where that is not 16 MHz. A factory-new part runs at 1 MHz
- *   until
- *     its fuses are set. Nothing here finds out that F_CPU is wrong: ticks are longer or shorter
- *     then, and the gains are others. Measure a tick once.
+ *   - F_CPU, the clock of your part in Hz. A factory-new part runs at 1 MHz until its fuses are
+ *   set.
+ *     That it is given, that the part may run so fast and that the timer can make the tick is
+ *     checked where this is compiled. Nothing finds out that the part runs at another clock: ticks
+ *     are longer or shorter then by the ratio of the two, and the gains are others. To see it,
+ *     toggle a free pin in tick_done, and measure its period while every tick is good: it is two
+ *     ticks, 10 ms.
  *   - Drivers that take a PWM and, where an output can be negative, a direction, that make their
  *   own
  *     dead time and that stand some kHz. Bare transistor halves on these pins short the supply; a
@@ -55,7 +58,8 @@
  *     written) and a sensor that does not answer, the outputs are safe for that tick and
  *     cart stays as it is. After RESTART_AFTER of them without DRIVE_AFTER good ones in a row
  *     between, cart_restart starts it over, live gains kept: the time in between is unknown.
- *     Had a reading jumped or frozen before, the run switch must be off again first.
+ *     A reading that had jumped or frozen before stays so, and nothing at all is driven before the
+ *     run switch was off again: what resets it might come on in the new start.
  *     cart_restart_with_integrals keeps the integral terms too, for what is so slow that they
  *     still hold. A PID that is off at the tick behind it, as where its reading is not believed
  *     yet, begins from its start all the same.
@@ -108,6 +112,8 @@ static void safe_outputs(void);
 #if defined(__AVR_ATmega328P__)
 /* output 0, drive: PWM at PD6, direction at PD4, low is forward */
 /* switch 0, armed: from PC0 to ground */
+
+#define MOST_HZ 20000000 /* largest clock at a supply of 4.5 V or more, from memory of the data sheet */
 #define OUTPUT_TABLE \
     TWO_WAY(0, D, 6, TCCR0A, COM0A1, OCR0A, D, 4)
 #define SWITCH_TABLE \
@@ -118,6 +124,8 @@ static void safe_outputs(void);
 #elif defined(__AVR_ATmega2560__)
 /* output 0, drive: PWM at PE3, direction at PA0, low is forward */
 /* switch 0, armed: from PK0 to ground */
+
+#define MOST_HZ 16000000 /* largest clock at a supply of 4.5 V or more, from memory of the data sheet */
 #define OUTPUT_TABLE \
     TWO_WAY(0, E, 3, TCCR3A, COM3A1, OCR3A, A, 0)
 #define SWITCH_TABLE \
@@ -128,6 +136,8 @@ static void safe_outputs(void);
 #elif defined(__AVR_ATmega32U4__)
 /* output 0, drive: PWM at PB7, direction at PB5, low is forward */
 /* switch 0, armed: from PD4 to ground */
+
+#define MOST_HZ 16000000 /* largest clock at a supply of 4.5 V or more, from memory of the data sheet */
 #define OUTPUT_TABLE \
     TWO_WAY(0, B, 7, TCCR0A, COM0A1, OCR0A, B, 5)
 #define SWITCH_TABLE \
@@ -147,7 +157,11 @@ static void safe_outputs(void);
 #include <avr/wdt.h>
 
 #ifndef F_CPU
-#define F_CPU 16000000
+#error "F_CPU is not given, the clock of your part in Hz: -DF_CPU=16000000 where that is 16 MHz"
+#define F_CPU 16000000 /* so that nothing else is told wrong */
+#endif
+#if defined(MOST_HZ) && F_CPU > MOST_HZ
+#error "F_CPU is more than the data sheet of this part allows at any supply"
 #endif
 
 /*
@@ -604,7 +618,7 @@ int main(void)
             row = 0u;
             if (lately >= RESTART_AFTER) {
                 if (state.turning_trip != 0u) {
-                    locked = 1u; /* a restart forgets it, and nobody has looked */
+                    locked = 1u; /* its reset might come on in the new start */
                 }
                 cart_restart(&state);
                 settling = DRIVE_AFTER;

@@ -133,7 +133,7 @@ func (s *State) Init() {
 	s.Active = s.pending
 }
 
-// Restart starts over: every state but the live gains.
+// Restart starts over: every state but a jump or a freeze of a reading, which ends with its reset or in Init, the live gains.
 func (s *State) Restart() {
 	s.FirstTick = true
 	s.RateCount = 0
@@ -142,8 +142,6 @@ func (s *State) Restart() {
 	s.GravityGoodCount = 0
 	s.TurningLast = 0
 	s.TurningSameCount = 0
-	s.TurningTrip = false
-	s.TurningResetLast = false
 	s.UprightOn = false
 	s.PlaceWhenLast = false
 	s.PlaceHeld = 0
@@ -151,7 +149,7 @@ func (s *State) Restart() {
 	s.EffortIntegral = 0
 }
 
-// RestartWithIntegrals starts over: every state but the live gains and the integral terms.
+// RestartWithIntegrals starts over: every state but a jump or a freeze of a reading, which ends with its reset or in Init, the live gains and the integral terms.
 func (s *State) RestartWithIntegrals() {
 	s.FirstTick = true
 	s.RateCount = 0
@@ -160,8 +158,6 @@ func (s *State) RestartWithIntegrals() {
 	s.GravityGoodCount = 0
 	s.TurningLast = 0
 	s.TurningSameCount = 0
-	s.TurningTrip = false
-	s.TurningResetLast = false
 	s.UprightOn = false
 	s.PlaceWhenLast = false
 	s.PlaceHeld = 0

@@ -124,7 +124,7 @@ func (r *Reference) Init() {
 	r.latch()
 }
 
-// Restart starts over: every state but the live gains.
+// Restart starts over: every state but a jump or a freeze of a reading, which ends with its reset or in Init, the live gains.
 func (r *Reference) Restart() {
 	r.firstTick = true
 	r.rateCount = 0.0
@@ -133,8 +133,6 @@ func (r *Reference) Restart() {
 	r.gravityGoodCount = 0.0
 	r.turningLast = 0.0
 	r.turningSameCount = 0.0
-	r.turningTrip = false
-	r.turningResetLast = false
 	r.uprightOn = false
 	r.placeWhenLast = false
 	r.placeHeld = 0.0
@@ -142,7 +140,7 @@ func (r *Reference) Restart() {
 	r.effortIntegral = 0.0
 }
 
-// RestartWithIntegrals starts over: every state but the live gains and the integral terms.
+// RestartWithIntegrals starts over: every state but a jump or a freeze of a reading, which ends with its reset or in Init, the live gains and the integral terms.
 func (r *Reference) RestartWithIntegrals() {
 	r.firstTick = true
 	r.rateCount = 0.0
@@ -151,8 +149,6 @@ func (r *Reference) RestartWithIntegrals() {
 	r.gravityGoodCount = 0.0
 	r.turningLast = 0.0
 	r.turningSameCount = 0.0
-	r.turningTrip = false
-	r.turningResetLast = false
 	r.uprightOn = false
 	r.placeWhenLast = false
 	r.placeHeld = 0.0

@@ -63,6 +63,43 @@ func TestSelfTest(t *testing.T) {
 	}
 }
 
+// TestRestarts has each way to start over leave the states from which a tick would begin: the tick itself is left out, since the first
+// one does not look at all of them. Before it the states are whatever they may be.
+func TestRestarts(t *testing.T) {
+	const tries = 200
+	source := filepath.Join(t.TempDir(), "main.c")
+	text := fmt.Sprintf("#include \"%[1]s.h\"\n"+
+		"static void no_tick(%[1]s_state *s, const %[1]s_in *in, %[1]s_out *out)\n"+
+		"{\n    static const %[1]s_out nothing;\n    (void)s;\n    (void)in;\n    *out = nothing;\n}\n"+
+		"#define %[1]s_step no_tick\n#include \"%[1]s_stream.c\"\n", controllerName)
+	if err := os.WriteFile(source, []byte(text), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	j := &jumper{drive: newDrive(8, true), sent: &recording{}}
+	j.state.Init()
+	for range tries {
+		j.drive.next()
+		p := j.anywhere()
+		for way, over := range restarts {
+			for _, v := range append(append([]int64(nil), p.states...), p.raw...) {
+				j.sent.put(v)
+			}
+			for range gains {
+				j.sent.put(0)
+				j.sent.put(0)
+			}
+			j.sent.put(int64(way + 1))
+			s := j.state
+			for i, r := range states {
+				r.set(&s, p.states[i])
+			}
+			over.integer(&s)
+			j.sent.want = append(j.sent.want, record(&s, Out{}))
+		}
+	}
+	j.sent.compare(t, compiled(t, source), "jumps")
+}
+
 // The C is what was generated: the proofs are of these bytes, and no test on this machine runs the forms that are for
 // another processor. The ends of lines may differ.
 func TestHeaderIsAsGenerated(t *testing.T) {

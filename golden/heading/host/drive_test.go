@@ -38,6 +38,29 @@ type restart struct {
 	real    func(*Reference)
 }
 
+// stateRange is one state: its certified range, and whether it may have any value of it whatever the others have.
+// Where it is not free, it is taken from what the controller did.
+type stateRange struct {
+	name   string
+	lo, hi int64
+	free   bool
+	get    func(*State) int64
+	set    func(*State, int64)
+}
+
+// signalBound is what is promised of one signal.
+type signalBound struct {
+	name, unit string
+	// local is the largest difference to the section's real form fed with the integer program's
+	// own signals; chain to the whole real controller; both with the stored constants, for any raw
+	// input. Below zero: not promised. A turn other than zero: the difference is taken around a
+	// circle of that turn, where both sides of the seam are close; else on a line.
+	local, localTurn, chain, chainTurn float64
+	// float64Error is allowed for the real form itself, for each tick since the start: one rounding
+	// of the section's largest value in each of its operations.
+	float64Error float64
+}
+
 // random is SplitMix64 (Steele, Lea, Flood 2014): the same numbers from the same seed everywhere.
 type random uint64
 

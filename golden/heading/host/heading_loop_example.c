@@ -3,7 +3,7 @@
 /*
  * An example of a control loop around heading, to copy and to fill in: on an AVR part
  * with avr-libc it is a firmware
- *     (avr-gcc -mmcu=atmega328p -Os -I.. heading_loop_example.c),
+ *     (avr-gcc -mmcu=atmega328p -Os -DF_CPU=16000000 -I.. heading_loop_example.c),
  * elsewhere it plays heading some ticks and prints what would go to the pins.
  *
  * A moving machine can hurt, and so can a heater.
@@ -22,10 +22,13 @@
  * What it needs from you
  *   - HEADING_SENSOR, the name of a file of yours that holds read_registers; see there. As long
  *     as there is none, the compiler says so, no reading arrives, and nothing is driven.
- *   - F_CPU, the clock of your part, where that is not 16 MHz. A factory-new part runs at 1 MHz
- *   until
- *     its fuses are set. Nothing here finds out that F_CPU is wrong: ticks are longer or shorter
- *     then, and the gains are others. Measure a tick once.
+ *   - F_CPU, the clock of your part in Hz. A factory-new part runs at 1 MHz until its fuses are
+ *   set.
+ *     That it is given, that the part may run so fast and that the timer can make the tick is
+ *     checked where this is compiled. Nothing finds out that the part runs at another clock: ticks
+ *     are longer or shorter then by the ratio of the two, and the gains are others. To see it,
+ *     toggle a free pin in tick_done, and measure its period while every tick is good: it is two
+ *     ticks, 40 ms.
  *   - Drivers that take a PWM and, where an output can be negative, a direction, that make their
  *   own
  *     dead time and that stand some kHz. Bare transistor halves on these pins short the supply; a
@@ -55,7 +58,8 @@
  *     written) and a sensor that does not answer, the outputs are safe for that tick and
  *     heading stays as it is. After RESTART_AFTER of them without DRIVE_AFTER good ones in a row
  *     between, heading_restart starts it over, live gains kept: the time in between is unknown.
- *     Had a reading jumped or frozen before, the run switch must be off again first.
+ *     A reading that had jumped or frozen before stays so, and nothing at all is driven before the
+ *     run switch was off again: what resets it might come on in the new start.
  *     heading_restart_with_integrals keeps the integral terms too, for what is so slow that they
  *     still hold. A PID that is off at the tick behind it, as where its reading is not believed
  *     yet, begins from its start all the same.
@@ -109,6 +113,8 @@ static void safe_outputs(void);
 /* output 0, left_wheel: PWM at PD6, direction at PD4, low is forward */
 /* output 1, right_wheel: PWM at PD5, direction at PD7, low is forward */
 /* switch 0, moving: from PC0 to ground */
+
+#define MOST_HZ 20000000 /* largest clock at a supply of 4.5 V or more, from memory of the data sheet */
 #define OUTPUT_TABLE \
     TWO_WAY(0, D, 6, TCCR0A, COM0A1, OCR0A, D, 4) \
     TWO_WAY(1, D, 5, TCCR0A, COM0B1, OCR0B, D, 7)
@@ -121,6 +127,8 @@ static void safe_outputs(void);
 /* output 0, left_wheel: PWM at PE3, direction at PA0, low is forward */
 /* output 1, right_wheel: PWM at PE4, direction at PA1, low is forward */
 /* switch 0, moving: from PK0 to ground */
+
+#define MOST_HZ 16000000 /* largest clock at a supply of 4.5 V or more, from memory of the data sheet */
 #define OUTPUT_TABLE \
     TWO_WAY(0, E, 3, TCCR3A, COM3A1, OCR3A, A, 0) \
     TWO_WAY(1, E, 4, TCCR3A, COM3B1, OCR3B, A, 1)
@@ -133,6 +141,8 @@ static void safe_outputs(void);
 /* output 0, left_wheel: PWM at PB7, direction at PB5, low is forward */
 /* output 1, right_wheel: PWM at PC6, direction at PB6, low is forward */
 /* switch 0, moving: from PD4 to ground */
+
+#define MOST_HZ 16000000 /* largest clock at a supply of 4.5 V or more, from memory of the data sheet */
 #define OUTPUT_TABLE \
     TWO_WAY(0, B, 7, TCCR0A, COM0A1, OCR0A, B, 5) \
     TWO_WAY(1, C, 6, TCCR3A, COM3A1, OCR3A, B, 6)
@@ -154,7 +164,11 @@ static void safe_outputs(void);
 #include <avr/wdt.h>
 
 #ifndef F_CPU
-#define F_CPU 16000000
+#error "F_CPU is not given, the clock of your part in Hz: -DF_CPU=16000000 where that is 16 MHz"
+#define F_CPU 16000000 /* so that nothing else is told wrong */
+#endif
+#if defined(MOST_HZ) && F_CPU > MOST_HZ
+#error "F_CPU is more than the data sheet of this part allows at any supply"
 #endif
 
 /*
@@ -610,7 +624,7 @@ int main(void)
             row = 0u;
             if (lately >= RESTART_AFTER) {
                 if (state.turning_trip != 0u) {
-                    locked = 1u; /* a restart forgets it, and nobody has looked */
+                    locked = 1u; /* its reset might come on in the new start */
                 }
                 heading_restart(&state);
                 settling = DRIVE_AFTER;

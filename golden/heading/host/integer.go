@@ -103,24 +103,20 @@ func (s *State) Init() {
 	s.Active = s.pending
 }
 
-// Restart starts over: every state but the live gains.
+// Restart starts over: every state but a jump or a freeze of a reading, which ends with its reset or in Init, the live gains.
 func (s *State) Restart() {
 	s.TurningLast = 0
 	s.TurningSameCount = 0
-	s.TurningTrip = false
-	s.TurningResetLast = false
 	s.RateCount = 0
 	s.RateSum = 0
 	s.HeadingSum = 0
 	s.TurnIntegral = 0
 }
 
-// RestartWithIntegrals starts over: every state but the live gains and the integral terms.
+// RestartWithIntegrals starts over: every state but a jump or a freeze of a reading, which ends with its reset or in Init, the live gains and the integral terms.
 func (s *State) RestartWithIntegrals() {
 	s.TurningLast = 0
 	s.TurningSameCount = 0
-	s.TurningTrip = false
-	s.TurningResetLast = false
 	s.RateCount = 0
 	s.RateSum = 0
 	s.HeadingSum = 0

@@ -93,24 +93,20 @@ func (r *Reference) Init() {
 	r.latch()
 }
 
-// Restart starts over: every state but the live gains.
+// Restart starts over: every state but a jump or a freeze of a reading, which ends with its reset or in Init, the live gains.
 func (r *Reference) Restart() {
 	r.turningLast = 0.0
 	r.turningSameCount = 0.0
-	r.turningTrip = false
-	r.turningResetLast = false
 	r.rateCount = 0.0
 	r.rateSum = 0.0
 	r.headingSum = 0.0
 	r.turnIntegral = 0.0
 }
 
-// RestartWithIntegrals starts over: every state but the live gains and the integral terms.
+// RestartWithIntegrals starts over: every state but a jump or a freeze of a reading, which ends with its reset or in Init, the live gains and the integral terms.
 func (r *Reference) RestartWithIntegrals() {
 	r.turningLast = 0.0
 	r.turningSameCount = 0.0
-	r.turningTrip = false
-	r.turningResetLast = false
 	r.rateCount = 0.0
 	r.rateSum = 0.0
 	r.headingSum = 0.0

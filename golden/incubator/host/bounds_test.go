@@ -9,19 +9,6 @@ import (
 	"testing"
 )
 
-// signalBound is what is promised of one signal.
-type signalBound struct {
-	name, unit string
-	// local is the largest difference to the section's real form fed with the integer program's
-	// own signals; chain to the whole real controller; both with the stored constants, for any raw
-	// input. Below zero: not promised. A turn other than zero: the difference is taken around a
-	// circle of that turn, where both sides of the seam are close; else on a line.
-	local, localTurn, chain, chainTurn float64
-	// float64Error is allowed for the real form itself, for each tick since the start: one rounding
-	// of the section's largest value in each of its operations.
-	float64Error float64
-}
-
 func difference(integer, real, turn float64) float64 {
 	d := integer - real
 	if turn != 0 {

@@ -8,16 +8,6 @@ import (
 	"testing"
 )
 
-// stateRange is one state: its certified range, and whether it may have any value of it whatever the others have.
-// Where it is not free, it is taken from what the controller did.
-type stateRange struct {
-	name   string
-	lo, hi int64
-	free   bool
-	get    func(*State) int64
-	set    func(*State, int64)
-}
-
 // point is what a tick starts from.
 type point struct{ states, raw []int64 }
 

@@ -3,7 +3,7 @@
 /*
  * An example of a control loop around incubator, to copy and to fill in: on an AVR part
  * with avr-libc it is a firmware
- *     (avr-gcc -mmcu=atmega328p -Os -I.. incubator_loop_example.c),
+ *     (avr-gcc -mmcu=atmega328p -Os -DF_CPU=16000000 -I.. incubator_loop_example.c),
  * elsewhere it plays incubator some ticks and prints what would go to the pins.
  *
  * A moving machine can hurt, and so can a heater.
@@ -22,10 +22,13 @@
  * What it needs from you
  *   - INCUBATOR_SENSOR, the name of a file of yours that holds read_registers; see there. As long
  *     as there is none, the compiler says so, no reading arrives, and nothing is driven.
- *   - F_CPU, the clock of your part, where that is not 16 MHz. A factory-new part runs at 1 MHz
- *   until
- *     its fuses are set. Nothing here finds out that F_CPU is wrong: ticks are longer or shorter
- *     then, and the gains are others. Measure a tick once.
+ *   - F_CPU, the clock of your part in Hz. A factory-new part runs at 1 MHz until its fuses are
+ *   set.
+ *     That it is given, that the part may run so fast and that the timer can make the tick is
+ *     checked where this is compiled. Nothing finds out that the part runs at another clock: ticks
+ *     are longer or shorter then by the ratio of the two, and the gains are others. To see it,
+ *     toggle a free pin in tick_done, and measure its period while every tick is good: it is two
+ *     ticks, 2 s.
  *   - Drivers that take a PWM and, where an output can be negative, a direction, that make their
  *   own
  *     dead time and that stand some kHz. Bare transistor halves on these pins short the supply; a
@@ -55,7 +58,10 @@
  *     written) and a sensor that does not answer, the outputs are safe for that tick and
  *     incubator stays as it is. After RESTART_AFTER of them without DRIVE_AFTER good ones in a row
  *     between, incubator_restart starts it over, live gains kept: the time in between is unknown.
- *     Had a reading jumped or frozen before, the run switch must be off again first.
+ *     A reading that had jumped or frozen before stays so, and nothing at all is driven before the
+ *     run switch was off again: what resets it might come on in the new start.
+ *   - A reading that jumped or froze, and that no switch resets, is believed again after the run
+ *     switch was off for 100 ms: incubator_init then starts all of it anew, live gains too.
  *     incubator_restart_with_integrals keeps the integral terms too, for what is so slow that they
  *     still hold. A PID that is off at the tick behind it, as where its reading is not believed
  *     yet, begins from its start all the same.
@@ -108,6 +114,8 @@ static void safe_outputs(void);
 #if defined(__AVR_ATmega328P__)
 /* output 0, heater: PWM at PD6 */
 /* switch 0, to run: from PC0 to ground */
+
+#define MOST_HZ 20000000 /* largest clock at a supply of 4.5 V or more, from memory of the data sheet */
 #define OUTPUT_TABLE \
     ONE_WAY(0, D, 6, TCCR0A, COM0A1, OCR0A)
 #define SWITCH_TABLE \
@@ -118,6 +126,8 @@ static void safe_outputs(void);
 #elif defined(__AVR_ATmega2560__)
 /* output 0, heater: PWM at PE3 */
 /* switch 0, to run: from PK0 to ground */
+
+#define MOST_HZ 16000000 /* largest clock at a supply of 4.5 V or more, from memory of the data sheet */
 #define OUTPUT_TABLE \
     ONE_WAY(0, E, 3, TCCR3A, COM3A1, OCR3A)
 #define SWITCH_TABLE \
@@ -128,6 +138,8 @@ static void safe_outputs(void);
 #elif defined(__AVR_ATmega32U4__)
 /* output 0, heater: PWM at PB7 */
 /* switch 0, to run: from PD4 to ground */
+
+#define MOST_HZ 16000000 /* largest clock at a supply of 4.5 V or more, from memory of the data sheet */
 #define OUTPUT_TABLE \
     ONE_WAY(0, B, 7, TCCR0A, COM0A1, OCR0A)
 #define SWITCH_TABLE \
@@ -147,7 +159,11 @@ static void safe_outputs(void);
 #include <avr/wdt.h>
 
 #ifndef F_CPU
-#define F_CPU 16000000
+#error "F_CPU is not given, the clock of your part in Hz: -DF_CPU=16000000 where that is 16 MHz"
+#define F_CPU 16000000 /* so that nothing else is told wrong */
+#endif
+#if defined(MOST_HZ) && F_CPU > MOST_HZ
+#error "F_CPU is more than the data sheet of this part allows at any supply"
 #endif
 
 /*
@@ -432,6 +448,15 @@ static uint16_t read_registers(uint8_t *registers)
 }
 #endif
 
+/* No interrupt comes between: one of yours may set gains. */
+static void start_anew(void)
+{
+    const uint8_t before = SREG;
+    cli();
+    incubator_init(&state);
+    SREG = before;
+}
+
 #else
 /* ---- The board: a stand-in on a computer --------------------------------------------------- */
 
@@ -445,6 +470,11 @@ static void start_board(void)
 }
 
 static void start_ticks(void) {}
+
+static void start_anew(void)
+{
+    incubator_init(&state);
+}
 
 /* Ticks 13 to 15 come too late, and behind tick 24 nothing comes. */
 static uint8_t wait_for_tick(uint8_t feed)
@@ -575,6 +605,9 @@ int main(void)
         may_run = run_switch();
         if (was_switched_off() != 0u) {
             locked = 0u;
+            if (state.believed_trip != 0u) { /* somebody has looked, and only this ends it */
+                start_anew();
+            }
         }
         if (locked != 0u) {
             may_run = 0u;
@@ -597,7 +630,7 @@ int main(void)
             row = 0u;
             if (lately >= RESTART_AFTER) {
                 if (state.believed_trip != 0u) {
-                    locked = 1u; /* a restart forgets it, and nobody has looked */
+                    locked = 1u; /* its reset might come on in the new start */
                 }
                 incubator_restart(&state);
                 settling = DRIVE_AFTER;

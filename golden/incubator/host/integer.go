@@ -93,7 +93,7 @@ func (s *State) Init() {
 	s.Active = s.pending
 }
 
-// Restart starts over: every state but the live gains.
+// Restart starts over: every state but a jump or a freeze of a reading, which ends with its reset or in Init, the live gains.
 func (s *State) Restart() {
 	s.FirstTick = true
 	s.BelievedLast = 0
@@ -102,13 +102,12 @@ func (s *State) Restart() {
 	s.BelievedGone = false
 	s.BelievedSeen = false
 	s.BelievedSameCount = 0
-	s.BelievedTrip = false
 	s.SmoothOutput = 0
 	s.HeatSlow = 0
 	s.HeatIntegral = 0
 }
 
-// RestartWithIntegrals starts over: every state but the live gains and the integral terms.
+// RestartWithIntegrals starts over: every state but a jump or a freeze of a reading, which ends with its reset or in Init, the live gains and the integral terms.
 func (s *State) RestartWithIntegrals() {
 	s.FirstTick = true
 	s.BelievedLast = 0
@@ -117,7 +116,6 @@ func (s *State) RestartWithIntegrals() {
 	s.BelievedGone = false
 	s.BelievedSeen = false
 	s.BelievedSameCount = 0
-	s.BelievedTrip = false
 	s.SmoothOutput = 0
 	s.HeatSlow = 0
 }

@@ -82,7 +82,7 @@ func (r *Reference) Init() {
 	r.latch()
 }
 
-// Restart starts over: every state but the live gains.
+// Restart starts over: every state but a jump or a freeze of a reading, which ends with its reset or in Init, the live gains.
 func (r *Reference) Restart() {
 	r.firstTick = true
 	r.believedLast = 0.0
@@ -91,13 +91,12 @@ func (r *Reference) Restart() {
 	r.believedGone = false
 	r.believedSeen = false
 	r.believedSameCount = 0.0
-	r.believedTrip = false
 	r.smoothOutput = 0.0
 	r.heatSlow = 0.0
 	r.heatIntegral = 0.0
 }
 
-// RestartWithIntegrals starts over: every state but the live gains and the integral terms.
+// RestartWithIntegrals starts over: every state but a jump or a freeze of a reading, which ends with its reset or in Init, the live gains and the integral terms.
 func (r *Reference) RestartWithIntegrals() {
 	r.firstTick = true
 	r.believedLast = 0.0
@@ -106,7 +105,6 @@ func (r *Reference) RestartWithIntegrals() {
 	r.believedGone = false
 	r.believedSeen = false
 	r.believedSameCount = 0.0
-	r.believedTrip = false
 	r.smoothOutput = 0.0
 	r.heatSlow = 0.0
 }

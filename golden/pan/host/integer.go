@@ -115,14 +115,12 @@ func (s *State) Init() {
 	s.Active = s.pending
 }
 
-// Restart starts over: every state but the live gains.
+// Restart starts over: every state but a jump or a freeze of a reading, which ends with its reset or in Init, the live gains.
 func (s *State) Restart() {
 	s.FirstTick = true
 	s.SeenLast = 0
 	s.SeenBefore = false
 	s.SeenSameCount = 0
-	s.SeenTrip = false
-	s.SeenResetLast = false
 	s.PushSlow = 0
 	s.PushIntegral = 0
 	s.QuietX1 = 0
@@ -133,14 +131,12 @@ func (s *State) Restart() {
 	s.QuietLeft2 = 0
 }
 
-// RestartWithIntegrals starts over: every state but the live gains and the integral terms.
+// RestartWithIntegrals starts over: every state but a jump or a freeze of a reading, which ends with its reset or in Init, the live gains and the integral terms.
 func (s *State) RestartWithIntegrals() {
 	s.FirstTick = true
 	s.SeenLast = 0
 	s.SeenBefore = false
 	s.SeenSameCount = 0
-	s.SeenTrip = false
-	s.SeenResetLast = false
 	s.PushSlow = 0
 	s.QuietX1 = 0
 	s.QuietX2 = 0

@@ -98,14 +98,12 @@ func (r *Reference) Init() {
 	r.latch()
 }
 
-// Restart starts over: every state but the live gains.
+// Restart starts over: every state but a jump or a freeze of a reading, which ends with its reset or in Init, the live gains.
 func (r *Reference) Restart() {
 	r.firstTick = true
 	r.seenLast = 0.0
 	r.seenBefore = false
 	r.seenSameCount = 0.0
-	r.seenTrip = false
-	r.seenResetLast = false
 	r.pushSlow = 0.0
 	r.pushIntegral = 0.0
 	r.quietX1 = 0.0
@@ -116,14 +114,12 @@ func (r *Reference) Restart() {
 	r.quietLeft2 = 0.0
 }
 
-// RestartWithIntegrals starts over: every state but the live gains and the integral terms.
+// RestartWithIntegrals starts over: every state but a jump or a freeze of a reading, which ends with its reset or in Init, the live gains and the integral terms.
 func (r *Reference) RestartWithIntegrals() {
 	r.firstTick = true
 	r.seenLast = 0.0
 	r.seenBefore = false
 	r.seenSameCount = 0.0
-	r.seenTrip = false
-	r.seenResetLast = false
 	r.pushSlow = 0.0
 	r.quietX1 = 0.0
 	r.quietX2 = 0.0

@@ -91,13 +91,11 @@ func (r *Reference) Init() {
 	r.latch()
 }
 
-// Restart starts over: every state but the live gains.
+// Restart starts over: every state but a jump or a freeze of a reading, which ends with its reset or in Init, the live gains.
 func (r *Reference) Restart() {
 	r.turningLast = 0.0
 	r.turningBefore = false
 	r.turningSameCount = 0.0
-	r.turningTrip = false
-	r.turningResetLast = false
 	r.smoothX1 = 0.0
 	r.smoothX2 = 0.0
 	r.smoothY1 = 0.0
@@ -106,13 +104,11 @@ func (r *Reference) Restart() {
 	r.pushIntegral = 0.0
 }
 
-// RestartWithIntegrals starts over: every state but the live gains and the integral terms.
+// RestartWithIntegrals starts over: every state but a jump or a freeze of a reading, which ends with its reset or in Init, the live gains and the integral terms.
 func (r *Reference) RestartWithIntegrals() {
 	r.turningLast = 0.0
 	r.turningBefore = false
 	r.turningSameCount = 0.0
-	r.turningTrip = false
-	r.turningResetLast = false
 	r.smoothX1 = 0.0
 	r.smoothX2 = 0.0
 	r.smoothY1 = 0.0
@@ -201,9 +197,9 @@ func (r *Reference) Turning(speed float64, run bool) bool {
 	// change since the last reading in range
 	turningChange := speed - turningLastBefore
 	// further up
-	turningFastUp := 40.0625 < turningChange
+	turningFastUp := 40.03125 < turningChange
 	// further down
-	turningFastDown := turningChange < -40.0
+	turningFastDown := turningChange < -40.03125
 	// further than the machine goes
 	turningFast := turningFastUp || turningFastDown
 	// further in one tick
@@ -381,6 +377,8 @@ func (r *Reference) Push(wanted float64, smooth float64, turning bool) float64 {
 //	       same inputs
 //	Error: ahead at most 0.0157 duty against the whole controller in real numbers with the
 //	       stored constants
+//	Error: ahead at most 0.576 duty against the whole controller in real numbers with the
+//	       constants as asked
 func (r *Reference) Ahead(wanted float64, turning bool) float64 {
 	// weight * target
 	aheadWeighted := float64(0.0*wanted) + 0

@@ -1,4 +1,4 @@
-package model
+package lint
 
 import (
 	"fmt"
@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"gainwright/model/finding"
+	"gainwright/model/formats"
 	"gainwright/model/program"
 	"gainwright/model/spec"
 )
@@ -22,20 +23,20 @@ const fewCounts = 10
 // fewSteps is how many counts the range of an output has from which on half a count is no more than a hundredth of it.
 const fewSteps = 50
 
-// judgeSize tells of rounding that is large beside the range of its signal, and of ranges that have few counts.
-func (u *Unit) judgeSize() {
+// size tells of rounding that is large beside the range of its signal, and of ranges that have few counts.
+func (l *linter) size() {
 	outputs := map[string]*spec.Output{}
-	for i := range u.Spec.Outputs {
-		outputs[u.Spec.Outputs[i].Name] = &u.Spec.Outputs[i]
+	for i := range l.Spec.Outputs {
+		outputs[l.Spec.Outputs[i].Name] = &l.Spec.Outputs[i]
 	}
 	local := map[string]*big.Rat{}
-	told := make([]int, len(u.Bounds))
-	for i, b := range u.Bounds {
-		sec := &u.Integer.Sections[b.Section]
+	told := make([]int, len(l.Roundings))
+	for i, b := range l.Roundings {
+		sec := &l.Integer.Sections[b.Section]
 		sig := sec.Signals[b.Signal]
 		local[sig.Name] = b.Local
-		op := &u.Integer.Ops[sig.Value]
-		if real := u.reach[op.Real]; b.Local == nil || op.Bool || real.Lo.Cmp(real.Hi) == 0 {
+		op := &l.Integer.Ops[sig.Value]
+		if real := l.Reach[op.Real]; b.Local == nil || op.Bool || real.Lo.Cmp(real.Hi) == 0 {
 			continue // a signal that never moves has no range to hold it against
 		}
 		own := new(big.Rat)
@@ -43,40 +44,40 @@ func (u *Unit) judgeSize() {
 		if sec.Kind == "output" {
 			o = outputs[sig.Name]
 		}
-		r := u.rangeOf(op, o)
-		g := goal{name: sig.Name, section: b.Section, signal: b.Signal, want: op.LSB}
+		r := l.rangeOf(op, o)
+		g := formats.Goal{Name: sig.Name, Section: b.Section, Signal: b.Signal, Want: op.LSB}
 		if o != nil {
 			own.Mul(op.LSB, big.NewRat(1, 2)) // the count is the spec's own choice, and judged as such
 			if from := local[o.From]; from != nil {
 				own.Sub(own, from)
 			}
-			u.judgeCounts(b.Section, o, new(big.Rat).Sub(r.Hi, r.Lo), op)
+			l.judgeCounts(b.Section, o, new(big.Rat).Sub(r.Hi, r.Lo), op)
 		}
-		told[i] = u.judgeShare(g, new(big.Rat).Sub(b.Local, own), r.Lo, r.Hi, op.Unit)
+		told[i] = l.judgeShare(g, new(big.Rat).Sub(b.Local, own), r.Lo, r.Hi, op.Unit)
 	}
-	u.judgeWhole(outputs, told)
-	for i := range u.Spec.Inputs {
-		u.judgeInput(&u.Spec.Inputs[i])
+	l.judgeWhole(outputs, told)
+	for i := range l.Spec.Inputs {
+		l.judgeInput(&l.Spec.Inputs[i])
 	}
 }
 
 // judgeShare holds the rounding of a signal against the range [lo, hi], and returns what level of severity it told.
-func (u *Unit) judgeShare(g goal, rounding, lo, hi *big.Rat, unit string) int {
+func (l *linter) judgeShare(g formats.Goal, rounding, lo, hi *big.Rat, unit string) int {
 	span := new(big.Rat).Sub(hi, lo)
 	if span.Sign() <= 0 {
 		return 0
 	}
 	share := new(big.Rat).Quo(rounding, span)
 	level := shareLevel(share)
-	if _, sensed := u.coarse(unit, span, rounding); level == 0 || sensed {
+	if _, sensed := l.coarse(unit, span, rounding); level == 0 || sensed {
 		return 0 // within the sensor's own resolution
 	}
-	limit, more := u.limiting(g, g.section)
+	limit, more := l.limiting(g, g.Section)
 	remedy := "a narrower raw type or range, smaller gains, or fewer counts_per_unit where the signal comes from"
 	if more = strings.TrimPrefix(more, "; or "); more != "" {
 		remedy = more
 	}
-	for _, o := range u.Spec.Outputs { // formats are no finer than what comes of them
+	for _, o := range l.Spec.Outputs { // formats are no finer than what comes of them
 		count := new(big.Rat).Inv(new(big.Rat).Abs(o.CountsPerUnit))
 		if ratio := new(big.Rat).Quo(span, count); o.Unit == unit && ratio.Cmp(big.NewRat(fewSteps, 1)) < 0 {
 			if rounding.Cmp(count) <= 0 { // within one of the counts that the spec chose
@@ -86,15 +87,15 @@ func (u *Unit) judgeShare(g goal, rounding, lo, hi *big.Rat, unit string) int {
 			remedy = "more counts_per_unit at the output " + o.Name + ", and a raw type that holds them"
 		}
 	}
-	u.Findings.Add(finding.Finding{Pos: u.place(g.section), Severity: severities[level], Rule: "rounding-large", Key: u.key(g.section), Because: []string{limit},
-		Message: strings.TrimSpace(fmt.Sprintf("rounding reaches %.4g %s at %s, %.2g %% of its range [%.5g, %.5g] %s", f64(rounding), unit, g.name, 100*f64(share), f64(lo), f64(hi), unit)),
+	l.found.Add(finding.Finding{Pos: l.place(g.Section), Severity: severities[level], Rule: "rounding-large", Key: l.key(g.Section), Because: []string{limit},
+		Message: strings.TrimSpace(fmt.Sprintf("rounding reaches %.4g %s at %s, %.2g %% of its range [%.5g, %.5g] %s", f64(rounding), unit, g.Name, 100*f64(share), f64(lo), f64(hi), unit)),
 		Remedy:  remedy})
 	return level
 }
 
 // judgeCounts tells of outputs whose own counts are coarse beside their range: a choice of the spec, unlike other rounding. An output of two values is a
 // switch.
-func (u *Unit) judgeCounts(section int, o *spec.Output, span *big.Rat, op *program.Op) {
+func (l *linter) judgeCounts(section int, o *spec.Output, span *big.Rat, op *program.Op) {
 	counts := new(big.Rat).Quo(span, op.LSB)
 	if counts.Cmp(big.NewRat(1, 1)) <= 0 || counts.Cmp(big.NewRat(fewSteps, 1)) >= 0 {
 		return
@@ -103,13 +104,13 @@ func (u *Unit) judgeCounts(section int, o *spec.Output, span *big.Rat, op *progr
 	for counts := new(big.Rat).Mul(counts, big.NewRat(10, 1)); counts.Cmp(big.NewRat(fewSteps, 1)) < 0; counts.Mul(counts, big.NewRat(10, 1)) {
 		finer.Mul(finer, big.NewRat(10, 1))
 	}
-	u.Findings.Add(finding.Finding{Pos: u.place(section), Severity: finding.Warning, Rule: "coarse-output", Key: u.key(section),
+	l.found.Add(finding.Finding{Pos: l.place(section), Severity: finding.Warning, Rule: "coarse-output", Key: l.key(section),
 		Message: fmt.Sprintf("the range of this output has %.4g counts: half a count, which rounding to it takes, is %.2g %% of it", f64(counts), 50/f64(counts)),
 		Remedy:  "counts_per_unit: " + program.Outward(finer, true) + ", or as many as the actuator can tell apart"})
 }
 
 // judgeInput refuses a declared range that has hardly a count: counts_per_unit was turned upside down, most likely.
-func (u *Unit) judgeInput(in *spec.Input) {
+func (l *linter) judgeInput(in *spec.Input) {
 	if in.CountsPerUnit == nil || in.Lo == nil || in.Raw == "bool" {
 		return
 	}
@@ -118,7 +119,7 @@ func (u *Unit) judgeInput(in *spec.Input) {
 	if per.Cmp(big.NewRat(1, 1)) >= 0 || counts.Cmp(big.NewRat(fewCounts, 1)) >= 0 {
 		return
 	}
-	u.Findings.Add(finding.Finding{Pos: in.CountsPos, Severity: finding.Error, Rule: "upside-down", Key: "inputs." + in.Name + ".counts_per_unit",
+	l.found.Add(finding.Finding{Pos: in.CountsPos, Severity: finding.Error, Rule: "upside-down", Key: "inputs." + in.Name + ".counts_per_unit",
 		Message: fmt.Sprintf("the range [%.6g, %.6g] %s has %.2g counts: one count is worth %.6g %s", f64(in.Lo), f64(in.Hi), in.Unit, f64(counts), 1/f64(per), in.Unit),
 		Because: []string{"counts_per_unit is how many counts make one unit, not what one count is worth"},
 		Remedy:  fmt.Sprintf("%.6g, if one count is worth %s %s", 1/f64(per), program.Outward(per, true), in.Unit)})

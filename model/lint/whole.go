@@ -1,4 +1,4 @@
-package model
+package lint
 
 import (
 	"fmt"
@@ -24,10 +24,9 @@ func shareLevel(share *big.Rat) int {
 
 var severities = [...]finding.Severity{finding.Note, finding.Warning, finding.Error}
 
-// rangeOf is what the rounding of a signal is held against, in units: of an output its limits, else what inputs in their declared ranges lead to.
 // whole judges what reaches a signal from the raw inputs on: what is told of a step is not told again of those behind it, unless it is worse there.
 type whole struct {
-	u       *Unit
+	l       *linter
 	of      map[program.ID]int // bounds by value
 	outputs map[string]*spec.Output
 	rounded map[program.ID]int // worst level told, at the value or before it
@@ -36,27 +35,27 @@ type whole struct {
 
 // judgeWhole holds the bounds from the raw inputs on, and those against the constants as asked, against the range of each signal. own is the
 // level that was told of the step itself, by bound.
-func (u *Unit) judgeWhole(outputs map[string]*spec.Output, own []int) {
-	w := whole{u, map[program.ID]int{}, outputs, map[program.ID]int{}, map[program.ID]int{}}
-	for i, b := range u.Bounds {
-		w.of[u.Integer.Sections[b.Section].Signals[b.Signal].Value] = i
+func (l *linter) judgeWhole(outputs map[string]*spec.Output, own []int) {
+	w := whole{l, map[program.ID]int{}, outputs, map[program.ID]int{}, map[program.ID]int{}}
+	for i, b := range l.Roundings {
+		w.of[l.Integer.Sections[b.Section].Signals[b.Signal].Value] = i
 	}
-	for i := range u.Bounds {
+	for i := range l.Roundings {
 		w.judge(i, own[i])
 	}
 }
 
 func (w *whole) judge(i, own int) {
-	u, b := w.u, w.u.Bounds[i]
-	sec := &u.Integer.Sections[b.Section]
+	l, b := w.l, w.l.Roundings[i]
+	sec := &l.Integer.Sections[b.Section]
 	sig := sec.Signals[b.Signal]
-	op := &u.Integer.Ops[sig.Value]
+	op := &l.Integer.Ops[sig.Value]
 	before, drift := own, 0
 	for _, id := range sec.Inputs {
 		before, drift = max(before, w.rounded[id]), max(drift, w.drifted[id])
 	}
 	w.rounded[sig.Value], w.drifted[sig.Value] = before, max(before, drift)
-	if real := u.reach[op.Real]; b.Local == nil || op.Bool || real.Lo.Cmp(real.Hi) == 0 || sec.Kind == "inputs" {
+	if real := l.Reach[op.Real]; b.Local == nil || op.Bool || real.Lo.Cmp(real.Hi) == 0 || sec.Kind == "inputs" {
 		return
 	}
 	var o *spec.Output
@@ -67,7 +66,7 @@ func (w *whole) judge(i, own int) {
 			free.Abs(free)
 		}
 	}
-	r := u.rangeOf(op, o)
+	r := l.rangeOf(op, o)
 	span := new(big.Rat).Sub(r.Hi, r.Lo)
 	if span.Sign() <= 0 {
 		return
@@ -76,14 +75,14 @@ func (w *whole) judge(i, own int) {
 		more = new(big.Rat).Sub(bound, free)
 		share = new(big.Rat).Quo(more, span)
 		if level = shareLevel(share); level > 0 {
-			if name, _ := u.coarse(op.Unit, span, more); name != "" {
+			if name, _ := l.coarse(op.Unit, span, more); name != "" {
 				level = 0 // within a count that the spec chose, which is told of where it was chosen
 			}
 		}
 		return more, share, level
 	}
 	say := func(rule string, level int, said, remedy string, because ...string) {
-		u.Findings.Add(finding.Finding{Pos: u.place(b.Section), Severity: severities[level], Rule: rule, Key: u.key(b.Section), Message: said, Because: because, Remedy: remedy})
+		l.found.Add(finding.Finding{Pos: l.place(b.Section), Severity: severities[level], Rule: rule, Key: l.key(b.Section), Message: said, Because: because, Remedy: remedy})
 	}
 	reaches, by := b.Chain, "from the raw inputs on"
 	if reaches == nil {
@@ -100,7 +99,7 @@ func (w *whole) judge(i, own int) {
 	if b.Asked == nil || w.drifted[sig.Value] > 0 {
 		return
 	}
-	more, share, level := held(new(big.Rat).Sub(b.Asked, u.limitsMoved(b.Section, op.Unit)))
+	more, share, level := held(new(big.Rat).Sub(b.Asked, l.limitsMoved(b.Section, op.Unit)))
 	if level == 0 {
 		return
 	}
@@ -111,7 +110,7 @@ func (w *whole) judge(i, own int) {
 	if shareLevel(new(big.Rat).Quo(more, wide)) == 0 {
 		because = append(because, fmt.Sprintf("the bound holds where raw inputs jump across all that they can hold, too: without limits that is %.2g times this range", f64(new(big.Rat).Quo(wide, span))))
 		remedy = w.smaller(b.Section, o, share)
-	} else if remedy = u.storedBetter(worst); share.Cmp(big.NewRat(1, 1)) >= 0 {
+	} else if remedy = l.storedBetter(worst); share.Cmp(big.NewRat(1, 1)) >= 0 {
 		because = append(because, "slow filters behind others make the bound wide: gainwright verify measures what is seen of it")
 	}
 	// A bound that says nothing is no fault of the controller: constants that change what it does are told as such, and differences as large as this
@@ -119,7 +118,6 @@ func (w *whole) judge(i, own int) {
 	say("constants-large", 1, "rounding of constants takes it from the controller as asked by at most "+compared(more, share, r, sig.Name, op.Unit), remedy, because...)
 }
 
-// storedBetter says what makes a constant exact, or keeps it better.
 // compared holds a bound against a range in words. No difference is larger than the range: a bound that is says nothing.
 func compared(bound, share *big.Rat, r interval.Range, name, unit string) string {
 	text := strings.TrimSpace(fmt.Sprintf("%.4g %s", f64(bound), unit)) + " at " + name
@@ -129,13 +127,3 @@ func compared(bound, share *big.Rat, r interval.Range, name, unit string) string
 	}
 	return fmt.Sprintf("%s, %.2g %% of its range %s", text, 100*f64(share), in)
 }
-
-// limitsMoved is how far limits of outputs are stored inside those declared, at a step: that is told of on its own.
-// unlimited is the span that a signal would have without the limits of its step and those of an output.
-// passed is the largest rounding of a signal before a step that reaches it as it is, limited or held at most, in its unit; nil: there is none. By a
-// step whose bound from the raw inputs is known, what came before it is in that bound.
-// coarse names the output or input whose counts, in a unit, are few in a span, where a bound is within one of them: a choice of the spec.
-// origin tells which signal brings most to a step, and how much of its own range that is.
-// before lists a section and those that lead to it.
-// constant names the constant that rounding changes most, of a step and of those before it.
-// smaller says what brings a share of a range down to what passes: formats go by powers of two, so what rounding becomes may be twice what is hoped for.

@@ -1,4 +1,4 @@
-package model_test
+package lint_test
 
 import (
 	"fmt"
@@ -13,7 +13,7 @@ import (
 func TestLiveGains(t *testing.T) {
 	gains := 0
 	for _, name := range []string{"cart", "heading", "incubator", "pan", "spindle"} {
-		src, err := os.ReadFile("../templates/starters/" + name + ".yaml")
+		src, err := os.ReadFile("../../templates/starters/" + name + ".yaml")
 		if err != nil {
 			t.Fatal(err)
 		}

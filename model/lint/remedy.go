@@ -1,4 +1,4 @@
-package model
+package lint
 
 import (
 	"fmt"
@@ -7,17 +7,19 @@ import (
 	"strings"
 
 	"gainwright/model/program"
+	"gainwright/model/scale"
 	"gainwright/model/spec"
 )
 
-func (u *Unit) storedBetter(c *Constant) string {
+// storedBetter says what makes a constant exact, or keeps it better.
+func (l *linter) storedBetter(c *scale.Constant) string {
 	if c == nil {
 		return "smaller limits or raw ranges before it"
 	}
-	sec := u.Asked.Sections[c.Section]
+	sec := l.Asked.Sections[c.Section]
 	switch pull := strings.HasSuffix(c.Name, "_pull"); {
 	case sec.Kind == "second_order":
-		return u.coefficientsRemedy(sec.Name) + ", at the step " + sec.Name
+		return l.coefficientsRemedy(sec.Name) + ", at the step " + sec.Name
 	case (sec.Kind == "low_pass" || sec.Kind == "complementary") && pull:
 		kept := new(big.Rat).Sub(big.NewRat(1, 1), c.Stored) // a whole number of counts of 2^-n: n decimals say it
 		return fmt.Sprintf("blend: %s at the step %s, which is stored exactly", strings.TrimRight(kept.FloatString(kept.Denom().BitLen()), "0"), sec.Name)
@@ -27,6 +29,7 @@ func (u *Unit) storedBetter(c *Constant) string {
 	return "smaller limits or raw ranges before it"
 }
 
+// smaller says what brings a share of a range down to what passes: formats go by powers of two, so what rounding becomes may be twice what is hoped for.
 func (w *whole) smaller(section int, o *spec.Output, share *big.Rat) string {
 	n := 2 * f64(new(big.Rat).Quo(share, largeRounding))
 	digit := math.Pow(10, math.Floor(math.Log10(n))-1)
@@ -41,10 +44,10 @@ func (w *whole) smaller(section int, o *spec.Output, share *big.Rat) string {
 		text = "raw: int32, or " + text
 	}
 	if before := w.before(section); n >= 64 {
-		for i, in := range w.u.Spec.Inputs {
-			for s, sec := range w.u.Integer.Sections {
+		for i, in := range w.l.Spec.Inputs {
+			for s, sec := range w.l.Integer.Sections {
 				for _, id := range sec.Inputs {
-					if op := &w.u.Integer.Ops[id]; in.Raw == "int32" && before[s] && op.Kind == program.Input && op.Index == i {
+					if op := &w.l.Integer.Ops[id]; in.Raw == "int32" && before[s] && op.Kind == program.Input && op.Index == i {
 						return "raw: int16 at the input " + in.Name + ", or " + text
 					}
 				}

@@ -1,4 +1,4 @@
-package model_test
+package lint_test
 
 import (
 	"fmt"

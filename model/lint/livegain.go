@@ -1,11 +1,8 @@
-package model
+package lint
 
 import (
-	"fmt"
 	"math/big"
-	"strings"
 
-	"gainwright/model/finding"
 	"gainwright/model/program"
 )
 
@@ -24,11 +21,11 @@ const nearSettings = 4096
 
 var onePercent = big.NewRat(1, 100)
 
-// LiveGains lists those that the controller uses.
-func (u *Unit) LiveGains() (out []LiveGain) {
-	for g := range u.Integer.Gains {
+// LiveGains lists those that a controller uses.
+func LiveGains(integer *program.Program) (out []LiveGain) {
+	for g := range integer.Gains {
 		l, used := LiveGain{Gain: g}, false
-		for _, c := range u.Integer.Coefs {
+		for _, c := range integer.Coefs {
 			if c.Gain == g {
 				l.join(tuned(c), used)
 				used = true
@@ -134,39 +131,4 @@ func tuned(c program.CoefInfo) (l LiveGain) {
 		}
 	}
 	return l
-}
-
-// settingVanishes tells of settings inside a tuning range that are stored as 0: where the range does not begin at 0, or where they are
-// not far below the gain's value at start. For an integral gain that means that nothing is integrated; increments are added
-// unrounded, so that one with a coefficient that is not 0 never stalls.
-func settingVanishes(u *Unit, say teller) {
-	for _, l := range u.LiveGains() {
-		g := u.Integer.Gains[l.Gain]
-		if l.Vanish == 0 || l.Smallest == nil {
-			continue
-		}
-		near := new(big.Rat).Mul(l.Smallest, big.NewRat(100, 1))
-		if fromZero := g.Lo.Sign() <= 0 && g.Hi.Sign() >= 0; fromZero && (g.Value.Sign() == 0 || near.Cmp(new(big.Rat).Abs(g.Value)) <= 0) {
-			continue
-		}
-		name, _, _ := strings.Cut(g.Key, ".")
-		at := 0
-		for s, sec := range u.Integer.Sections {
-			if sec.Name == name {
-				at = s
-			}
-		}
-		least := program.Outward(l.Smallest, true)
-		remedy := fmt.Sprintf("[%s, %s]", least, program.Outward(g.Hi, true))
-		if g.Value.Sign() < 0 {
-			remedy = fmt.Sprintf("[%s, -%s]", program.Outward(g.Lo, false), least)
-		}
-		settings := fmt.Sprintf("%d settings", l.Vanish)
-		if l.Vanish == 1 {
-			settings = "a setting"
-		}
-		say(at, finding.Warning, "tuning."+g.Key, remedy,
-			strings.TrimSpace(fmt.Sprintf("%s of the tuning range, other than 0, would be stored as 0: the smallest that is not is %.3g %s", settings, f64(l.Smallest), g.Unit)),
-			fmt.Sprintf("the range reaches from %.4g to %.4g, and the start is %.4g", f64(g.Lo), f64(g.Hi), f64(g.Value)))
-	}
 }

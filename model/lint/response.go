@@ -1,4 +1,4 @@
-package model
+package lint
 
 import (
 	"fmt"
@@ -14,13 +14,13 @@ const mostMoved = 0.01
 
 // responseMoved tells of second-order sections whose stored coefficients answer otherwise than those asked for. Each coefficient may be within its
 // tolerance and their sum, the gain at rest, far off: what passes slow signals as they are could block them.
-func responseMoved(u *Unit, say teller) {
-	for s, sec := range u.Stored.Sections {
+func responseMoved(l *linter, say teller) {
+	for s, sec := range l.Stored.Sections {
 		if sec.Kind != "second_order" {
 			continue
 		}
-		want, ok := responseOf(u.Asked, sec.Name)
-		got, ok2 := responseOf(u.Stored, sec.Name)
+		want, ok := responseOf(l.Asked, sec.Name)
+		got, ok2 := responseOf(l.Stored, sec.Name)
 		if !ok || !ok2 {
 			continue
 		}
@@ -28,7 +28,7 @@ func responseMoved(u *Unit, say teller) {
 		for w := 1e-7; w < math.Pi; w *= 1.05 {
 			at = append(at, w)
 		}
-		for _, p := range []*program.Program{u.Asked, u.Stored} { // at a resonance, and on its flanks
+		for _, p := range []*program.Program{l.Asked, l.Stored} { // at a resonance, and on its flanks
 			a1, a2, _ := sectionCoefficients(p, sec.Name)
 			for _, z := range poles(a1, a2) {
 				for _, side := range []float64{-1, 0, 1} {
@@ -51,9 +51,9 @@ func responseMoved(u *Unit, say teller) {
 		}
 		where := "for a signal at rest"
 		if worst > 0 {
-			where = fmt.Sprintf("at %.3g Hz", worst/(2*math.Pi)*f64(u.Spec.Rate))
+			where = fmt.Sprintf("at %.3g Hz", worst/(2*math.Pi)*f64(l.Spec.Rate))
 		}
-		say(s, finding.Warning, "steps."+sec.Name, u.coefficientsRemedy(sec.Name),
+		say(s, finding.Warning, "steps."+sec.Name, l.coefficientsRemedy(sec.Name),
 			fmt.Sprintf("rounding of the coefficients changes what the filter does by %.2g %% of its largest gain: %s it gives %.4g times its input, %.4g is asked for",
 				100*off/top, where, cmplx.Abs(got(worst)), cmplx.Abs(want(worst))),
 			"each coefficient is stored well, their small sums are not")

@@ -1,0 +1,104 @@
+// Package formats finds the formats of a controller: what each value is counted in, and so how wide it is.
+package formats
+
+import (
+	"math/big"
+
+	"gainwright/model/program"
+	"gainwright/model/spec"
+)
+
+// Goal is the largest rounding asked for at a signal: by the spec, or for an output one of its own counts.
+type Goal struct {
+	Name            string
+	Section, Signal int
+	Want            *big.Rat // in the signal's unit
+	ByDefault       bool     // nobody asked: one count of an output
+	// Where the signal is an output, the step that it takes its value from rounds too; section -1: none.
+	From struct{ Section, Signal int }
+}
+
+// Goals lists what is asked for, in the order of the sections.
+func Goals(s *spec.Spec, p *program.Program) (out []Goal) {
+	type place struct{ Section, Signal int }
+	places := map[string]place{}
+	for i, sec := range p.Sections {
+		for j, sig := range sec.Signals {
+			places[sig.Name] = place{i, j}
+		}
+	}
+	for i, sec := range p.Sections {
+		for j, sig := range sec.Signals {
+			g := Goal{Name: sig.Name, Section: i, Signal: j, Want: Wanted(s, p, sig.Name)}
+			g.From.Section = -1
+			if sec.Kind == "output" {
+				for _, o := range p.Outputs {
+					if o.Name == sig.Name && g.Want == nil {
+						g.Want, g.ByDefault = o.LSB, true
+					}
+				}
+				for _, o := range s.Outputs {
+					if at, ok := places[o.From]; ok && o.Name == sig.Name {
+						g.From = at
+					}
+				}
+			}
+			if g.Want != nil {
+				out = append(out, g)
+			}
+		}
+	}
+	return out
+}
+
+// Wanted is the accuracy that the spec asks for at a signal, in the signal's unit; nil: none.
+func Wanted(s *spec.Spec, p *program.Program, signal string) *big.Rat {
+	for _, a := range s.Accuracy {
+		if a.Name == signal {
+			return accuracy(p, a)
+		}
+	}
+	return nil
+}
+
+// accuracy reads an accuracy in the unit of its signal, or in counts of an output.
+func accuracy(p *program.Program, a spec.Accuracy) *big.Rat {
+	for _, o := range p.Outputs {
+		if o.Name != a.Name {
+			continue
+		}
+		switch a.Max.Unit {
+		case "count", "counts":
+			return new(big.Rat).Mul(a.Max.Number, o.LSB)
+		case o.Unit, "":
+			return a.Max.Number
+		}
+		return nil // said by package spec
+	}
+	for _, s := range p.Sections {
+		for _, sig := range s.Signals {
+			if sig.Name == a.Name {
+				return a.Max.Number
+			}
+		}
+	}
+	return nil
+}
+
+// Reached is the rounding at a goal, of which from is the part that the step before an output makes; nil: there is no bound.
+func (g Goal) Reached(local func(section, signal int) *big.Rat) (all, from *big.Rat) {
+	if all = local(g.Section, g.Signal); all == nil || g.From.Section < 0 {
+		return all, nil
+	}
+	if from = local(g.From.Section, g.From.Signal); from == nil || from.Sign() == 0 {
+		return all, nil
+	}
+	return new(big.Rat).Add(all, from), from
+}
+
+// ChoosesStructure tells whether the spec chooses the structure of a second-order step itself: it then keeps the formats that this
+// structure is known for, and is warned of what they do, unless an accuracy is asked for.
+func ChoosesStructure(s *spec.Spec, step string) bool {
+	text := s.Text(step, "structure")
+	return text != "" && text != "automatic"
+}

@@ -1,0 +1,57 @@
+package spec
+
+import (
+	"strings"
+
+	"gainwright/model/finding"
+)
+
+// Place is where a step or an output stands, by its name; the file alone where there is none.
+func (s *Spec) Place(name string) finding.Pos {
+	for _, step := range s.Steps {
+		if step.Name == name {
+			return step.Pos
+		}
+	}
+	for _, o := range s.Outputs {
+		if o.Name == name {
+			return o.Pos
+		}
+	}
+	return finding.Pos{File: s.File}
+}
+
+// PlaceOf is where the value of a key stands, such as steps.effort.kp, outputs.drive.limits or inputs.gyro.counts_per_unit.
+func (s *Spec) PlaceOf(key string) (finding.Pos, bool) {
+	name, of, _ := strings.Cut(strings.TrimPrefix(key, "steps."), ".")
+	for _, o := range s.Outputs {
+		if key == "outputs."+o.Name+".limits" && o.Lo != nil {
+			return o.LimitsPos, true
+		}
+	}
+	for _, in := range s.Inputs {
+		if key == "inputs."+in.Name+".counts_per_unit" {
+			return in.CountsPos, true
+		}
+	}
+	for _, step := range s.Steps {
+		for _, a := range step.Args {
+			if step.Name == name && a.Key == of && strings.HasPrefix(key, "steps.") {
+				return a.Value.Pos, true
+			}
+		}
+	}
+	return finding.Pos{}, false
+}
+
+// Text is the text of a step's key; empty where the step or the key is not there.
+func (s *Spec) Text(step, key string) string {
+	for _, st := range s.Steps {
+		for _, a := range st.Args {
+			if st.Name == step && a.Key == key {
+				return a.Value.Text
+			}
+		}
+	}
+	return ""
+}
