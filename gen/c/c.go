@@ -7,6 +7,7 @@ package c
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 	"strings"
 	"text/template"
@@ -66,7 +67,8 @@ type emitter struct {
 }
 
 func newEmitter(u *model.Unit, prefer selection.Preference) *emitter {
-	s := selection.Select(u.Integer, target.Named(u.Spec.Target), prefer)
+	t := cmp.Or(target.Named(u.Spec.Target), target.Named(target.Default))
+	s := selection.Select(u.Integer, t, prefer)
 	e := &emitter{Selection: s, unit: u, p: s.Program, name: u.Spec.Name, upper: strings.ToUpper(u.Spec.Name),
 		macroOf: map[program.ID]string{}, factorOf: map[program.ID]string{}, used: map[primitive]bool{}, calls: map[string]int{}, macros: newNames(nil)}
 	e.macros.reserve(e.upper+"_H", e.upper+"_STAMP", e.upper+"_ENTRY", e.upper+"_WEIGHED", e.upper+"_PORTABLE", e.upper+"_IN_X", e.upper+"_IN_YZ", e.upper+"_SELDOM")

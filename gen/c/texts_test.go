@@ -16,7 +16,7 @@ func TestEveryFormHasAText(t *testing.T) {
 			t.Errorf("%v: no template %q", f, name)
 		}
 	}
-	for _, shape := range []selection.Shape{selection.Signed, selection.NotNegative, selection.Difference17, selection.Long} {
+	for shape := selection.NoShape + 1; shape < selection.ByConstant; shape++ {
 		if shapes[shape] == "" {
 			t.Errorf("shape %d has no name", shape)
 		}
