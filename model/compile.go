@@ -203,7 +203,7 @@ func findBounds(u *Unit) {
 		u.Certificate.Local, _, err = bound.Differences(u.Stored, u.Integer, e.Ranges, false)
 	}
 	if err == nil {
-		var whole *cert.Differences
+		var whole *bound.Spread
 		if u.Certificate.Chain, whole, err = bound.Whole(u.Stored, u.Integer, e.Ranges); err == nil {
 			u.Certificate.Asked, err = bound.Asked(u.Asked, u.Stored, whole)
 		}

@@ -5,7 +5,7 @@ import (
 	"math"
 	"math/big"
 
-	"gainwright/model/cert"
+	"gainwright/model/bound"
 	"gainwright/model/cost"
 	"gainwright/model/formats"
 	"gainwright/model/program"
@@ -37,11 +37,11 @@ const mostRefined = 6
 
 // refine makes formats finer where the rule's miss what is asked for: the value that helps most first, the cheapest among those with
 // which it is met. What cannot be met so is told by the pass that judges. It returns the new formats, what was adjusted, and the effort.
-func (u *Unit) refine(t *cost.Table, r scale.Request, best scale.Result, start *proved, s *Search) (scale.Result, map[program.ID]int, *proved, cert.Effort) {
+func (u *Unit) refine(t *cost.Table, r scale.Request, best scale.Result, start *proved, s *Search) (scale.Result, map[program.ID]int, *proved, bound.Effort) {
 	adjust := map[program.ID]int{}
 	goals := formats.Goals(u.Spec, best.Integer)
 	over := start.over(goals)
-	var effort cert.Effort
+	var effort bound.Effort
 	for i, g := range goals {
 		if g.ByDefault && g.From.Section >= 0 && formats.ChoosesStructure(u.Spec, best.Integer.Sections[g.From.Section].Name) {
 			continue

@@ -33,7 +33,7 @@ type Search struct {
 const mostSearched = 400
 
 // mostEffort is what the proofs of a search may cost; those of an honest controller take a tenth.
-const mostEffort cert.Effort = 300e6
+const mostEffort bound.Effort = 300e6
 
 // movable is what the search changes the fraction bits of: one group of values, or all free groups of a section together.
 type movable struct {
@@ -185,7 +185,7 @@ func searchFormats(u *Unit, r scale.Request) (scale.Result, map[program.ID]int) 
 	s.Rule = start.cost
 	adjust := map[program.ID]int{}
 	if len(u.Asked.Ops) <= mostSearched {
-		var took cert.Effort
+		var took bound.Effort
 		best, adjust, start, took = u.refine(table, r, best, start, s)
 		effort += took
 	}
@@ -378,7 +378,7 @@ func (u *Unit) limits(base scale.Result, local cert.Errors) [][]*big.Rat {
 // proved is what a candidate does and costs, from proven ranges.
 type proved struct {
 	integer *program.Program
-	ranges  *cert.Evaluator
+	ranges  *bound.Reach
 	taps    []int
 	cost    float64
 	local   cert.Errors
@@ -386,7 +386,7 @@ type proved struct {
 
 // prove finds the ranges, types, cost and local bounds of a candidate; nil where it costs more than most, or its ranges are not finite or too
 // wide. It tells the effort too.
-func (u *Unit) prove(t *cost.Table, r scale.Result, most float64) (*proved, cert.Effort) {
+func (u *Unit) prove(t *cost.Table, r scale.Result, most float64) (*proved, bound.Effort) {
 	e, taps, err := bound.Ranges(r.Integer, false)
 	if err != nil {
 		return nil, e.Effort()
