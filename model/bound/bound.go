@@ -7,7 +7,6 @@ import (
 	"math"
 	"math/big"
 
-	"gainwright/model/cert"
 	"gainwright/model/interval"
 	"gainwright/model/program"
 )
@@ -26,7 +25,7 @@ type TooLong struct{ Section int }
 func (t TooLong) Error() string { return "the search for bounds takes too long" }
 
 // mostEffort is what one search may cost; an honest controller takes a hundredth.
-const mostEffort cert.Effort = 500e6
+const mostEffort Effort = 500e6
 
 const (
 	rounds  = 40
@@ -36,8 +35,8 @@ const (
 // Ranges finds an inductive range for every state of p, real or integer, and with it the range of every value.
 // The second result marks sections whose linear states are bounded by peak gains: taps, else 0.
 // declared asks for the reach from inputs inside their declared ranges, which proves nothing.
-func Ranges(p *program.Program, declared bool) (*cert.Evaluator, []int, error) {
-	e := cert.NewEvaluator(p)
+func Ranges(p *program.Program, declared bool) (*Reach, []int, error) {
+	e := newReach(p)
 	e.Declared = declared
 	whole := len(p.Ops) > 0 && p.Ops[0].LSB != nil
 	states, spans := bySection(p), p.Spans()
@@ -48,7 +47,7 @@ func Ranges(p *program.Program, declared bool) (*cert.Evaluator, []int, error) {
 		}
 		var err error
 		w := func() *widening { return newWidening(p, spans[s], states[s], whole) }
-		if e.Section(s); coupled(e.Matrix(s)) { // a box of such states is rarely inductive: peak gains first
+		if e.Section(s); coupled(e.matrix(s)) { // a box of such states is rarely inductive: peak gains first
 			if taps[s], err = solveLinear(e, p, s, w(), taps, Unbounded{"", s}); err == nil {
 				shorten(e, spans[s], states[s], whole)
 				continue
@@ -67,7 +66,7 @@ func Ranges(p *program.Program, declared bool) (*cert.Evaluator, []int, error) {
 
 // shorten gives the ranges of a real program's section few digits, outwards: along a chain of filters they would grow without end.
 // Counts have no digits behind the point.
-func shorten(e *cert.Evaluator, span program.Span, states []int, whole bool) {
+func shorten(e *Reach, span program.Span, states []int, whole bool) {
 	if whole {
 		return
 	}
@@ -121,7 +120,7 @@ func (w *widening) round(r interval.Range) interval.Range {
 	return interval.Range{Lo: new(big.Rat).SetInt(interval.Floor(r.Lo)), Hi: new(big.Rat).SetInt(interval.Ceil(r.Hi))}
 }
 
-func solve(e *cert.Evaluator, p *program.Program, section int, w *widening) error {
+func solve(e *Reach, p *program.Program, section int, w *widening) error {
 	states := w.states
 	grown := false
 	for round := 0; ; round++ {
@@ -136,7 +135,7 @@ func solve(e *cert.Evaluator, p *program.Program, section int, w *widening) erro
 			if round >= rounds {
 				return Unbounded{p.States[n].Name, section}
 			}
-			if r, ok := e.Rest(n); ok && round < guesses {
+			if r, ok := e.rest(n); ok && round < guesses {
 				next = next.Hull(r)
 				if !w.whole {
 					next = outwards(next)

@@ -10,20 +10,20 @@ import (
 
 // Differences finds how far the integer program can be from the real one, for each state and signal;
 // nil where no bound was found; and what that cost. See cert.Certificate for the meaning of chain.
-func Differences(stored, integer *program.Program, ranges []interval.Range, chain bool) (cert.Errors, cert.Effort, error) {
-	d := cert.NewDifferences(stored, integer, ranges, chain)
+func Differences(stored, integer *program.Program, ranges []interval.Range, chain bool) (cert.Errors, Effort, error) {
+	d := newSpread(stored, integer, ranges, chain)
 	out, err := differences(d, integer)
 	return out, d.Effort(), err
 }
 
 // Whole is Differences of the whole programs, fed with the same raw inputs. It returns what it followed, too.
-func Whole(stored, integer *program.Program, ranges []interval.Range) (cert.Errors, *cert.Differences, error) {
-	d := cert.NewDifferences(stored, integer, ranges, true)
+func Whole(stored, integer *program.Program, ranges []interval.Range) (cert.Errors, *Spread, error) {
+	d := newSpread(stored, integer, ranges, true)
 	out, err := differences(d, integer)
 	return out, d, err
 }
 
-func differences(d *cert.Differences, integer *program.Program) (cert.Errors, error) {
+func differences(d *Spread, integer *program.Program) (cert.Errors, error) {
 	states := bySection(integer)
 	out := cert.Errors{Signals: make([][]*interval.Range, len(integer.Sections)), Turns: make([][]*big.Rat, len(integer.Sections)), Taps: make([]int, len(integer.Sections))}
 	for s := range integer.Sections {
@@ -34,7 +34,7 @@ func differences(d *cert.Differences, integer *program.Program) (cert.Errors, er
 			return out, err
 		}
 		linear := cert.Linear(integer, s)
-		if coupled(d.Matrix(s)) {
+		if coupled(d.matrix(s)) {
 			out.Taps[s] = differMixed(d, integer, s, linear, others(states[s], linear), out.Taps)
 		}
 		if out.Taps[s] == 0 {
@@ -63,7 +63,7 @@ func differences(d *cert.Differences, integer *program.Program) (cert.Errors, er
 }
 
 // differBoxes finds for each of the states a difference that a tick does not lead out of; nil where there is none.
-func differBoxes(d *cert.Differences, section int, states []int) error {
+func differBoxes(d *Spread, section int, states []int) error {
 	tracks := make([]track, len(states))
 	for round := 0; ; round++ {
 		if err := d.Section(section); err != nil {
@@ -83,7 +83,7 @@ func differBoxes(d *cert.Differences, section int, states []int) error {
 			}
 			stable = false
 			next := old.Hull(*after)
-			if r, ok := d.Rest(n); ok && round < guesses {
+			if r, ok := d.rest(n); ok && round < guesses {
 				next = next.Hull(r)
 				next = outwards(next)
 				d.States[n] = &next
@@ -108,7 +108,7 @@ func differBoxes(d *cert.Differences, section int, states []int) error {
 
 // differMixed bounds the differences of a section's linear states by peak gains and those of its other states by boxes.
 // 0: that failed, and all differences are 0 again, to start anew from.
-func differMixed(d *cert.Differences, p *program.Program, section int, linear, rest []int, taps []int) int {
+func differMixed(d *Spread, p *program.Program, section int, linear, rest []int, taps []int) int {
 	for range rounds {
 		found := differLinear(d, p, section, taps)
 		if found == 0 {

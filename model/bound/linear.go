@@ -11,6 +11,7 @@ import (
 	"gainwright/model/cert"
 	"gainwright/model/interval"
 	"gainwright/model/program"
+	"gainwright/model/response"
 )
 
 // mostTaps bounds the search for peak gains: a pole at 1 - 1e-6 needs some nine million.
@@ -39,7 +40,15 @@ func firstTaps(a [][]float64) int {
 	if radius >= 1-5e-7 {
 		return mostTaps + 1
 	}
-	return cert.Taps(radius)
+	return tapsFor(radius)
+}
+
+// tapsFor is how many ticks a response of the given pole radius needs to fall to a ten-thousandth.
+func tapsFor(radius float64) int {
+	if !(radius < 1) {
+		return mostTaps + 1
+	}
+	return int(min(math.Ceil(math.Log(1e4)/(1-radius))+50, 1<<25))
 }
 
 // coupled tells whether states of a recursion depend on one another.
@@ -56,15 +65,15 @@ func coupled(a [][]float64) bool {
 
 // solveLinear bounds the linear states of a section by peak gains, and its other states with them as widen does; why is
 // what to say where that fails. The section is taken together with those in series before it; where that takes too long, alone: taps below 0.
-func solveLinear(e *cert.Evaluator, p *program.Program, section int, w *widening, taps []int, why error) (int, error) {
+func solveLinear(e *Reach, p *program.Program, section int, w *widening, taps []int, why error) (int, error) {
 	found, err := tryLinear(e, p, section, w, taps, why, 1)
-	if err != nil && e.Joined(section) {
+	if err != nil && e.joined(section) {
 		found, err = tryLinear(e, p, section, w, taps, why, -1)
 	}
 	return found, err
 }
 
-func tryLinear(e *cert.Evaluator, p *program.Program, section int, w *widening, taps []int, why error, sign int) (int, error) {
+func tryLinear(e *Reach, p *program.Program, section int, w *widening, taps []int, why error, sign int) (int, error) {
 	states := cert.Linear(p, section)
 	if len(states) == 0 {
 		return 0, why
@@ -86,7 +95,7 @@ func tryLinear(e *cert.Evaluator, p *program.Program, section int, w *widening, 
 	e.UseLinear(marked)
 	e.Section(section)
 	last := math.Inf(1)
-	for marked[section] = firstTaps(e.Matrix(section)) * sign; ; marked[section] *= 2 {
+	for marked[section] = firstTaps(e.matrix(section)) * sign; ; marked[section] *= 2 {
 		if e.Effort() > mostEffort {
 			return 0, TooLong{section}
 		}
@@ -153,19 +162,21 @@ func others(states, linear []int) []int {
 }
 
 // hopeless tells whether more taps would not help.
-func hopeless(err error) bool { return errors.Is(err, cert.ErrCoarse) || errors.Is(err, cert.ErrLong) }
+func hopeless(err error) bool {
+	return errors.Is(err, response.ErrCoarse) || errors.Is(err, response.ErrLong)
+}
 
 // differLinear bounds by peak gains how far the linear states can be apart: of the section together with those in series before it or, where
 // that takes too long, alone.
-func differLinear(d *cert.Differences, p *program.Program, section int, taps []int) int {
+func differLinear(d *Spread, p *program.Program, section int, taps []int) int {
 	found := tryDiffer(d, p, section, taps, 1)
-	if found == 0 && d.Joined(section) {
+	if found == 0 && d.joined(section) {
 		found = tryDiffer(d, p, section, taps, -1)
 	}
 	return found
 }
 
-func tryDiffer(d *cert.Differences, p *program.Program, section int, taps []int, sign int) int {
+func tryDiffer(d *Spread, p *program.Program, section int, taps []int, sign int) int {
 	states := cert.Linear(p, section)
 	marked := append([]int(nil), taps...)
 	marked[section] = 64 * sign
@@ -186,7 +197,7 @@ func tryDiffer(d *cert.Differences, p *program.Program, section int, taps []int,
 		return give()
 	}
 	last := math.Inf(1)
-	for marked[section] = firstTaps(d.Matrix(section)) * sign; ; marked[section] *= 2 {
+	for marked[section] = firstTaps(d.matrix(section)) * sign; ; marked[section] *= 2 {
 		if marked[section]*sign > mostTaps || d.Effort() > mostEffort {
 			return give()
 		}

@@ -5,8 +5,10 @@ import (
 	"math/big"
 	"slices"
 
+	"gainwright/model/affine"
 	"gainwright/model/interval"
 	"gainwright/model/program"
+	"gainwright/model/response"
 )
 
 // Asked follows how far the integer program can be from the program that was asked for, whose constants are those of the spec, both fed with
@@ -20,21 +22,19 @@ import (
 // What is not linear is bounded as in Differences: limits, extremes and sizes move values no further apart, and decisions, products,
 // angles and seams need equal values. Live gains are unknown: how far a setting is from its coefficient depends on it.
 type Asked struct {
+	// Apart is response.Apart; a search may remember what it gave.
+	Apart   func(stored, asked response.Filter, taps int) (response.Parting, error)
 	States  []*interval.Range // drift of states that are not followed as linear ones; set before Section. nil: linear, or unknown
 	s, a    *program.Program  // stored, asked
 	d       *Differences      // integer less stored, from the raw inputs, all sections done
 	spans   []program.Span
 	reader  []program.ID
-	twin    []program.ID   // of each real value: an integer form of it whose difference is known
-	values  [][2]form      // of each value, stored and asked, in sources and in the symbols of linear states
-	motions map[int]motion // by symbol of a linear state
-	drifts  []drift        // of sources and signals
+	twin    []program.ID     // of each real value: an integer form of it whose difference is known
+	values  [][2]affine.Form // of each value, stored and asked, in sources and in the symbols of linear states
+	motions map[int]motion   // by symbol of a linear state
+	drifts  []drift          // of sources and signals
 	taps    int
-	sizes   []int   // of signals: how many linear states they depend on
-	work    float64 // nanoseconds that each tap takes in the last section; 0: no drift there needs any
-	met     []int   // linear states that drifts in the last section depend on
-	loss    float64
-	effort  bill
+	sizes   []int // of signals: how many linear states they depend on
 }
 
 // drift is what is known of stored value less asked value, in units.
@@ -57,7 +57,7 @@ func NewAsked(asked, stored *program.Program, d *Differences) (*Asked, error) {
 	if err := checkAlike(asked, stored); err != nil {
 		return nil, err
 	}
-	a := &Asked{s: stored, a: asked, d: d, spans: stored.Spans(), reader: readers(stored), twin: make([]program.ID, len(stored.Ops)), values: make([][2]form, len(stored.Ops)),
+	a := &Asked{Apart: response.Apart, s: stored, a: asked, d: d, spans: stored.Spans(), reader: readers(stored), twin: make([]program.ID, len(stored.Ops)), values: make([][2]affine.Form, len(stored.Ops)),
 		motions: map[int]motion{}, drifts: make([]drift, len(stored.Ops)), sizes: make([]int, len(stored.Ops)), States: make([]*interval.Range, len(stored.States))}
 	for i := range a.twin {
 		a.twin[i] = program.None
@@ -136,15 +136,14 @@ func (a *Asked) linear(n int) bool {
 // Section follows one section, with so many taps for each response; earlier ones must be done.
 func (a *Asked) Section(section, taps int) {
 	span := a.spans[section]
-	a.effort.ops(span)
-	a.taps, a.loss, a.work, a.met = taps, 0, 0, nil
+	a.taps = taps
 	for i := span.First; i < span.End; i++ {
 		a.drifts[i] = drift{}
 		delete(a.motions, i)
 		a.values[i] = a.value(program.ID(i))
 	}
 	for i := span.First; i < span.End; i++ {
-		if f := a.values[i][0]; f.is(program.ID(i)) && !a.moves(i) {
+		if f := a.values[i][0]; f.Is(i) && !a.moves(i) {
 			a.drifts[i] = a.source(program.ID(i))
 		}
 	}
@@ -159,26 +158,26 @@ func (a *Asked) Section(section, taps int) {
 func (a *Asked) moves(sym int) bool { _, ok := a.motions[sym]; return ok }
 
 // value is what a value is in both programs, in sources and linear states.
-func (a *Asked) value(id program.ID) [2]form {
+func (a *Asked) value(id program.ID) [2]affine.Form {
 	x, y := &a.s.Ops[id], &a.a.Ops[id]
-	own := [2]form{symbol(int(id)), symbol(int(id))}
+	own := [2]affine.Form{affine.Symbol(int(id)), affine.Symbol(int(id))}
 	if x.Bool {
 		return own
 	}
-	arg := func(i int) [2]form { return a.seen(x.Args[i], x.Section) }
-	var out [2]form
+	arg := func(i int) [2]affine.Form { return a.seen(x.Args[i], x.Section) }
+	var out [2]affine.Form
 	switch x.Kind {
 	case program.Const:
-		return [2]form{constant(x.K), constant(y.K)}
+		return [2]affine.Form{affine.Constant(x.K), affine.Constant(y.K)}
 	case program.Add:
 		p, q := arg(0), arg(1)
-		out = [2]form{p[0].add(q[0]), p[1].add(q[1])}
+		out = [2]affine.Form{p[0].Add(q[0]), p[1].Add(q[1])}
 	case program.Sub:
 		p, q := arg(0), arg(1)
-		out = [2]form{p[0].sub(q[0]), p[1].sub(q[1])}
+		out = [2]affine.Form{p[0].Sub(q[0]), p[1].Sub(q[1])}
 	case program.Scale:
 		p := arg(0)
-		out = [2]form{p[0].scale(x.K), p[1].scale(y.K)}
+		out = [2]affine.Form{p[0].Scale(x.K), p[1].Scale(y.K)}
 	case program.State:
 		if a.linear(x.Index) {
 			a.motions[int(id)] = motion{a.s.States[x.Index].Next, program.None, x.Index}
@@ -192,10 +191,9 @@ func (a *Asked) value(id program.ID) [2]form {
 	default:
 		return own
 	}
-	if len(out[0].terms) > mostTerms || len(out[1].terms) > mostTerms {
+	if len(out[0].Terms) > mostTerms || len(out[1].Terms) > mostTerms {
 		return own
 	}
-	a.effort.add(Effort(perTerm * (len(out[0].terms) + len(out[1].terms))))
 	return out
 }
 
@@ -234,12 +232,12 @@ func (a *Asked) once(id program.ID) bool {
 const mostMoving = 24
 
 // seen is a value as a section reads it.
-func (a *Asked) seen(id program.ID, section int) [2]form {
+func (a *Asked) seen(id program.ID, section int) [2]affine.Form {
 	of := a.s.Ops[id].Section
 	if of == section || a.sizes[id]+a.states(section) <= mostMoving {
 		return a.values[id]
 	}
-	return [2]form{symbol(int(id)), symbol(int(id))}
+	return [2]affine.Form{affine.Symbol(int(id)), affine.Symbol(int(id))}
 }
 
 func (a *Asked) states(section int) (n int) {
@@ -252,14 +250,14 @@ func (a *Asked) states(section int) (n int) {
 }
 
 // moving lists the linear states that a value depends on, now or at earlier ticks, in order of discovery.
-func (a *Asked) moving(v [2]form) (out []int) {
+func (a *Asked) moving(v [2]affine.Form) (out []int) {
 	found := map[int]bool{}
-	add := func(v [2]form) {
+	add := func(v [2]affine.Form) {
 		for _, f := range v {
-			for _, t := range f.terms {
-				if a.moves(t.sym) && !found[t.sym] {
-					found[t.sym] = true
-					out = append(out, t.sym)
+			for _, t := range f.Terms {
+				if a.moves(t.Symbol) && !found[t.Symbol] {
+					found[t.Symbol] = true
+					out = append(out, t.Symbol)
 				}
 			}
 		}
@@ -394,22 +392,22 @@ func (a *Asked) at(id program.ID, section int) drift {
 // of works out the drift of a value that is linear in sources, now and at earlier ticks.
 func (a *Asked) of(id program.ID, section int) drift {
 	v := a.values[id]
-	if v[0].c == nil {
+	if v[0].C == nil {
 		return drift{done: true}
 	}
-	if t := v[0].terms; len(t) == 1 && v[0].is(program.ID(t[0].sym)) && v[1].is(program.ID(t[0].sym)) && a.drifts[t[0].sym].done {
-		return a.drifts[t[0].sym] // a copy
+	if t := v[0].Terms; len(t) == 1 && v[0].Is(t[0].Symbol) && v[1].Is(t[0].Symbol) && a.drifts[t[0].Symbol].done {
+		return a.drifts[t[0].Symbol] // a copy
 	}
 	if moving := a.moving(v); len(moving) > 0 {
 		return a.filtered(v, moving)
 	}
-	r := interval.Point(new(big.Rat).Sub(v[0].c, v[1].c))
+	r := interval.Point(new(big.Rat).Sub(v[0].C, v[1].C))
 	for _, sym := range symbols(v) {
 		g := a.drifts[sym]
 		if !g.known || g.turn != nil {
 			return drift{done: true}
 		}
-		ks, ka := v[0].factor(sym), v[1].factor(sym)
+		ks, ka := v[0].Factor(sym), v[1].Factor(sym)
 		if k := new(big.Rat).Sub(ks, ka); k.Sign() != 0 {
 			in, ok := a.ranged(program.ID(sym))
 			if !ok {
@@ -423,25 +421,15 @@ func (a *Asked) of(id program.ID, section int) drift {
 }
 
 // symbols lists the symbols of two forms.
-func symbols(v [2]form) (out []int) {
+func symbols(v [2]affine.Form) (out []int) {
 	for _, f := range v {
-		for _, t := range f.terms {
-			if !slices.Contains(out, t.sym) {
-				out = append(out, t.sym)
+		for _, t := range f.Terms {
+			if !slices.Contains(out, t.Symbol) {
+				out = append(out, t.Symbol)
 			}
 		}
 	}
 	return out
-}
-
-// factor is the factor of a symbol.
-func (f form) factor(sym int) *big.Rat {
-	for _, t := range f.terms {
-		if t.sym == sym {
-			return t.k
-		}
-	}
-	return new(big.Rat)
 }
 
 // After is the drift that a tick, a reset or the start leads state n to; nil where nothing is known. Linear states have none of their own.
@@ -486,9 +474,3 @@ func (a *Asked) Signal(section, signal int) (r *interval.Range, turn *big.Rat) {
 	sum := rounding.Add(g.r)
 	return &sum, turn
 }
-
-// Effort is what all that was asked for so far has cost.
-func (a *Asked) Effort() Effort { return a.effort.sum }
-
-// Loss is the largest share of a drift found in the last section that is owed to want of taps.
-func (a *Asked) Loss() float64 { return a.loss }

@@ -5,16 +5,18 @@ import (
 	"math/big"
 	"slices"
 
+	"gainwright/model/affine"
 	"gainwright/model/interval"
 	"gainwright/model/program"
+	"gainwright/model/response"
 )
 
 // gap is what is known of a difference integer value less real value, in units.
 type gap struct {
 	known bool // false: nothing is known
-	form  form
-	alt   *form      // not nil: the difference lies between form and alt, see limited
-	by    program.ID // the limit that decides where
+	form  affine.Form
+	alt   *affine.Form // not nil: the difference lies between form and alt, see limited
+	by    program.ID   // the limit that decides where
 	r     interval.Range
 	turn  *big.Rat // not nil: the two values may lie on different sides of a circle's seam, and the difference is modulo this turn
 	loose bool     // whole turns are still to be taken off: for the next stage of a wrap alone
@@ -27,10 +29,11 @@ func (g gap) zero() bool { return g.known && g.turn == nil && g.r.IsZero() }
 // On the way it verifies that each integer operation does what its real counterpart does with the
 // stored constant: a translation that is wrong gives an error, not a wrong bound.
 type Differences struct {
+	// Sums is response.Sums; a search may remember what it gave.
+	Sums   func(a, columns [][]*big.Rat, own, taps int) ([][]response.Sum, float64, error)
 	States []*interval.Range // of each state, set before Section; nil: unknown
-	effort bill
-	p, q   *program.Program // integer, real
-	ranges []interval.Range // of the integer values
+	p, q   *program.Program  // integer, real
+	ranges []interval.Range  // of the integer values
 	gaps   []gap
 	left   []interval.Range // by rounding: residues, where asked for
 	chain  bool
@@ -46,7 +49,7 @@ type Differences struct {
 // NewDifferences compares from equal starts. ranges are those of the integer program's values.
 // chain false: each section's real counterpart is fed with the integer program's own signals.
 func NewDifferences(stored, integer *program.Program, ranges []interval.Range, chain bool) *Differences {
-	d := &Differences{p: integer, q: stored, ranges: ranges, chain: chain, gaps: make([]gap, len(integer.Ops)), left: make([]interval.Range, len(integer.Ops)), spans: integer.Spans(), signal: signals(integer), reader: readers(integer), part: parts(integer, nil), linear: linears(integer), States: make([]*interval.Range, len(integer.States))}
+	d := &Differences{Sums: response.Sums, p: integer, q: stored, ranges: ranges, chain: chain, gaps: make([]gap, len(integer.Ops)), left: make([]interval.Range, len(integer.Ops)), spans: integer.Spans(), signal: signals(integer), reader: readers(integer), part: parts(integer, nil), linear: linears(integer), States: make([]*interval.Range, len(integer.States))}
 	d.next = linearNext(integer, d.linear)
 	for i := range d.States {
 		d.States[i] = &interval.Range{Lo: new(big.Rat), Hi: new(big.Rat)}
@@ -61,7 +64,7 @@ func (d *Differences) UseLinear(taps []int) {
 }
 
 func exactly() gap {
-	return gap{known: true, form: constant(new(big.Rat)), r: interval.Point(new(big.Rat))}
+	return gap{known: true, form: affine.Constant(new(big.Rat)), r: interval.Point(new(big.Rat))}
 }
 
 // After is the difference that a tick, a reset or the start leads state n to; nil where nothing is known.
@@ -116,6 +119,12 @@ func (d *Differences) Signal(section, signal int) (r *interval.Range, turn *big.
 	return &g.r, g.turn
 }
 
+// Form is a difference as a section sees it, of what was found last; known is false where nothing is.
+func (d *Differences) Form(a program.ID, section int) (f affine.Form, known bool) {
+	g := d.seen(a, section)
+	return g.form, g.known
+}
+
 func (d *Differences) seen(a program.ID, section int) gap {
 	if d.p.Ops[a].Section == section {
 		return d.gaps[a]
@@ -128,12 +137,13 @@ func (d *Differences) seen(a program.ID, section int) gap {
 		return gap{}
 	}
 	if g.known && !g.zero() && d.part[d.p.Ops[a].Section] != d.part[section] {
-		g.form, g.alt = symbol(int(a)), nil
+		g.form, g.alt = affine.Symbol(int(a)), nil
 	}
 	return g
 }
 
-func (d *Differences) of(sym int) interval.Range {
+// Of is where a symbol of the differences' forms lies: a value's difference or, below 0, what a rounding adds.
+func (d *Differences) Of(sym int) interval.Range {
 	if sym >= 0 {
 		return d.gaps[sym].r
 	}
@@ -151,23 +161,21 @@ func (d *Differences) residues(op *program.Op) interval.Range {
 
 // Section follows one section; earlier ones must be done.
 func (d *Differences) Section(section int) error {
-	d.effort.ops(d.spans[section])
 	for i := d.spans[section].First; i < d.spans[section].End; i++ {
 		g, err := d.op(program.ID(i), section)
 		if err != nil {
 			return err
 		}
 		if g.known {
-			if g.alt != nil || len(g.form.terms) != 1 || g.form.terms[0].sym != i {
-				d.effort.add(Effort(perTerm * len(g.form.terms)))
-				g.r = g.narrower(g.bounds(d.of))
+			if g.alt != nil || len(g.form.Terms) != 1 || g.form.Terms[0].Symbol != i {
+				g.r = g.narrower(g.bounds(d.Of))
 			}
-			if len(g.form.terms) > mostTerms || g.alt != nil && len(g.alt.terms) > mostTerms {
-				g.form, g.alt = symbol(i), nil
+			if len(g.form.Terms) > mostTerms || g.alt != nil && len(g.alt.Terms) > mostTerms {
+				g.form, g.alt = affine.Symbol(i), nil
 			}
 		}
 		for _, n := range d.next[i] {
-			if !marked(d.taps, section) || d.States[n] == nil || !g.known || g.turn != nil || g.alt != nil || g.form.is(program.ID(i)) {
+			if !marked(d.taps, section) || d.States[n] == nil || !g.known || g.turn != nil || g.alt != nil || g.form.Is(i) {
 				continue // its own symbol enters the recursion: its range must not rest on what the recursion is to prove
 			}
 			if both, ok := g.r.Meet(*d.States[n]); ok {
@@ -201,7 +209,7 @@ func fresh(id program.ID, r interval.Range) gap {
 	if r.IsZero() {
 		return exactly()
 	}
-	return gap{known: true, form: symbol(int(id)), r: r}
+	return gap{known: true, form: affine.Symbol(int(id)), r: r}
 }
 
 func (d *Differences) op(id program.ID, section int) (gap, error) {
@@ -238,7 +246,7 @@ func (d *Differences) op(id program.ID, section int) (gap, error) {
 			if !g.known {
 				return gap{}, nil
 			}
-			g = g.each(func(f form) form { return f.add(symbol(residue(id))) })
+			g = g.each(func(f affine.Form) affine.Form { return f.Add(affine.Symbol(Residue(id))) })
 			g.r = g.r.Add(d.residues(op))
 			return g, nil
 		}
@@ -285,7 +293,7 @@ func (d *Differences) op(id program.ID, section int) (gap, error) {
 		if d.States[op.Index] == nil {
 			return unknown, nil
 		}
-		g := gap{known: true, form: symbol(int(id)), r: *d.States[op.Index]}
+		g := gap{known: true, form: affine.Symbol(int(id)), r: *d.States[op.Index]}
 		if !g.zero() {
 			g.turn = d.angular(op.Index)
 		}
@@ -297,7 +305,7 @@ func (d *Differences) op(id program.ID, section int) (gap, error) {
 		if !known || turn != nil {
 			return unknown, nil
 		}
-		g := in[0].each(func(f form) form { return f.scale(real.K) })
+		g := in[0].each(func(f affine.Form) affine.Form { return f.Scale(real.K) })
 		g.r = g.r.Scale(real.K)
 		return g, nil
 	case program.Mul:
@@ -320,10 +328,10 @@ func (d *Differences) op(id program.ID, section int) (gap, error) {
 	case program.Add, program.Sub:
 		g := gap{}
 		if known && op.Kind == program.Add {
-			g = in[0].with(in[1], op.Args[1], form.add)
+			g = in[0].with(in[1], op.Args[1], affine.Form.Add)
 			g.r = in[0].r.Add(in[1].r)
 		} else if known {
-			g = in[0].with(in[1], op.Args[1], form.sub)
+			g = in[0].with(in[1], op.Args[1], affine.Form.Sub)
 			g.r = in[0].r.Sub(in[1].r)
 		}
 		g.turn = turn

@@ -5,17 +5,21 @@ import (
 	"math/big"
 	"slices"
 
+	"gainwright/model/affine"
 	"gainwright/model/interval"
 	"gainwright/model/program"
+	"gainwright/model/response"
 )
 
 // Evaluator finds the range of every value of a program, real or integer, one section at a time,
 // from the ranges of its states. It is exact: no rounding, no float.
 type Evaluator struct {
+	// Sums is response.Sums; a search may remember what it gave.
+	Sums   func(a, columns [][]*big.Rat, own, taps int) ([][]response.Sum, float64, error)
 	States []interval.Range // set before Section
 	Ranges []interval.Range // filled by Section
 	p      *program.Program
-	forms  []form
+	forms  []affine.Form
 	spans  []program.Span
 	reader []program.ID // of each state
 	part   []int        // of each section
@@ -23,7 +27,7 @@ type Evaluator struct {
 	next   [][]int      // see linearNext
 	taps   []int        // of marked sections
 	whole  bool
-	effort bill
+	left   []interval.Range // by rounding: residues, where asked for
 	// Declared takes the inputs of a real program inside their declared ranges: to choose formats by,
 	// never to prove anything.
 	Declared bool
@@ -41,7 +45,7 @@ func signals(p *program.Program) map[program.ID]bool {
 
 // NewEvaluator starts with every state at its start alone.
 func NewEvaluator(p *program.Program) *Evaluator {
-	e := &Evaluator{p: p, States: make([]interval.Range, len(p.States)), Ranges: make([]interval.Range, len(p.Ops)), forms: make([]form, len(p.Ops)), spans: p.Spans(), reader: readers(p), part: parts(p, nil), linear: linears(p)}
+	e := &Evaluator{Sums: response.Sums, p: p, States: make([]interval.Range, len(p.States)), Ranges: make([]interval.Range, len(p.Ops)), forms: make([]affine.Form, len(p.Ops)), left: make([]interval.Range, len(p.Ops)), spans: p.Spans(), reader: readers(p), part: parts(p, nil), linear: linears(p)}
 	e.next = linearNext(p, e.linear)
 	for i, s := range p.States {
 		e.States[i] = interval.Point(s.Start)
@@ -60,17 +64,18 @@ func (e *Evaluator) After(n int) interval.Range {
 	return r
 }
 
-// Rounding residues are symbols of their own, numbered below the values.
-func residue(id program.ID) int { return -1 - int(id) }
+// Residue is the symbol of what a rounding leaves over, below those of the values.
+func Residue(id program.ID) int { return -1 - int(id) }
 
-func (e *Evaluator) of(sym int) interval.Range {
+// Of is where a symbol of the values' forms lies: a value or, below 0, what a rounding leaves over.
+func (e *Evaluator) Of(sym int) interval.Range {
 	if sym >= 0 {
 		return e.Ranges[sym]
 	}
-	if n := e.p.Ops[-1-sym].Shift; n < uint(len(lefts)) {
-		return lefts[n]
+	if e.left[-1-sym].Lo == nil {
+		e.left[-1-sym] = left(e.p.Ops[-1-sym].Shift)
 	}
-	return left(e.p.Ops[-1-sym].Shift)
+	return e.left[-1-sym]
 }
 
 // left is what rounding by a shift leaves over: (a + half)/2^n less its floor is in [0, 1 - 2^-n].
@@ -79,26 +84,19 @@ func left(shift uint) interval.Range {
 	return interval.Range{Lo: new(big.Rat).Sub(new(big.Rat).SetFrac(big.NewInt(1), pow2(shift)), half), Hi: half}
 }
 
-var lefts = func() (out [64]interval.Range) {
-	for n := range out {
-		out[n] = left(uint(n))
-	}
-	return out
-}()
-
 func pow2(n uint) *big.Int { return new(big.Int).Lsh(big.NewInt(1), n) }
 
 // Section finds the ranges of one section's values; those of earlier sections must be there.
 func (e *Evaluator) Section(section int) {
-	e.effort.ops(e.spans[section])
 	for i := e.spans[section].First; i < e.spans[section].End; i++ {
 		e.op(program.ID(i), section)
 	}
 }
 
-func (e *Evaluator) form(a program.ID, section int) form {
+// Form is a value as a section sees it, of what was found last.
+func (e *Evaluator) Form(a program.ID, section int) affine.Form {
 	if e.part[e.p.Ops[a].Section] != e.part[section] {
-		return symbol(int(a))
+		return affine.Symbol(int(a))
 	}
 	return e.forms[a]
 }
@@ -106,13 +104,13 @@ func (e *Evaluator) form(a program.ID, section int) form {
 func (e *Evaluator) op(id program.ID, section int) {
 	op := &e.p.Ops[id]
 	arg := func(i int) interval.Range { return e.Ranges[op.Args[i]] }
-	fm := func(i int) form { return e.form(op.Args[i], section) }
-	own := symbol(int(id))
+	fm := func(i int) affine.Form { return e.Form(op.Args[i], section) }
+	own := affine.Symbol(int(id))
 	f := own
 	var r interval.Range
 	switch op.Kind {
 	case program.Const:
-		r, f = interval.Point(op.K), constant(op.K)
+		r, f = interval.Point(op.K), affine.Constant(op.K)
 	case program.Input:
 		r = e.input(op.Index)
 	case program.Coef:
@@ -120,11 +118,11 @@ func (e *Evaluator) op(id program.ID, section int) {
 	case program.State:
 		r = e.States[op.Index]
 	case program.Add:
-		r, f = arg(0).Add(arg(1)), fm(0).add(fm(1))
+		r, f = arg(0).Add(arg(1)), fm(0).Add(fm(1))
 	case program.Sub:
-		r, f = arg(0).Sub(arg(1)), fm(0).sub(fm(1))
+		r, f = arg(0).Sub(arg(1)), fm(0).Sub(fm(1))
 	case program.Scale:
-		r, f = arg(0).Scale(op.K), fm(0).scale(op.K)
+		r, f = arg(0).Scale(op.K), fm(0).Scale(op.K)
 	case program.Mul:
 		r = arg(0).Mul(arg(1))
 	case program.Round:
@@ -132,7 +130,7 @@ func (e *Evaluator) op(id program.ID, section int) {
 		half := big.NewRat(1, 2)
 		s := arg(0).Scale(k)
 		r = interval.Range{Lo: new(big.Rat).SetInt(interval.Floor(new(big.Rat).Add(s.Lo, half))), Hi: new(big.Rat).SetInt(interval.Floor(new(big.Rat).Add(s.Hi, half)))}
-		f = fm(0).scale(k).add(symbol(residue(id)))
+		f = fm(0).Scale(k).Add(affine.Symbol(Residue(id)))
 	case program.Clamp:
 		r = arg(0).Limit(arg(1), arg(2))
 		if (interval.Range{Lo: arg(1).Hi, Hi: arg(2).Lo}).Holds(arg(0)) {
@@ -164,12 +162,11 @@ func (e *Evaluator) op(id program.ID, section int) {
 	default:
 		panic(fmt.Sprintf("cert: no rule for %v", op.Kind))
 	}
-	if len(f.terms) > mostTerms {
+	if len(f.Terms) > mostTerms {
 		f = own
 	}
-	if len(f.terms) != 1 || f.terms[0].sym != int(id) {
-		e.effort.add(Effort(perTerm * len(f.terms)))
-		if both, ok := r.Meet(f.bounds(e.of)); ok {
+	if len(f.Terms) != 1 || f.Terms[0].Symbol != int(id) {
+		if both, ok := r.Meet(f.Bounds(e.Of)); ok {
 			r = both
 		}
 	}
@@ -179,7 +176,7 @@ func (e *Evaluator) op(id program.ID, section int) {
 		}
 	}
 	for _, n := range e.next[id] {
-		if !marked(e.taps, section) || f.is(id) {
+		if !marked(e.taps, section) || f.Is(int(id)) {
 			break // its own symbol enters the recursion: its range must not rest on what the recursion is to prove
 		}
 		if both, ok := r.Meet(e.States[n]); ok {
@@ -256,45 +253,4 @@ func (e *Evaluator) coef(i int) interval.Range {
 	}
 	g := e.p.Gains[c.Gain]
 	return interval.Range{Lo: g.Lo, Hi: g.Hi}.Scale(c.Factor)
-}
-
-// Rest is where a state that changes as x' = c*x + w, |c| < 1, comes to rest while w stays in the interval last
-// found. It is a guess to start from: no claim is built on it.
-func (e *Evaluator) Rest(n int) (interval.Range, bool) {
-	s := e.p.States[n]
-	return rest(e.p, e.form(s.Next, s.Section), e.reader[n], e.of)
-}
-
-// Rest is the same for the difference of a state in the two programs.
-func (d *Differences) Rest(n int) (interval.Range, bool) {
-	s := d.p.States[n]
-	g := d.seen(s.Next, s.Section)
-	if !g.known {
-		return interval.Range{}, false
-	}
-	return rest(d.p, g.form, d.reader[n], d.of)
-}
-
-func rest(p *program.Program, f form, reader program.ID, of func(sym int) interval.Range) (interval.Range, bool) {
-	w := interval.Point(f.c)
-	var c *big.Rat
-	for _, t := range f.terms {
-		if t.sym == int(reader) || t.sym >= 0 && p.Ops[t.sym].Kind == program.Select && (p.Ops[t.sym].Args[1] == reader || p.Ops[t.sym].Args[2] == reader) {
-			if c != nil {
-				return w, false
-			}
-			c = t.k
-			continue
-		}
-		w = w.Add(of(t.sym).Scale(t.k))
-	}
-	one := big.NewRat(1, 1)
-	if c == nil || new(big.Rat).Abs(c).Cmp(one) >= 0 {
-		return w, false
-	}
-	if c.Sign() < 0 { // it swings: the size decides
-		size := w.Size()
-		w = interval.Range{Lo: new(big.Rat).Neg(size), Hi: size}
-	}
-	return w.Scale(new(big.Rat).Inv(new(big.Rat).Sub(one, new(big.Rat).Abs(c)))), true
 }

@@ -1,19 +1,16 @@
 package cert
 
 import (
-	"math"
 	"math/big"
-	"slices"
 
+	"gainwright/model/affine"
 	"gainwright/model/interval"
 	"gainwright/model/program"
+	"gainwright/model/response"
 )
 
-// unity is the symbol of what is 1 at every tick.
-const unity = 1 << 60
-
 // filtered is the drift of a value that depends on linear states.
-func (a *Asked) filtered(v [2]form, moving []int) drift {
+func (a *Asked) filtered(v [2]affine.Form, moving []int) drift {
 	unknown := drift{done: true}
 	if len(moving) > mostMoving {
 		return unknown
@@ -22,7 +19,7 @@ func (a *Asked) filtered(v [2]form, moving []int) drift {
 	for j, sym := range moving {
 		l.index[sym] = j
 	}
-	alike, cells := l.look(v)
+	alike := l.look(v)
 	for _, sym := range l.sources {
 		if sym != unity {
 			g := a.drifts[sym]
@@ -36,22 +33,11 @@ func (a *Asked) filtered(v [2]form, moving []int) drift {
 	if alike {
 		return drift{done: true, known: true, r: r}
 	}
-	a.work += work(len(moving), len(l.sources), cells)
-	for _, sym := range moving {
-		if !slices.Contains(a.met, sym) {
-			a.met = append(a.met, sym)
-		}
-	}
-	if a.taps == 0 {
-		return unknown
-	}
 	for p := range 2 {
 		l.gather(p, v[p])
 	}
-	s, k := l.floats(0), l.floats(1)
-	found := knownApart(s, k, a.taps, &a.effort)
-	if found.err != nil {
-		a.loss = math.Inf(1)
+	found, err := a.Apart(l.floats(0), l.floats(1), a.taps)
+	if err != nil {
 		return unknown
 	}
 	zero := interval.Point(new(big.Rat))
@@ -59,18 +45,17 @@ func (a *Asked) filtered(v [2]form, moving []int) drift {
 		in, g := interval.Ints(0, 1), zero
 		if sym != unity {
 			var ok bool
-			if g = a.drifts[sym].r; found.up[w] != 0 || found.down[w] != 0 {
+			if g = a.drifts[sym].r; found.Up[w] != 0 || found.Down[w] != 0 {
 				if in, ok = a.ranged(program.ID(sym)); !ok {
 					return unknown
 				}
 				in = in.Hull(zero) // before the start nothing came in
 			}
 		}
-		up, down, size := new(big.Rat).SetFloat64(found.up[w]), new(big.Rat).SetFloat64(found.down[w]), new(big.Rat).SetFloat64(found.size[w])
+		up, down, size := new(big.Rat).SetFloat64(found.Up[w]), new(big.Rat).SetFloat64(found.Down[w]), new(big.Rat).SetFloat64(found.Size[w])
 		most := mul(size, g.Size())
 		r = r.Add(in.Scale(up).Sub(in.Scale(down))).Add(interval.Range{Lo: new(big.Rat).Neg(most), Hi: most})
 	}
-	a.loss = max(a.loss, found.loss)
 	return drift{done: true, known: true, r: r}
 }
 
@@ -82,71 +67,63 @@ type linearPart struct {
 	sources []int       // symbols of w
 	column  map[int]int // of each
 	forms   [2]struct {
-		next, start []form // by state; starts in sources alone
-		out         form
+		next, start []affine.Form // by state; starts in sources alone
+		out         affine.Form
 	}
 }
 
-// look lists the sources, and tells whether both programs are the same here and how many products of states a tick takes in both.
-func (l *linearPart) look(out [2]form) (alike bool, cells int) {
+// look lists the sources, and tells whether both programs are the same here.
+func (l *linearPart) look(out [2]affine.Form) (alike bool) {
 	alike = true
-	see := func(v [2]form, next bool) {
-		alike = alike && sameForm(v[0], v[1])
+	see := func(v [2]affine.Form) {
+		alike = alike && v[0].Equal(v[1])
 		for _, f := range v {
-			if f.c.Sign() != 0 {
+			if f.C.Sign() != 0 {
 				l.source(unity)
 			}
-			for _, t := range f.terms {
-				if _, ok := l.index[t.sym]; !ok {
-					l.source(t.sym)
-				} else if next {
-					cells++
+			for _, t := range f.Terms {
+				if _, ok := l.index[t.Symbol]; !ok {
+					l.source(t.Symbol)
 				}
 			}
 		}
 	}
-	see(out, false)
+	see(out)
 	for _, sym := range l.moving {
 		m, section := l.motions[sym], l.Asked.s.Ops[sym].Section
-		see(l.seen(m.next, section), true)
+		see(l.seen(m.next, section))
 		if m.start >= 0 {
-			see(l.seen(m.start, section), false)
+			see(l.seen(m.start, section))
 		} else {
-			see([2]form{constant(l.Asked.s.States[m.n].Start), constant(l.Asked.a.States[m.n].Start)}, false)
+			see([2]affine.Form{affine.Constant(l.Asked.s.States[m.n].Start), affine.Constant(l.Asked.a.States[m.n].Start)})
 		}
 	}
-	return alike, cells
-}
-
-// sameForm tells whether two forms are the same.
-func sameForm(f, g form) bool {
-	return f.c.Cmp(g.c) == 0 && slices.EqualFunc(f.terms, g.terms, func(x, y term) bool { return x.sym == y.sym && x.k.Cmp(y.k) == 0 })
+	return alike
 }
 
 // gather resolves one of the programs: what a linear state starts at may depend on what others start at.
-func (l *linearPart) gather(p int, out form) {
+func (l *linearPart) gather(p int, out affine.Form) {
 	f := &l.forms[p]
 	f.out = out
-	begun := map[int]form{}
-	var start func(sym int) form
-	start = func(sym int) form { // states that a start reads stand before it: this ends
+	begun := map[int]affine.Form{}
+	var start func(sym int) affine.Form
+	start = func(sym int) affine.Form { // states that a start reads stand before it: this ends
 		if known, ok := begun[sym]; ok {
 			return known
 		}
 		m := l.motions[sym]
 		program := [2]*program.Program{l.s, l.a}[p]
 		if m.start < 0 {
-			return constant(program.States[m.n].Start)
+			return affine.Constant(program.States[m.n].Start)
 		}
 		from := l.seen(m.start, l.s.Ops[sym].Section)[p]
-		sum := constant(from.c)
-		for _, t := range from.terms {
-			part := symbol(t.sym)
-			if l.moves(t.sym) {
-				part = start(t.sym)
+		sum := affine.Constant(from.C)
+		for _, t := range from.Terms {
+			part := affine.Symbol(t.Symbol)
+			if l.moves(t.Symbol) {
+				part = start(t.Symbol)
 			}
-			l.effort.add(Effort(perTerm * len(part.terms)))
-			sum = sum.add(part.scale(t.k))
+			sum = sum.Add(part.Scale(t.K))
 		}
 		begun[sym] = sum
 		return sum
@@ -165,28 +142,30 @@ func (l *linearPart) source(sym int) {
 }
 
 // floats gives one of the programs in float64, each number rounded once.
-func (l *linearPart) floats(p int) filter {
+func (l *linearPart) floats(p int) response.Filter {
 	m, w := len(l.moving), len(l.sources)
-	f := filter{c: make([]float64, m), d: make([]float64, w), rows: make([][]cell, m), b: grid(w, m), s: grid(w, m)}
+	f := response.Filter{A: make([][]response.Cell, m), C: make([]float64, m), D: make([]float64, w), B: grid(w, m), S: grid(w, m)}
 	one := big.NewRat(1, 1)
-	at := func(g form, state func(j int, k float64, copies bool), source func(w int, k float64)) {
-		if k, _ := g.c.Float64(); k != 0 {
+	at := func(g affine.Form, state func(j int, k float64, copies bool), source func(w int, k float64)) {
+		if k, _ := g.C.Float64(); k != 0 {
 			source(l.column[unity], k)
 		}
-		for _, t := range g.terms {
-			k, _ := t.k.Float64()
-			if j, ok := l.index[t.sym]; ok {
-				state(j, k, t.k.Cmp(one) == 0)
+		for _, t := range g.Terms {
+			k, _ := t.K.Float64()
+			if j, ok := l.index[t.Symbol]; ok {
+				state(j, k, t.K.Cmp(one) == 0)
 			} else {
-				source(l.column[t.sym], k)
+				source(l.column[t.Symbol], k)
 			}
 		}
 	}
 	for i := range m {
-		at(l.forms[p].next[i], func(j int, k float64, copies bool) { f.rows[i] = append(f.rows[i], cell{j, k, copies}) }, func(w int, k float64) { f.b[w][i] = k })
-		at(l.forms[p].start[i], func(int, float64, bool) {}, func(w int, k float64) { f.s[w][i] = k })
+		at(l.forms[p].next[i], func(j int, k float64, copies bool) {
+			f.A[i] = append(f.A[i], response.Cell{At: j, K: k, Copies: copies})
+		}, func(w int, k float64) { f.B[w][i] = k })
+		at(l.forms[p].start[i], func(int, float64, bool) {}, func(w int, k float64) { f.S[w][i] = k })
 	}
-	at(l.forms[p].out, func(j int, k float64, _ bool) { f.c[j] = k }, func(w int, k float64) { f.d[w] = k })
+	at(l.forms[p].out, func(j int, k float64, _ bool) { f.C[j] = k }, func(w int, k float64) { f.D[w] = k })
 	return f
 }
 
@@ -197,23 +176,3 @@ func grid(rows, columns int) [][]float64 {
 	}
 	return out
 }
-
-// Matrix is the A of the stored program's linear states that the last section's drifts depend on, to guess by how many taps they need.
-func (a *Asked) Matrix() [][]float64 {
-	l := &linearPart{Asked: a, moving: a.met, index: map[int]int{}, column: map[int]int{}}
-	for j, sym := range a.met {
-		l.index[sym] = j
-	}
-	out := grid(len(a.met), len(a.met))
-	for i, sym := range a.met {
-		for _, t := range a.seen(a.motions[sym].next, a.s.Ops[sym].Section)[0].terms {
-			if j, ok := l.index[t.sym]; ok {
-				out[i][j], _ = t.k.Float64()
-			}
-		}
-	}
-	return out
-}
-
-// Work is about how many nanoseconds each tap takes in the last section; 0: no drift there needs any.
-func (a *Asked) Work() float64 { return a.work }

@@ -3,6 +3,7 @@ package cert
 import (
 	"math/big"
 
+	"gainwright/model/affine"
 	"gainwright/model/interval"
 	"gainwright/model/program"
 )
@@ -14,14 +15,14 @@ import (
 // with one s in [0, k]: no more than the larger of the two, for ever.
 func limited(id program.ID, g gap, arg program.ID) gap {
 	if g.alt != nil {
-		g.form = symbol(int(arg))
+		g.form = affine.Symbol(int(arg))
 	}
-	zero := constant(new(big.Rat))
+	zero := affine.Constant(new(big.Rat))
 	return gap{known: true, form: g.form, alt: &zero, by: id, r: g.r.Hull(interval.Point(new(big.Rat)))}
 }
 
 // each applies a linear function to the ends between which the difference lies.
-func (g gap) each(f func(form) form) gap {
+func (g gap) each(f func(affine.Form) affine.Form) gap {
 	g.form = f(g.form)
 	if g.alt != nil {
 		alt := f(*g.alt)
@@ -31,9 +32,9 @@ func (g gap) each(f func(form) form) gap {
 }
 
 // with adds or subtracts b, the difference of value arg. Where another limit decides about b, b is taken as a number of its own.
-func (g gap) with(b gap, arg program.ID, f func(a, b form) form) gap {
+func (g gap) with(b gap, arg program.ID, f func(a, b affine.Form) affine.Form) gap {
 	if g.alt != nil && b.alt != nil && g.by != b.by {
-		b.form, b.alt = symbol(int(arg)), nil
+		b.form, b.alt = affine.Symbol(int(arg)), nil
 	}
 	out := gap{known: true, form: f(g.form, b.form), by: g.by}
 	if g.alt == nil {
@@ -42,7 +43,7 @@ func (g gap) with(b gap, arg program.ID, f func(a, b form) form) gap {
 	if g.alt == nil && b.alt == nil {
 		return out
 	}
-	other := func(x gap) form {
+	other := func(x gap) affine.Form {
 		if x.alt != nil {
 			return *x.alt
 		}
@@ -55,9 +56,9 @@ func (g gap) with(b gap, arg program.ID, f func(a, b form) form) gap {
 
 // bounds is the interval that the difference takes while each symbol stays inside its own.
 func (g gap) bounds(of func(sym int) interval.Range) interval.Range {
-	r := g.form.bounds(of)
+	r := g.form.Bounds(of)
 	if g.alt != nil {
-		r = r.Hull(g.alt.bounds(of))
+		r = r.Hull(g.alt.Bounds(of))
 	}
 	return r
 }

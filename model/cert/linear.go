@@ -4,8 +4,10 @@ import (
 	"fmt"
 	"math/big"
 
+	"gainwright/model/affine"
 	"gainwright/model/interval"
 	"gainwright/model/program"
+	"gainwright/model/response"
 )
 
 // Linear states are those of a section that change linearly with one another at every tick: no enable, no
@@ -90,132 +92,66 @@ func merged(linear [][]int, part []int, section int) []int {
 	return out
 }
 
-// one is the symbol of the constant.
-const one = 1 << 60
+// mostTerms is how many terms a form may have; a longer one is cut to a symbol of its own. Eight filters in series, with what their
+// roundings leave, take some 100.
+const mostTerms = 160
 
-// recursion is x' = A*x + sum of B_w*w, started at x = start.
-type recursion struct {
-	own     int    // the states that are asked for, the last ones; 0: all
-	symbols []int  // of the states x
-	next    []form // of x'
-	start   []*big.Rat
+// unity is the symbol of what is 1 at every tick.
+const unity = 1 << 60
+
+// Recursion is x' = A*x + sum of B_w*w, started at x = Start.
+type Recursion struct {
+	Own     int           // the states that are asked for, the last ones
+	Symbols []int         // of the states x
+	Next    []affine.Form // of x'
+	Start   []*big.Rat
 }
 
 // bounds is what each of the states that are asked for can reach, for ever, while each symbol w stays inside its interval. loss is the share by
-// which the peak gains may be too large for want of taps. effort is what it costs.
-func (r recursion) bounds(of func(sym int) interval.Range, taps int, effort *bill) (out []interval.Range, loss float64, err error) {
-	m := len(r.symbols)
+// which that may be too much for want of taps.
+func (r Recursion) bounds(of func(sym int) interval.Range, sums func(a, columns [][]*big.Rat, own, taps int) ([][]response.Sum, float64, error), taps int) (out []interval.Range, loss float64, err error) {
+	m := len(r.Symbols)
 	index := map[int]int{}
-	for i, s := range r.symbols {
+	for i, s := range r.Symbols {
 		index[s] = i
 	}
 	a := make([][]*big.Rat, m)
-	inputs := map[int][]*big.Rat{} // B by symbol
-	var order []int
+	columns, in := [][]*big.Rat{r.Start}, []interval.Range{interval.Ints(1, 1)} // of the start: one impulse
+	at := map[int]int{}                                                         // the column of a symbol
 	column := func(sym int) []*big.Rat {
-		if inputs[sym] == nil {
-			inputs[sym] = zeros(m)
-			order = append(order, sym)
-		}
-		return inputs[sym]
-	}
-	for i, f := range r.next {
-		a[i] = zeros(m)
-		if f.c.Sign() != 0 {
-			column(one)[i] = f.c
-		}
-		for _, t := range f.terms {
-			if j, ok := index[t.sym]; ok {
-				a[i][j] = t.k
+		if _, known := at[sym]; !known {
+			at[sym] = len(columns)
+			columns = append(columns, zeros(m))
+			if sym == unity {
+				in = append(in, interval.Ints(1, 1))
 			} else {
-				column(t.sym)[i] = t.k
+				in = append(in, of(sym))
+			}
+		}
+		return columns[at[sym]]
+	}
+	for i, f := range r.Next {
+		a[i] = zeros(m)
+		if f.C.Sign() != 0 {
+			column(unity)[i] = f.C
+		}
+		for _, t := range f.Terms {
+			if j, ok := index[t.Symbol]; ok {
+				a[i][j] = t.K
+			} else {
+				column(t.Symbol)[i] = t.K
 			}
 		}
 	}
-	if r.own > 0 && r.own < m {
-		return r.inSeries(a, inputs, order, of, taps, effort)
-	}
-	den, adj := knownAdjugate(a)
-	for len(den) > 1 && den[len(den)-1].Sign() == 0 {
-		den = den[:len(den)-1]
-	}
-	var numerators [][]*big.Rat
-	add := func(b []*big.Rat) {
-		for i := range m {
-			num := make([]*big.Rat, m)
-			for k := range num {
-				num[k] = new(big.Rat)
-				for j, x := range b {
-					if x.Sign() != 0 && adj[k][i][j].Sign() != 0 {
-						num[k].Add(num[k], mul(adj[k][i][j], x))
-					}
-				}
-			}
-			numerators = append(numerators, num)
-		}
-	}
-	for _, sym := range order {
-		add(inputs[sym])
-	}
-	add(r.start)
-	effort.add(Effort(100*m*m*m + 5000*len(numerators)))
-	gains, loss, err := peaks(den, numerators, taps, effort)
+	all, loss, err := sums(a, columns, r.Own, taps)
 	if err != nil {
 		return nil, 0, err
 	}
-	out = make([]interval.Range, m)
+	out = make([]interval.Range, r.Own)
 	for i := range out {
 		out[i] = interval.Point(new(big.Rat))
-	}
-	atOne := sum(den)
-	half := big.NewRat(1, 2)
-	for w := 0; w <= len(order); w++ {
-		for i := range m {
-			gain := gains[w*m+i]
-			if gain == 0 {
-				continue
-			}
-			l1 := new(big.Rat).SetFloat64(gain)
-			dc := new(big.Rat).Quo(sum(numerators[w*m+i]), atOne)
-			up := interval.Max(new(big.Rat), mul(half, new(big.Rat).Add(l1, dc))) // sum of the positive taps, and of the negative ones
-			down := interval.Max(new(big.Rat), mul(half, new(big.Rat).Sub(l1, dc)))
-			in := interval.Ints(0, 1) // of the start: one impulse, whose response is up to any part of the sums
-			if w < len(order) {
-				in = interval.Ints(1, 1)
-				if order[w] != one {
-					in = of(order[w])
-				}
-				in = in.Hull(interval.Point(new(big.Rat))) // before the start nothing came in
-			}
-			out[i] = out[i].Add(in.Scale(up).Sub(in.Scale(down)))
-		}
-	}
-	return out, loss, nil
-}
-
-// inSeries is bounds for the last of several sections.
-func (r recursion) inSeries(a [][]*big.Rat, inputs map[int][]*big.Rat, order []int, of func(sym int) interval.Range, taps int, effort *bill) ([]interval.Range, float64, error) {
-	columns := [][]*big.Rat{r.start}
-	in := []interval.Range{interval.Ints(1, 1)}
-	for _, sym := range order {
-		columns = append(columns, inputs[sym])
-		if sym == one {
-			in = append(in, interval.Ints(1, 1))
-		} else {
-			in = append(in, of(sym))
-		}
-	}
-	responses, loss, err := knownCascade(a, columns, r.own, taps, effort)
-	if err != nil {
-		return nil, 0, err
-	}
-	out := make([]interval.Range, r.own)
-	for i := range out {
-		out[i] = interval.Point(new(big.Rat))
-		for w, all := range responses {
-			up, down := all[i].most()
-			reach := in[w].Hull(interval.Point(new(big.Rat))) // up to any part of the sums
-			out[i] = out[i].Add(reach.Scale(up).Sub(reach.Scale(down)))
+		for w := range columns {
+			out[i] = out[i].Add(all[w][i].Reach(in[w]))
 		}
 	}
 	return out, loss, nil
@@ -229,64 +165,20 @@ func zeros(n int) []*big.Rat {
 	return out
 }
 
-func sum(xs []*big.Rat) *big.Rat {
-	s := new(big.Rat)
-	for _, x := range xs {
-		s.Add(s, x)
-	}
-	return s
-}
-
-// adjugate returns det(z*I - A) = z^m + c[1]*z^(m-1) + ... and the matrices of adj(z*I - A) =
-// N[0]*z^(m-1) + N[1]*z^(m-2) + ..., exactly, by the recursion of Faddeev and LeVerrier (Gantmacher, The
-// Theory of Matrices, ch. IV; from memory).
-func adjugate(a [][]*big.Rat) (c []*big.Rat, n [][][]*big.Rat) {
-	m := len(a)
-	c = []*big.Rat{big.NewRat(1, 1)}
-	cur := make([][]*big.Rat, m)
-	for i := range cur {
-		cur[i] = zeros(m)
-		cur[i][i] = big.NewRat(1, 1)
-	}
-	for k := 1; k <= m; k++ {
-		n = append(n, cur)
-		next := make([][]*big.Rat, m)
-		trace := new(big.Rat)
-		for i := range next {
-			next[i] = zeros(m)
-			for j := range m {
-				for l := range m {
-					if a[i][l].Sign() != 0 && cur[l][j].Sign() != 0 {
-						next[i][j].Add(next[i][j], mul(a[i][l], cur[l][j]))
-					}
-				}
-			}
-			trace.Add(trace, next[i][i])
-		}
-		ck := mul(trace, big.NewRat(-1, int64(k)))
-		c = append(c, ck)
-		for i := range next {
-			next[i][i] = new(big.Rat).Add(next[i][i], ck)
-		}
-		cur = next
-	}
-	return c, n
-}
-
-// recursion gathers the linear states of a section from the forms last found there.
-func (e *Evaluator) recursion(section int) (r recursion) {
-	r.own = len(e.linear[section])
+// Recursion gathers the linear states of a section from the forms last found there.
+func (e *Evaluator) Recursion(section int) (r Recursion) {
+	r.Own = len(e.linear[section])
 	for _, n := range merged(e.linear, e.part, section) {
-		r.symbols = append(r.symbols, int(e.reader[n]))
-		r.next = append(r.next, e.form(e.p.States[n].Next, e.p.States[n].Section))
-		r.start = append(r.start, e.p.States[n].Start)
+		r.Symbols = append(r.Symbols, int(e.reader[n]))
+		r.Next = append(r.Next, e.Form(e.p.States[n].Next, e.p.States[n].Section))
+		r.Start = append(r.Start, e.p.States[n].Start)
 	}
 	return r
 }
 
 // LinearBounds is what the linear states of a section can reach, from the ranges last found there.
 func (e *Evaluator) LinearBounds(section, taps int) ([]interval.Range, float64, error) {
-	out, loss, err := e.recursion(section).bounds(e.of, max(taps, -taps), &e.effort)
+	out, loss, err := e.Recursion(section).bounds(e.Of, e.Sums, max(taps, -taps))
 	if err == nil && e.whole {
 		for i := range out {
 			w, ok := out[i].Whole()
@@ -299,32 +191,32 @@ func (e *Evaluator) LinearBounds(section, taps int) ([]interval.Range, float64, 
 	return out, loss, err
 }
 
-func (d *Differences) recursion(section int) (r recursion, err error) {
-	r.own = len(d.linear[section])
+// Recursion is the same for differences; a state of which nothing is known makes the whole part unknown.
+func (d *Differences) Recursion(section int) (r Recursion, err error) {
+	r.Own = len(d.linear[section])
 	for _, n := range d.together(section) {
 		g := d.seen(d.p.States[n].Next, d.p.States[n].Section)
 		if !g.known || g.loose || g.turn != nil {
 			return r, fmt.Errorf("nothing is known of what %s becomes", d.p.States[n].Name)
 		}
-		r.symbols = append(r.symbols, int(d.reader[n]))
+		r.Symbols = append(r.Symbols, int(d.reader[n]))
 		next := g.form
 		if g.alt != nil {
-			next = symbol(int(d.p.States[n].Next))
+			next = affine.Symbol(int(d.p.States[n].Next))
 		}
-		r.next = append(r.next, next)
-		r.start = append(r.start, new(big.Rat))
+		r.Next = append(r.Next, next)
+		r.Start = append(r.Start, new(big.Rat))
 	}
 	return r, nil
 }
 
-// LinearBounds is how far the linear states of a section can be apart in the two programs; a state of
-// which nothing is known makes the whole part unknown.
+// LinearBounds is how far the linear states of a section can be apart in the two programs.
 func (d *Differences) LinearBounds(section, taps int) ([]interval.Range, float64, error) {
-	r, err := d.recursion(section)
+	r, err := d.Recursion(section)
 	if err != nil {
 		return nil, 0, err
 	}
-	return r.bounds(d.of, max(taps, -taps), &d.effort)
+	return r.bounds(d.Of, d.Sums, max(taps, -taps))
 }
 
 // together lists the states whose differences go into one recursion: those of a part where the whole programs are
@@ -334,41 +226,6 @@ func (d *Differences) together(section int) []int {
 		return merged(d.linear, d.part, section)
 	}
 	return d.linear[section]
-}
-
-// Joined tells whether a section is bounded together with others before it.
-func (e *Evaluator) Joined(section int) bool { return e.part[section] != section }
-
-// Joined tells whether the differences of a section are bounded together with those of others before it.
-func (d *Differences) Joined(section int) bool { return d.chain && d.part[section] != section }
-
-// Matrix is the A of x' = A*x + ... of a section's linear states, to guess by how many taps their responses need.
-func (e *Evaluator) Matrix(section int) [][]float64 { return e.recursion(section).matrix() }
-
-// Matrix is the same for differences; nil where nothing is known.
-func (d *Differences) Matrix(section int) [][]float64 {
-	r, err := d.recursion(section)
-	if err != nil {
-		return nil
-	}
-	return r.matrix()
-}
-
-func (r recursion) matrix() [][]float64 {
-	index := map[int]int{}
-	for i, s := range r.symbols {
-		index[s] = i
-	}
-	out := make([][]float64, len(r.symbols))
-	for i, f := range r.next {
-		out[i] = make([]float64, len(r.symbols))
-		for _, t := range f.terms {
-			if j, ok := index[t.sym]; ok {
-				out[i][j], _ = t.k.Float64()
-			}
-		}
-	}
-	return out
 }
 
 // readers finds the operation that reads each state.

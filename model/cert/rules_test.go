@@ -4,8 +4,10 @@ import (
 	"math/big"
 	"testing"
 
+	"gainwright/model/affine"
 	"gainwright/model/interval"
 	"gainwright/model/program"
+	"gainwright/model/response"
 )
 
 // TestCoefReach: a live coefficient goes from the count of one end of its settings to that of the other, whichever is larger.
@@ -18,20 +20,6 @@ func TestCoefReach(t *testing.T) {
 		}
 		if got.Lo.Cmp(want.Lo) != 0 || got.Hi.Cmp(want.Hi) != 0 {
 			t.Errorf("times %d: %s, %s is right", m, show(got), show(want))
-		}
-	}
-}
-
-// TestPeakOfFewTaps: what a short response leaves is made good: 1/(1 - 1/2*z^-1) sums up to 2, three taps to 7/4.
-func TestPeakOfFewTaps(t *testing.T) {
-	one, half := big.NewRat(1, 1), big.NewRat(-1, 2)
-	for taps := 1; taps < 12; taps++ {
-		gains, _, err := Peak([]*big.Rat{one, half}, [][]*big.Rat{{one}}, taps)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if gains[0] < 2 {
-			t.Errorf("%d taps: %v, 2 is reached", taps, gains[0])
 		}
 	}
 }
@@ -54,8 +42,8 @@ func TestArctanSides(t *testing.T) {
 
 // TestInputsBegin: an input that never is zero has not been there for ever: y' = y/2 + w with w in [1, 2] goes from 0 up to 4.
 func TestInputsBegin(t *testing.T) {
-	r := recursion{symbols: []int{0}, next: []form{symbol(0).scale(big.NewRat(1, 2)).add(symbol(1))}, start: []*big.Rat{new(big.Rat)}}
-	out, _, err := r.bounds(func(int) interval.Range { return interval.Ints(1, 2) }, 200, &bill{})
+	r := Recursion{Own: 1, Symbols: []int{0}, Next: []affine.Form{affine.Symbol(0).Scale(big.NewRat(1, 2)).Add(affine.Symbol(1))}, Start: []*big.Rat{new(big.Rat)}}
+	out, _, err := r.bounds(func(int) interval.Range { return interval.Ints(1, 2) }, response.Sums, 200)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -84,7 +72,7 @@ func TestUnlikeDecisions(t *testing.T) {
 
 // TestLimitedMayAgree: where a limit acts in both programs, what it limits no longer differs.
 func TestLimitedMayAgree(t *testing.T) {
-	g := limited(1, gap{known: true, form: symbol(0), r: interval.Ints(2, 3)}, 0)
+	g := limited(1, gap{known: true, form: affine.Symbol(0), r: interval.Ints(2, 3)}, 0)
 	if !g.r.Holds(interval.Ints(0, 3)) || !g.bounds(func(int) interval.Range { return interval.Ints(2, 3) }).Holds(interval.Ints(0, 3)) {
 		t.Errorf("the difference is said in %s", show(g.r))
 	}

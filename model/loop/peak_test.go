@@ -6,7 +6,7 @@ import (
 	"strings"
 	"testing"
 
-	"gainwright/model/cert"
+	"gainwright/model/response"
 )
 
 // The reference biquad of the project's tables: both routes to its peak gain agree, the float one here and the exact checker's.
@@ -19,7 +19,7 @@ func TestPeakAgainstTheChecker(t *testing.T) {
 		}
 		return out
 	}
-	gains, _, err := cert.Peak(rats(a), [][]*big.Rat{rats(b)}, 4000)
+	gains, _, err := response.Peak(rats(a), [][]*big.Rat{rats(b)}, 4000)
 	if err != nil {
 		t.Fatal(err)
 	}

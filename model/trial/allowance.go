@@ -51,7 +51,7 @@ type allowances struct {
 	p      *program.Program // stored or asked, with tuning ranges a little wider: the roundings of coefficients fit
 	chain  bool
 	ticks  int
-	ranges *cert.Evaluator
+	ranges *bound.Reach
 	taps   []int // of sections whose states are bounded by peak gains
 	flaws  []flaw
 	errors []float64 // of each value after the last tick

@@ -4,8 +4,6 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
-
-	"gainwright/model/cert"
 )
 
 const (
@@ -26,7 +24,7 @@ func (s *search) adversary(seed uint64) {
 		if math.IsNaN(g.off.Bound) || g.off.Bound == 0 || g.off.Reached > 0.995*g.off.Bound {
 			continue
 		}
-		rounds := d.Responses(g.section, g.index, attack)
+		rounds := s.responses(d, g.section, g.index, attack)
 		if len(rounds) == 0 {
 			continue
 		}
@@ -42,7 +40,7 @@ func (s *search) adversary(seed uint64) {
 	}
 }
 
-func (s *search) attack(g *signal, rounds []cert.Response, sign float64, part int64, ahead bool, rng *rand.Rand) {
+func (s *search) attack(g *signal, rounds []response, sign float64, part int64, ahead bool, rng *rand.Rand) {
 	r := run{how: fmt.Sprintf("roundings chosen against %s", g.off.Signal)}
 	s.machine.Start()
 	in := vector(s.integer, 1)
@@ -82,17 +80,17 @@ func (s *search) attack(g *signal, rounds []cert.Response, sign float64, part in
 }
 
 // leftOver is what the roundings of the tick just run add to the signal, so many ticks later.
-func (s *search) leftOver(rounds []cert.Response, later int) float64 {
+func (s *search) leftOver(rounds []response, later int) float64 {
 	sum := 0.0
 	for _, w := range rounds {
-		op := &s.integer.Ops[w.Round]
+		op := &s.integer.Ops[w.round]
 		x := s.machine.Values[op.Args[0]]
 		left := x & (1<<op.Shift - 1) // the value less its floor, in parts of a count
 		residue := -float64(left) / float64(int64(1)<<op.Shift)
 		if left >= 1<<(op.Shift-1) {
 			residue++
 		}
-		sum += w.Taps[later] * residue
+		sum += w.taps[later] * residue
 	}
 	return sum
 }

@@ -1,12 +1,10 @@
-package cert
+package response
 
 import (
 	"errors"
 	"fmt"
 	"math"
 	"math/big"
-	"strconv"
-	"strings"
 )
 
 // mostCascade is the work, in products, up to which several sections are bounded as one part. Beyond it they are cut.
@@ -22,16 +20,16 @@ var ErrShort = errors.New("the recursion is not stable, or decays too slowly for
 // response can be from that, in the sum of absolute values.
 type response struct{ up, down, off float64 }
 
-// most bounds the sums of the exact response.
-func (r response) most() (up, down *big.Rat) {
-	up, down = new(big.Rat), new(big.Rat)
+// sum bounds the sums of the exact response.
+func (r response) sum() (s Sum) {
+	s.Up, s.Down = new(big.Rat), new(big.Rat)
 	if x := (r.up + r.off) * (1 + 2*unit); x > 0 {
-		up.SetFloat64(x)
+		s.Up.SetFloat64(x)
 	}
 	if x := (r.down + r.off) * (1 + 2*unit); x > 0 {
-		down.SetFloat64(x)
+		s.Down.SetFloat64(x)
 	}
-	return up, down
+	return s
 }
 
 // cascade bounds what an impulse that enters x' = A*x + b*w does to each of the last own states, for several columns b. It never forms the
@@ -60,7 +58,7 @@ func cascade(a, columns [][]*big.Rat, own, taps int) (out [][]response, loss flo
 	row := make([]float64, n)      // sums along the rows of D
 	rounding := make([]float64, n) // the same, without the cut tails
 	for l, at := range c.computing {
-		impulse := zeros(m)
+		impulse := numbers(m)
 		impulse[at] = big.NewRat(1, 1)
 		run := c.run(impulse, first, taps)
 		if !run.ends {
@@ -223,32 +221,4 @@ func (c *chain) run(b []*big.Rat, first, taps int) ran {
 		out.tail[k] *= grow
 	}
 	return out
-}
-
-// series is what cascade returns.
-type series struct {
-	out  [][]response
-	loss float64
-	err  error
-}
-
-var cascadeMemory memory[series]
-
-// knownCascade is cascade, whose last results are remembered.
-func knownCascade(a, columns [][]*big.Rat, own, taps int, effort *bill) ([][]response, float64, error) {
-	var key strings.Builder
-	key.WriteString(strconv.Itoa(own) + ":" + strconv.Itoa(taps))
-	for _, rows := range [][][]*big.Rat{a, columns} {
-		for _, row := range rows {
-			key.WriteString("/" + textOf(row))
-		}
-	}
-	r := cascadeMemory.of(key.String(), func() (r series) {
-		r.out, r.loss, r.err = cascade(a, columns, own, taps)
-		return r
-	})
-	if r.err != ErrLong {
-		effort.once(key.String(), Effort(taps*3*len(a)*(len(columns)+len(a)/2)))
-	}
-	return r.out, r.loss, r.err
 }

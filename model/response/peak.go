@@ -1,4 +1,4 @@
-package cert
+package response
 
 import (
 	"errors"
@@ -130,12 +130,4 @@ func floats(rs []*big.Rat) []float64 {
 		out[i], _ = r.Float64()
 	}
 	return out
-}
-
-// Taps is how many ticks a response of the given pole radius needs to fall to a ten-thousandth.
-func Taps(radius float64) int {
-	if !(radius < 1) {
-		return 0
-	}
-	return int(min(math.Ceil(math.Log(1e4)/(1-radius))+50, 1<<25))
 }

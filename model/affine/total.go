@@ -1,4 +1,4 @@
-package cert
+package affine
 
 import "math/big"
 

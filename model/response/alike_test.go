@@ -1,9 +1,8 @@
-package cert
+package response
 
 import (
 	"math"
 	"math/big"
-	"math/rand/v2"
 	"testing"
 )
 
@@ -22,7 +21,7 @@ func TestPeaksOfAlikeNumerators(t *testing.T) {
 		{r(1, 3), r(-1, 7), r(1, 9), r(0, 1)},
 		{r(1, 1), r(-19, 10)},
 	}
-	got, loss, err := peaks(den, numerators, 2000, nil)
+	got, loss, err := peaks(den, numerators, 2000)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -38,37 +37,19 @@ func TestPeaksOfAlikeNumerators(t *testing.T) {
 	if got[0] != got[1] || got[2] != 0 || got[3] != 1 || got[4] < 2.0/3 || got[4] > 2.0/3*(1+1e-15) {
 		t.Errorf("%v", got)
 	}
-	again, _, _ := peaks(den, numerators, 2000, nil)
+	again, _, _ := peaks(den, numerators, 2000)
 	for i := range got {
 		if again[i] != got[i] {
 			t.Errorf("numerator %d differs from one time to the next", i)
 		}
 	}
-	if other, _, _ := peaks(den, [][]*big.Rat{{r(1, 3), r(-1, 8)}}, 2000, nil); other[0] == got[0] {
+	if other, _, _ := peaks(den, [][]*big.Rat{{r(1, 3), r(-1, 8)}}, 2000); other[0] == got[0] {
 		t.Error("another numerator has the same gain")
 	}
-	if _, _, err := peaks([]*big.Rat{r(1, 1), r(-3, 2)}, numerators[:1], 2000, nil); err == nil {
+	if _, _, err := peaks([]*big.Rat{r(1, 1), r(-3, 2)}, numerators[:1], 2000); err == nil {
 		t.Error("an unstable recursion has peak gains")
 	}
-	if _, _, err := peaks([]*big.Rat{r(1, 1), r(-3, 2)}, nil, 2000, nil); err == nil {
+	if _, _, err := peaks([]*big.Rat{r(1, 1), r(-3, 2)}, nil, 2000); err == nil {
 		t.Error("an unstable recursion passes where no numerator asks for it")
-	}
-}
-
-// More results than are kept must come out right, too.
-func TestPeaksForget(t *testing.T) {
-	rng := rand.New(rand.NewPCG(1, 2))
-	for range 3 * mostRemembered {
-		a := big.NewRat(-rng.Int64N(90), 100)
-		b := [][]*big.Rat{{big.NewRat(1+rng.Int64N(9), 7), big.NewRat(rng.Int64N(9), 11)}}
-		den := []*big.Rat{big.NewRat(1, 1), a}
-		got, _, err := peaks(den, b, 300, nil)
-		want, _, err2 := Peak(den, [][]*big.Rat{bare(b[0])}, 300)
-		if err != nil || err2 != nil || got[0] != want[0] && got[0] != upward(b[0][0]) {
-			t.Fatal(got, want, err, err2)
-		}
-	}
-	if len(peakMemory.results) > mostRemembered || len(peakMemory.order) != len(peakMemory.results) {
-		t.Errorf("%d results are kept, %d in order", len(peakMemory.results), len(peakMemory.order))
 	}
 }

@@ -1,0 +1,105 @@
+package bound
+
+import (
+	"math/big"
+
+	"gainwright/model/affine"
+	"gainwright/model/cert"
+	"gainwright/model/interval"
+	"gainwright/model/program"
+)
+
+// rest is where a state that changes as x' = c*x + w, |c| < 1, comes to rest while w stays in the interval last
+// found. It is a guess to start from: no claim is built on it. f is the form of what the state becomes, reader the value that reads it.
+func rest(p *program.Program, f affine.Form, reader program.ID, of func(symbol int) interval.Range) (interval.Range, bool) {
+	w := interval.Point(f.C)
+	var c *big.Rat
+	for _, t := range f.Terms {
+		if t.Symbol == int(reader) || t.Symbol >= 0 && p.Ops[t.Symbol].Kind == program.Select && (p.Ops[t.Symbol].Args[1] == reader || p.Ops[t.Symbol].Args[2] == reader) {
+			if c != nil {
+				return w, false
+			}
+			c = t.K
+			continue
+		}
+		w = w.Add(of(t.Symbol).Scale(t.K))
+	}
+	one := big.NewRat(1, 1)
+	if c == nil || new(big.Rat).Abs(c).Cmp(one) >= 0 {
+		return w, false
+	}
+	if c.Sign() < 0 { // it swings: the size decides
+		size := w.Size()
+		w = interval.Range{Lo: new(big.Rat).Neg(size), Hi: size}
+	}
+	return w.Scale(new(big.Rat).Inv(new(big.Rat).Sub(one, new(big.Rat).Abs(c)))), true
+}
+
+// readers finds the operation that reads each state.
+func readers(p *program.Program) []program.ID {
+	out := make([]program.ID, len(p.States))
+	for i, op := range p.Ops {
+		if op.Kind == program.State {
+			out[op.Index] = program.ID(i)
+		}
+	}
+	return out
+}
+
+// rest of state n.
+func (r *Reach) rest(n int) (interval.Range, bool) {
+	s := r.p.States[n]
+	return rest(r.p, r.Form(s.Next, s.Section), r.readers[n], r.Of)
+}
+
+// rest of the difference of state n.
+func (r *Spread) rest(n int) (interval.Range, bool) {
+	s := r.p.States[n]
+	f, known := r.Form(s.Next, s.Section)
+	if !known {
+		return interval.Range{}, false
+	}
+	return rest(r.p, f, r.readers[n], r.Of)
+}
+
+// matrix is the A of a recursion, to guess by how many taps its responses need.
+func matrix(r cert.Recursion) [][]float64 {
+	index := map[int]int{}
+	for i, s := range r.Symbols {
+		index[s] = i
+	}
+	out := make([][]float64, len(r.Symbols))
+	for i, f := range r.Next {
+		out[i] = make([]float64, len(r.Symbols))
+		for _, t := range f.Terms {
+			if j, ok := index[t.Symbol]; ok {
+				out[i][j], _ = t.K.Float64()
+			}
+		}
+	}
+	return out
+}
+
+// matrix of a section's linear states.
+func (r *Reach) matrix(section int) [][]float64 { return matrix(r.Recursion(section)) }
+
+// matrix is the same for differences; nil where nothing is known.
+func (r *Spread) matrix(section int) [][]float64 {
+	c, err := r.Recursion(section)
+	if err != nil {
+		return nil
+	}
+	return matrix(c)
+}
+
+// joined tells whether a section is bounded together with others before it.
+func (r *Reach) joined(section int) bool {
+	c := r.Recursion(section)
+	return len(c.Symbols) > c.Own
+}
+
+// joined is the same for differences.
+func (r *Spread) joined(section int) bool {
+	c, err := r.Recursion(section)
+	return err != nil || len(c.Symbols) > c.Own
+}
