@@ -180,7 +180,7 @@ func Linear(u *model.Unit, v *loop.View) *document.Document {
 	d := New(u, verdict.Tone == document.Good)
 	d.Data = document.Object{{Value: v}}
 	d.Parts = []document.Part{document.Say(document.Line, "%s: %s, tick %.4g s, plant %s", u.File, u.Spec.Name, v.Period, u.Plant.Kind.Name), LinearChapter(u, v)}
-	d.Parts = append(append(d.Parts, cautions(u)...), verdict)
+	d.Parts = append(append(d.Parts, Cautions(u)...), document.Gap{}, verdict)
 	return d
 }
 

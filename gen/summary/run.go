@@ -178,7 +178,7 @@ func (r *Run) Document() *document.Document {
 	d := New(r.Unit, held.Tone == document.Good)
 	d.Data = document.Object{{Value: r.Outcome}}
 	d.Parts = []document.Part{document.Say(document.Line, "%s, seed %d", title(r.System), r.Outcome.Seed), r.Chapter()}
-	d.Parts = append(append(d.Parts, cautions(r.Unit)...), document.Findings(r.Outcome.Findings.Sorted()), held)
+	d.Parts = append(append(d.Parts, Cautions(r.Unit)...), document.Gap{}, document.Findings(r.Outcome.Findings.Sorted()), held)
 	return d
 }
 
