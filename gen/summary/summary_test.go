@@ -14,7 +14,7 @@ import (
 )
 
 func TestForm(t *testing.T) {
-	p := &program.Program{Inputs: []program.InputInfo{{LSB: big.NewRat(1, 131)}, {LSB: big.NewRat(1, 100)}, {LSB: big.NewRat(50, 204959)}}}
+	p := &program.Fixed{Frame: program.Frame{Inputs: []program.InputInfo{{LSB: big.NewRat(1, 131)}, {LSB: big.NewRat(1, 100)}, {LSB: big.NewRat(50, 204959)}}}}
 	for _, c := range []struct {
 		lsb  string
 		t    program.Type

@@ -79,7 +79,7 @@ func Gains(u *model.Unit) []Value {
 	return out
 }
 
-func value(p *program.Program, name, step, doc, unit string, lsb *big.Rat, t program.Type, lo, hi int64) Value {
+func value(p *program.Fixed, name, step, doc, unit string, lsb *big.Rat, t program.Type, lo, hi int64) Value {
 	v := Value{Stored: Stored{name, unit, formatOf(p, lsb, t, lo, hi)}, step: step, doc: doc, low: counts(lo, lsb), high: counts(hi, lsb)}
 	if lsb.Sign() < 0 {
 		v.low, v.high = v.high, v.low
@@ -107,7 +107,7 @@ func values(title string, list []Value) *document.Table {
 	return t
 }
 
-func formatOf(p *program.Program, lsb *big.Rat, t program.Type, lo, hi int64) Format {
+func formatOf(p *program.Fixed, lsb *big.Rat, t program.Type, lo, hi int64) Format {
 	f := Format{Form: "switch", LSB: lsb.RatString(), PerUnit: "", Type: typeName(t), Bits: t.Bits(), LowCount: lo, HiCount: hi}
 	if t != program.Bool {
 		f.Form, f.PerUnit = form(p, new(big.Rat).Abs(lsb), t), contract.Exact(new(big.Rat).Inv(lsb))
@@ -127,7 +127,7 @@ func typeName(t program.Type) string {
 // form writes a format as Qm.n: m integer bits besides the sign, n fraction bits. Where a count is no
 // power of two, the unit that is counted in such fractions stands behind it: that of a raw input or output if
 // it is one of those times a power of two.
-func form(p *program.Program, lsb *big.Rat, t program.Type) string {
+func form(p *program.Fixed, lsb *big.Rat, t program.Type) string {
 	up, down := lsb.Num().TrailingZeroBits(), lsb.Denom().TrailingZeroBits()
 	base := new(big.Rat).SetFrac(new(big.Int).Rsh(lsb.Num(), up), new(big.Int).Rsh(lsb.Denom(), down))
 	n := int(down) - int(up)
@@ -152,7 +152,7 @@ func form(p *program.Program, lsb *big.Rat, t program.Type) string {
 }
 
 // countedIn returns the count of an input or output that lsb is 2^-n of, or what it was given.
-func countedIn(p *program.Program, lsb, base *big.Rat, n int) (*big.Rat, int) {
+func countedIn(p *program.Fixed, lsb, base *big.Rat, n int) (*big.Rat, int) {
 	var raw []*big.Rat
 	for _, in := range p.Inputs {
 		raw = append(raw, in.LSB)
