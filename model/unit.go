@@ -34,9 +34,9 @@ type Unit struct {
 	Plant    *plant.Plant       // nil where the spec describes none
 	Scenario *simulate.Scenario // nil where the spec describes none
 
-	Asked     *program.Program // real, constants as the spec asks
-	Stored    *program.Program // real, constants as the integer program stores them
-	Integer   *program.Program
+	Asked     *program.Real // real, constants as the spec asks
+	Stored    *program.Real // real, constants as the integer program stores them
+	Integer   *program.Fixed
 	Constants []Constant
 	Bounds    []Bound // one for each section signal, in order
 	// Certificate holds the facts that the checker verified.

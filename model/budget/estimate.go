@@ -23,7 +23,7 @@ type Part struct {
 }
 
 // Price estimates what a tick of an integer program costs; nil where the target has no table.
-func Price(p *program.Program, target string) *Estimate {
+func Price(p *program.Fixed, target string) *Estimate {
 	t := cost.For(target)
 	if t == nil {
 		return nil

@@ -72,7 +72,7 @@ func factorForm(k int64) float64 {
 }
 
 // productForm is a product of two values in 32 bits: of 16 bits each, of 17 and 16 or of 32 and 16.
-func productForm(a, b program.Op) float64 {
+func productForm(a, b program.FixedOp) float64 {
 	if !short(a) {
 		a, b = b, a
 	}
@@ -88,7 +88,7 @@ func productForm(a, b program.Op) float64 {
 }
 
 // product16Form is a product of 16 bits that fits 16 bits, by another number or a constant.
-func product16Form(b program.Op) float64 {
+func product16Form(b program.FixedOp) float64 {
 	if b.Lo == b.Hi && b.Lo >= 0 && b.Lo < 256 {
 		return 8 // two products of bytes
 	}
@@ -96,7 +96,9 @@ func product16Form(b program.Op) float64 {
 }
 
 // short tells whether a value takes 16 bits.
-func short(op program.Op) bool { return op.Type.Bits() <= 16 && (op.Type.Signed() || op.Hi < 1<<15) }
+func short(op program.FixedOp) bool {
+	return op.Type.Bits() <= 16 && (op.Type.Signed() || op.Hi < 1<<15)
+}
 
 // limitForm is a clamp, minimum or maximum of a number of bytes by constants; nil is no limit.
 func limitForm(bytes int, lo, hi *int64) float64 {
@@ -125,7 +127,7 @@ func limitForm(bytes int, lo, hi *int64) float64 {
 }
 
 // angleForm tells whether the arctangent of a table has a form, and what it takes.
-func angleForm(t *program.Arctan, y, x program.Op) (float64, bool) {
+func angleForm(t *program.Arctan, y, x program.FixedOp) (float64, bool) {
 	step := t.QuotientBits - t.LogEntries
 	if !short(y) || !short(x) || t.LogEntries < 1 || t.LogEntries > 8 || step < 1 || step > 8 || 2*t.Quarter > 1<<15-1 || t.Entries[0] != 0 {
 		return 0, false

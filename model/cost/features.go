@@ -43,7 +43,7 @@ func (f Features) Add(others Features) {
 }
 
 // Features counts what a program is made of on the target. Types and ranges must be filled in.
-func (t *Table) Features(p *program.Program) Features {
+func (t *Table) Features(p *program.Fixed) Features {
 	sections, all := t.Sections(p)
 	for _, s := range sections {
 		all.Add(s)
@@ -52,7 +52,7 @@ func (t *Table) Features(p *program.Program) Features {
 }
 
 // Sections counts what each section is made of, the states it owns included, and what belongs to no section.
-func (t *Table) Sections(p *program.Program) (sections []Features, rest Features) {
+func (t *Table) Sections(p *program.Fixed) (sections []Features, rest Features) {
 	c := read(p, t.Target)
 	rest = Features{}
 	for range p.Sections {
@@ -189,13 +189,13 @@ func (c *code) operation(f Features, id program.ID) {
 }
 
 // sole tells whether an argument is a product that only this sum reads.
-func (c *code) sole(sum program.Op, a program.ID) bool {
+func (c *code) sole(sum program.FixedOp, a program.ID) bool {
 	arg := c.p.Ops[a]
 	return (arg.Kind == program.Mul || arg.Kind == program.Scale) && c.times[a] == 1 && arg.Section == sum.Section && arg.Type == program.I32
 }
 
 // fixed counts the arguments that are constants.
-func (c *code) fixed(op program.Op) (n int) {
+func (c *code) fixed(op program.FixedOp) (n int) {
 	for _, a := range op.Args {
 		if c.p.Ops[a].Kind == program.Const {
 			n++
@@ -205,7 +205,7 @@ func (c *code) fixed(op program.Op) (n int) {
 }
 
 // operands counts conversions.
-func (c *code) operands(f Features, op program.Op, w uint) {
+func (c *code) operands(f Features, op program.FixedOp, w uint) {
 	if op.Kind == program.Mul || op.Kind == program.Scale {
 		return
 	}
@@ -244,7 +244,7 @@ func (c *code) scale(f Features, id program.ID, w uint) {
 			f["factorform"] += factorForm(k)
 			f["placed"]++
 		case k >= -1<<15 && k < 1<<15:
-			f["productform"] += productForm(x, program.Op{Type: program.I16, Lo: k, Hi: k})
+			f["productform"] += productForm(x, program.FixedOp{Type: program.I16, Lo: k, Hi: k})
 			f["placed"]++
 		default:
 			f["library32"]++
@@ -264,7 +264,7 @@ func (c *code) scale(f Features, id program.ID, w uint) {
 // product counts a product.
 func (c *code) product(f Features, id program.ID, w uint) {
 	op := c.p.Ops[id]
-	a, b := c.p.Ops[op.Args[0]], program.Op{Type: program.I32}
+	a, b := c.p.Ops[op.Args[0]], program.FixedOp{Type: program.I32}
 	if op.Kind == program.Mul {
 		b = c.p.Ops[op.Args[1]]
 	} else {
@@ -322,7 +322,7 @@ func (c *code) lessRounded(id program.ID) bool {
 }
 
 // limit counts a clamp, minimum or maximum.
-func (c *code) limit(f Features, op program.Op, w uint) {
+func (c *code) limit(f Features, op program.FixedOp, w uint) {
 	fixed := c.fixed(op)
 	if w < 64 && (op.Kind == program.Clamp && fixed == 2 || op.Kind != program.Clamp && w == 32 && fixed > 0) {
 		var lo, hi *int64
@@ -350,7 +350,7 @@ func (c *code) limit(f Features, op program.Op, w uint) {
 }
 
 // untwisted is the side of an angle: where it is a number of 16 bits turned round, that number, which is taken instead.
-func (c *code) untwisted(id program.ID) program.Op {
+func (c *code) untwisted(id program.ID) program.FixedOp {
 	op := c.p.Ops[id]
 	if op.Kind == program.Scale && op.K.Num().IsInt64() && op.K.Num().Int64() == -1 && short(c.p.Ops[op.Args[0]]) {
 		return c.p.Ops[op.Args[0]]

@@ -11,7 +11,7 @@ import (
 // code is a program as it is emitted, with who needs what.
 type code struct {
 	way                  *way // what is counted
-	p                    *program.Program
+	p                    *program.Fixed
 	target               *target.Target
 	twice                map[program.ID]uint // roundings that are two in one, with the bits of the first
 	live                 []bool
@@ -29,7 +29,7 @@ type code struct {
 	set, inUse           int            // bytes of a set of coefficients; the offset of the number of the one in use
 }
 
-func read(p *program.Program, t *target.Target) *code {
+func read(p *program.Fixed, t *target.Target) *code {
 	s := selection.Select(p, t, selection.Speed)
 	p = s.Program
 	n := len(p.Ops)
@@ -90,7 +90,7 @@ func read(p *program.Program, t *target.Target) *code {
 }
 
 // storing are the values that storing a state takes.
-func storing(s program.StateInfo) (ids []program.ID) {
+func storing(s program.FixedState) (ids []program.ID) {
 	for _, id := range []program.ID{s.Next, s.Enable, s.Reset} {
 		if id != program.None {
 			ids = append(ids, id)

@@ -57,7 +57,7 @@ func (c *code) compared(k int64) bool {
 }
 
 // constants are the arguments that are.
-func (c *code) constants(op program.Op) (ks []int64) {
+func (c *code) constants(op program.FixedOp) (ks []int64) {
 	for _, a := range op.Args {
 		if arg := c.p.Ops[a]; arg.Kind == program.Const {
 			ks = append(ks, arg.K.Num().Int64())
@@ -126,7 +126,7 @@ func (c *code) inWords(f Features, id program.ID) {
 }
 
 // extended counts the signs that operands of 64 bits are given, once each.
-func (c *code) extended(f Features, op program.Op) {
+func (c *code) extended(f Features, op program.FixedOp) {
 	if op.Kind == program.Mul || op.Kind == program.Scale && c.target.Product == 64 {
 		return
 	}
@@ -139,7 +139,7 @@ func (c *code) extended(f Features, op program.Op) {
 }
 
 // summed counts a sum or difference.
-func (c *code) summed(f Features, op program.Op, wide bool) {
+func (c *code) summed(f Features, op program.FixedOp, wide bool) {
 	n := 0
 	for _, k := range c.constants(op) {
 		switch {
@@ -167,7 +167,7 @@ func (c *code) summed(f Features, op program.Op, wide bool) {
 }
 
 // rounded counts a rounding.
-func (c *code) rounded(f Features, id program.ID, op program.Op, wide bool) {
+func (c *code) rounded(f Features, id program.ID, op program.FixedOp, wide bool) {
 	half := int64(1) << (op.Shift - 1)
 	if !wide {
 		if c.followed(id, op) {
@@ -231,7 +231,7 @@ func (c *code) shifted(id program.ID) bool {
 }
 
 // followed tells whether a rounding is made in one with the next.
-func (c *code) followed(id program.ID, op program.Op) bool {
+func (c *code) followed(id program.ID, op program.FixedOp) bool {
 	if c.times[id] != 1 || c.by[id] == program.None {
 		return false
 	}
@@ -240,7 +240,7 @@ func (c *code) followed(id program.ID, op program.Op) bool {
 }
 
 // limited counts a clamp, minimum or maximum.
-func (c *code) limited(f Features, op program.Op, wide bool) {
+func (c *code) limited(f Features, op program.FixedOp, wide bool) {
 	sides := 1.0
 	if op.Kind == program.Clamp {
 		sides = 2
@@ -261,7 +261,7 @@ func (c *code) limited(f Features, op program.Op, wide bool) {
 }
 
 // arctangent counts the arctangent of a table: the sides without their signs, the quotient, the look-up, and the quadrant.
-func (c *code) arctangent(op program.Op) float64 {
+func (c *code) arctangent(op program.FixedOp) float64 {
 	y, x := c.p.Ops[op.Args[0]], c.p.Ops[op.Args[1]]
 	n, bit := 22.0, 4.0 // the look-up
 	if op.Args[0] != op.Args[1] {

@@ -55,7 +55,7 @@ func (s *search) limits(base *candidate) [][]*big.Rat {
 				continue
 			}
 			lim := base.local.Signals[i][j].Size()
-			if asked := Wanted(s.Spec, s.Asked, sig.Name); asked != nil {
+			if asked := Wanted(s.Spec, &s.Asked.Frame, sig.Name); asked != nil {
 				lim = interval.Max(lim, asked)
 			} else {
 				lim = new(big.Rat).Add(lim, new(big.Rat).Mul(base.Integer.Ops[sig.Value].LSB, big.NewRat(1, 4)))

@@ -19,14 +19,14 @@ import (
 // Request is a real program and what is asked of its formats.
 type Request struct {
 	Spec            *spec.Spec       // accuracies, pinned formats, the target
-	Asked           *program.Program // as Align leaves it
+	Asked           *program.Real    // as Align leaves it
 	Reach, Declared []interval.Range // of each value of Asked, in its unit: at any raw input, and at declared ones
 }
 
 // Result is a controller in integers.
 type Result struct {
-	Stored      *program.Program // Asked, with constants as they are stored
-	Integer     *program.Program // with ranges and types
+	Stored      *program.Real  // Asked, with constants as they are stored
+	Integer     *program.Fixed // with ranges and types
 	Constants   []scale.Constant
 	Certificate *cert.Certificate // the ranges of Integer and the differences of its sections; what concerns whole programs is open
 	Search      *Search           // nil where the target has no table of costs
@@ -69,7 +69,7 @@ func (r Request) scaling() scale.Request {
 	out := scale.Request{Asked: r.Asked, Ranges: r.Reach, Declared: r.Declared, Target: target.Named(r.Spec.Target), Want: map[string]*big.Rat{}, Pinned: map[string]int{},
 		Place: func(section int) finding.Pos { return r.Spec.Place(r.Asked.Sections[section].Name) }}
 	for _, a := range r.Spec.Accuracy {
-		if w := Wanted(r.Spec, r.Asked, a.Name); w != nil {
+		if w := Wanted(r.Spec, &r.Asked.Frame, a.Name); w != nil {
 			out.Want[a.Name] = w
 		}
 	}

@@ -15,7 +15,7 @@ type movable struct {
 }
 
 // movables lists the groups one by one, then the sections that have several.
-func movables(asked *program.Program, r scale.Result) (out []movable) {
+func movables(asked *program.Real, r scale.Result) (out []movable) {
 	whole := make([]movable, len(asked.Sections))
 	for _, g := range r.Groups() {
 		out = append(out, movable{[]program.ID{g.Root}, -1, []int{g.To16, g.To32}})
@@ -33,7 +33,7 @@ func movables(asked *program.Program, r scale.Result) (out []movable) {
 }
 
 // named lists the values that are moved.
-func (m movable) named(asked *program.Program) string {
+func (m movable) named(asked *program.Real) string {
 	if m.section >= 0 {
 		return "all of " + asked.Sections[m.section].Name
 	}
@@ -115,7 +115,7 @@ func worthTrying(r scale.Result, moved movable) []int {
 }
 
 // doubled tells how many times an operation doubles its argument, if that is all it does.
-func doubled(op *program.Op) (times int, ok bool) {
+func doubled(op *program.FixedOp) (times int, ok bool) {
 	if op.Kind != program.Scale || !op.K.IsInt() || op.K.Sign() <= 0 {
 		return 0, false
 	}
@@ -126,7 +126,7 @@ func doubled(op *program.Op) (times int, ok bool) {
 func abs(x int) int { return max(x, -x) }
 
 // readersOf lists the operations of the same section that read a value.
-func readersOf(p *program.Program, id program.ID) []program.ID {
+func readersOf(p *program.Fixed, id program.ID) []program.ID {
 	var out []program.ID
 	for i := int(id) + 1; i < len(p.Ops) && p.Ops[i].Section == p.Ops[id].Section; i++ {
 		if slices.Contains(p.Ops[i].Args, id) {

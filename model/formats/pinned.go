@@ -11,7 +11,7 @@ import (
 )
 
 // pinnedTooNarrow reports signals that do not fit the format that the spec pins.
-func pinnedTooNarrow(s *spec.Spec, p *program.Program) (found finding.List) {
+func pinnedTooNarrow(s *spec.Spec, p *program.Fixed) (found finding.List) {
 	for _, f := range s.Formats {
 		for _, sec := range p.Sections {
 			for _, sig := range sec.Signals {

@@ -10,7 +10,7 @@ import (
 
 // Align returns a real program with each change between units of counting made explicit. A pinned format counts in what it says, whatever its
 // neighbours count in.
-func Align(s *spec.Spec, asked *program.Program) *program.Program {
+func Align(s *spec.Spec, asked *program.Real) *program.Real {
 	for _, f := range s.Formats {
 		for _, sec := range asked.Sections {
 			for _, sig := range sec.Signals {
@@ -24,7 +24,7 @@ func Align(s *spec.Spec, asked *program.Program) *program.Program {
 }
 
 // Reach finds what each value of a real program can be, in its unit: at any raw input, and at those declared.
-func Reach(asked *program.Program) (far, near []interval.Range, err error) {
+func Reach(asked *program.Real) (far, near []interval.Range, err error) {
 	any, _, err := bound.Ranges(asked, false)
 	if err != nil {
 		return nil, nil, err

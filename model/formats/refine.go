@@ -17,7 +17,7 @@ const mostRefined = 6
 // refine makes formats finer where the rule's miss what is asked for: the value that helps most first, the cheapest among those with
 // which it is met. What cannot be met so is a finding of package lint.
 func (s *search) refine() {
-	goals := Goals(s.Spec, s.best.Integer)
+	goals := Goals(s.Spec, &s.best.Integer.Frame)
 	over := s.best.over(goals)
 	enough := s.effort + mostEffort/2
 	for i, g := range goals {

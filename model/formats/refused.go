@@ -12,7 +12,7 @@ import (
 )
 
 // Refused says what to do about ranges or differences that were not found, and values that no type holds. Any other error is a defect of the tool.
-func Refused(s *spec.Spec, asked *program.Program, err error) (found finding.List) {
+func Refused(s *spec.Spec, asked *program.Real, err error) (found finding.List) {
 	var none bound.Unbounded
 	var long bound.TooLong
 	var wide tooWide

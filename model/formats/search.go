@@ -142,13 +142,13 @@ func (s *search) try(adjust map[program.ID]int) (res scale.Result, ok bool) {
 }
 
 // price estimates what a tick costs.
-func (s *search) price(p *program.Program) float64 {
+func (s *search) price(p *program.Fixed) float64 {
 	total, _ := s.table.Estimate(s.table.Features(p))
 	return total
 }
 
 // everywhere32 estimates what a tick would cost if every number took 32 bits or more.
-func (s *search) everywhere32(p *program.Program) float64 {
+func (s *search) everywhere32(p *program.Fixed) float64 {
 	q := p.Clone()
 	for i := range q.Ops {
 		if op := &q.Ops[i]; op.Type == program.I16 && op.Kind != program.Input {

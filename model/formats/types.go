@@ -14,7 +14,7 @@ type counts struct{ lo, hi int64 }
 
 // assign gives each value, state and coefficient the narrowest type that holds its counts; a truth and a raw value have theirs. It is the one
 // place where types are given.
-func assign(p *program.Program, ops, states []counts) {
+func assign(p *program.Fixed, ops, states []counts) {
 	word := func(c counts, truth bool) (lo, hi int64, t program.Type) {
 		if truth {
 			return 0, 1, program.Bool
@@ -54,7 +54,7 @@ func ofSetter(s program.Setter) counts {
 var widest = interval.Ints(-1<<62, 1<<62)
 
 // assignProven gives types by proven ranges; an error where there is none that holds one of them.
-func assignProven(p *program.Program, e *bound.Reach) error {
+func assignProven(p *program.Fixed, e *bound.Reach) error {
 	var wide tooWide
 	proven := func(r interval.Range, op *program.Op) counts {
 		if !op.Bool && !widest.Holds(r) {
@@ -65,7 +65,7 @@ func assignProven(p *program.Program, e *bound.Reach) error {
 	}
 	ops, states := make([]counts, len(p.Ops)), make([]counts, len(p.States))
 	for i := range p.Ops {
-		ops[i] = proven(e.Ranges[i], &p.Ops[i])
+		ops[i] = proven(e.Ranges[i], &p.Ops[i].Op)
 	}
 	for n, s := range p.States {
 		states[n] = proven(e.States[n], &program.Op{Name: s.Name, Bool: s.Bool, Section: s.Section})
@@ -78,7 +78,7 @@ func assignProven(p *program.Program, e *bound.Reach) error {
 }
 
 // assignLikely gives types by what the real values reach: about those that will be proven, and found faster.
-func assignLikely(p *program.Program, reach []interval.Range) {
+func assignLikely(p *program.Fixed, reach []interval.Range) {
 	ops, states := make([]counts, len(p.Ops)), make([]counts, len(p.States))
 	for n := range states { // of which nobody reads
 		states[n] = counts{-end, end}
