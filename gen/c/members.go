@@ -3,6 +3,7 @@ package c
 import (
 	"gainwright/model"
 	"gainwright/model/program"
+	"gainwright/model/selection"
 )
 
 // Member is a member of an emitted struct.
@@ -49,4 +50,10 @@ func Locals(u *model.Unit) []string {
 		}
 	}
 	return list
+}
+
+// Emitted is what the step of the header computes, and the names that its values have there: empty as for Locals.
+func Emitted(u *model.Unit) (*selection.Selection, []string) {
+	e := newEmitter(u, preferred(u))
+	return e.Selection, e.local
 }

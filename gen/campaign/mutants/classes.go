@@ -2,7 +2,7 @@ package mutants
 
 import (
 	"math"
-	"math/bits"
+	"math/big"
 	"regexp"
 	"slices"
 	"strconv"
@@ -17,36 +17,18 @@ import (
 // taken to be multiples of anything at first; a start or a value that they become and that is none makes them less, until all stays: then it
 // holds at the start and, if it holds in a tick, in the next.
 func divisors(p *program.Fixed) []uint {
-	const all = 64 // 0 is a multiple of everything
-	of := func(v int64) uint { return uint(bits.TrailingZeros64(uint64(v))) }
 	states, out := make([]uint, len(p.States)), make([]uint, len(p.Ops))
 	for n, s := range p.States {
-		states[n] = of(s.Start.Num().Int64())
+		states[n] = of(s.Start)
 	}
 	for changed := true; changed; {
 		changed = false
-		for i, op := range p.Ops {
-			arg := func(n int) uint { return out[op.Args[n]] }
-			switch op.Kind {
-			case program.Const:
-				out[i] = of(op.K.Num().Int64())
-			case program.State:
-				out[i] = states[op.Index]
-			case program.Add, program.Sub, program.Min, program.Max:
-				out[i] = min(arg(0), arg(1))
-			case program.Scale:
-				out[i] = min(arg(0)+of(op.K.Num().Int64()), all)
-			case program.Mul:
-				out[i] = min(arg(0)+arg(1), all)
-			case program.Clamp:
-				out[i] = min(arg(0), arg(1), arg(2))
-			case program.Abs:
-				out[i] = arg(0)
-			case program.Select:
-				out[i] = min(arg(1), arg(2))
-			default:
-				out[i] = 0 // nothing is known
+		for _, id := range inOrder(p) {
+			op, state := &p.Ops[id], uint(0)
+			if op.Kind == program.State {
+				state = states[op.Index]
 			}
+			out[id] = multiple(op, out, state)
 		}
 		for n, s := range p.States {
 			least := min(states[n], out[s.Next])
@@ -60,10 +42,61 @@ func divisors(p *program.Fixed) []uint {
 	return out
 }
 
+// inOrder are all operations, each behind what it is made from: in an emitted program a sum may read what stands behind it.
+func inOrder(p *program.Fixed) (order []program.ID) {
+	done := make([]bool, len(p.Ops))
+	var add func(id program.ID)
+	add = func(id program.ID) {
+		if done[id] {
+			return
+		}
+		done[id] = true
+		for _, a := range p.Ops[id].Args {
+			add(a)
+		}
+		order = append(order, id)
+	}
+	for id := range p.Ops {
+		add(program.ID(id))
+	}
+	return order
+}
+
+// of is the greatest power of two, as its exponent, that a whole number is a multiple of.
+func of(v *big.Rat) uint {
+	const all = 64 // 0 is a multiple of everything
+	if v.Sign() == 0 {
+		return all
+	}
+	return uint(v.Num().TrailingZeroBits())
+}
+
+// multiple is what a value is a multiple of when what it is made from is, or the state that it is.
+func multiple(op *program.FixedOp, out []uint, state uint) uint {
+	arg := func(n int) uint { return out[op.Args[n]] }
+	switch op.Kind {
+	case program.Const:
+		return of(op.K)
+	case program.State:
+		return state
+	case program.Add, program.Sub, program.Min, program.Max:
+		return min(arg(0), arg(1))
+	case program.Scale:
+		return arg(0) + of(op.K)
+	case program.Mul:
+		return arg(0) + arg(1)
+	case program.Clamp:
+		return min(arg(0), arg(1), arg(2))
+	case program.Abs:
+		return arg(0)
+	case program.Select:
+		return min(arg(1), arg(2))
+	}
+	return 0 // nothing is known
+}
+
 var (
 	roundedIn = regexp.MustCompile(`static inline \w+ (\w+_round\w+)\((\w+) x\)\s*\{\s*return \(\w+\)\(\(x \+ (?:INT32_C\()?(\d+)\)? *\)? *>> (\d+)\);`)
-	within    = regexp.MustCompile(`static inline \w+ (\w+)\(\w+ x\)\s*\{\s*return \w+_clamp\d+\(x,\s*([^,]+),\s*([^,;]+)\);`)
-	limitedTo = regexp.MustCompile(`const \w+ +(\w+)\s+=\s*(?:\w+ != 0 \?\s*)?\w+_clamp\d+\(\w+,\s*(\w+),\s*(\w+)\)(?: : (\d+))?;`)
 )
 
 // rounding is a function of a header that rounds: (x + half) >> shift.
@@ -111,11 +144,8 @@ func sameClass(u *model.Unit, m Mutant) (string, bool) {
 	if why, same := sameThreshold(u, code, m); same {
 		return why, true
 	}
-	if why, same := sameAddend(u, code, m); same {
-		return why, true
-	}
 	if m.Kind == "use of a constant" || m.Kind == "constant" {
-		return sameLimit(code, m)
+		return sameTicks(u, code, m)
 	}
 	return "", false
 }
@@ -188,28 +218,6 @@ func sameHalf(u *model.Unit, code string, r rounding, m Mutant) (string, bool) {
 	return strings.Join(names, ", ") + ": multiples of 2^" + strconv.Itoa(int(k)), now>>k == r.half>>k
 }
 
-// sameLimit: what is limited there, or is the number written there while it is off, is rounded before anything else uses it, and both the number
-// as it was and as it is round to the same.
-func sameLimit(code string, m Mutant) (string, bool) {
-	was, now, ok := numbers(m)
-	if !ok {
-		return "", false
-	}
-	name := limitedHere(code, m.at)
-	if name == "" {
-		return "", false
-	}
-	uses := len(regexp.MustCompile(`\b`+name+`\b`).FindAllString(code, -1)) - 1
-	for _, r := range roundings(code) {
-		rounded := len(regexp.MustCompile(`\b`+r.name+`\(`+name+`\)`).FindAllString(code, -1))
-		uses -= rounded
-		if rounded > 0 && (was+r.half)>>r.shift != (now+r.half)>>r.shift {
-			return "", false
-		}
-	}
-	return name + " is rounded, and both numbers to the same", uses == 0
-}
-
 // numbers are what a changed constant stands for, before and after.
 func numbers(m Mutant) (was, now int64, ok bool) {
 	if m.Kind == "constant" {
@@ -229,25 +237,4 @@ func defined(header, name string) (int64, bool) {
 	}
 	v, err := strconv.ParseInt(value[1]+value[2], 10, 64)
 	return v, err == nil
-}
-
-// limitedHere is the local that is limited by what stands at a place of the text, or is that while it is off: in its definition, or in a function
-// that it alone is made by.
-func limitedHere(code string, place int) string {
-	for _, at := range limitedTo.FindAllStringSubmatchIndex(code, -1) {
-		if place == at[4] || place == at[6] || place == at[8] {
-			return code[at[2]:at[3]]
-		}
-	}
-	for _, at := range within.FindAllStringSubmatchIndex(code, -1) {
-		function := code[at[2]:at[3]]
-		made := regexp.MustCompile(`const \w+ +(\w+)\s+=\s*(?:\w+ != 0 \?\s*)?`+function+`\(\w+\)(?: : (\d+))?;`).FindAllStringSubmatchIndex(code, -1)
-		if len(made) != 1 || len(regexp.MustCompile(`\b`+function+`\b`).FindAllString(code, -1)) != 2 {
-			continue
-		}
-		if place == at[4] || place == at[6] || place == made[0][4] {
-			return code[made[0][2]:made[0][3]]
-		}
-	}
-	return ""
 }

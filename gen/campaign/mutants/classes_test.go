@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"gainwright/model/interval"
 	"gainwright/templates"
 )
 
@@ -45,7 +46,13 @@ func TestClasses(t *testing.T) {
 		{"left_wheel_back_share + HEADING_LEFT_WHEEL_BACK_LEAST", "+ (HEADING_LEFT_WHEEL_BACK_LEAST + 1)", true},
 		{"left_wheel_back_share + HEADING_LEFT_WHEEL_FORE_LEAST", "+ (HEADING_LEFT_WHEEL_FORE_LEAST + 1)", true},
 		{"HEADING_LEFT_WHEEL_BACK_HALF ? (left", "(HEADING_LEFT_WHEEL_BACK_HALF + 1) ? (left", false},
-		{"SPINDLE_TURNING_FAST_MOST < turning_change", "SPINDLE_TURNING_FAST_MOST <= turning_change", false},
+		{"HEADING_RATE_MEAN_FACTOR) : 0;", "HEADING_RATE_MEAN_FACTOR) : 1;", true}, // what it is taken off is a multiple of 256, rounded by that
+		{"HEADING_RATE_MEAN_FACTOR) : 0;", "(HEADING_RATE_MEAN_FACTOR + 1)) : 0;", false},
+		{"heading_clamp32(x, HEADING_LEFT_WHEEL_LIMITED_LOW", "HEADING_LEFT_WHEEL_LIMITED_LOW, (HEADING_LEFT_WHEEL_LIMITED_HIGH + 1))", true}, // of both wheels
+		{"heading_clamp32(x, HEADING_TURN_INTEGRAL_LIMITED_LOW", "(HEADING_TURN_INTEGRAL_LIMITED_LOW + 1)", false},
+		{"HEADING_RIGHT_WHEEL_BACK_LEAST) : 0);", "HEADING_RIGHT_WHEEL_BACK_LEAST) : 1);", true},
+		{"SPINDLE_TURNING_FAST_MOST < turning_change", "(SPINDLE_TURNING_FAST_MOST + 1) < turning_change", false},
+		{"SPINDLE_TURNING_FAST_MOST < turning_change", "SPINDLE_TURNING_FAST_MOST <= turning_change", true}, // 1281 against multiples of 2
 		{"(x + INT32_C(270336)) >> 19", "(x + INT32_C(270335)) >> 19", false},
 		{"(x + INT32_C(270336)) >> 19", "(x + INT32_C(270337)) >> 19", false},
 		{"(x + INT32_C(4096)) >> 13", "(x + INT32_C(4097)) >> 13", true},
@@ -112,24 +119,72 @@ func TestCastFits(t *testing.T) {
 	}
 }
 
-// TestRoundedAway: what is added to a multiple of 2^k does not show while it is less than that and nothing but the rounding sees the sum.
-func TestRoundedAway(t *testing.T) {
-	const code = "static inline int32_t some_round32_by4(int32_t x)\n{\n    return (int32_t)((x + INT32_C(8)) >> 4);\n}\nconst int32_t sum = a + b;\nconst int32_t y = some_round32_by4(sum);\n"
-	for _, want := range []struct {
-		code string
-		k    uint
-		more int64
-		same bool
-	}{
-		{code, 1, 1, true},
-		{code, 1, 2, false},
-		{code, 0, 1, false},
-		{code, 20, 7, true},
-		{code, 20, 8, false}, // half a count
-		{code + "s->sum = sum;\n", 1, 1, false},
+// TestCastFitsByDeclaration: of a parameter of 32 bits nothing is known, whatever other functions call so; one of 16 fits by what it is called with.
+func TestCastFitsByDeclaration(t *testing.T) {
+	u, header, _ := generated(t, "heading")
+	for now, want := range map[string]bool{
+		"return (int16_t)a * (int32_t)b;":                false, // int32_t a
+		"return (int32_t)a * (int16_t)b;":                true,
+		"return (int16_t)a * HEADING_DRIVE_FINE_FACTOR;": true,
+		"rate_sum_before + (int16_t)yaw_rate_raw;":       true,
+		"(x > (int16_t)high ? high : (uint16_t)x);":      false, // up to 50.000
 	} {
-		if same := roundedAway(want.code, "sum", want.k, want.more); same != want.same {
-			t.Errorf("%d more of a multiple of 2^%d: it is rounded away: %t", want.more, want.k, same)
+		var list []Mutant
+		for _, m := range Of(header) {
+			if m.Kind == "narrower cast" && m.changed == "int16_t" && strings.Contains(m.Now, now) {
+				list = append(list, m)
+			}
+		}
+		if len(list) != 1 {
+			t.Errorf("%d mutants make %s", len(list), now)
+			continue
+		}
+		if is := castFits(u, list[0]); is != want {
+			t.Errorf("%s: it fits: %t", list[0], is)
+		}
+	}
+	wider := strings.Replace(header, "heading_mul_drive_fine(drive_raw)", "heading_mul_drive_fine(drive_fine)", 1)
+	for _, m := range Of(wider) {
+		if m.Kind == "narrower cast" && strings.Contains(m.Now, "(int16_t)a * HEADING_DRIVE_FINE_FACTOR") && castFits(u, m) {
+			t.Error("a parameter is said to fit that is called with 32 bits")
+		}
+	}
+	if wider == header {
+		t.Error("the call is written otherwise: the last part shows nothing")
+	}
+}
+
+// TestRoundedLess: what is added to a multiple of 2^k does not show while x + half stays below the next one, where they part.
+func TestRoundedLess(t *testing.T) {
+	for _, want := range []struct {
+		k      uint
+		lo, hi int64
+		same   bool
+	}{
+		{1, 0, 1, true},
+		{1, 0, 2, false},
+		{1, -1, 0, false},
+		{0, 0, 1, false},
+		{20, 0, 7, true},
+		{20, 0, 8, false}, // half a count
+		{20, -8, 7, true},
+		{20, -9, 0, false},
+	} {
+		if r := roundedLess(interval.Ints(want.lo, want.hi), 8, 4, want.k); r.IsZero() != want.same {
+			t.Errorf("%d to %d more of a multiple of 2^%d: %s to %s more when rounded", want.lo, want.hi, want.k, r.Lo, r.Hi)
+		}
+	}
+	for x := int64(-64); x < 64; x++ { // whatever the multiple, it is found where it lies
+		for k := range uint(6) {
+			if x%(1<<k) != 0 {
+				continue
+			}
+			for less := int64(-40); less <= 40; less++ {
+				is := (x+less+8)>>4 - (x+8)>>4
+				if r := roundedLess(interval.Ints(less, less), 8, 4, k); !r.Holds(interval.Ints(is, is)) {
+					t.Fatalf("%d of a multiple of 2^%d, %d more: %d more when rounded, outside %s to %s", x, k, less, is, r.Lo, r.Hi)
+				}
+			}
 		}
 	}
 }

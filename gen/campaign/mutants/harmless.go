@@ -1,13 +1,10 @@
 package mutants
 
 import (
-	"math"
 	"regexp"
 	"strings"
 
-	"gainwright/gen/c"
 	"gainwright/model"
-	"gainwright/model/interval"
 )
 
 // excuse is why a mutant that the tests pass changes nothing that anybody can see, and how that is known.
@@ -26,7 +23,7 @@ const (
 	limitedBehind excuse = "beyond a limit behind it"
 	// Limits of settings: TestSetters compares the coefficient at every setting of the range and beyond its ends.
 	everySetting excuse = "every setting gives the same coefficient"
-	// The value has 16 bits, by its declaration, or its certified range fits 8. On a part whose int has 16 bits the product would differ: that is for the
+	// The value has 16 bits, by what declares it or by all that it is called with, or its certified range fits 8. On a part whose int has 16 bits the product would differ: that is for the
 	// simulated parts to see, and for the test of the header's sum.
 	fitsAnyway excuse = "the value fits"
 	// What is cut off are whole turns of 2^16, and the one use of the value ends in 16 bits.
@@ -40,8 +37,6 @@ const (
 var (
 	setting    = regexp.MustCompile(`\b(limited|high|low) = `)
 	absolute   = regexp.MustCompile(`\b[xy] < 0 \? -\(int32_t\)|if \(x < 0\) \{`)
-	castName   = regexp.MustCompile(`^\)(\w+)`)
-	stored     = regexp.MustCompile(`\bs->(\w+) = \($`)
 	narrowName = regexp.MustCompile(`const int16_t +(\w+) +=`)
 )
 
@@ -78,32 +73,6 @@ func excuseOf(u *model.Unit, m Mutant) excuse {
 		}
 	}
 	return none
-}
-
-// castFits tells whether the number that is cast to fewer bits has no more: 16 by its declaration, or 8 by the certified range of the local or of
-// the state that it is stored to.
-func castFits(u *model.Unit, m Mutant) bool {
-	name := castName.FindStringSubmatch(m.Text[m.at+len(m.changed):])
-	switch {
-	case name == nil:
-		return false
-	case m.changed == "int16_t":
-		return regexp.MustCompile(`\bu?int(_fast)?16_t +` + name[1] + `\b`).MatchString(m.Text)
-	case m.changed != "int8_t":
-		return false
-	}
-	for id, local := range c.Locals(u) {
-		if op := u.Integer.Ops[id]; local == name[1] {
-			return op.Lo >= math.MinInt8 && op.Hi <= math.MaxInt8
-		}
-	}
-	state := stored.FindStringSubmatch(m.Text[:m.at])
-	for n, s := range u.Integer.States {
-		if state != nil && state[1] == s.Name {
-			return interval.Ints(math.MinInt8, math.MaxInt8).Holds(u.Certificate.States[n])
-		}
-	}
-	return false
 }
 
 // nextToZero tells whether a comparison with 0 became one that differs at 0 alone.

@@ -62,10 +62,16 @@ func TestMutants(t *testing.T) {
 				if f == stopped {
 					t.Errorf("did not end in time: %s", list[i])
 				}
-				if f != survived {
+				if f != survived && f != failed {
 					continue
 				}
 				why := excuseOf(u, list[i])
+				if f == failed {
+					if why == fine || why == fitsAnyway || why == unused {
+						t.Errorf("a test fails, which is said to change nothing, %s: %s", why, list[i])
+					}
+					continue
+				}
 				excused[why]++
 				if why == none {
 					t.Errorf("survived: %s", list[i])
