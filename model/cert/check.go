@@ -41,6 +41,9 @@ func check(stored *program.Real, integer *program.Fixed, c *Certificate) (*Diffe
 	if err := t.links(); err != nil {
 		return nil, err
 	}
+	if err := checkLatches(stored, integer, c); err != nil {
+		return nil, err
+	}
 	if _, err := checkErrors(t, &c.Local, false); err != nil {
 		return nil, err
 	}

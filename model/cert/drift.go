@@ -84,7 +84,7 @@ func checkConstantsAlone(asked, stored *program.Real) error {
 	}
 	for i, x := range asked.States {
 		y := &stored.States[i]
-		if x.Section != y.Section || x.Bool != y.Bool || x.Next != y.Next || x.Enable != y.Enable || x.Reset != y.Reset || x.ResetTo != y.ResetTo || x.Bool && !equal(x.Start, y.Start) {
+		if x.Section != y.Section || x.Bool != y.Bool || x.Latch != y.Latch || x.Next != y.Next || x.Enable != y.Enable || x.Reset != y.Reset || x.ResetTo != y.ResetTo || x.Bool && !equal(x.Start, y.Start) {
 			return other("state " + x.Name)
 		}
 	}
