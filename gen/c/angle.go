@@ -2,12 +2,12 @@ package c
 
 import (
 	"fmt"
-	"math/big"
 	"slices"
 	"strings"
 
 	"gainwright/gen/contract"
 	"gainwright/model/program"
+	"gainwright/model/selection"
 )
 
 // arctan is a function for one table and one kind of sides.
@@ -21,39 +21,10 @@ type arctan struct {
 
 // angleCall is the call of the function for an operation's table and sides.
 func (e *emitter) angleCall(id program.ID) string {
-	op := e.p.Ops[id]
-	a := arctan{table: op.Table, side: program.I16}
-	y, x := op.Args[0], op.Args[1]
-	a.yTurned, a.xTurned = e.turned[id][0], e.turned[id][1]
-	for _, s := range []program.ID{y, x} {
-		if !inside(e.p.Ops[s], program.I16) {
-			a.side = program.I32
-		}
-	}
-	name := e.arctan(id, a)
+	op, o := &e.p.Ops[id], &e.Ops[id]
+	name := e.arctan(id, arctan{table: op.Table, side: o.Args[0].Width, yTurned: o.Raw[0], xTurned: o.Raw[1]})
 	e.calls[name]++
-	return e.narrowed(op.Type, name+"("+e.argument(y, a.side)+", "+e.argument(x, a.side)+")", e.arctanType(op.Table))
-}
-
-// untwist makes an angle of a side that has been turned round one of the raw side, and notes which: the
-// lengths are the same, and the raw one takes 16 bits where the turned one, [-32767, 32768], takes 32.
-func untwist(p *program.Fixed) map[program.ID][2]bool {
-	turned := map[program.ID][2]bool{}
-	for i := range p.Ops {
-		op := &p.Ops[i]
-		if op.Kind != program.Angle {
-			continue
-		}
-		var sides [2]bool
-		for n, a := range op.Args {
-			side := p.Ops[a]
-			if side.Kind == program.Scale && side.K.Cmp(big.NewRat(-1, 1)) == 0 && inside(p.Ops[side.Args[0]], program.I16) {
-				op.Args[n], sides[n] = side.Args[0], true
-			}
-		}
-		turned[program.ID(i)] = sides
-	}
-	return turned
+	return e.narrowed(op.Type, name+"("+e.argument(o.Args[0])+", "+e.argument(o.Args[1])+")", e.arctanType(op.Table))
 }
 
 // arctan returns the name of the function.
@@ -61,8 +32,7 @@ func (e *emitter) arctan(id program.ID, a arctan) string {
 	t := a.table
 	same := ""
 	for _, b := range e.arctans {
-		if b.table == t || b.table.QuotientBits == t.QuotientBits && b.table.LogEntries == t.LogEntries &&
-			b.table.Quarter == t.Quarter && slices.Equal(b.table.Entries, t.Entries) {
+		if b.table == t { // tables of the same angles are one
 			same = b.macro
 			if a.side == b.side && a.yTurned == b.yTurned && a.xTurned == b.xTurned {
 				return b.name
@@ -158,7 +128,7 @@ func (e *emitter) frame(a arctan) map[string]any {
 
 // quotient notes that a division of sides is used and returns the name of its function.
 func (e *emitter) quotient(a arctan) string {
-	return e.primitive(primitive{kind: "quotient", typ: a.side, shift: a.table.QuotientBits})
+	return e.primitive(primitive{form: selection.Angle, typ: a.side, shift: a.table.QuotientBits})
 }
 
 // quotientText is the function that divides sides. On ARMv6-M a bit of the quotient is five instructions: the
@@ -189,28 +159,12 @@ func (e *emitter) quotientText(p primitive, name string) string {
 // angle is the function in C that means the same everywhere.
 func (e *emitter) angle(a arctan) string { return string(render("angle", e.frame(a))) }
 
-// hasForm tells whether the division and the look-up in assembly fit the table and the sides.
-func (a arctan) hasForm(e *emitter) bool {
-	t := a.table
-	step := t.QuotientBits - t.LogEntries
-	ok := e.forms && a.side == program.I16 && t.LogEntries >= 1 && t.LogEntries <= 8 && step >= 1 && step <= 8 &&
-		e.arctanType(t) == program.I16 && t.Entries[0] == 0
-	for i := 1; i < len(t.Entries); i++ {
-		d := t.Entries[i] - t.Entries[i-1]
-		ok = ok && d >= 0 && d <= 255
-		if i == 1<<t.LogEntries {
-			ok = ok && d <= 1<<(step-1) // the quotient 1 - 2^-QuotientBits then looks up the same as 1
-		}
-	}
-	return ok
-}
-
 // angleForm is the function with a short division, one step a bit of the quotient, and its table in program
 // memory.
 func (e *emitter) angleForm(a arctan) string {
 	data := e.frame(a)
 	t := a.table
-	short := e.options.Prefer == Size
+	short := e.Prefer == selection.Size
 	data["Keep"], data["Short"] = e.keep(a.name), short
 	out := `: "=&r"(lesser), "=&r"(larger), "=&d"(entry), "=&d"(part), "=&r"(steep)`
 	if short {

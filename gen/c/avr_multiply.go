@@ -1,11 +1,15 @@
 package c
 
-import "strings"
+import (
+	"strings"
 
-// multiplyAVR multiplies operands 1 and 2 into operand 0, or adds the product to it. The forms are those of
-// factors. Each product of two bytes lands in r1:r0; r1 is cleared behind it, as the compiler wants it
+	"gainwright/model/selection"
+)
+
+// multiplyAVR multiplies operands 1 and 2 into operand 0, or adds the product to it. The shapes are those of
+// package selection. Each product of two bytes lands in r1:r0; r1 is cleared behind it, as the compiler wants it
 // in the end, and serves as the zero that carries are added with: clr leaves the carry alone.
-func multiplyAVR(form string, added bool) []string {
+func multiplyAVR(shape selection.Shape, added bool) []string {
 	outer := func(high string) (code []string) { // high by high and low by low, which do not overlap
 		if !added {
 			return []string{high, "movw %C0, r0", "mul %A1, %A2", "movw %A0, r0"}
@@ -27,22 +31,22 @@ func multiplyAVR(form string, added bool) []string {
 		}
 		return code
 	}
-	switch form {
-	case "16":
+	switch shape {
+	case selection.Signed:
 		return join(outer("muls %B1, %B2"), signed("%B1", "%A2"), signed("%B2", "%A1"))
-	case "16p":
+	case selection.NotNegative:
 		return join(outer("mulsu %B1, %B2"), unsigned("%A1", "%B2"), signed("%B1", "%A2"))
-	case "17": // bit 16 is the sign, which counts -2^16
+	case selection.Difference17: // bit 16 is the sign, which counts -2^16
 		code := []string{"mul %A1, %A2", "movw %A0, r0", "mul %B1, %B2", "movw %C0, r0"}
 		if added {
 			code = []string{"mul %A1, %A2", "add %A0, r0", "adc %B0, r1", "clr r1", "adc %C0, r1", "adc %D0, r1", "mul %B1, %B2", "add %C0, r0", "adc %D0, r1"}
 		}
 		return join(code, unsigned("%B1", "%A2"), unsigned("%A1", "%B2"), less("%B2, 7", "1"), less("%C1, 0", "2"))
-	case "32":
+	case selection.Long:
 		return join([]string{"mul %A1, %A2", "movw %A0, r0", "mul %C1, %A2", "movw %C0, r0", "mul %B1, %B2", "add %C0, r0", "adc %D0, r1"},
 			unsigned("%B1", "%A2"), unsigned("%A1", "%B2"), []string{"mul %D1, %A2", "add %D0, r0", "mul %C1, %B2", "add %D0, r0", "clr r1"}, less("%B2, 7", "1"))
 	}
-	panic("c: no multiplication of the form " + form)
+	panic("c: a product of a shape that has no form")
 }
 
 // multiplyInPlaceAVR multiplies operand 0, of 32 bits, by operand 3, of 16, where it stands: as a function of its own it then
@@ -50,7 +54,7 @@ func multiplyAVR(form string, added bool) []string {
 func multiplyInPlaceAVR() []string {
 	moved := strings.NewReplacer("%C1", "%A2", "%D1", "%B2", "%A2", "%A3", "%B2", "%B3")
 	code := []string{"movw %A1, %A0", "movw %A2, %C0"}
-	for _, c := range multiplyAVR("32", false) {
+	for _, c := range multiplyAVR(selection.Long, false) {
 		code = append(code, moved.Replace(c))
 	}
 	return code

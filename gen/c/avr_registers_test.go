@@ -10,6 +10,7 @@ import (
 
 	"gainwright/model"
 	"gainwright/model/arbitrary"
+	"gainwright/model/selection"
 )
 
 // registersFrom is the first seed of the controllers that TestTheCompilerFindsRegisters compiles: those that the cost
@@ -85,7 +86,7 @@ func TestTheCompilerFindsRegisters(t *testing.T) {
 }
 
 // preferences are what is emitted for.
-var preferences = map[string]Preference{"speed": Speed, "size": Size}
+var preferences = map[string]selection.Preference{"speed": selection.Speed, "size": selection.Size}
 
 // withoutRegisters lists the ways in which the compiler refuses the header of a spec; ok is false where the spec is refused.
 func withoutRegisters(dir string, spec *arbitrary.Spec, ways [][]string) (errs []string, ok bool) {
@@ -94,7 +95,7 @@ func withoutRegisters(dir string, spec *arbitrary.Spec, ways [][]string) (errs [
 		return nil, false
 	}
 	for name, p := range preferences {
-		for file, text := range map[string][]byte{"r.h": HeaderFor(u, Options{Prefer: p}), "use.c": []byte(registersUse), "use.cpp": []byte(registersUse)} {
+		for file, text := range map[string][]byte{"r.h": HeaderFor(u, p), "use.c": []byte(registersUse), "use.cpp": []byte(registersUse)} {
 			if err := os.WriteFile(filepath.Join(dir, file), text, 0o600); err != nil {
 				return []string{err.Error()}, true
 			}

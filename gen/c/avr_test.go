@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"gainwright/model"
+	"gainwright/model/selection"
 )
 
 // avrRunner loads a firmware into a simulated ATmega1284P, a part with the core of the ATmega328P and RAM
@@ -58,9 +59,9 @@ func TestSameBitsWhereIntHas16Bits(t *testing.T) {
 		t.Run(u.Spec.Name, func(t *testing.T) {
 			portable := func(header string) string { return "#define " + strings.ToUpper(u.Spec.Name) + "_PORTABLE\n" + header }
 			for name, got := range map[string]string{
-				"speed":    onAVR(t, tools, u, Options{}, nil),
-				"size":     onAVR(t, tools, u, Options{Prefer: Size}, nil),
-				"portable": onAVR(t, tools, u, Options{}, portable),
+				"speed":    onAVR(t, tools, u, selection.Speed, nil),
+				"size":     onAVR(t, tools, u, selection.Size, nil),
+				"portable": onAVR(t, tools, u, selection.Speed, portable),
 			} {
 				if got != "0" {
 					t.Errorf("%s: the self-test says %s", name, got)
@@ -89,7 +90,7 @@ func avrTools(t *testing.T) string {
 }
 
 // onAVR returns what the self-test of a unit gives, with its header changed.
-func onAVR(t *testing.T, tools string, u *model.Unit, o Options, change func(header string) string) string {
+func onAVR(t *testing.T, tools string, u *model.Unit, o selection.Preference, change func(header string) string) string {
 	t.Helper()
 	name := u.Spec.Name
 	dir := t.TempDir()

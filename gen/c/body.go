@@ -2,106 +2,51 @@ package c
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"gainwright/gen/contract"
 	"gainwright/model/program"
+	"gainwright/model/selection"
 )
 
-// body writes the statements of a step. Each value is computed where it is first needed and each state is
-// stored as soon as nothing needs its old value, so that few values are alive at a time: small parts
-// have few registers.
+// body writes the statements of a step, in the order of the selection.
 type body struct {
 	*emitter
-	b       strings.Builder
-	lines   []remark     // locals that are not written yet: they line up
-	ids     []program.ID // what they define
-	done    []bool       // operations whose local is defined
-	stored  []bool       // groups of states
-	given   []bool       // outputs
-	latched bool         // the live gains of this tick
-	reads   [][]program.ID
-	in      map[int][]program.ID // operations by section
-	before  [][]program.ID       // by a group's first state: see needed
+	b     strings.Builder
+	lines []remark     // locals that are not written yet: they line up
+	ids   []program.ID // what they define
 }
 
 func (e *emitter) body() string {
-	w := &body{emitter: e, done: make([]bool, len(e.p.Ops)), stored: make([]bool, len(e.groups)),
-		given: make([]bool, len(e.p.Outputs)), in: map[int][]program.ID{}, before: make([][]program.ID, len(e.p.States))}
-	for i := range e.p.Ops {
-		at := e.p.Ops[i].Section
-		if at < 0 {
-			at = outside
+	w := &body{emitter: e}
+	for _, block := range e.Blocks() {
+		if block.Section != selection.NoSection {
+			w.section(block.Section)
 		}
-		w.in[at] = append(w.in[at], program.ID(i))
+		for _, s := range block.Statements {
+			if s.Kind == selection.Define {
+				w.define(program.ID(s.At))
+				continue
+			}
+			w.flush()
+			switch s.Kind {
+			case selection.Latch:
+				w.b.WriteString(w.latch())
+			case selection.Store:
+				w.store(w.Groups[s.At])
+			case selection.Output:
+				o := w.p.Outputs[s.At]
+				w.b.WriteString(code("    ", "out->"+w.fields.out[s.At]+" = "+w.member(o.Type, o.Value)+";"))
+			}
+		}
+		w.flush()
 	}
-	w.inputs()
-	w.place(outside)
-	for s := range e.p.Sections {
-		w.section(s)
-	}
-	w.stores(func(group) bool { return true })
-	w.outputs(true)
 	return w.b.String()
 }
 
-// inputs reads all inputs at once where they are few: the pointer's registers are free from there on.
-func (w *body) inputs() {
-	if !w.early() {
-		return
-	}
-	for i, op := range w.p.Ops {
-		if op.Kind == program.Input && w.named(program.ID(i)) {
-			w.define(program.ID(i))
-		}
-	}
-	w.flush()
-}
-
-// place writes what stands in one section, or outside all.
-func (w *body) place(section int) {
-	for _, id := range w.in[section] {
-		if w.named(id) && !w.awaited(id) {
-			w.define(id)
-			w.stores(w.storable)
-		}
-	}
-	w.stores(func(g group) bool { return w.past(g, section) })
-	w.flush()
-}
-
-// named tells whether an operation gets a local.
-func (w *body) named(id program.ID) bool {
-	return w.uses[id].live && !w.inline[id] && w.p.Ops[id].Kind != program.Const
-}
-
-// awaited tells whether an operation waits until a reader asks for it: reads of inputs, states and
-// coefficients, and what has one reader in the section, whose line comes right behind.
-func (w *body) awaited(id program.ID) bool {
-	op, u := w.p.Ops[id], w.uses[id]
-	switch op.Kind {
-	case program.Input, program.State, program.Coef:
-		return true
-	}
-	return u.times == 1 && u.by != program.None && w.p.Ops[u.by].Section == op.Section
-}
-
-// define writes the line of an operation, and those that it needs before it.
+// define adds the line of an operation.
 func (w *body) define(id program.ID) {
-	if w.done[id] {
-		return
-	}
-	w.done[id] = true
-	for _, a := range w.operandsOf(id) {
-		w.define(a)
-	}
-	op := w.p.Ops[id]
-	if op.Kind == program.Coef && !w.latched {
-		w.latched = true
-		w.flush()
-		w.b.WriteString(w.latch())
-	}
+	op := &w.p.Ops[id]
 	text := op.Doc
 	if op.Type != program.Bool {
 		text = joined(op.Doc, short(op.Lo, op.Hi, op.LSB, op.Unit))
@@ -127,112 +72,61 @@ func (w *body) flush() {
 	w.lines, w.ids = nil, nil
 }
 
-// section writes a section's contract and its operations; one that nothing depends on is left out.
+// section writes a section's contract.
 func (w *body) section(s int) {
-	if !w.lives(s) {
-		return
-	}
 	sec := w.p.Sections[s]
 	title := contract.Plain(sec.Name)
 	if sec.Kind != "" && sec.Kind != sec.Name {
 		title += " (" + contract.Plain(sec.Kind) + ")"
 	}
 	w.b.WriteString("\n" + blockComment("    ", append([]string{title}, contract.Section(w.unit, s)...)))
-	w.place(s)
-	w.outputs(false)
 }
 
-// lives tells whether a section has an operation that is emitted, or hands on a value of another.
-func (w *body) lives(s int) bool {
-	for _, id := range w.in[s] {
-		if w.uses[id].live {
-			return true
+// store writes the statement that moves a group of states on.
+func (w *body) store(g selection.Group) {
+	first := w.p.States[g[0]]
+	assign := func(indent string, value func(program.FixedState) program.ID) {
+		for _, i := range g {
+			s := w.p.States[i]
+			w.b.WriteString(code(indent, "s->"+w.fields.state[i]+" = "+w.member(s.Type, value(s))+";"))
 		}
 	}
-	for _, sig := range w.p.Sections[s].Signals {
-		if w.uses[sig.Value].live {
-			return true
-		}
+	next := func(s program.FixedState) program.ID { return s.Next }
+	to := func(s program.FixedState) program.ID { return s.ResetTo }
+	never := w.Never(g)
+	if never && first.Reset == program.None {
+		return
 	}
-	return false
+	w.b.WriteString(lineComment("    ", w.kept(g)))
+	switch {
+	case first.Reset != program.None:
+		w.b.WriteString(code("    ", "if ("+w.condition(first.Reset)+") {"))
+		assign("        ", to)
+		if first.Enable == program.None {
+			w.b.WriteString("    } else {\n")
+			assign("        ", next)
+		} else if !never {
+			w.b.WriteString(code("    ", "} else if ("+w.condition(first.Enable)+") {"))
+			assign("        ", next)
+		}
+		w.b.WriteString("    }\n")
+	case first.Enable != program.None:
+		w.b.WriteString(code("    ", "if ("+w.condition(first.Enable)+") {"))
+		assign("        ", next)
+		w.b.WriteString("    }\n")
+	default:
+		assign("    ", next)
+	}
 }
 
-// stores writes the groups of states that may be stored.
-func (w *body) stores(may func(group) bool) {
-	for n, g := range w.groups {
-		if w.stored[n] || !may(g) {
-			continue
+// kept says what a group of states holds from here on.
+func (w *body) kept(g selection.Group) string {
+	text := "For the next tick: "
+	for n, i := range g {
+		if n > 0 {
+			text += "; "
 		}
-		w.stored[n] = true
-		for _, id := range w.needed(g) {
-			w.define(id)
-		}
-		w.flush()
-		w.store(g)
+		text += w.p.States[i].Doc
 	}
-}
-
-// storable tells whether all that a group takes is there, and nobody still waits to read an old state of it.
-func (w *body) storable(g group) bool {
-	for _, id := range w.needed(g) {
-		if !w.done[id] {
-			return false
-		}
-	}
-	return true
-}
-
-// past tells whether all that a group takes, and all that reads its old states, stands in sections up to this one.
-func (w *body) past(g group, section int) bool {
-	for _, id := range w.needed(g) {
-		if at := w.p.Ops[id].Section; at > section {
-			return false
-		}
-	}
-	return true
-}
-
-// needed lists the operations that come before the store of a group: what it takes, and the reads of its old
-// states.
-func (w *body) needed(g group) []program.ID {
-	if known := w.before[g[0]]; known != nil { // this is asked for each group after each operation
-		return known
-	}
-	ids := []program.ID{}
-	for _, id := range w.needs(g) {
-		switch {
-		case w.inline[id]:
-			ids = append(ids, w.operandsOf(id)...)
-		case w.p.Ops[id].Kind != program.Const:
-			ids = append(ids, id)
-		}
-	}
-	if w.reads == nil {
-		w.reads = make([][]program.ID, len(w.p.States))
-		for i, op := range w.p.Ops {
-			if op.Kind == program.State && w.uses[i].live {
-				w.reads[op.Index] = append(w.reads[op.Index], program.ID(i))
-			}
-		}
-	}
-	for _, n := range g {
-		for _, id := range w.reads[n] {
-			for w.inline[id] { // it is read where its reader is computed
-				id = w.uses[id].by
-			}
-			ids = append(ids, id)
-		}
-	}
-	slices.Sort(ids[len(ids)-w.readsOf(g):])
-	w.before[g[0]] = ids
-	return ids
-}
-
-// readsOf counts the reads of a group's old states.
-func (w *body) readsOf(g group) int {
-	n := 0
-	for _, m := range g {
-		n += len(w.reads[m])
-	}
-	return n
+	return contract.Plain(text) + "."
 }

@@ -7,46 +7,28 @@ package c
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
-	"maps"
 	"strings"
 	"text/template"
 
 	"gainwright/model"
 	"gainwright/model/program"
+	"gainwright/model/selection"
 	"gainwright/model/target"
 	"gainwright/templates"
 )
 
 var frames = template.Must(template.New("").Option("missingkey=error").ParseFS(templates.C, "c_*.tmpl"))
 
-// Preference is what the code is to be good at where it cannot be both.
-type Preference int
-
-// Speed is fewest cycles in the worst tick; Size is least program memory.
-const (
-	Speed Preference = iota
-	Size
-)
-
-// Options choose among headers that give the same numbers.
-type Options struct {
-	Prefer Preference
-}
-
 // Header returns <name>.h: types, init, setters of the live gains and step, made for what the spec prefers.
 func Header(u *model.Unit) []byte { return HeaderFor(u, preferred(u)) }
 
-func preferred(u *model.Unit) Options {
-	if u.Spec.Prefer == "size" {
-		return Options{Prefer: Size}
-	}
-	return Options{}
-}
+func preferred(u *model.Unit) selection.Preference { return selection.Preferred(u.Spec.Prefer) }
 
-// HeaderFor returns the header by options.
-func HeaderFor(u *model.Unit, o Options) []byte {
-	e := newEmitter(u, o)
+// HeaderFor returns the header made for a preference: all give the same numbers.
+func HeaderFor(u *model.Unit, prefer selection.Preference) []byte {
+	e := newEmitter(u, prefer)
 	step, init, setters := e.step(), e.init(), e.setters()
 	return render("c_header.tmpl", map[string]string{
 		"Banner":     banner(u),
@@ -65,18 +47,10 @@ func HeaderFor(u *model.Unit, o Options) []byte {
 
 // emitter gathers what the header of one controller needs while its functions are written.
 type emitter struct {
+	*selection.Selection
 	unit        *model.Unit
-	p           *program.Fixed         // as it is emitted
-	same        []program.ID           // the operation that stands for each of the program
-	regrouped   map[program.ID]bool    // operations that hold another value than in the program
-	twice       map[program.ID]uint    // roundings that are two in one, with the bits of the first
-	turned      map[program.ID][2]bool // sides of an angle that are taken raw
-	options     Options
-	forms       bool // AVR has forms of its own
+	p           *program.Fixed // as it is emitted
 	name, upper string
-	groups      []group // of states
-	uses        []use
-	inline      []bool   // operations without a local
 	local       []string // C name of each operation's value
 	fields      fields
 	macros      names
@@ -90,39 +64,17 @@ type emitter struct {
 	scales      []scaled
 	arctans     []arctan
 	hints       bool // pointers are told where to lie
-	shares      shares
 }
 
-// outside is the place of operations that stand before the sections.
-const outside = -1
-
-func newEmitter(u *model.Unit, o Options) *emitter {
-	e := &emitter{unit: u, options: o, name: u.Spec.Name, upper: strings.ToUpper(u.Spec.Name),
+func newEmitter(u *model.Unit, prefer selection.Preference) *emitter {
+	t := cmp.Or(target.Named(u.Spec.Target), target.Named(target.Default))
+	s := selection.Select(u.Integer, t, prefer)
+	e := &emitter{Selection: s, unit: u, p: s.Program, name: u.Spec.Name, upper: strings.ToUpper(u.Spec.Name),
 		macroOf: map[program.ID]string{}, factorOf: map[program.ID]string{}, used: map[primitive]bool{}, calls: map[string]int{}, macros: newNames(nil)}
-	e.p, e.same = program.Simplify(u.Integer)
-	e.forms = target.Named(u.Spec.Target).Forms
 	e.macros.reserve(e.upper+"_H", e.upper+"_STAMP", e.upper+"_ENTRY", e.upper+"_WEIGHED", e.upper+"_PORTABLE", e.upper+"_IN_X", e.upper+"_IN_YZ", e.upper+"_SELDOM")
 	e.fields = newFields(e.p)
-	e.turned = untwist(e.p)
-	e.regrouped, e.twice = program.MergeRoundings(e.p, e.word())
-	if e.forms {
-		maps.Copy(e.regrouped, addProductsLast(e.p))
-	}
-	e.groups = groupStates(e.p)
-	e.findUses()
-	e.findShares()
-	e.markInline()
-	e.findSums()
 	e.nameLocals()
 	return e
-}
-
-// word is how many bits at once the code is made for.
-func (e *emitter) word() uint {
-	if e.forms {
-		return 8
-	}
-	return 32
 }
 
 // nameLocals gives each operation that has a line of its own the name of its local.
@@ -131,7 +83,7 @@ func (e *emitter) nameLocals() {
 	taken.reserve("s", "in", "out", "gains")
 	e.local = make([]string, len(e.p.Ops))
 	for i, op := range e.p.Ops {
-		if e.uses[i].live && !e.inline[i] && op.Kind != program.Const {
+		if e.Local(program.ID(i)) {
 			e.local[i] = taken.unique(op.Name)
 		}
 	}

@@ -13,6 +13,7 @@ import (
 
 	"gainwright/model"
 	"gainwright/model/program"
+	"gainwright/model/selection"
 )
 
 var warnings = []string{"-Wall", "-Wextra", "-Wconversion", "-Wsign-conversion", "-Wshadow", "-pedantic", "-Werror"}
@@ -81,7 +82,7 @@ func TestCompilesWithoutAWarning(t *testing.T) {
 				dir := emit(t, u)
 				name := u.Spec.Name
 				if (i+n)%2 == 1 {
-					write(t, dir, map[string][]byte{name + ".h": HeaderFor(u, Options{Prefer: Size})})
+					write(t, dir, map[string][]byte{name + ".h": HeaderFor(u, selection.Size)})
 				}
 				use := fmt.Sprintf("#ifdef PORTABLE\n#define %s_PORTABLE\n#endif\n", strings.ToUpper(name)) + fmt.Sprintf("#include \"%s_vectors.h\"\n#include \"%s.h\"\nunsigned check(void);\nunsigned check(void) { return %s_selftest(); }\n", name, name, name)
 				write(t, dir, map[string][]byte{"use.c": []byte(use)})

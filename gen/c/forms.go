@@ -2,15 +2,17 @@ package c
 
 import (
 	"fmt"
-	"gainwright/model/program"
 	"strings"
+
+	"gainwright/model/program"
+	"gainwright/model/selection"
 )
 
 // form is a function as AVR takes it: inline assembly.
 func (e *emitter) form(p primitive, name string) string {
 	data := map[string]any{"Name": name, "About": p.about(), "Keep": e.keep(name)}
-	switch p.kind {
-	case "round":
+	switch p.form {
+	case selection.Round:
 		from, to := bytesOf(p.typ), bytesOf(p.to)
 		data["T"], data["To"] = ctype(p.typ), ctype(p.to)
 		if p.first > 0 {
@@ -19,62 +21,63 @@ func (e *emitter) form(p primitive, name string) string {
 			data["Code"] = assembly("    ", roundAVR(from, to, p.shift), `: "=&r"(y) : "r"(x)`)
 		}
 		return string(render("avr_unary", data))
-	case "limit":
+	case selection.Symmetric:
 		data["Code"] = assembly("    ", symmetricAVR(), `: "+d"(x), "+d"(end)`)
 		return string(render("avr_limit", data))
-	case "less":
+	case selection.LessRounded:
 		data["Code"] = assembly("    ", []string{"mov r0, %B1", "lsl r0", "sbc %A0, %C1", "sbc %B0, %D1"}, `: "+&r"(y) : "d"(x)`)
 		return string(render("avr_less", data))
-	case "up":
+	case selection.Up, selection.UpWide:
 		data["T"], data["To"] = "int16_t", "int32_t"
 		move := upAVR
-		if p.typ == program.I32 {
+		if p.form == selection.UpWide {
 			data["T"], move = "int32_t", upWideAVR
 		}
 		data["Code"] = assembly("    ", move(p.shift), `: "=&d"(y) : "r"(x)`)
 		return string(render("avr_unary", data))
 	}
-	kind, shape := p.kind[:3], p.kind[3:]
+	adds := p.form == selection.MultiplyAdd
 	data["First"] = "int16_t"
 	y, in := `"=&d"(y)`, ` : "a"(a), "a"(b)`
-	if kind == "mac" {
+	if adds {
 		y = `"+&d"(y)`
 	}
-	if shape == "17" || shape == "32" {
+	if p.shape == selection.Difference17 || p.shape == selection.Long {
 		// mul takes any register. Six of the eight that mulsu takes, four of them in a row, are not always to be had.
 		data["First"], in = "int32_t", ` : "r"(a), "r"(b)`
 	}
-	if data["Place"] = p.kind == "mul32" && e.keep(name); data["Place"] == true {
+	if data["Place"] = !adds && p.shape == selection.Long && e.keep(name); data["Place"] == true {
 		data["Code"] = assembly("    ", multiplyInPlaceAVR(), `: "+&d"(a), "=&r"(low), "=&r"(high) : "r"(b)`)
 		return string(render("avr_mul", data))
 	}
-	data["Code"] = assembly("    ", multiplyAVR(shape, kind == "mac"), ": "+y+in)
-	return string(render("avr_"+kind, data))
+	data["Code"] = assembly("    ", multiplyAVR(p.shape, adds), ": "+y+in)
+	return string(render("avr_"+functions[p.form], data))
 }
 
 func (e *emitter) scaledForm(s scaled) string {
 	out := `: "=&d"(y), "=&a"(part)`
-	if s.kind == "mac" {
+	adds := s.form == selection.MultiplyAdd
+	if adds {
 		out = `: "+&d"(y), "=&a"(part)`
 	}
-	return string(render("avr_"+s.kind+"_k", map[string]any{"Name": s.name, "About": s.about(), "Factor": s.factor, "Keep": false,
-		"Code": assembly("    ", factorAVR(s.k, s.kind == "mac"), out+` : "a"(a), "i"(`+s.factor+`)`)}))
+	return string(render("avr_"+functions[s.form]+"_k", map[string]any{"Name": s.name, "About": s.about(), "Factor": s.factor, "Keep": false,
+		"Code": assembly("    ", factorAVR(s.k, adds), out+` : "a"(a), "i"(`+s.factor+`)`)}))
 }
 
 func (e *emitter) scaledTwin(s scaled) string {
-	return string(render(s.kind+"_k", map[string]any{"Name": s.name, "About": s.about(), "Factor": s.factor, "T": localType(program.I16)}))
+	return string(render(functions[s.form]+"_k", map[string]any{"Name": s.name, "About": s.about(), "Factor": s.factor, "T": localType(program.I16)}))
 }
 
 // about says what the function gives.
 func (s scaled) about() string {
-	if s.kind == "mac" {
+	if s.form == selection.MultiplyAdd {
 		return "y + a * " + s.factor + ", which must fit, as must the product."
 	}
 	return "a * " + s.factor + ", which must fit."
 }
 
 // keep tells whether a form stays one function in memory: in small code, where more than one place calls it.
-func (e *emitter) keep(name string) bool { return e.options.Prefer == Size && e.calls[name] > 1 }
+func (e *emitter) keep(name string) bool { return e.Prefer == selection.Size && e.calls[name] > 1 }
 
 func (e *emitter) limitForm(l limits) string {
 	code := limitAVR(bytesOf(l.typ), l.lo, l.hi)
@@ -112,6 +115,7 @@ func (l limits) about() string {
 }
 
 func (e *emitter) limitTwin(l limits) string {
+	form, inputs := l.call()
 	return string(render("within", map[string]any{"Name": l.name, "T": localType(l.typ), "About": l.about(),
-		"Call": e.primitive(primitive{kind: l.kind, typ: l.typ}) + "(" + l.inputs + ")"}))
+		"Call": e.primitive(primitive{form: form, typ: l.typ}) + "(" + inputs + ")"}))
 }

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"gainwright/model/program"
+	"gainwright/model/selection"
 )
 
 // trialOf is one form beside its twin: C statements that draw arguments, and the two expressions to hold
@@ -21,7 +22,7 @@ type trialOf struct {
 func formsUnderTest(t *testing.T) (text string, trials []trialOf) {
 	u := bare(t)
 	u.Spec.Target = "avr8"
-	e := newEmitter(u, Options{})
+	e := newEmitter(u, selection.Speed)
 	var b strings.Builder
 	add := func(tr trialOf) { trials = append(trials, tr) }
 	both := func(p primitive) (form, twin string) {
@@ -36,7 +37,7 @@ func formsUnderTest(t *testing.T) (text string, trials []trialOf) {
 				if to.Bits() > from.Bits() {
 					continue
 				}
-				f, w := both(primitive{kind: "round", typ: from, to: to, shift: shift})
+				f, w := both(primitive{form: selection.Round, typ: from, to: to, shift: shift})
 				call := func(f string) string { return f + "((" + ctype(from) + ")x)" }
 				_, most := from.Range()
 				top := most - int64(1)<<(shift-1)
@@ -50,67 +51,69 @@ func formsUnderTest(t *testing.T) (text string, trials []trialOf) {
 		}
 	}
 	for second := uint(1); second < 24; second++ {
-		if !program.OneRounding(8, 8, second) {
+		if !selection.OneRounding(8, 8, second) {
 			continue
 		}
 		shift := 8 + second
-		f, w := both(primitive{kind: "round", typ: program.I32, to: program.I16, shift: shift, first: 8})
-		top, low := int64(math.MaxInt32)-program.Halves(shift, 8), int64(math.MinInt32)
+		f, w := both(primitive{form: selection.Round, typ: program.I32, to: program.I16, shift: shift, first: 8})
+		top, low := int64(math.MaxInt32)-selection.Halves(shift, 8), int64(math.MinInt32)
 		if shift < 16 {
-			top, low = int64(1)<<(15+shift)-program.Halves(shift, 8)-1, -int64(1)<<(15+shift)
+			top, low = int64(1)<<(15+shift)-selection.Halves(shift, 8)-1, -int64(1)<<(15+shift)
 		}
 		draw := fmt.Sprintf("x = next(); if (x > %s) x = %s; if (x < %s) x = %s;", literal(top, program.I32), literal(top, program.I32), literal(low, program.I32), literal(low, program.I32))
 		add(trialOf{f, draw, f + "(x)", w + "(x)", false})
 	}
-	f, w := both(primitive{kind: "less", typ: program.I32, to: program.I16, shift: 16})
+	f, w := both(primitive{form: selection.LessRounded, typ: program.I32, to: program.I16, shift: 16})
 	add(trialOf{f, "x = next(); y = next(); if (x > 0x7fff7fff) x = 0x7fff7fff;", f + "((int16_t)y, x)", w + "((int16_t)y, x)", false})
-	f, w = both(primitive{kind: "limit", typ: program.I32})
+	f, w = both(primitive{form: selection.Symmetric, typ: program.I32})
 	add(trialOf{f, "x = next(); y = next() & 0x7fffffff; if (turn & 1) x = y + (x & 7) - 4; if ((turn & 3) == 2) x = -y + (x & 7) - 4;", f + "(x, y)", w + "(x, y)", false})
 	for shift := uint(8); shift <= 16; shift++ {
-		f, w := both(primitive{kind: "up", shift: shift})
+		f, w := both(primitive{form: selection.Up, shift: shift})
 		add(trialOf{f, "x = next();", f + "((int16_t)x)", w + "((int16_t)x)", true})
 	}
 	for shift := uint(3); shift <= 30; shift++ {
-		f, w := both(primitive{kind: "up", typ: program.I32, shift: shift})
+		f, w := both(primitive{form: selection.UpWide, typ: program.I32, shift: shift})
 		add(trialOf{f, fmt.Sprintf("x = next() >> %d;", shift), f + "(x)", w + "(x)", false})
 	}
-	for _, kind := range []string{"mul16", "mul16p", "mul17", "mul32", "mac16", "mac16p", "mac17"} {
-		f, w := both(primitive{kind: kind})
+	for _, p := range []primitive{{form: selection.Multiply, shape: selection.Signed}, {form: selection.Multiply, shape: selection.NotNegative},
+		{form: selection.Multiply, shape: selection.Difference17}, {form: selection.Multiply, shape: selection.Long},
+		{form: selection.MultiplyAdd, shape: selection.Signed}, {form: selection.MultiplyAdd, shape: selection.NotNegative},
+		{form: selection.MultiplyAdd, shape: selection.Difference17}} {
+		f, w := both(p)
 		draw, first, second := "x = next(); y = next(); z = next();", "(int16_t)x", "(int16_t)y"
-		if strings.HasSuffix(kind, "p") {
+		switch p.shape {
+		case selection.NotNegative:
 			second = "(int16_t)(y & 0x7fff)"
-		}
-		switch kind {
-		case "mul17", "mac17":
+		case selection.Difference17:
 			first = "(((x & 0x1ffff) ^ 0x10000) - 0x10000)"
-		case "mul32":
+		case selection.Long:
 			first = "x"
 		}
 		args := "(" + first + ", " + second + ")"
-		if strings.HasPrefix(kind, "mac") {
+		if p.form == selection.MultiplyAdd {
 			args = "(z, " + first + ", " + second + ")"
 		}
 		add(trialOf{f, draw, f + args, w + args, false})
-		if kind == "mul32" { // as small code has it where two places call it
+		if p.shape == selection.Long { // as small code has it where two places call it
 			small := f + "_small"
-			e.options.Prefer, e.calls[small] = Size, 2
-			b.WriteString(e.form(primitive{kind: kind}, small))
-			e.options.Prefer = Speed
+			e.Prefer, e.calls[small] = selection.Size, 2
+			b.WriteString(e.form(p, small))
+			e.Prefer = selection.Speed
 			add(trialOf{small, draw, small + args, w + args, false})
 		}
 	}
 	for i, k := range []int64{2, 3, 7, 127, 128, 255, 256, 257, 300, 314, 511, 512, 1311, 4096, 32512, 32767, -2, -3, -128, -255, -256, -257, -300, -512, -32512, -32767, -32768} {
-		for _, kind := range []string{"mul", "mac"} {
-			name := fmt.Sprintf("%s_by_%d", kind, i)
-			s := scaled{name: name + "_form", kind: kind, factor: literal(k, program.I16), k: k}
+		for _, form := range []selection.Form{selection.Multiply, selection.MultiplyAdd} {
+			name := fmt.Sprintf("%s_by_%d", functions[form], i)
+			s := scaled{name: name + "_form", form: form, factor: literal(k, program.I16), k: k}
 			b.WriteString(e.scaledForm(s))
 			s.name = name + "_twin"
 			b.WriteString(e.scaledTwin(s))
 			args := "((int16_t)x)"
-			if kind == "mac" {
+			if form == selection.MultiplyAdd {
 				args = "(z, (int16_t)x)"
 			}
-			add(trialOf{fmt.Sprintf("%s by %d", kind, k), "x = next(); z = next();", s.name[:len(s.name)-5] + "_form" + args, name + "_twin" + args, true})
+			add(trialOf{fmt.Sprintf("%s by %d", functions[form], k), "x = next(); z = next();", s.name[:len(s.name)-5] + "_form" + args, name + "_twin" + args, true})
 		}
 	}
 	limitsUnderTest(e, &b, add)
@@ -137,13 +140,12 @@ func limitsUnderTest(e *emitter, b *strings.Builder, add func(trialOf)) {
 					continue
 				}
 				lo, hi := &pair[0], &pair[1]
-				l := limits{name: fmt.Sprintf("within%d_%d_%d", w.Bits(), i, side), typ: w, lo: lo, hi: hi, least: literal(*lo, w), most: literal(*hi, w), kind: "clamp"}
-				l.inputs = "x, " + l.least + ", " + l.most
+				l := limits{name: fmt.Sprintf("within%d_%d_%d", w.Bits(), i, side), typ: w, lo: lo, hi: hi, least: literal(*lo, w), most: literal(*hi, w)}
 				switch side {
 				case 1:
-					l.lo, l.least, l.kind, l.inputs = nil, "", "min", "x, "+l.most
+					l.lo, l.least = nil, ""
 				case 2:
-					l.hi, l.most, l.kind, l.inputs = nil, "", "max", "x, "+l.least
+					l.hi, l.most = nil, ""
 				}
 				name := l.name
 				l.name = name + "_form"
@@ -168,7 +170,7 @@ func anglesUnderTest(e *emitter, b *strings.Builder, add func(trialOf)) {
 	for i, table := range []*program.Arctan{arctanTable(14, 6, 11520), arctanTable(13, 5, 5760), arctanTable(14, 7, 16383), arctanTable(9, 3, 250), arctanTable(16, 8, 16000)} {
 		for turned := range 4 {
 			a := arctan{name: fmt.Sprintf("angle%d_%d", i, turned), macro: fmt.Sprintf("ANGLE%d", i), table: table, side: program.I16, yTurned: turned&1 != 0, xTurned: turned&2 != 0}
-			if !a.hasForm(e) {
+			if !selection.HasTable(a.table, a.side) {
 				panic("a table without a form")
 			}
 			if turned == 0 {
@@ -177,12 +179,12 @@ func anglesUnderTest(e *emitter, b *strings.Builder, add func(trialOf)) {
 				e.quotient(a)
 			}
 			name := a.name
-			for _, o := range []Preference{Speed, Size} {
-				e.options.Prefer = o
+			for _, o := range []selection.Preference{selection.Speed, selection.Size} {
+				e.Prefer = o
 				a.name = fmt.Sprintf("%s_form%d", name, o)
 				b.WriteString(e.angleForm(a))
 			}
-			e.options.Prefer = Speed
+			e.Prefer = selection.Speed
 			a.name = name + "_twin"
 			b.WriteString(e.angle(a))
 			args := "((int16_t)x, (int16_t)y)"
@@ -258,9 +260,9 @@ func TestFormsGiveTheBitsOfTheirTwins(t *testing.T) {
 // TestFormsAreUsed: the loop that the forms were made for uses them, in both preferences, and not for other targets.
 func TestFormsAreUsed(t *testing.T) {
 	u := cart(t)
-	for _, o := range []Preference{Speed, Size} {
-		text := string(HeaderFor(u, Options{Prefer: o}))
-		pull := map[Preference]string{Speed: "cart_mac_pull(", Size: "cart_mac16p("}[o] // small code shares one multiplication
+	for _, o := range []selection.Preference{selection.Speed, selection.Size} {
+		text := string(HeaderFor(u, o))
+		pull := map[selection.Preference]string{selection.Speed: "cart_mac_pull(", selection.Size: "cart_mac16p("}[o] // small code shares one multiplication
 		for _, want := range []string{"mulsu", "__progmem__", "#if defined(__AVR__)", "!defined(CART_PORTABLE)", pull, "cart_mac16p"} {
 			if !strings.Contains(text, want) {
 				t.Errorf("preference %d: no %s", o, want)
@@ -285,7 +287,7 @@ func TestAWrongFormIsFound(t *testing.T) {
 		{`"com %2`, `"neg %2`},
 	} {
 		t.Run(c.old, func(t *testing.T) {
-			if got := onAVR(t, tools, u, Options{}, func(header string) string {
+			if got := onAVR(t, tools, u, selection.Speed, func(header string) string {
 				if !strings.Contains(header, c.old) {
 					t.Fatal("no such instruction")
 				}

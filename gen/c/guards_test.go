@@ -8,6 +8,7 @@ import (
 
 	"gainwright/gen/contract"
 	"gainwright/model"
+	"gainwright/model/selection"
 )
 
 // TestAnEditedConstantDoesNotCompile changes each number of the constants in turn.
@@ -74,7 +75,7 @@ func TestFilesOfTwoSpecsDoNotCompile(t *testing.T) {
 
 // all is everything written for a unit.
 func all(u *model.Unit) map[string]string {
-	return map[string]string{"header": string(Header(u)), "small header": string(HeaderFor(u, Options{Prefer: Size})), "stream": string(Stream(u)),
+	return map[string]string{"header": string(Header(u)), "small header": string(HeaderFor(u, selection.Size)), "stream": string(Stream(u)),
 		"vectors": string(Vectors(u, DefaultTicks)), "board": string(Board(u, DefaultTicks)), "loop": string(LoopExample(u))}
 }
 

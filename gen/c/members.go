@@ -42,9 +42,9 @@ func CType(t program.Type) string { return ctype(t) }
 // of another.
 func Locals(u *model.Unit) []string {
 	e := newEmitter(u, preferred(u))
-	list := make([]string, len(e.same))
-	for i, id := range e.same {
-		if !e.regrouped[id] {
+	list := make([]string, len(e.Same))
+	for i, id := range e.Same {
+		if !e.Changed[id] {
 			list[i] = e.local[id]
 		}
 	}

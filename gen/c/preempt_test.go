@@ -8,6 +8,7 @@ import (
 
 	"gainwright/model"
 	"gainwright/model/program"
+	"gainwright/model/selection"
 )
 
 // preemptFirmware sets a gain in one context and steps in another, after 20 to 4115 cycles of the first, so
@@ -98,11 +99,11 @@ func twoGains(t *testing.T, least int64) *model.Unit {
 func TestSharedSetterUnderInterrupts(t *testing.T) {
 	tools := avrTools(t)
 	for _, k := range []struct {
-		prefer   Preference
+		prefer   selection.Preference
 		least    int64
 		settings string
-	}{{Speed, -60000, "0x2468, -0x2468, 0xB4CC, -0xB4CD"}, {Size, 0, "0x2468, 0x0001, 0xB4CC, 0x7531"}} {
-		sharedSetterUnderInterrupts(t, tools, string(HeaderFor(twoGains(t, k.least), Options{Prefer: k.prefer})), k.settings)
+	}{{selection.Speed, -60000, "0x2468, -0x2468, 0xB4CC, -0xB4CD"}, {selection.Size, 0, "0x2468, 0x0001, 0xB4CC, 0x7531"}} {
+		sharedSetterUnderInterrupts(t, tools, string(HeaderFor(twoGains(t, k.least), k.prefer)), k.settings)
 	}
 }
 

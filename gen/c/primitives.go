@@ -1,47 +1,59 @@
 package c
 
 import (
+	"cmp"
 	"fmt"
-	"sort"
+	"maps"
+	"slices"
 	"strings"
 
 	"gainwright/model/program"
+	"gainwright/model/selection"
 )
 
 // primitive is a small function of the header.
 type primitive struct {
-	kind  string
-	typ   program.Type // of its arguments, where there is one for each width
-	to    program.Type // round: of its result
-	shift uint         // round, up: bits
-	first uint         // round: bits of a first rounding, of which shift is a part; 0: there is one rounding
+	form  selection.Form
+	shape selection.Shape // of a product
+	typ   program.Type    // of its arguments, where there is one for each width
+	to    program.Type    // Round: of its result
+	shift uint            // Round, Up: bits
+	first uint            // Round: bits of a first rounding, of which shift is a part; 0: there is one rounding
 }
+
+// functions are the forms that are functions of the header, with what their names begin with and the templates that write them.
+var functions = [selection.Forms]string{selection.Clamp: "clamp", selection.Min: "min", selection.Max: "max", selection.Abs: "abs", selection.Wrap: "wrap",
+	selection.Multiply: "mul", selection.MultiplyAdd: "mac", selection.Up: "up", selection.UpWide: "up", selection.Round: "round", selection.LessRounded: "less",
+	selection.Symmetric: "limit", selection.Within: "within", selection.Angle: "quotient"}
+
+// shapes are the endings of products.
+var shapes = map[selection.Shape]string{selection.Signed: "16", selection.NotNegative: "16p", selection.Difference17: "17", selection.Long: "32"}
 
 // primitive notes that a function is used and returns its name.
 func (e *emitter) primitive(p primitive) string {
 	e.used[p] = true
-	name := e.name + "_" + p.kind
-	switch p.kind {
-	case "up":
-		if p.typ == program.I32 {
-			return fmt.Sprintf("%s32_by%d", name, p.shift)
-		}
+	name := e.name + "_" + functions[p.form] + shapes[p.shape]
+	short := ""
+	if p.typ != program.I16 && p.to == program.I16 {
+		short = "_short"
+	}
+	switch p.form {
+	case selection.Up:
 		return fmt.Sprintf("%s%d", name, p.shift)
-	case "less":
+	case selection.UpWide:
+		return fmt.Sprintf("%s32_by%d", name, p.shift)
+	case selection.LessRounded:
 		return fmt.Sprintf("%s_round32_by%d", name, p.shift)
-	case "quotient":
+	case selection.Angle:
 		if p.typ == program.I32 {
 			return fmt.Sprintf("%s_%d_bits_wide", name, p.shift)
 		}
 		return fmt.Sprintf("%s_%d_bits", name, p.shift)
-	case "round":
+	case selection.Round:
 		if p.first > 0 {
-			return fmt.Sprintf("%s%d_by%d_by%d_short", name, p.typ.Bits(), p.first, p.shift-p.first)
+			return fmt.Sprintf("%s%d_by%d_by%d%s", name, p.typ.Bits(), p.first, p.shift-p.first, short)
 		}
-		if p.typ != program.I16 && p.to == program.I16 {
-			return fmt.Sprintf("%s%d_by%d_short", name, p.typ.Bits(), p.shift)
-		}
-		return fmt.Sprintf("%s%d_by%d", name, p.typ.Bits(), p.shift)
+		return fmt.Sprintf("%s%d_by%d%s", name, p.typ.Bits(), p.shift, short)
 	}
 	if p.typ != program.NoType {
 		return fmt.Sprintf("%s%d", name, p.typ.Bits())
@@ -51,31 +63,28 @@ func (e *emitter) primitive(p primitive) string {
 
 // about says what a function gives.
 func (p primitive) about() string {
-	switch {
-	case p.first > 0:
-		return fmt.Sprintf("x / 2^%d to the nearest whole number, and that / 2^%d, halves up; x + 2^%d + 2^%d must fit.", p.first, p.shift-p.first, p.shift-1, p.first-1)
-	case p.kind == "round":
-		return fmt.Sprintf("x / 2^%d to the nearest whole number, halves up; x + 2^%d must fit.", p.shift, p.shift-1)
-	case p.kind == "limit":
-		return "x limited to [-most, most]; most is not negative."
-	case p.kind == "less":
-		return fmt.Sprintf("y less x / 2^%d to the nearest whole number, halves up; x + 2^%d must fit, and what comes out.", p.shift, p.shift-1)
-	case p.kind == "up":
-		if p.typ == program.I32 {
-			return fmt.Sprintf("x * 2^%d, which must fit.", p.shift)
-		}
-		return fmt.Sprintf("x * 2^%d.", p.shift)
-	case strings.HasPrefix(p.kind, "mul"):
-		return "a * b, which must fit" + p.second() + "."
-	case strings.HasPrefix(p.kind, "mac"):
-		return "y + a * b, which must fit, as must a * b" + p.second() + "."
+	second := ""
+	if p.shape == selection.NotNegative {
+		second = "; b is not negative"
 	}
-	return ""
-}
-
-func (p primitive) second() string {
-	if strings.HasSuffix(p.kind, "p") {
-		return "; b is not negative"
+	switch p.form {
+	case selection.Round:
+		if p.first > 0 {
+			return fmt.Sprintf("x / 2^%d to the nearest whole number, and that / 2^%d, halves up; x + 2^%d + 2^%d must fit.", p.first, p.shift-p.first, p.shift-1, p.first-1)
+		}
+		return fmt.Sprintf("x / 2^%d to the nearest whole number, halves up; x + 2^%d must fit.", p.shift, p.shift-1)
+	case selection.Symmetric:
+		return "x limited to [-most, most]; most is not negative."
+	case selection.LessRounded:
+		return fmt.Sprintf("y less x / 2^%d to the nearest whole number, halves up; x + 2^%d must fit, and what comes out.", p.shift, p.shift-1)
+	case selection.UpWide:
+		return fmt.Sprintf("x * 2^%d, which must fit.", p.shift)
+	case selection.Up:
+		return fmt.Sprintf("x * 2^%d.", p.shift)
+	case selection.Multiply:
+		return "a * b, which must fit" + second + "."
+	case selection.MultiplyAdd:
+		return "y + a * b, which must fit, as must a * b" + second + "."
 	}
 	return ""
 }
@@ -105,7 +114,7 @@ func (e *emitter) primitives() string {
 		twins = append(twins, e.limitTwin(l))
 	}
 	for _, a := range e.arctans {
-		if !a.hasForm(e) {
+		if !e.Target.Forms || !selection.HasTable(a.table, a.side) {
 			common = append(common, e.angle(a))
 			continue
 		}
@@ -128,66 +137,42 @@ func (e *emitter) primitives() string {
 
 // ordered lists the functions in use, always in the same order.
 func (e *emitter) ordered() []primitive {
-	kinds := []string{"clamp", "min", "max", "abs", "wrap", "mul16", "mul16p", "mul17", "mul32", "mac16", "mac16p", "mac17", "up", "round", "less", "limit", "quotient"}
-	rank := map[string]int{}
-	for i, k := range kinds {
-		rank[k] = i
-	}
-	var list []primitive
-	for p := range e.used {
-		list = append(list, p)
-	}
-	sort.Slice(list, func(i, j int) bool {
-		a, b := list[i], list[j]
-		switch {
-		case a.kind != b.kind:
-			return rank[a.kind] < rank[b.kind]
-		case a.typ.Bits() != b.typ.Bits():
-			return a.typ.Bits() < b.typ.Bits()
-		case a.to.Bits() != b.to.Bits():
-			return a.to.Bits() < b.to.Bits()
-		case a.shift != b.shift:
-			return a.shift < b.shift
-		}
-		return a.first < b.first
+	return slices.SortedFunc(maps.Keys(e.used), func(a, b primitive) int {
+		return cmp.Or(cmp.Compare(a.form, b.form), cmp.Compare(a.shape, b.shape), cmp.Compare(a.typ.Bits(), b.typ.Bits()), cmp.Compare(a.to.Bits(), b.to.Bits()),
+			cmp.Compare(a.shift, b.shift), cmp.Compare(a.first, b.first))
 	})
-	return list
 }
 
 // hasForm tells whether a function is written in assembly for AVR.
 func (e *emitter) hasForm(p primitive) bool {
-	switch p.kind {
-	case "clamp", "min", "max", "abs", "wrap", "quotient":
+	switch p.form {
+	case selection.Clamp, selection.Min, selection.Max, selection.Abs, selection.Wrap, selection.Angle:
 		return false
-	case "round":
-		return e.forms && p.typ != program.I64
+	case selection.Round:
+		return e.Target.Forms && p.typ != program.I64
 	}
 	return true
 }
 
 // portable is a function in C that means the same everywhere.
 func (e *emitter) portable(p primitive, name string) string {
-	if p.kind == "quotient" {
-		return e.quotientText(p, name)
-	}
 	data := map[string]any{"Name": name, "T": localType(p.typ), "To": localType(p.to), "Shift": p.shift, "About": p.about()}
-	kind := p.kind
-	switch kind {
-	case "round", "less":
-		data["Half"] = literal(program.Halves(p.shift, p.first), p.typ)
+	switch p.form {
+	case selection.Angle:
+		return e.quotientText(p, name)
+	case selection.Round, selection.LessRounded:
+		data["Half"] = literal(selection.Halves(p.shift, p.first), p.typ)
 		data["Unit"] = literal(1, p.typ)
-	case "up":
-		if p.typ != program.I32 {
-			data["T"] = localType(program.I16)
-		}
+	case selection.Up:
+		data["T"] = localType(program.I16)
+		fallthrough
+	case selection.UpWide:
 		data["Factor"] = literal(1<<p.shift, program.I32)
-	}
-	if strings.HasPrefix(kind, "mul") || strings.HasPrefix(kind, "mac") {
+	case selection.Multiply, selection.MultiplyAdd:
 		data["First"], data["Second"] = localType(program.I16), localType(program.I16)
-		if shape := kind[3:]; shape == "17" || shape == "32" {
+		if p.shape == selection.Difference17 || p.shape == selection.Long {
 			data["First"] = "int32_t"
 		}
-		kind = kind[:3]
 	}
-	return string(render(kind, data))
+	return string(render(functions[p.form], data))
 }

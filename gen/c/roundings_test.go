@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"gainwright/model/program"
+	"gainwright/model/selection"
+	"gainwright/model/target"
 )
 
 // TestTwoRoundingsInOne: floor((floor(x/a) + b)/c) = floor((x + a*b)/(a*c)), with the halves of both roundings.
@@ -17,7 +19,7 @@ func TestTwoRoundingsInOne(t *testing.T) {
 		x = x >> 2
 		once := (x + int64(1)<<(first-1)) >> first
 		want := (once + int64(1)<<(second-1)) >> second
-		if got := (x + program.Halves(first+second, first)) >> (first + second); got != want {
+		if got := (x + selection.Halves(first+second, first)) >> (first + second); got != want {
 			t.Fatalf("%d by 2^%d and 2^%d: %d, want %d", x, first, second, got, want)
 		}
 	}
@@ -43,36 +45,44 @@ func TestRoundingsAreMerged(t *testing.T) {
 	for _, c := range []struct {
 		lo, hi         int64
 		shifts         []uint
-		word           uint
+		target         string
 		roundings      int
 		clamps, merged int
 	}{
-		{-1_000_000, 1_000_001, []uint{8, 7}, 8, 1, 1, 1},
-		{-1_000_000, 1_000_001, []uint{9, 7}, 8, 2, 1, 0},
-		{-1_000_000, 1_000_001, []uint{9, 7}, 32, 1, 1, 1},
-		{-1_000_127, 1_000_128, []uint{12}, 32, 1, 1, 0},
-		{-9_830_399, 9_830_000, []uint{16}, 8, 1, 0, 0}, // the limits are not seen behind the rounding
-		{-1_000_000, 1_000_001, []uint{5}, 32, 1, 1, 0}, // the product does not fit 16 bits
+		{-1_000_000, 1_000_001, []uint{8, 7}, "avr8", 1, 1, 1},
+		{-1_000_000, 1_000_001, []uint{9, 7}, "avr8", 2, 1, 0},
+		{-1_000_000, 1_000_001, []uint{9, 7}, "cortex-m0", 1, 1, 1},
+		{-1_000_127, 1_000_128, []uint{12}, "cortex-m0", 1, 1, 0},
+		{-9_830_399, 9_830_000, []uint{16}, "avr8", 1, 0, 0},     // the limits are not seen behind the rounding
+		{-1_000_000, 1_000_001, []uint{5}, "cortex-m0", 1, 1, 0}, // the product does not fit 16 bits
 	} {
 		original := rounded(t, c.lo, c.hi, c.shifts...)
-		p, _ := program.Simplify(original)
-		_, twice := program.MergeRoundings(p, c.word)
-		if len(twice) != c.merged {
-			t.Errorf("%v: %d merged, want %d", c, len(twice), c.merged)
-		}
-		times, kinds := program.Readers(p), map[program.Kind]int{}
+		s := selection.Select(original, target.Named(c.target), selection.Speed)
+		p, merged, kinds := s.Program, 0, map[program.Kind]int{}
 		for i, op := range p.Ops {
-			if times[i] > 0 {
+			if s.Ops[i].Use.Live {
 				kinds[op.Kind]++
 			}
+			if s.Ops[i].First > 0 {
+				merged++
+			}
+		}
+		if merged != c.merged {
+			t.Errorf("%v: %d merged, want %d", c, merged, c.merged)
 		}
 		if kinds[program.Round] != c.roundings || kinds[program.Clamp] != c.clamps {
 			t.Errorf("%v: %d roundings and %d limits, want %d and %d", c, kinds[program.Round], kinds[program.Clamp], c.roundings, c.clamps)
 		}
-		var value func(q *program.Fixed, twice map[program.ID]uint, id program.ID, x int64) int64
-		value = func(q *program.Fixed, twice map[program.ID]uint, id program.ID, x int64) int64 {
+		first := func(q *program.Fixed, id program.ID) uint {
+			if q == original {
+				return 0
+			}
+			return s.Ops[id].First
+		}
+		var value func(q *program.Fixed, id program.ID, x int64) int64
+		value = func(q *program.Fixed, id program.ID, x int64) int64 {
 			op := q.Ops[id]
-			arg := func(i int) int64 { return value(q, twice, op.Args[i], x) }
+			arg := func(i int) int64 { return value(q, op.Args[i], x) }
 			got := x
 			switch op.Kind {
 			case program.Const:
@@ -82,7 +92,7 @@ func TestRoundingsAreMerged(t *testing.T) {
 			case program.Clamp:
 				got = min(max(arg(0), arg(1)), arg(2))
 			case program.Round:
-				got = (arg(0) + program.Halves(op.Shift, twice[id])) >> op.Shift
+				got = (arg(0) + selection.Halves(op.Shift, first(q, id))) >> op.Shift
 			}
 			if got < op.Lo || got > op.Hi {
 				t.Fatalf("%v: %s is %d, outside [%d, %d]", c, op.Name, got, op.Lo, op.Hi)
@@ -90,7 +100,7 @@ func TestRoundingsAreMerged(t *testing.T) {
 			return got
 		}
 		for x := int64(-1 << 15); x < 1<<15; x++ {
-			if got, want := value(p, twice, p.Outputs[0].Value, x), value(original, nil, original.Outputs[0].Value, x); got != want {
+			if got, want := value(p, p.Outputs[0].Value, x), value(original, original.Outputs[0].Value, x); got != want {
 				t.Fatalf("%v: %d gives %d, want %d", c, x, got, want)
 			}
 		}

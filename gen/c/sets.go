@@ -9,7 +9,7 @@ func (e *emitter) findsGains() bool {
 	for _, k := range e.p.Coefs {
 		bytes += bytesOf(k.Type)
 	}
-	return e.forms && bytes <= mostSetBytes
+	return e.Target.Forms && bytes <= mostSetBytes
 }
 
 // gainsAt is the address of the set of that number.

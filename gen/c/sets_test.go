@@ -8,6 +8,7 @@ import (
 
 	"gainwright/model"
 	"gainwright/model/program"
+	"gainwright/model/selection"
 )
 
 // manyGains is the sum of one input times each of n live gains of 16 bits.
@@ -34,7 +35,7 @@ func TestManyLiveGains(t *testing.T) {
 	tools := avrTools(t)
 	for _, n := range []int{127, 128, 135} {
 		u := manyGains(t, n)
-		for prefer, o := range map[string]Options{"speed": {}, "size": {Prefer: Size}} {
+		for prefer, o := range map[string]selection.Preference{"speed": selection.Speed, "size": selection.Size} {
 			if got := onAVR(t, tools, u, o, nil); got != "0" {
 				t.Errorf("%d gains, %s: the self-test says %s", n, prefer, got)
 			}
@@ -57,7 +58,7 @@ func TestSelfTestSeesAnotherSet(t *testing.T) {
 		"a size of 8 bits":        "return (const volatile many_coefs *)(const volatile void *)((const volatile uint8_t *)s->gains + newest * (uint8_t)sizeof(many_coefs));",
 		"the set that was in use": "return &s->gains[newest == 0u ? 0u : newest - 1u];",
 	} {
-		got := onAVR(t, tools, many, Options{}, func(header string) string {
+		got := onAVR(t, tools, many, selection.Speed, func(header string) string {
 			if strings.Count(header, found) != 1 {
 				t.Fatal("the set is found elsewhere")
 			}

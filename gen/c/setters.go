@@ -9,6 +9,7 @@ import (
 
 	"gainwright/gen/contract"
 	"gainwright/model/program"
+	"gainwright/model/selection"
 )
 
 // setters writes one function a live gain, and those that choose among the three sets of coefficients; it
@@ -112,9 +113,9 @@ func (e *emitter) setGain(gains []int) []byte {
 		limited = "(int32_t)limited"
 		choose.WriteString("    const uint16_t limited = x < 0 ? (uint16_t)0 : (x > (int32_t)high ? high : (uint16_t)x);\n")
 	case lows:
-		choose.WriteString("    const int32_t limited = " + e.primitive(primitive{kind: "clamp", typ: program.I32}) + "(x, low, high);\n")
+		choose.WriteString("    const int32_t limited = " + e.primitive(primitive{form: selection.Clamp, typ: program.I32}) + "(x, low, high);\n")
 	default:
-		choose.WriteString("    const int32_t limited = " + e.primitive(primitive{kind: "clamp", typ: program.I32}) + "(x, 0, high);\n")
+		choose.WriteString("    const int32_t limited = " + e.primitive(primitive{form: selection.Clamp, typ: program.I32}) + "(x, 0, high);\n")
 	}
 	choose.WriteString("    const int16_t value = (int16_t)((((" + limited + " * (int32_t)merge) >> shift) + 1) >> 1);")
 	return render("set_gain", map[string]any{"Name": e.name, "Upper": e.upper, "Choose": choose.String(), "Copy": copies.String(), "Number": numberType(len(gains)), "From": e.gainsAt("latest"), "To": e.gainsAt("spare")})
@@ -170,7 +171,7 @@ func (e *emitter) setter(b *strings.Builder, g, shared int) {
 	taken := newNames(e.globals())
 	taken.reserve("s", "x")
 	limited := taken.unique("limited")
-	fmt.Fprintf(b, "    const int32_t %s = %s(x, %s, %s);\n", limited, e.primitive(primitive{kind: "clamp", typ: program.I32}), low, high)
+	fmt.Fprintf(b, "    const int32_t %s = %s(x, %s, %s);\n", limited, e.primitive(primitive{form: selection.Clamp, typ: program.I32}), low, high)
 	locals := make([]string, len(coefs))
 	for n, i := range coefs {
 		k := e.p.Coefs[i]
@@ -198,7 +199,7 @@ func (e *emitter) merged(k program.FixedCoef, setting string) string {
 	s := k.Setter
 	if !wide(s) {
 		m := e.define(k.Name+"_merge", program.I32, s.M, "times the setting")
-		return "(" + ctype(k.Type) + ")" + e.primitive(primitive{kind: "round", typ: program.I32, to: program.I32, shift: s.Shift}) + "(" + setting + " * " + m + ")"
+		return "(" + ctype(k.Type) + ")" + e.primitive(primitive{form: selection.Round, typ: program.I32, to: program.I32, shift: s.Shift}) + "(" + setting + " * " + m + ")"
 	}
 	text := "(int64_t)" + setting
 	if s.M != 1 {
@@ -207,7 +208,7 @@ func (e *emitter) merged(k program.FixedCoef, setting string) string {
 	if s.Shift == 0 {
 		return "(" + ctype(k.Type) + ")(" + text + ")"
 	}
-	return "(" + ctype(k.Type) + ")" + e.primitive(primitive{kind: "round", typ: program.I64, to: program.I64, shift: s.Shift}) + "(" + text + ")"
+	return "(" + ctype(k.Type) + ")" + e.primitive(primitive{form: selection.Round, typ: program.I64, to: program.I64, shift: s.Shift}) + "(" + text + ")"
 }
 
 // wide tells whether a setting times its constant, with half of a count added, takes more than 32 bits.

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"gainwright/model/program"
+	"gainwright/model/selection"
 )
 
 // fewCoefs is how many coefficients a small part has registers for while it makes a set of them.
@@ -16,7 +17,7 @@ const fewCoefs = 4
 // up to one number of bits, which are then rounded off in one way, by the multiplication that the step has.
 func (e *emitter) setGainSmall(gains []int) []byte {
 	shift, ok := e.commonShift(gains)
-	if e.options.Prefer != Size || !ok || len(gains) > fewCoefs || len(gains) < len(e.p.Coefs) {
+	if e.Prefer != selection.Size || !ok || len(gains) > fewCoefs || len(gains) < len(e.p.Coefs) {
 		return nil
 	}
 	var choose, fetch, change, give strings.Builder
@@ -50,11 +51,11 @@ func (e *emitter) setGainSmall(gains []int) []byte {
 		give.WriteString(code("    ", fmt.Sprintf("to->%s = coef_%d;", field, n)))
 	}
 	product := "(int32_t)limited * (int32_t)merge"
-	if name := e.name + "_mul32"; e.forms && e.calls[name] > 0 {
+	if name := e.name + "_mul32"; e.Target.Forms && e.calls[name] > 0 {
 		e.calls[name]++
-		product = e.primitive(primitive{kind: "mul32"}) + "((int32_t)limited, merge)"
+		product = e.primitive(primitive{form: selection.Multiply, shape: selection.Long}) + "((int32_t)limited, merge)"
 	}
-	round := e.primitive(primitive{kind: "round", typ: program.I32, to: program.I16, shift: shift})
+	round := e.primitive(primitive{form: selection.Round, typ: program.I32, to: program.I16, shift: shift})
 	return render("set_gain_small", map[string]any{"Name": e.name, "Upper": e.upper, "Choose": choose.String(), "Product": product, "Round": round,
 		"Fetch": fetch.String(), "Change": change.String(), "Give": give.String(), "Number": numberType(len(gains)),
 		"From": e.gainsAt("latest"), "To": e.gainsAt("spare")})

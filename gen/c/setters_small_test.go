@@ -9,6 +9,7 @@ import (
 
 	"gainwright/model"
 	"gainwright/model/program"
+	"gainwright/model/selection"
 )
 
 // TestSmallSetters: the one setter of small code makes of each setting what the integer program does, and leaves the
@@ -17,7 +18,7 @@ func TestSmallSetters(t *testing.T) {
 	small := 0
 	for _, u := range append(starters(t), twoGains(t, 0), twoGains(t, -60000)) {
 		p := u.Integer
-		header := string(HeaderFor(u, Options{Prefer: Size}))
+		header := string(HeaderFor(u, selection.Size))
 		if !strings.Contains(header, "int16_t coef_1 = ") {
 			continue
 		}
@@ -109,7 +110,7 @@ func TestCommonShift(t *testing.T) {
 		u := twoGains(t, 0)
 		u.Integer.Coefs[0].Setter = program.Setter{XHi: 60000, M: 8389, Shift: 19}
 		u.Integer.Coefs[1].Setter = k.b
-		got, ok := newEmitter(u, Options{Prefer: Size}).commonShift([]int{0, 1})
+		got, ok := newEmitter(u, selection.Size).commonShift([]int{0, 1})
 		if ok != (k.want > 0) || got != k.want {
 			t.Errorf("%s: %d %v, want %d", k.what, got, ok, k.want)
 		}

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"strings"
 
-	"gainwright/model/program"
+	"gainwright/model/selection"
 )
 
 // step writes the function that runs one tick.
@@ -24,31 +24,23 @@ func (e *emitter) step() string {
 // opening marks what is not used.
 func (e *emitter) opening() string {
 	var b strings.Builder
-	reads := func(kind program.Kind) bool {
-		for i, op := range e.p.Ops {
-			if op.Kind == kind && e.uses[i].live {
-				return true
-			}
-		}
-		return false
-	}
 	switch {
-	case len(e.p.Coefs) > 0 && !reads(program.Coef):
+	case len(e.p.Coefs) > 0 && !e.Has(selection.Coef):
 		fmt.Fprintf(&b, "    (void)%s_take_gains(s);\n", e.name)
 	case len(e.p.States)+len(e.p.Coefs) == 0:
 		b.WriteString("    (void)s; /* no memory */\n")
 	}
 	switch {
-	case !reads(program.Input):
+	case !e.Has(selection.Input):
 		b.WriteString("    (void)in; /* no input is used */\n")
-	case e.forms && e.options.Prefer == Speed: // small code leaves the pointer where it is: to move it takes instructions
+	case e.Target.Forms && e.Prefer == selection.Speed: // small code leaves the pointer where it is: to move it takes instructions
 		e.hints = true
 		where := "_IN_X"
-		if e.early() {
+		if e.Early() {
 			where = "_IN_YZ"
 		}
 		b.WriteString("    " + e.upper + where + "(in);\n")
-		if e.early() && e.hasAngle() { // its form takes most registers: what is wanted at the end stays out of its way
+		if e.Early() && e.Has(selection.Angle) { // its form takes most registers: what is wanted at the end stays out of its way
 			b.WriteString("    " + e.upper + "_IN_X(out);\n")
 		}
 	}
@@ -61,44 +53,10 @@ func (e *emitter) opening() string {
 // latch takes the coefficients of this tick.
 func (e *emitter) latch() string {
 	kept, constant := "", "const "
-	if e.forms && !e.wide() {
+	if e.Target.Forms && !e.Spills() { // what a small part spills it finds by Y
 		e.hints = true
 		kept, constant = "    "+e.upper+"_IN_YZ(gains);\n", ""
 	}
 	return lineComment("    ", "The coefficients of this tick, all of one set.") +
 		code("    ", fmt.Sprintf("const volatile %s_coefs *%sgains = %s_take_gains(s);", e.name, constant, e.name)) + kept
-}
-
-// wide tells whether some value has 64 bits. Then a small part spills, and needs Y to find what it has spilled.
-func (e *emitter) wide() bool {
-	for i, op := range e.p.Ops {
-		if e.uses[i].live && op.Type == program.I64 {
-			return true
-		}
-	}
-	return false
-}
-
-// hasAngle tells whether there is an arctangent.
-func (e *emitter) hasAngle() bool {
-	for i, op := range e.p.Ops {
-		if e.uses[i].live && op.Kind == program.Angle {
-			return true
-		}
-	}
-	return false
-}
-
-// earlyBytes is how many bytes of inputs a small part has registers for while it computes with them.
-const earlyBytes = 6
-
-// early tells whether all inputs are read before anything is computed.
-func (e *emitter) early() bool {
-	bytes := 0
-	for i, op := range e.p.Ops {
-		if op.Kind == program.Input && e.uses[i].live {
-			bytes += max(bytesOf(op.Type), 1)
-		}
-	}
-	return e.forms && bytes <= earlyBytes
 }

@@ -1,15 +1,14 @@
 package c
 
-import "gainwright/model/program"
+import (
+	"gainwright/model/program"
+	"gainwright/model/selection"
+)
 
 // truth is the expression of a truth in the type of its local.
 func (e *emitter) truth(id program.ID) string {
-	op := e.p.Ops[id]
-	switch op.Kind {
-	case program.State:
-		return "s->" + e.fields.state[op.Index]
-	case program.Select:
-		return "(uint8_t)(" + e.condition(op.Args[0]) + " ? " + e.flag(op.Args[1]) + " : " + e.flag(op.Args[2]) + ")"
+	if e.Ops[id].Form == selection.State {
+		return texts[selection.State](e, id)
 	}
 	text, _ := e.logic(id)
 	return "(uint8_t)(" + text + ")"
@@ -32,7 +31,7 @@ func (e *emitter) condition(id program.ID) string {
 // conditionOf also gives the operator that binds least in it: && or ||, ? for a choice, or nothing where a comparison is
 // all.
 func (e *emitter) conditionOf(id program.ID) (text, operator string) {
-	if e.p.Ops[id].Kind != program.Const && e.inline[id] {
+	if e.p.Ops[id].Kind != program.Const && e.Ops[id].Inline {
 		return e.logic(id)
 	}
 	return e.flag(id) + " != 0", ""
@@ -41,21 +40,21 @@ func (e *emitter) conditionOf(id program.ID) (text, operator string) {
 // logic is a truth as an expression of C, with the operator that binds least in it.
 func (e *emitter) logic(id program.ID) (text, operator string) {
 	op := e.p.Ops[id]
-	switch op.Kind {
-	case program.Input:
-		return "in->" + e.fields.in[op.Index] + " != 0", ""
-	case program.Less:
+	switch e.Ops[id].Form {
+	case selection.Input:
+		return texts[selection.Input](e, id) + " != 0", ""
+	case selection.Less:
 		return e.comparison(id, "<"), ""
-	case program.LessEqual:
+	case selection.LessEqual:
 		return e.comparison(id, "<="), ""
-	case program.And:
+	case selection.And:
 		return e.both(op.Args, "&&"), "&&"
-	case program.Or:
+	case selection.Or:
 		return e.both(op.Args, "||"), "||"
-	case program.Select:
+	case selection.Choice:
 		return e.condition(op.Args[0]) + " ? " + e.flag(op.Args[1]) + " : " + e.flag(op.Args[2]), "?"
-	case program.Not:
-		if a := op.Args[0]; !e.inline[a] {
+	case selection.Not:
+		if a := op.Args[0]; !e.Ops[a].Inline {
 			return e.flag(a) + " == 0", ""
 		}
 		return "!(" + e.condition(op.Args[0]) + ")", ""
@@ -64,7 +63,7 @@ func (e *emitter) logic(id program.ID) (text, operator string) {
 }
 
 func (e *emitter) comparison(id program.ID, sign string) string {
-	a, b := e.pair(id, e.width(id))
+	a, b := e.pair(id)
 	return a + " " + sign + " " + b
 }
 

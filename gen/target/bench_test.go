@@ -15,6 +15,7 @@ import (
 	"gainwright/gen/c"
 	"gainwright/model"
 	"gainwright/model/program"
+	"gainwright/model/selection"
 	"gainwright/model/trial"
 )
 
@@ -110,7 +111,7 @@ func TestBenchmarks(t *testing.T) {
 			m := own.Measured()
 			row("emitted", m, off/benchTicks)
 			small := emitted(u)
-			small.header = c.HeaderFor(u, c.Options{Prefer: c.Size})
+			small.header = c.HeaderFor(u, selection.Size)
 			s := onPart(t, part, func(ctx context.Context) (*Simulated, error) { return build(ctx, part, small) })
 			s.Search = searchTicks
 			off = 0

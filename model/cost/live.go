@@ -4,6 +4,7 @@ import (
 	"math/big"
 
 	"gainwright/model/program"
+	"gainwright/model/selection"
 	"gainwright/model/target"
 )
 
@@ -29,9 +30,15 @@ type code struct {
 }
 
 func read(p *program.Fixed, t *target.Target) *code {
-	p, _ = program.Simplify(p)
-	_, twice := program.MergeRoundings(p, t.Word)
+	s := selection.Select(p, t, selection.Speed)
+	p = s.Program
 	n := len(p.Ops)
+	twice := map[program.ID]uint{}
+	for i, o := range s.Ops {
+		if o.First > 0 {
+			twice[program.ID(i)] = o.First
+		}
+	}
 	c := &code{p: p, target: t, twice: twice, live: make([]bool, n), times: make([]int, n), by: make([]program.ID, n),
 		readers: make([][]program.ID, n), kept: make([]bool, n), first: make([]int, n), last: make([]int, n),
 		have: map[int64]bool{}, signed: make([]bool, n)}
@@ -39,7 +46,7 @@ func read(p *program.Fixed, t *target.Target) *code {
 		c.by[i], c.first[i] = program.None, n
 	}
 	for i := range p.Ops {
-		if op := &p.Ops[i]; t.Word > 8 && op.Kind == program.Sub && p.Is(op.Args[0], 0) { // a change of sign is one, however it is written
+		if op := &p.Ops[i]; t.Word > 8 && op.Kind == program.Sub && s.Program.Ops[op.Args[0]].Kind == program.Const && s.Program.Ops[op.Args[0]].K.Sign() == 0 { // a change of sign is one, however it is written
 			op.Kind, op.Args, op.K = program.Scale, op.Args[1:], big.NewRat(-1, 1)
 		}
 	}

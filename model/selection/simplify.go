@@ -1,40 +1,42 @@
-package program
+package selection
 
 import (
 	"math/big"
 	"slices"
+
+	"gainwright/model/program"
 )
 
-// Simplify returns a program as it is emitted: the same numbers in every output and state, without what
+// simplify returns a program as it is emitted: the same numbers in every output and state, without what
 // the certified ranges make superfluous. A value that can be one number only is a constant; a limit
 // that is never reached, a factor of 1 and the like are the value that they pass on; what is computed
 // twice is computed once. Operations that nothing refers to any more stay in the list; same tells which
 // one stands for each.
-func Simplify(original *Fixed) (p *Fixed, same []ID) {
+func simplify(original *program.Fixed) (p *program.Fixed, same []program.ID) {
 	p = original.Clone()
-	same = make([]ID, len(p.Ops))
-	first := map[sameness]ID{}
-	var tables []*Arctan
+	same = make([]program.ID, len(p.Ops))
+	first := map[sameness]program.ID{}
+	var tables []*program.Arctan
 	for i := range p.Ops {
-		id, op := ID(i), &p.Ops[i]
+		id, op := program.ID(i), &p.Ops[i]
 		for a := range op.Args {
 			op.Args[a] = same[op.Args[a]]
 		}
 		same[i] = id
 		if v, known := settled(p, id); known {
-			op.Kind, op.Args, op.K = Const, nil, big.NewRat(v, 1)
+			op.Kind, op.Args, op.K = program.Const, nil, big.NewRat(v, 1)
 			continue
 		}
 		onesided(p, op)
-		if from := passed(p, op); from != None && holds(p.Ops[from].Type, op.Type) {
+		if from := passed(p, op); from != program.None && holds(p.Ops[from].Type, op.Type) {
 			same[i] = from
 			continue
 		}
-		if op.Kind == Const {
+		if op.Kind == program.Const {
 			continue // each constant keeps its name
 		}
-		if op.Kind == Angle {
-			at := slices.IndexFunc(tables, op.Table.same)
+		if op.Kind == program.Angle {
+			at := slices.IndexFunc(tables, func(t *program.Arctan) bool { return sameAngles(t, op.Table) })
 			if at < 0 {
 				at, tables = len(tables), append(tables, op.Table)
 			}
@@ -47,8 +49,8 @@ func Simplify(original *Fixed) (p *Fixed, same []ID) {
 		}
 		first[k] = id
 	}
-	to := func(id ID) ID {
-		if id == None {
+	to := func(id program.ID) program.ID {
+		if id == program.None {
 			return id
 		}
 		return same[id]
@@ -70,179 +72,179 @@ func Simplify(original *Fixed) (p *Fixed, same []ID) {
 }
 
 // settleState takes out an enable or reset that is always on or always off.
-func settleState(p *Fixed, s *FixedState) {
-	constant := func(id ID) (on, known bool) {
-		if id == None || p.Ops[id].Kind != Const {
+func settleState(p *program.Fixed, s *program.FixedState) {
+	constant := func(id program.ID) (on, known bool) {
+		if id == program.None || p.Ops[id].Kind != program.Const {
 			return false, false
 		}
 		return p.Ops[id].K.Sign() != 0, true
 	}
 	if on, known := constant(s.Reset); known {
 		if on {
-			s.Next, s.Enable = s.ResetTo, None
+			s.Next, s.Enable = s.ResetTo, program.None
 		}
-		s.Reset, s.ResetTo = None, None
+		s.Reset, s.ResetTo = program.None, program.None
 	}
 	if on, known := constant(s.Enable); known && on {
-		s.Enable = None
+		s.Enable = program.None
 	}
 }
 
 // settled tells which number a value always is.
-func settled(p *Fixed, id ID) (value int64, known bool) {
+func settled(p *program.Fixed, id program.ID) (value int64, known bool) {
 	op := p.Ops[id]
 	switch op.Kind {
-	case Const, Input, State, Coef:
+	case program.Const, program.Input, program.State, program.Coef:
 		return 0, false
-	case Scale:
+	case program.Scale:
 		if op.K.Sign() == 0 {
 			return 0, true
 		}
-	case Less, LessEqual:
+	case program.Less, program.LessEqual:
 		a, b := p.Ops[op.Args[0]], p.Ops[op.Args[1]]
 		switch {
-		case a.Hi < b.Lo || op.Kind == LessEqual && a.Hi == b.Lo:
+		case a.Hi < b.Lo || op.Kind == program.LessEqual && a.Hi == b.Lo:
 			return 1, true
-		case a.Lo > b.Hi || op.Kind == Less && a.Lo == b.Hi:
+		case a.Lo > b.Hi || op.Kind == program.Less && a.Lo == b.Hi:
 			return 0, true
 		}
-	case And, Or:
+	case program.And, program.Or:
 		end := int64(0)
-		if op.Kind == Or {
+		if op.Kind == program.Or {
 			end = 1
 		}
 		for _, a := range op.Args {
-			if p.Is(a, end) {
+			if is(p, a, end) {
 				return end, true
 			}
 		}
-	case Not:
-		if a := p.Ops[op.Args[0]]; a.Kind == Const {
+	case program.Not:
+		if a := p.Ops[op.Args[0]]; a.Kind == program.Const {
 			return 1 - a.K.Num().Int64(), true
 		}
 	}
 	return op.Lo, op.Lo == op.Hi
 }
 
-// Is tells whether a value is the constant v.
-func (p *Fixed) Is(id ID, v int64) bool {
+// is tells whether a value is the constant v.
+func is(p *program.Fixed, id program.ID, v int64) bool {
 	op := p.Ops[id]
-	return op.Kind == Const && op.K.Num().IsInt64() && op.K.Num().Int64() == v
+	return op.Kind == program.Const && op.K.Num().IsInt64() && op.K.Num().Int64() == v
 }
 
 // onesided turns a clamp one of whose limits is never reached into the minimum or maximum that is left of it.
-func onesided(p *Fixed, op *FixedOp) {
-	if op.Kind != Clamp {
+func onesided(p *program.Fixed, op *program.FixedOp) {
+	if op.Kind != program.Clamp {
 		return
 	}
 	x, lo, hi := p.Ops[op.Args[0]], p.Ops[op.Args[1]], p.Ops[op.Args[2]]
 	switch {
 	case x.Lo >= lo.Hi:
-		op.Kind, op.Args = Min, []ID{op.Args[0], op.Args[2]}
+		op.Kind, op.Args = program.Min, []program.ID{op.Args[0], op.Args[2]}
 	case x.Hi <= hi.Lo && lo.Hi <= hi.Lo:
-		op.Kind, op.Args = Max, []ID{op.Args[0], op.Args[1]}
+		op.Kind, op.Args = program.Max, []program.ID{op.Args[0], op.Args[1]}
 	}
 }
 
 // passed returns the argument that an operation always passes on as it is, or None.
-func passed(p *Fixed, op *FixedOp) ID {
-	arg := func(i int) FixedOp { return p.Ops[op.Args[i]] }
+func passed(p *program.Fixed, op *program.FixedOp) program.ID {
+	arg := func(i int) program.FixedOp { return p.Ops[op.Args[i]] }
 	switch op.Kind {
-	case Scale:
+	case program.Scale:
 		if op.K.Cmp(big.NewRat(1, 1)) == 0 {
 			return op.Args[0]
 		}
-	case Round:
+	case program.Round:
 		if op.Shift == 0 {
 			return op.Args[0]
 		}
-	case Abs:
+	case program.Abs:
 		if arg(0).Lo >= 0 {
 			return op.Args[0]
 		}
-	case Wrap:
+	case program.Wrap:
 		half := op.K.Num().Int64() / 2
 		if arg(0).Lo >= -half && arg(0).Hi < half {
 			return op.Args[0]
 		}
-	case Min:
+	case program.Min:
 		switch {
 		case arg(0).Hi <= arg(1).Lo:
 			return op.Args[0]
 		case arg(1).Hi <= arg(0).Lo:
 			return op.Args[1]
 		}
-	case Max:
+	case program.Max:
 		switch {
 		case arg(0).Lo >= arg(1).Hi:
 			return op.Args[0]
 		case arg(1).Lo >= arg(0).Hi:
 			return op.Args[1]
 		}
-	case Select:
+	case program.Select:
 		switch {
 		case op.Args[1] == op.Args[2]:
 			return op.Args[1]
-		case p.Is(op.Args[0], 1):
+		case is(p, op.Args[0], 1):
 			return op.Args[1]
-		case p.Is(op.Args[0], 0):
+		case is(p, op.Args[0], 0):
 			return op.Args[2]
 		}
-	case And, Or:
+	case program.And, program.Or:
 		pass := int64(1)
-		if op.Kind == Or {
+		if op.Kind == program.Or {
 			pass = 0
 		}
 		for i := range op.Args {
-			if op.Args[0] == op.Args[1] || p.Is(op.Args[1-i], pass) {
+			if op.Args[0] == op.Args[1] || is(p, op.Args[1-i], pass) {
 				return op.Args[i]
 			}
 		}
-	case Not:
-		if arg(0).Kind == Not {
+	case program.Not:
+		if arg(0).Kind == program.Not {
 			return arg(0).Args[0]
 		}
 	}
-	return None
+	return program.None
 }
 
 // holds tells whether a local of type t may stand for one of type want whose numbers it holds: no
 // arithmetic becomes wider by it.
-func holds(t, want Type) bool {
-	return t == want || t != Bool && want != Bool && t.Bits() <= want.Bits()
+func holds(t, want program.Type) bool {
+	return t == want || t != program.Bool && want != program.Bool && t.Bits() <= want.Bits()
 }
 
-// same tells whether two tables give the same angles.
-func (t *Arctan) same(other *Arctan) bool {
+// sameAngles tells whether two tables give the same angles.
+func sameAngles(t, other *program.Arctan) bool {
 	return t.QuotientBits == other.QuotientBits && t.LogEntries == other.LogEntries && t.Quarter == other.Quarter && slices.Equal(t.Entries, other.Entries)
 }
 
 // sameness is equal for two operations that yield the same number.
 type sameness struct {
-	kind  Kind
-	typ   Type
+	kind  program.Kind
+	typ   program.Type
 	index int
 	shift uint
 	k     string
-	table *Arctan
+	table *program.Arctan
 	args  [3]argument
 }
 
 // argument is a value, or a constant of a type.
 type argument struct {
-	id    ID
+	id    program.ID
 	value int64
-	typ   Type
+	typ   program.Type
 }
 
-func key(p *Fixed, op *FixedOp) sameness {
+func key(p *program.Fixed, op *program.FixedOp) sameness {
 	k := sameness{kind: op.Kind, typ: op.Type, index: op.Index, shift: op.Shift, table: op.Table}
 	if op.K != nil {
 		k.k = op.K.RatString()
 	}
 	for i, a := range op.Args {
-		if arg := p.Ops[a]; arg.Kind == Const && arg.K.Num().IsInt64() {
-			k.args[i] = argument{None, arg.K.Num().Int64(), arg.Type}
+		if arg := p.Ops[a]; arg.Kind == program.Const && arg.K.Num().IsInt64() {
+			k.args[i] = argument{program.None, arg.K.Num().Int64(), arg.Type}
 		} else {
 			k.args[i] = argument{id: a}
 		}

@@ -1,4 +1,4 @@
-package program_test
+package selection
 
 import (
 	"testing"
@@ -19,7 +19,7 @@ func TestOneAngleOfTwo(t *testing.T) {
 	second.Index = 1
 	p := &program.Fixed{Frame: program.Frame{Inputs: []program.InputInfo{{Type: program.I16}, {Type: program.I16}}},
 		Ops: []program.FixedOp{raw, second, angle(table(90)), angle(table(90)), angle(table(96))}}
-	_, same := program.Simplify(p)
+	_, same := simplify(p)
 	if same[3] != 2 || same[4] != 4 {
 		t.Errorf("the second and the third angle are those of operations %d and %d, want 2 and 4", same[3], same[4])
 	}
