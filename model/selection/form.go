@@ -52,6 +52,9 @@ var formNames = [Forms]string{"none", "fused", "input", "coefficient", "state", 
 
 func (f Form) String() string { return formNames[f] }
 
+// Reads tells whether an operation is a read from memory.
+func (f Form) Reads() bool { return f == Input || f == Coef || f == State }
+
 // plain are the forms of operations that have one form only.
 var plain = map[program.Kind]Form{program.Const: None, program.Input: Input, program.Coef: Coef, program.State: State, program.Select: Choice, program.Less: Less,
 	program.LessEqual: LessEqual, program.And: And, program.Or: Or, program.Not: Not, program.Abs: Abs, program.Wrap: Wrap}
