@@ -113,7 +113,11 @@ func (c *code) multiplyAdd(f Features, id program.ID) {
 func (c *code) multiply(f Features, id program.ID) {
 	o := &c.Ops[id]
 	if o.Shape == selection.ByConstant {
-		f["factorform"] += factorForm(o.Factor)
+		product := id
+		if o.Form == selection.MultiplyAdd { // one that is taken off has its factor turned round; the tables are closer with it as it was
+			product = o.Fused
+		}
+		f["factorform"] += factorForm(c.p.Ops[product].K.Num().Int64())
 	} else {
 		f["productform"] += productForms[o.Shape]
 	}
