@@ -22,29 +22,26 @@ const (
 // Record is the content of that file. A later run reads it to tell which files were edited by hand
 // and which formats changed.
 type Record struct {
-	Tool       string             `json:"tool"`
-	Controller string             `json:"controller"`
-	Spec       string             `json:"spec"` // base name
-	SpecSHA256 string             `json:"spec_sha256"`
-	Files      map[string]string  `json:"files"` // SHA-256 of each other file, hexadecimal, by path
-	Signals    []Stored           `json:"signals"`
-	States     []Stored           `json:"states"`
-	Gains      []Stored           `json:"gains"`         // numbers that live gains become
-	Setters    map[string]string  `json:"setter_counts"` // what one count of each live gain's setter is, by the gain's key
-	Constants  []summary.Constant `json:"constants"`
+	Tool       string            `json:"tool"`
+	Controller string            `json:"controller"`
+	Spec       string            `json:"spec"` // base name
+	SpecSHA256 string            `json:"spec_sha256"`
+	Files      map[string]string `json:"files"` // SHA-256 of each other file, hexadecimal, by path
+	Signals    []Stored          `json:"signals"`
+	States     []Stored          `json:"states"`
+	Gains      []Stored          `json:"gains"`         // numbers that live gains become
+	Setters    map[string]string `json:"setter_counts"` // what one count of each live gain's setter is, by the gain's key
+	Constants  any               `json:"constants"`     // what each number of the spec became, for programs
 }
 
 // Stored is how a signal or state is stored, and what it can reach.
-type Stored struct {
-	Name string `json:"name"`
-	Unit string `json:"unit,omitempty"`
-	summary.Format
-}
+type Stored = summary.Stored
 
 func record(u *model.Unit, files map[string][]byte) *Record {
-	s := summary.Of(u)
-	r := &Record{Tool: s.Tool, Controller: s.Spec.Controller, Spec: s.Spec.File, SpecSHA256: s.Spec.SHA256, Files: map[string]string{},
-		Signals: stored(s.Signals), States: stored(s.States), Gains: stored(summary.Gains(u)), Setters: summary.SetterCounts(u), Constants: s.Constants}
+	signals, states := summary.Values(u)
+	spec := summary.SpecOf(u)
+	r := &Record{Tool: summary.Tool(), Controller: spec.Controller, Spec: spec.File, SpecSHA256: spec.SHA256, Files: map[string]string{},
+		Signals: stored(signals), States: stored(states), Gains: stored(summary.Gains(u)), Setters: summary.SetterCounts(u), Constants: summary.Constants(u)}
 	for name, content := range files {
 		r.Files[name] = Sum(content)
 	}
@@ -54,7 +51,7 @@ func record(u *model.Unit, files map[string][]byte) *Record {
 func stored(values []summary.Value) []Stored {
 	out := []Stored{}
 	for _, v := range values {
-		out = append(out, Stored{v.Name, v.Unit, v.Format})
+		out = append(out, v.Stored)
 	}
 	return out
 }

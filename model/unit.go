@@ -3,10 +3,14 @@
 package model
 
 import (
+	"path/filepath"
+	"strings"
+
 	"gainwright/model/bound"
 	"gainwright/model/budget"
 	"gainwright/model/cert"
 	"gainwright/model/finding"
+	"gainwright/model/formats"
 	"gainwright/model/interval"
 	"gainwright/model/lint"
 	"gainwright/model/plant"
@@ -30,23 +34,28 @@ type Unit struct {
 	Plant    *plant.Plant       // nil where the spec describes none
 	Scenario *simulate.Scenario // nil where the spec describes none
 
-	Asked     *program.Program // real, constants as the spec asks
-	Stored    *program.Program // real, constants as the integer program stores them
-	Integer   *program.Program
+	Asked     *program.Real // real, constants as the spec asks
+	Stored    *program.Real // real, constants as the integer program stores them
+	Integer   *program.Fixed
 	Constants []Constant
 	Bounds    []Bound // one for each section signal, in order
 	// Certificate holds the facts that the checker verified.
 	Certificate *cert.Certificate
 
-	Budget *budget.Budget // what a tick may cost; nil: not given
-	Cost   *Estimate      // what it costs by the table; nil where the target has none
+	Budget *budget.Budget   // what a tick may cost; nil: not given
+	Cost   *budget.Estimate // what it costs by the table; nil where the target has none
 
 	// Search says how the formats were found; nil where the target has no table of costs.
-	Search *Search
+	Search *formats.Search
 
 	reach, declared []interval.Range // of Asked, at any raw input and at declared ones
-	proved          *proved          // what the search of formats found out about Integer; nil: nothing
 }
+
+// OK tells whether code may be emitted.
+func (u *Unit) OK() bool { return !u.Findings.Failed() && u.Integer != nil && u.Certificate != nil }
+
+// BaseName is the spec's file name without its folders.
+func (u *Unit) BaseName() string { return filepath.Base(strings.ReplaceAll(u.File, "\\", "/")) }
 
 // Constant says what a number of the spec became.
 type Constant = scale.Constant

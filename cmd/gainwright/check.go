@@ -20,26 +20,20 @@ Exit code 0: good, maybe with warnings. 1: errors. 2: wrong command line.`,
 		Example: "  gainwright check cart.yaml",
 		Args:    one("a spec"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if format != "text" && format != "json" {
-				return wrong("--format takes text or json, not %q", format)
+			p, err := newPaper(cmd.OutOrStdout()).formatted(format)
+			if err != nil {
+				return err
 			}
 			u, err := load(args[0])
 			if err != nil {
 				return err
 			}
 			s := summary.Of(u)
-			if witness && s.Verdict != summary.Errors {
+			if witness && u.OK() {
 				s.Witnesses = summary.Witnesses(u)
 			}
-			if format == "json" {
-				err = encode(cmd.OutOrStdout(), s)
-			} else {
-				printCheck(newPaper(cmd.OutOrStdout()), s, all)
-			}
-			if s.Verdict == summary.Errors {
-				return failure{code: findings}
-			}
-			return err
+			p.Minor = all
+			return p.show(s.Document())
 		},
 	}
 	cmd.Flags().StringVar(&format, "format", "text", "`form`: text, or json for programs")

@@ -131,11 +131,11 @@ func write(p *paper, u *model.Unit, dir string, files map[string][]byte, force b
 		p.line("All %d files in %s are as generated already.", len(files), dir)
 	} else {
 		p.line("Wrote %d of %d files to %s:", len(done.Written), len(files), dir)
-		p.text("  ", listed(done.Written))
+		p.text(listed(done.Written))
 	}
 	if len(done.Removed) > 0 {
 		p.line("Removed what an earlier version wrote beside the header; all but the header is in %s now:", filepath.Join(dir, gen.Host))
-		p.text("  ", strings.Join(done.Removed, ", "))
+		p.text(strings.Join(done.Removed, ", "))
 	}
 	for _, name := range done.Kept {
 		p.line("Edited by hand, so left where it is, and no longer used: %s", name)

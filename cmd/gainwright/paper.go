@@ -8,19 +8,23 @@ import (
 
 	"github.com/mattn/go-isatty"
 
+	"gainwright/gen/caution"
+	"gainwright/gen/contract"
+	"gainwright/gen/document"
+	"gainwright/model"
 	"gainwright/model/finding"
 )
 
 // paper is where a command writes: with colours on a terminal, without them anywhere else or where
-// NO_COLOR is set.
+// NO_COLOR is set; or JSON for programs, which no other line goes with.
 type paper struct {
-	io.Writer
-	terminal, colour bool
+	document.Paper
+	terminal, json bool
 }
 
 func newPaper(w io.Writer) *paper {
 	terminal := isTerminal(w)
-	return &paper{w, terminal, terminal && os.Getenv("NO_COLOR") == ""}
+	return &paper{Paper: document.Paper{Writer: w, Colour: terminal && os.Getenv("NO_COLOR") == ""}, terminal: terminal}
 }
 
 func isTerminal(w io.Writer) bool {
@@ -28,61 +32,61 @@ func isTerminal(w io.Writer) bool {
 	return ok && isatty.IsTerminal(f.Fd()) && os.Getenv("TERM") != "dumb"
 }
 
-func (p *paper) line(format string, args ...any) { fmt.Fprintf(p, format+"\n", args...) }
+// show shows a document, and ends with an exit code of 1 where it is bad.
+func (p *paper) show(d *document.Document) error {
+	if p.json {
+		if err := d.JSON(p); err != nil {
+			return err
+		}
+	} else {
+		p.Print(d.Parts...)
+	}
+	if d.Verdict == document.Bad {
+		return failure{code: findings}
+	}
+	return nil
+}
+
+// line prints a line for people.
+func (p *paper) line(format string, args ...any) {
+	if !p.json {
+		fmt.Fprintf(p, format+"\n", args...)
+	}
+}
 
 // heading starts a part.
 func (p *paper) heading(format string, args ...any) {
-	p.line("\n%s", p.tint("1", fmt.Sprintf(format, args...)))
+	p.Print(document.Heading(fmt.Sprintf(format, args...)))
 }
 
-func (p *paper) tint(code, text string) string {
-	if !p.colour {
-		return text
-	}
-	return "\x1b[" + code + "m" + text + "\x1b[0m"
-}
-
-var tints = map[finding.Severity]string{finding.Error: "1;31", finding.Warning: "1;33", finding.Note: "1;36"}
-
-// findings prints each finding with its place, reasons and remedy.
-func (p *paper) findings(list finding.List) {
-	for _, f := range list {
-		mark := ": " + string(f.Severity) + ": "
-		p.line("%s", strings.Replace(f.String(), mark, ": "+p.tint(tints[f.Severity], string(f.Severity))+": ", 1))
+// text prints running text, folded.
+func (p *paper) text(text string) {
+	for _, line := range contract.Wrap("  ", text) {
+		p.line("%s", line)
 	}
 }
 
-// table prints rows in columns, the cells of a column marked > set to the right. A head without any
-// text is left out.
-func (p *paper) table(head string, rows [][]string) {
-	if len(rows) == 0 {
-		return
-	}
-	titles := strings.Split(head, "|")
-	right, width := make([]bool, len(titles)), make([]int, len(titles))
-	for i, t := range titles {
-		right[i] = strings.HasPrefix(t, ">")
-		titles[i] = strings.TrimPrefix(t, ">")
-	}
-	if strings.Join(titles, "") != "" {
-		rows = append([][]string{titles}, rows...)
-	}
+func (p *paper) findings(list finding.List) { p.Print(document.Findings(list)) }
+
+// table prints rows of texts below a title; columns are as document.Labels reads them.
+func (p *paper) table(title, columns string, rows [][]string) {
+	t := &document.Table{Title: title, Columns: document.Labels(columns)}
 	for _, row := range rows {
-		for i, cell := range row {
-			width[i] = max(width[i], len(cell))
-		}
+		t.Add(document.Texts(row...)...)
 	}
-	for _, row := range rows {
-		line := ""
-		for i, cell := range row {
-			pad := strings.Repeat(" ", width[i]-len(cell))
-			if right[i] {
-				cell = pad + cell
-			} else {
-				cell += pad
-			}
-			line += "  " + cell
-		}
-		p.line("%s", strings.TrimRight(line, " "))
+	p.Print(t)
+}
+
+// cautions prints those for the machine of the spec.
+func (p *paper) cautions(u *model.Unit) {
+	p.Print(document.Gap{}, document.Sentence{Text: strings.Join(caution.Brief(u), " ")})
+}
+
+// formatted takes the flag --format.
+func (p *paper) formatted(as string) (*paper, error) {
+	if as != "text" && as != "json" {
+		return nil, wrong("--format takes text or json, not %q", as)
 	}
+	p.json = as == "json"
+	return p, nil
 }

@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"gainwright/gen/disk"
+	"gainwright/gen/document"
 	"gainwright/gen/report"
 	"gainwright/gen/summary"
 )
@@ -58,7 +59,8 @@ a loop that is not stable; the page says which. 2: wrong command line.`,
 			if witness && u.OK() {
 				in.Summary.Witnesses = summary.Witnesses(u)
 			}
-			page, err := report.Page(in)
+			d := in.Document()
+			page, err := d.Page()
 			if err != nil {
 				return failure{findings, err.Error()}
 			}
@@ -68,32 +70,19 @@ a loop that is not stable; the page says which. 2: wrong command line.`,
 			newPaper(cmd.ErrOrStderr()).findings(in.Findings())
 			p := newPaper(cmd.OutOrStdout())
 			p.line("Wrote %s.", out)
-			for _, sentence := range in.Sentences() {
-				p.line("%s", p.tint(verdictTint(sentence), sentence))
+			for _, sentence := range in.Verdict() {
+				p.Print(sentence)
 			}
-			if in.OK() {
-				return nil
+			if d.Verdict == document.Bad {
+				return failure{code: findings}
 			}
-			return failure{code: findings}
+			return nil
 		},
 	}
 	cmd.Flags().StringVar(&out, "out", "", "`file` for the page")
 	cmd.Flags().StringSliceVar(&over, "over", nil, "two live `gains`, for the picture over two of them (default the first two)")
 	cmd.Flags().BoolVar(&witness, "witness", false, "search for inputs that come close to each bound, and show how close")
 	return cmd
-}
-
-// verdictTint is the colour of a sentence by its first words.
-func verdictTint(sentence string) string {
-	switch {
-	case strings.HasPrefix(sentence, "Not good"):
-		return "1;31"
-	case strings.HasPrefix(sentence, "Good, with"):
-		return "1;33"
-	case strings.HasPrefix(sentence, "Good"):
-		return "1;32"
-	}
-	return "0"
 }
 
 func sameFile(a, b string) bool {

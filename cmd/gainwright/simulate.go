@@ -13,6 +13,7 @@ import (
 	"gainwright/gen/summary"
 	"gainwright/model"
 	"gainwright/model/finding"
+	"gainwright/model/loop"
 	"gainwright/model/simulate"
 )
 
@@ -52,9 +53,10 @@ Exit code 0: all held, by both. 1: a fall, or anything else that was not held. 2
 		Example: "  gainwright simulate cart.yaml\n  gainwright simulate cart.yaml --runs 200 --out cart_runs",
 		Args:    one("a spec"),
 		RunE: func(cmd *cobra.Command, args []string) error {
+			p, err := newPaper(cmd.OutOrStdout()).formatted(format)
 			switch {
-			case format != "text" && format != "json":
-				return wrong("--format takes text or json, not %q", format)
+			case err != nil:
+				return err
 			case cmd.Flags().Changed("runs") && (runs < 1 || runs > mostRuns):
 				return wrong("--runs takes a number from 1 to %d, not %d", mostRuns, runs)
 			case linearView && (cmd.Flags().Changed("runs") || cmd.Flags().Changed("out")):
@@ -79,23 +81,16 @@ Exit code 0: all held, by both. 1: a fall, or anything else that was not held. 2
 					Message: "a simulation needs the sections plant, what is controlled, and scenario, what happens to it", Remedy: section + ":, as in the starters (gainwright init)"}})
 				return failure{code: findings}
 			}
-			if linearView {
-				if cmd.Flags().Changed("seed") {
-					u.Scenario.Seed = seed
-				}
-				return linear(u, newPaper(cmd.OutOrStdout()), cmd.ErrOrStderr(), format == "json")
+			if cmd.Flags().Changed("seed") {
+				u.Scenario.Seed = seed
 			}
-			if gains {
-				if cmd.Flags().Changed("seed") {
-					u.Scenario.Seed = seed
-				}
-				return turnedGains(u, newPaper(cmd.OutOrStdout()), cmd.ErrOrStderr(), format == "json")
-			}
-			s := simulator{summary.Simulation(u), u, newPaper(cmd.OutOrStdout()), cmd.ErrOrStderr(), format == "json", out}
-			if !cmd.Flags().Changed("seed") {
-				seed = u.Scenario.Seed
-			}
+			seed = u.Scenario.Seed
+			s := simulator{summary.Simulation(u), u, p, cmd.ErrOrStderr(), out}
 			switch {
+			case linearView:
+				return s.linear()
+			case gains:
+				return s.gains()
 			case runs == 1:
 				varied, _ := s.Varied(seed)
 				return s.once(varied, seed)
@@ -122,7 +117,6 @@ type simulator struct {
 	unit *model.Unit
 	p    *paper
 	side io.Writer // for progress
-	json bool
 	out  string
 }
 
@@ -138,20 +132,38 @@ func (s simulator) once(system *simulate.System, seed uint64) error {
 			return failure{misuse, err.Error()}
 		}
 	}
-	if s.json {
-		if err := encode(s.p, struct {
-			answer
-			*simulate.Outcome
-		}{answerOf(s.unit, !o.Findings.Failed()), o}); err != nil {
-			return err
-		}
-	} else {
-		s.print(o)
+	return s.p.show((&summary.Run{Unit: s.unit, System: s.System, Outcome: o}).Document())
+}
+
+// linear takes the linear view of the loop.
+func (s simulator) linear() error {
+	v, err := loop.New(summary.Loop(s.unit))
+	if err != nil {
+		return s.no("no-linear-view", "plant", err, "shorter delays, or simulate without --linear")
 	}
-	if o.Findings.Failed() {
-		return failure{code: findings}
+	return s.p.show(summary.Linear(s.unit, v))
+}
+
+// gains says which way to turn each live gain.
+func (s simulator) gains() error {
+	t, err := summary.Turned(s.unit, nil)
+	switch {
+	case err == nil:
+		return s.p.show(t.Document(s.unit))
+	case len(s.unit.Asked.Gains) == 0:
+		return s.no("no-gains-to-turn", "tuning", err, "a section tuning that names gains with their ranges, as in the starters")
 	}
-	return nil
+	return s.no("no-linear-view", "plant", err, "shorter delays, or simulate without --gains")
+}
+
+// no says why there is nothing to show: what of the section plant, or of one that is missing, and what to write.
+func (s simulator) no(rule, key string, why error, remedy string) error {
+	at := s.unit.Spec.Plant.Pos
+	if key != "plant" {
+		at = finding.Pos{File: s.unit.File, Line: 1, Col: 1}
+	}
+	newPaper(s.side).findings(finding.List{{Pos: at, Severity: finding.Error, Rule: rule, Key: key, Message: why.Error(), Remedy: remedy}})
+	return failure{code: findings}
 }
 
 // many runs a study and writes its worst runs down.
@@ -159,11 +171,7 @@ func (s simulator) many(runs int, seed uint64) error {
 	done, end := countdown(s.side, runs)
 	st := s.Study(runs, seed, done)
 	end()
-	held := st.Passed[simulate.Reference] == runs && st.Passed[simulate.Integer] == runs
-	whole := struct {
-		answer
-		*simulate.Study
-	}{answerOf(s.unit, held), st}
+	d := summary.Study(s.unit, s.System, st)
 	files := map[string][]byte{}
 	for i := range st.Worst {
 		w := &st.Worst[i]
@@ -178,7 +186,7 @@ func (s simulator) many(runs int, seed uint64) error {
 	}
 	if s.out != "" {
 		var text strings.Builder
-		if err := encode(&text, whole); err != nil {
+		if err := d.JSON(&text); err != nil {
 			return err
 		}
 		files[s.Spec.Name+"_runs.json"] = []byte(text.String())
@@ -187,17 +195,7 @@ func (s simulator) many(runs int, seed uint64) error {
 			return failure{misuse, err.Error()}
 		}
 	}
-	if s.json {
-		if err := encode(s.p, whole); err != nil {
-			return err
-		}
-	} else {
-		s.printStudy(st)
-	}
-	if !held {
-		return failure{code: findings}
-	}
-	return nil
+	return s.p.show(d)
 }
 
 // countdown draws a bar of finished runs on a terminal; anywhere else it is silent.

@@ -72,7 +72,7 @@ func printSteps(p *paper) {
 	for _, k := range steps.Kinds() {
 		rows = append(rows, []string{k.Name, k.Doc})
 	}
-	p.table("|", rows)
+	p.table("", "|", rows)
 	p.line("\nThe keys of one of them: gainwright help pid")
 }
 
@@ -99,8 +99,7 @@ func printStep(p *paper, k *steps.Kind) {
 		}
 		rows = append(rows, []string{q.Key, mark, how, doc})
 	}
-	p.heading("Keys")
-	p.table("key||such as|meaning", rows)
+	p.table("Keys", "key||such as|meaning", rows)
 	if slices.ContainsFunc(k.Params, func(q steps.Param) bool { return len(q.Choices) > 0 }) {
 		p.line("  Where one of several words is taken, the first stands unless another is given.")
 	}
@@ -116,13 +115,11 @@ func printPlants(p *paper) {
 	for _, k := range plant.Kinds() {
 		rows = append(rows, []string{k.Name, k.Doc})
 	}
-	p.table("|", rows)
+	p.table("", "|", rows)
 	p.line("\nThe numbers of one of them: gainwright help heater")
-	p.heading("Numbers of an actuator, each optional but full and gives")
-	p.table("key|unit|meaning", numberRows(plant.ActuatorNumbers, "the output's"))
+	p.table("Numbers of an actuator, each optional but full and gives", "key|unit|meaning", numberRows(plant.ActuatorNumbers, "the output's"))
 	printUsual(p, plant.ActuatorNumbers)
-	p.heading("Numbers of a sensor, each optional")
-	p.table("key|unit|meaning", numberRows(plant.SensorNumbers, "the input's"))
+	p.table("Numbers of a sensor, each optional", "key|unit|meaning", numberRows(plant.SensorNumbers, "the input's"))
 	printUsual(p, plant.SensorNumbers)
 	p.line("\nAll of them, the supply and the scenario in an example: gainwright help spec")
 }
@@ -143,8 +140,7 @@ func printUsual(p *paper, numbers []plant.Param) {
 		}
 	}
 	if len(rows) > 0 {
-		p.heading("Usual values, and where they are from")
-		p.table("|", rows)
+		p.table("Usual values, and where they are from", "|", rows)
 	}
 }
 
@@ -161,8 +157,7 @@ func printPlant(p *paper, k *plant.Kind) {
 		}
 		rows = append(rows, []string{q.Key, mark, unit, q.Doc})
 	}
-	p.heading("Numbers")
-	p.table("key||unit|meaning", rows)
+	p.table("Numbers", "key||unit|meaning", rows)
 	printUsual(p, k.Params)
 	if len(k.More) > 0 {
 		p.heading("Further keys")

@@ -42,7 +42,7 @@ seconds of a recorded log.`,
 			}
 			ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 			defer stop()
-			return try(verifier{ctx, newPaper(cmd.OutOrStdout()), cmd.ErrOrStderr(), false}, dir)
+			return try(verifier{ctx, newPaper(cmd.OutOrStdout()), cmd.ErrOrStderr()}, dir)
 		},
 	}
 	cmd.Flags().StringVar(&dir, "out", "", "`folder` for the example")
@@ -67,8 +67,7 @@ func try(v verifier, dir string) error {
 
 	p.heading("2. gainwright check %s", spec)
 	u := model.Compile(spec, specs["cart.yaml"])
-	s := summary.Of(u)
-	printBrief(p, s)
+	p.Print(summary.Of(u).Brief()...)
 	if !u.OK() {
 		return failure{code: findings}
 	}
@@ -103,7 +102,7 @@ func try(v verifier, dir string) error {
   cart_step 200 times a second.
 `,
 		filepath.Join(dir, "cart.h"), dir, spec, filepath.Join(dir, gen.Host, "cart_board.c"))
-	p.text("  ", strings.Join(append(caution.All(), caution.Numbers), " "))
+	p.text(strings.Join(append(caution.All(), caution.Numbers), " "))
 	return nil
 }
 

@@ -10,6 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"gainwright/gen/summary"
 	"gainwright/gen/target"
 	"gainwright/model"
 	"gainwright/model/trial"
@@ -45,9 +46,10 @@ Exit code 0: all as proven. 1: anything else. 2: wrong command line.`,
 		Example: "  gainwright verify cart.yaml\n  gainwright verify cart.yaml --log drive.csv --set armed=1",
 		Args:    one("a spec"),
 		RunE: func(cmd *cobra.Command, args []string) error {
+			p, err := newPaper(cmd.OutOrStdout()).formatted(format)
 			switch {
-			case format != "text" && format != "json":
-				return wrong("--format takes text or json, not %q", format)
+			case err != nil:
+				return err
 			case ticks < 1:
 				return wrong("--ticks takes a number above 0, not %d", ticks)
 			case log != "" && (cmd.Flags().Changed("ticks") || cmd.Flags().Changed("seed")):
@@ -67,7 +69,7 @@ Exit code 0: all as proven. 1: anything else. 2: wrong command line.`,
 			}
 			ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 			defer stop()
-			v := verifier{ctx, newPaper(cmd.OutOrStdout()), cmd.ErrOrStderr(), format == "json"}
+			v := verifier{ctx, p, cmd.ErrOrStderr()}
 			switch {
 			case log != "":
 				return v.log(u, log, set)
@@ -98,18 +100,10 @@ type verifier struct {
 	ctx  context.Context
 	p    *paper
 	side io.Writer // for progress
-	json bool
-}
-
-// line is for what a person reads before a run.
-func (v verifier) line(format string, args ...any) {
-	if !v.json {
-		v.p.line(format, args...)
-	}
 }
 
 func (v verifier) ticks(u *model.Unit, ticks int, seed uint64) error {
-	v.line("%s: %s, seed %d", u.BaseName(), u.Spec.Name, seed)
+	v.p.line("%s: %s, seed %d", u.BaseName(), u.Spec.Name, seed)
 	return v.run(u, ticks, func(o trial.Options) (*trial.Result, error) {
 		o.Ticks, o.Seed = ticks, seed
 		return trial.Verify(v.ctx, u, o)
@@ -124,16 +118,16 @@ func (v verifier) log(u *model.Unit, path string, set []string) error {
 	defer file.Close()
 	log, found := trial.ReadLog(path, file, u.Integer, set)
 	beside := v.p
-	if v.json {
+	if v.p.json {
 		beside = newPaper(v.side)
 	}
 	beside.findings(found)
 	if log == nil {
 		return failure{findings, "the log cannot be run"}
 	}
-	v.line("%s: %s, on the %d rows of %s", u.BaseName(), u.Spec.Name, log.Rows, path)
+	v.p.line("%s: %s, on the %d rows of %s", u.BaseName(), u.Spec.Name, log.Rows, path)
 	if log.Outside > 0 {
-		v.line("In %d rows an input lies outside the range that the spec declares.", log.Outside)
+		v.p.line("In %d rows an input lies outside the range that the spec declares.", log.Outside)
 	}
 	return v.run(u, log.Rows, func(o trial.Options) (*trial.Result, error) { return trial.VerifyLog(v.ctx, u, log, o) })
 }
@@ -150,15 +144,11 @@ func (v verifier) run(u *model.Unit, ticks int, run func(trial.Options) (*trial.
 	if err != nil {
 		return failure{findings, fmt.Sprintf("the run came to no end: %v", err)}
 	}
-	if v.json {
-		if err := encodeTrial(v.p, u, r); err != nil {
-			return err
+	err = v.p.show(summary.Trial(u, r))
+	if v.p.terminal {
+		for _, s := range r.Speeds {
+			v.p.line("%.0f ticks a second: %s", s.PerSecond(), s.Party)
 		}
-	} else {
-		printTrial(v.p, r)
 	}
-	if !r.OK() {
-		return failure{code: findings}
-	}
-	return nil
+	return err
 }

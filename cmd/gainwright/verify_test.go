@@ -56,7 +56,7 @@ func TestVerifyFindsFaults(t *testing.T) {
 			}
 			c.spoil(t, u)
 			var out bytes.Buffer
-			err := verifier{context.Background(), newPaper(&out), &out, false}.ticks(u, 20000, 1)
+			err := verifier{context.Background(), newPaper(&out), &out}.ticks(u, 20000, 1)
 			f, ok := err.(failure)
 			if !ok || f.code != findings {
 				t.Errorf("error %v", err)
@@ -88,7 +88,8 @@ func TestVerifyOnJSON(t *testing.T) {
 	u := model.Compile("incubator.yaml", templates.Starter("incubator"))
 	said := func(json bool) string {
 		var out bytes.Buffer
-		v := verifier{t.Context(), newPaper(&out), &out, json}
+		v := verifier{t.Context(), newPaper(&out), &out}
+		v.p.json = json
 		err := v.on(u, []string{"avr8", "cortex-m0"}, 2000, 3)
 		if err != nil && strings.Contains(err.Error(), "this machine lacks") && os.Getenv("GAINWRIGHT_NEED_TOOLS") != "1" {
 			t.Skip(err)
@@ -127,13 +128,14 @@ func TestVerifyOnJSON(t *testing.T) {
 	}
 }
 
-// TestPartAnswerOfFaults: differing bits and what they are come out, and the verdict with them.
-func TestPartAnswerOfFaults(t *testing.T) {
+// TestPartOfFaults: differing bits and what they are come out for programs.
+func TestPartOfFaults(t *testing.T) {
 	r := &trial.Result{Kinds: []trial.Kind{{Same: trial.Same{Bits: 2, Values: 1}, Faults: []*trial.Fault{{}}}, {Same: trial.Same{Bits: 3}}}}
-	a := answerOn("rv32imc", target.Measured{Unit: "instructions", Unproven: "no table", Mean: 12.345}, r)
-	text, err := json.Marshal(a)
-	if want := `{"target":"rv32imc","part":"","ticks":0,"differing_bits":5,"worst":0,"mean":12.3,"proven_worst":null,"why_not_proven":"no table","unit":"instructions","flash":0,"ram":0,"stack":0,"faults":["`; err != nil || a.good || !strings.HasPrefix(string(text), want) {
-		t.Errorf("good: %v, %v\n%s", a.good, err, text)
+	parts := partTable()
+	addPart(parts, "rv32imc", target.Measured{Unit: "instructions", Unproven: "no table", Mean: 12.345}, r, nil)
+	text, err := json.Marshal(parts)
+	if want := `[{"target":"rv32imc","part":"","ticks":0,"differing_bits":5,"worst":0,"mean":12.3,"proven_worst":null,"why_not_proven":"no table","unit":"instructions","flash":0,"ram":0,"stack":0,"faults":["`; err != nil || !strings.HasPrefix(string(text), want) {
+		t.Errorf("%v\n%s", err, text)
 	}
 }
 
@@ -158,18 +160,6 @@ func TestNoSentinelsInJSON(t *testing.T) {
 		if bad := regexp.MustCompile(`(?m)^.*(: |^ +)-1,?$|"(tick|cost|by_rule|wide)": [0-9]*\.[0-9]+`).FindString(out.String()); bad != "" {
 			t.Errorf("%s: %s", c.name, bad)
 		}
-	}
-}
-
-// Nothing is coloured but on a terminal.
-func TestColour(t *testing.T) {
-	var out bytes.Buffer
-	if newPaper(&out).tint("1", "x") != "x" {
-		t.Error("colour in a buffer")
-	}
-	p := paper{&out, true, true}
-	if p.tint("1", "x") != "\x1b[1mx\x1b[0m" {
-		t.Error("no colour on a terminal")
 	}
 }
 

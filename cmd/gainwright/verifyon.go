@@ -6,10 +6,11 @@ import (
 	"slices"
 	"strings"
 
+	"gainwright/gen/document"
+	"gainwright/gen/summary"
 	"gainwright/gen/target"
 	"gainwright/model"
 	"gainwright/model/finding"
-	kinds "gainwright/model/target"
 	"gainwright/model/trial"
 )
 
@@ -30,109 +31,76 @@ func parts(list string) ([]string, error) {
 	return out, nil
 }
 
-// partAnswer is what the emitted code took on a part: the figures of the text.
-type partAnswer struct {
-	Target   string           `json:"target"`
-	Part     string           `json:"part"`
-	Ticks    int              `json:"ticks"`
-	Bits     int              `json:"differing_bits"`
-	Worst    int              `json:"worst"` // of a tick, in Unit
-	Mean     float64          `json:"mean"`
-	Proven   *int             `json:"proven_worst"` // null where none is proven
-	Unproven string           `json:"why_not_proven,omitempty"`
-	Unit     string           `json:"unit"` // cycles or instructions
-	Flash    int              `json:"flash"`
-	RAM      int              `json:"ram"`
-	Stack    int              `json:"stack"` // bytes, as flash and RAM
-	Faults   []string         `json:"faults"`
-	Finding  *finding.Finding `json:"finding,omitempty"` // where no worst tick is proven that could be
-	mean     float64          // with all its digits
-	good     bool
-}
-
 // on runs the emitted code on simulated parts and says what it takes there.
 func (v verifier) on(u *model.Unit, parts []string, ticks int, seed uint64) error {
-	v.line("%s: %s, seed %d", u.BaseName(), u.Spec.Name, seed)
-	list, good := []partAnswer{}, true
+	v.p.line("%s: %s, seed %d", u.BaseName(), u.Spec.Name, seed)
+	t, good, found := partTable(), true, finding.List{}
 	for _, name := range parts {
 		m, r, err := v.onPart(u, name, ticks, seed)
 		if err != nil {
 			return failure{findings, err.Error()}
 		}
-		a := answerOn(name, m, r)
-		if a.Proven == nil {
-			a.Finding = unproven(u, a.Unproven)
+		for _, f := range faults(r) {
+			v.p.line("\n%s: %s", name, f)
 		}
-		for _, f := range a.Faults {
-			v.line("\n%s: %s", name, f)
+		var missing *finding.Finding
+		if m.Proven == 0 {
+			missing = unproven(u, m.Unproven)
 		}
-		list, good = append(list, a), good && a.good
+		if missing != nil {
+			found = append(found, *missing)
+		}
+		addPart(t, name, m, r, missing)
+		good = good && r.OK()
 	}
-	if v.json {
-		err := encode(v.p, struct {
-			answer
-			Seed  uint64       `json:"seed"`
-			Parts []partAnswer `json:"parts"`
-		}{answerOf(u, good), seed, list})
-		if err != nil {
-			return err
-		}
-	} else {
-		v.printOn(list, good)
-	}
+	d := summary.New(u, good)
+	d.Data = document.Object{{Key: "seed", Value: seed}, {Key: "parts", Value: t}}
+	verdict := document.Judge(good, "Good: the same bits on every part.")
 	if !good {
-		return failure{code: findings}
+		verdict.Text = "Not good: see above."
+	} else if len(found) > 0 {
+		verdict.Text, verdict.Tone = "The same bits on every part; but look at the warning above.", document.Caution
 	}
-	return nil
+	d.Parts = []document.Part{t, document.Say(document.Note, "Flash, RAM and stack in bytes. Proven worst: the longest path through the machine code of a tick."), document.Findings(found), document.Gap{}, verdict}
+	return v.p.show(d)
 }
 
-func answerOn(name string, m target.Measured, r *trial.Result) partAnswer {
-	a := partAnswer{Target: name, Part: m.Part, Ticks: m.Ticks, Worst: m.Worst, Mean: math.Round(m.Mean*10) / 10, Unit: m.Unit,
-		Flash: m.Flash, RAM: m.RAM, Stack: m.Stack, Faults: []string{}, mean: m.Mean, good: r.OK()}
-	if m.Proven > 0 {
-		a.Proven = &m.Proven
-	} else {
-		a.Unproven = m.Unproven
+// partTable has a row for each part: what the emitted code took there, a tick in its unit, and bytes. Where no worst tick is proven, programs find why,
+// and where one could be, a finding.
+func partTable() *document.Table {
+	return &document.Table{Title: "The emitted C on simulated parts, bit for bit against the integer program",
+		Columns: document.Columns("target:target|part:part|ticks:>ticks|differing_bits:>differing bits|worst:>worst tick|mean:>mean|proven_worst:>proven worst|why_not_proven|unit:of|" +
+			"flash:>flash|ram:>RAM|stack:>stack|faults|finding")}
+}
+
+func addPart(t *document.Table, name string, m target.Measured, r *trial.Result, missing *finding.Finding) {
+	whole := func(n int) document.Cell { return document.Both(fmt.Sprint(n), n) }
+	proven, why, found, bits := document.Hidden(document.Null), document.Some(m.Unproven), document.Cell{}, 0
+	switch {
+	case m.Proven > 0:
+		proven, why = whole(m.Proven), document.Cell{}
+	case m.Unproven != "":
+		proven.Text = "none, see below"
+	}
+	if missing != nil {
+		found.Value = missing
 	}
 	for _, k := range r.Kinds {
-		a.Bits += k.Same.Bits
-		for _, f := range k.Faults {
-			a.Faults = append(a.Faults, f.String())
-		}
+		bits += k.Same.Bits
 	}
-	return a
+	t.Add(document.Word(name), document.Word(m.Part), whole(m.Ticks), whole(bits), whole(m.Worst), document.Both(fmt.Sprintf("%.0f", m.Mean), math.Round(m.Mean*10)/10), proven, why, document.Word(m.Unit),
+		whole(m.Flash), whole(m.RAM), whole(m.Stack), document.Hidden(faults(r)), found)
 }
 
-func (v verifier) printOn(list []partAnswer, good bool) {
-	var rows [][]string
-	for _, a := range list {
-		proven := "none, see below"
-		if a.Unit != string(kinds.Cycles) {
-			proven = "" // it is proven where each instruction takes a known time
-		}
-		if a.Proven != nil {
-			proven = fmt.Sprint(*a.Proven)
-		}
-		rows = append(rows, []string{a.Target, a.Part, fmt.Sprint(a.Ticks), fmt.Sprint(a.Bits), fmt.Sprint(a.Worst), fmt.Sprintf("%.0f", a.mean), proven, a.Unit,
-			fmt.Sprint(a.Flash), fmt.Sprint(a.RAM), fmt.Sprint(a.Stack)})
-	}
-	v.p.heading("The emitted C on simulated parts, bit for bit against the integer program")
-	v.p.table("target|part|>ticks|>differing bits|>worst tick|>mean|>proven worst|of|>flash|>RAM|>stack", rows)
-	v.p.line("  Flash, RAM and stack in bytes. Proven worst: the longest path through the machine code of a tick.")
-	for _, a := range list {
-		if a.Finding != nil {
-			v.p.findings(finding.List{*a.Finding})
+// faults are those of all kinds of inputs.
+func faults(r *trial.Result) []string {
+	out := []string{}
+	for _, k := range r.Kinds {
+		for _, f := range k.Faults {
+			out = append(out, f.String())
 		}
 	}
-	v.p.line("")
-	warned := slices.ContainsFunc(list, func(a partAnswer) bool { return a.Finding != nil })
-	if good && warned {
-		v.p.line("%s", v.p.tint("1;33", "The same bits on every part; but look at the warning above."))
-	} else if good {
-		v.p.line("%s", v.p.tint("1;32", "Good: the same bits on every part."))
-	} else {
-		v.p.line("%s", v.p.tint("1;31", "Not good: see above."))
-	}
+	return out
 }
 
 // unproven says why no worst tick is proven on AVR, and what to do; nil where none is expected.

@@ -85,14 +85,14 @@ func (w *body) section(s int) {
 // store writes the statement that moves a group of states on.
 func (w *body) store(g selection.Group) {
 	first := w.p.States[g[0]]
-	assign := func(indent string, value func(program.StateInfo) program.ID) {
+	assign := func(indent string, value func(program.FixedState) program.ID) {
 		for _, i := range g {
 			s := w.p.States[i]
 			w.b.WriteString(code(indent, "s->"+w.fields.state[i]+" = "+w.member(s.Type, value(s))+";"))
 		}
 	}
-	next := func(s program.StateInfo) program.ID { return s.Next }
-	to := func(s program.StateInfo) program.ID { return s.ResetTo }
+	next := func(s program.FixedState) program.ID { return s.Next }
+	to := func(s program.FixedState) program.ID { return s.ResetTo }
 	never := w.Never(g)
 	if never && first.Reset == program.None {
 		return

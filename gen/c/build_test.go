@@ -13,12 +13,12 @@ import (
 // and states by plain interval arithmetic; nothing may leave 64 bits.
 type builder struct {
 	t       testing.TB
-	p       *program.Program
+	p       *program.Fixed
 	section int
 }
 
 func newBuilder(t testing.TB, name string) *builder {
-	return &builder{t: t, p: &program.Program{Name: name, Rate: big.NewRat(200, 1)}, section: -1}
+	return &builder{t: t, p: &program.Fixed{Frame: program.Frame{Name: name, Rate: big.NewRat(200, 1)}}, section: -1}
 }
 
 func (b *builder) begin(name, kind, sentence, equation string) {
@@ -31,7 +31,7 @@ func (b *builder) signal(name string, id program.ID) {
 	s.Signals = append(s.Signals, program.Signal{Name: name, Value: id})
 }
 
-func (b *builder) add(op program.Op, lo, hi int64) program.ID {
+func (b *builder) add(op program.FixedOp, lo, hi int64) program.ID {
 	op.Section, op.Lo, op.Hi, op.Real = b.section, lo, hi, program.None
 	if op.Type == program.NoType {
 		op.Type = program.Holding(lo, hi)
@@ -44,7 +44,7 @@ func (b *builder) add(op program.Op, lo, hi int64) program.ID {
 func (b *builder) input(name string, t program.Type, unit string, lsb *big.Rat) program.ID {
 	lo, hi := t.Range()
 	b.p.Inputs = append(b.p.Inputs, program.InputInfo{Name: name, Unit: unit, Type: t, LSB: lsb, IsSwitch: t == program.Bool})
-	return b.add(program.Op{Kind: program.Input, Index: len(b.p.Inputs) - 1, Name: name, Doc: "raw", Type: t, LSB: lsb, Unit: unit}, lo, hi)
+	return b.add(program.FixedOp{Op: program.Op{Kind: program.Input, Index: len(b.p.Inputs) - 1, Name: name, Doc: "raw", Unit: unit}, Type: t, LSB: lsb}, lo, hi)
 }
 
 // gain adds a live gain of one coefficient.
@@ -58,8 +58,8 @@ func (b *builder) gain(name, key string, s program.Setter, lsb *big.Rat) program
 func (b *builder) coef(gain int, name string, s program.Setter, lsb *big.Rat) program.ID {
 	lo, hi := min(s.Apply(s.XLo), s.Apply(s.XHi)), max(s.Apply(s.XLo), s.Apply(s.XHi))
 	t := program.Holding(lo, hi)
-	b.p.Coefs = append(b.p.Coefs, program.CoefInfo{Gain: gain, Factor: big.NewRat(1, 1), Name: name, Setter: s, Type: t, LSB: lsb})
-	return b.add(program.Op{Kind: program.Coef, Index: len(b.p.Coefs) - 1, Name: name, Doc: "live gain", Type: t, LSB: lsb}, lo, hi)
+	b.p.Coefs = append(b.p.Coefs, program.FixedCoef{CoefInfo: program.CoefInfo{Gain: gain, Factor: big.NewRat(1, 1), Name: name}, Setter: s, Type: t, LSB: lsb})
+	return b.add(program.FixedOp{Op: program.Op{Kind: program.Coef, Index: len(b.p.Coefs) - 1, Name: name, Doc: "live gain"}, Type: t, LSB: lsb}, lo, hi)
 }
 
 // state adds a state with the range that it must keep; contract sets what it becomes.
@@ -67,9 +67,9 @@ func (b *builder) state(name, doc string, start, lo, hi int64, t program.Type) p
 	if t == program.NoType {
 		t = program.Holding(lo, hi)
 	}
-	b.p.States = append(b.p.States, program.StateInfo{Name: name, Doc: doc, Section: b.section, Start: big.NewRat(start, 1),
-		Type: t, Lo: lo, Hi: hi, Bool: t == program.Bool, Enable: program.None, Reset: program.None, ResetTo: program.None})
-	return b.add(program.Op{Kind: program.State, Index: len(b.p.States) - 1, Name: name + "_before", Doc: doc + ", from the last tick", Type: t}, lo, hi)
+	b.p.States = append(b.p.States, program.FixedState{StateInfo: program.StateInfo{Name: name, Doc: doc, Section: b.section, Start: big.NewRat(start, 1),
+		Bool: t == program.Bool, Enable: program.None, Reset: program.None, ResetTo: program.None}, Type: t, Lo: lo, Hi: hi})
+	return b.add(program.FixedOp{Op: program.Op{Kind: program.State, Index: len(b.p.States) - 1, Name: name + "_before", Doc: doc + ", from the last tick"}, Type: t}, lo, hi)
 }
 
 func (b *builder) contract(state program.ID, next, enable, reset, resetTo program.ID) {
@@ -91,7 +91,7 @@ func (b *builder) output(name string, t program.Type, id program.ID) {
 
 // op adds an operation. ok is false, and nothing is added, where its range leaves 64 bits.
 func (b *builder) try(kind program.Kind, name, doc string, k int64, shift uint, args ...program.ID) (id program.ID, ok bool) {
-	op := program.Op{Kind: kind, Name: name, Doc: doc, Args: args, Shift: shift}
+	op := program.FixedOp{Op: program.Op{Kind: kind, Name: name, Doc: doc, Args: args}, Shift: shift}
 	if kind == program.Const || kind == program.Scale || kind == program.Wrap {
 		op.K = big.NewRat(k, 1)
 	}
@@ -219,11 +219,11 @@ func (b *builder) round(name, doc string, shift uint, a program.ID) program.ID {
 
 // truth is a constant truth, which has the type of one.
 func (b *builder) truth(name string, k int64) program.ID {
-	return b.add(program.Op{Kind: program.Const, Name: name, K: big.NewRat(k, 1), Type: program.Bool}, k, k)
+	return b.add(program.FixedOp{Op: program.Op{Kind: program.Const, Name: name, K: big.NewRat(k, 1)}, Type: program.Bool}, k, k)
 }
 
 func (b *builder) angle(name, doc string, table *program.Arctan, y, x program.ID) program.ID {
-	return b.add(program.Op{Kind: program.Angle, Name: name, Doc: doc, Args: []program.ID{y, x}, Table: table, Unit: "deg"}, -2*table.Quarter, 2*table.Quarter)
+	return b.add(program.FixedOp{Op: program.Op{Kind: program.Angle, Name: name, Doc: doc, Args: []program.ID{y, x}, Unit: "deg"}, Table: table}, -2*table.Quarter, 2*table.Quarter)
 }
 
 func (b *builder) must(id program.ID, ok bool) program.ID {

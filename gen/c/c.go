@@ -49,7 +49,7 @@ func HeaderFor(u *model.Unit, prefer selection.Preference) []byte {
 type emitter struct {
 	*selection.Selection
 	unit        *model.Unit
-	p           *program.Program // as it is emitted
+	p           *program.Fixed // as it is emitted
 	name, upper string
 	local       []string // C name of each operation's value
 	fields      fields

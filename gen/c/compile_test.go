@@ -131,7 +131,7 @@ func sameBits(t *testing.T, u *model.Unit, ticks int) {
 	}
 	p := u.Integer
 	rng := rand.New(rand.NewPCG(1, 2))
-	m := program.NewInteger(p)
+	m := program.NewFixedMachine(p)
 	coefs := make([]int64, len(p.Coefs))
 	for i, k := range p.Coefs {
 		coefs[i] = k.Setter.Apply(k.Setter.XStart)

@@ -89,7 +89,7 @@ func (e *emitter) restart() string {
 }
 
 // startOf writes the start of a state.
-func (e *emitter) startOf(st program.StateInfo) string {
+func (e *emitter) startOf(st program.FixedState) string {
 	start := st.Start.Num().Int64()
 	return e.define(st.Name+"_start", st.Type, start, inUnits(start, st.LSB, st.Unit))
 }

@@ -84,7 +84,7 @@ func loopInputs(u *model.Unit, data map[string]any) {
 }
 
 // loopOutputs fills in how outputs are driven.
-func loopOutputs(p *program.Program, data map[string]any) {
+func loopOutputs(p *program.Fixed, data map[string]any) {
 	f := newFields(p)
 	var out strings.Builder
 	for i, o := range p.Outputs {

@@ -59,7 +59,7 @@ type pinTable struct {
 }
 
 // loopPins fills in the table of pins of each part, or what the part lacks.
-func loopPins(p *program.Program, data map[string]any) {
+func loopPins(p *program.Fixed, data map[string]any) {
 	var names []string // of switches
 	for _, in := range p.Inputs {
 		if inputType(in) == program.Bool {

@@ -13,7 +13,7 @@ type Member struct {
 
 // Members are the members of <name>_in, <name>_out, <name>_state and <name>_coefs that hold the program's
 // inputs, outputs, states and coefficients, at the places of the program's lists.
-func Members(p *program.Program) (in, out, state, coef []Member) {
+func Members(p *program.Fixed) (in, out, state, coef []Member) {
 	f := newFields(p)
 	for i, v := range p.Inputs {
 		in = append(in, Member{f.in[i], inputType(v)})

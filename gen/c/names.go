@@ -51,7 +51,7 @@ type fields struct {
 	in, out, state, coef []string
 }
 
-func newFields(p *program.Program) fields {
+func newFields(p *program.Fixed) fields {
 	var f fields
 	in, out, state, coef := newNames(nil), newNames(nil), newNames(nil), newNames(nil)
 	state.reserve("gains", "in_use", "ready")

@@ -26,7 +26,7 @@ func TestTwoRoundingsInOne(t *testing.T) {
 }
 
 // rounded is a controller that limits a sum, rounds it twice and hands it out.
-func rounded(t *testing.T, lo, hi int64, shifts ...uint) *program.Program {
+func rounded(t *testing.T, lo, hi int64, shifts ...uint) *program.Fixed {
 	b := newBuilder(t, "rounded")
 	x := b.input("x", program.I16, "mm", big.NewRat(1, 10))
 	b.begin("y", "scale", "A product, limited and rounded.", "y = 300 x, limited")
@@ -73,14 +73,14 @@ func TestRoundingsAreMerged(t *testing.T) {
 		if kinds[program.Round] != c.roundings || kinds[program.Clamp] != c.clamps {
 			t.Errorf("%v: %d roundings and %d limits, want %d and %d", c, kinds[program.Round], kinds[program.Clamp], c.roundings, c.clamps)
 		}
-		first := func(q *program.Program, id program.ID) uint {
+		first := func(q *program.Fixed, id program.ID) uint {
 			if q == original {
 				return 0
 			}
 			return s.Ops[id].First
 		}
-		var value func(q *program.Program, id program.ID, x int64) int64
-		value = func(q *program.Program, id program.ID, x int64) int64 {
+		var value func(q *program.Fixed, id program.ID, x int64) int64
+		value = func(q *program.Fixed, id program.ID, x int64) int64 {
 			op := q.Ops[id]
 			arg := func(i int) int64 { return value(q, op.Args[i], x) }
 			got := x

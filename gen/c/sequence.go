@@ -14,7 +14,7 @@ import (
 //	a slow walk, switches on; anything at all, the ends of the ranges and switches included.
 //
 // Readings keep to what the controller believes of them until the last eighth.
-func sequence(p *program.Program, ticks int) [][]int64 {
+func sequence(p *program.Fixed, ticks int) [][]int64 {
 	rng := rand.NewPCG(0x6761696e, 0x77726967)
 	below := func(n uint64) int64 { return int64(rng.Uint64() % n) }
 	spans := make([]span, len(p.Inputs))

@@ -195,7 +195,7 @@ func (e *emitter) setter(b *strings.Builder, g, shared int) {
 
 // merged is a coefficient from its setting: the gain times the constant it is merged with, in 32 bits where
 // they are enough.
-func (e *emitter) merged(k program.CoefInfo, setting string) string {
+func (e *emitter) merged(k program.FixedCoef, setting string) string {
 	s := k.Setter
 	if !wide(s) {
 		m := e.define(k.Name+"_merge", program.I32, s.M, "times the setting")

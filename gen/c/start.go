@@ -11,7 +11,7 @@ import (
 type startMember struct{ member, value, name string }
 
 // startMembers lists every member of <name>_state that init writes.
-func startMembers(p *program.Program) []startMember {
+func startMembers(p *program.Fixed) []startMember {
 	f := newFields(p)
 	var list []startMember
 	for i, s := range p.States {
@@ -30,7 +30,7 @@ func startMembers(p *program.Program) []startMember {
 }
 
 // startDiffers are the conditions under which the state at an expression is not as init leaves it.
-func startDiffers(p *program.Program, state string) []string {
+func startDiffers(p *program.Fixed, state string) []string {
 	var list []string
 	for _, m := range startMembers(p) {
 		list = append(list, fmt.Sprintf("%s%s != %s", state, m.member, m.value))

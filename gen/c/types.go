@@ -90,7 +90,7 @@ func rawInput(in program.InputInfo) string {
 	return text
 }
 
-func rawOutput(out program.Output, value program.Op) string {
+func rawOutput(out program.Output, value program.FixedOp) string {
 	return "one count is " + strings.TrimSpace(contract.Exact(out.Count())+" "+out.Unit) + fmt.Sprintf(", [%d, %d]", value.Lo, value.Hi)
 }
 

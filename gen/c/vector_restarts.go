@@ -29,7 +29,7 @@ func startOvers(u *model.Unit, ticks int) []startOver {
 
 // run starts the model over. A state that stands at its start is put off it first, since a restart that forgets it would not show;
 // an integral term stays in its certified range, from where it may start.
-func (o *startOver) run(u *model.Unit, m *program.Integer, coefs []int64) {
+func (o *startOver) run(u *model.Unit, m *program.FixedMachine, coefs []int64) {
 	var keep []int
 	if o.keeps {
 		keep, _ = u.KeptIntegrals()

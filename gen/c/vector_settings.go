@@ -18,7 +18,7 @@ const settingTicks = 6
 
 // newSettings has gains set before ticks spread over the self-test, two at a time: the second of two setters writes to
 // the third set, so that the step works with each of the three. The first and the last gain are among them.
-func newSettings(p *program.Program, ticks int) []setting {
+func newSettings(p *program.Fixed, ticks int) []setting {
 	var live []int
 	setters := map[int]program.Setter{}
 	for _, k := range p.Coefs {
@@ -52,7 +52,7 @@ func newSettings(p *program.Program, ticks int) []setting {
 }
 
 // settingCalls writes the statements that bring the settings about.
-func settingCalls(p *program.Program, name string, list []setting) string {
+func settingCalls(p *program.Fixed, name string, list []setting) string {
 	var b strings.Builder
 	for n, s := range list {
 		if n == 0 || list[n-1].tick != s.tick {

@@ -49,13 +49,13 @@ func Vectors(u *model.Unit, ticks int) []byte {
 func boundedTicks(ticks int) int { return min(max(ticks, 1), 65532) }
 
 // replay runs the bit-exact model on the self-test inputs, settings and restarts. It returns the model at the end, and the restarts.
-func replay(u *model.Unit, ticks int, each func(raw, result []int64)) (*program.Integer, []startOver) {
+func replay(u *model.Unit, ticks int, each func(raw, result []int64)) (*program.FixedMachine, []startOver) {
 	p := u.Integer
 	coefs := make([]int64, len(p.Coefs))
 	for i, k := range p.Coefs {
 		coefs[i] = k.Setter.Apply(k.Setter.XStart)
 	}
-	m := program.NewInteger(p)
+	m := program.NewFixedMachine(p)
 	set, over := newSettings(p, ticks), startOvers(u, ticks)
 	for t, raw := range sequence(p, ticks) {
 		for ; len(set) > 0 && set[0].tick == t; set = set[1:] {
@@ -107,7 +107,7 @@ func header(names []string) string {
 }
 
 // recordBytes is the size of one input and one output record where structs are not padded.
-func recordBytes(p *program.Program) int {
+func recordBytes(p *program.Fixed) int {
 	bits := uint(0)
 	for _, in := range p.Inputs {
 		bits += inputType(in).Bits()

@@ -58,7 +58,7 @@ func widen(u *model.Unit) {
 }
 
 // op is the last operation of a kind that holds for ok.
-func op(t *testing.T, u *model.Unit, kind program.Kind, ok func(program.Op) bool) *program.Op {
+func op(t *testing.T, u *model.Unit, kind program.Kind, ok func(program.FixedOp) bool) *program.FixedOp {
 	t.Helper()
 	for i := len(u.Integer.Ops) - 1; i >= 0; i-- {
 		if o := &u.Integer.Ops[i]; o.Kind == kind && ok(*o) {
@@ -69,7 +69,7 @@ func op(t *testing.T, u *model.Unit, kind program.Kind, ok func(program.Op) bool
 	return nil
 }
 
-func anyOp(program.Op) bool { return true }
+func anyOp(program.FixedOp) bool { return true }
 
 // TestEachCheckFails: each of the campaign's checks sees what it is there for.
 func TestEachCheckFails(t *testing.T) {
@@ -113,7 +113,7 @@ func TestEachCheckFails(t *testing.T) {
 			u.Integer.Coefs[len(u.Integer.Coefs)-1].Setter.M += 2 // half of that may change no coefficient
 		}, "bits"},
 		"least raw value": {false, false, func(t *testing.T, u *model.Unit) {
-			op(t, u, program.Input, func(o program.Op) bool { return o.Lo == -32768 }).Lo++
+			op(t, u, program.Input, func(o program.FixedOp) bool { return o.Lo == -32768 }).Lo++
 		}, "range"},
 		"range of a state": {false, false, func(t *testing.T, u *model.Unit) {
 			for i := range u.Integer.States {
@@ -140,7 +140,9 @@ func TestEachCheckFails(t *testing.T) {
 			}
 		}, "asked"},
 		"factor": {false, false, func(t *testing.T, u *model.Unit) {
-			o := op(t, u, program.Scale, func(o program.Op) bool { return u.Integer.Sections[o.Section].Name == "tilt" && o.K.Num().BitLen() > 8 })
+			o := op(t, u, program.Scale, func(o program.FixedOp) bool {
+				return u.Integer.Sections[o.Section].Name == "tilt" && o.K.Num().BitLen() > 8
+			})
 			o.K = new(big.Rat).Add(o.K, big.NewRat(3, 1))
 		}, "local"},
 	} {
@@ -168,7 +170,7 @@ func TestUndefinedBehaviourIsReported(t *testing.T) {
 		t.Fatal(fails)
 	}
 	widen(u)
-	o := op(t, u, program.Scale, func(o program.Op) bool { return o.Type == program.I32 && o.K.Num().BitLen() > 8 })
+	o := op(t, u, program.Scale, func(o program.FixedOp) bool { return o.Type == program.I32 && o.K.Num().BitLen() > 8 })
 	o.K = big.NewRat(1<<30, 1)
 	for i := range u.Integer.Ops { // the emitted C goes by types, and these are too narrow now
 		if p := &u.Integer.Ops[i]; p.Type != program.Bool {

@@ -28,7 +28,7 @@ func Section(u *model.Unit, s int) []string {
 		lines = append(lines, Wrap("    ", Plain(sec.Equation))...)
 	}
 	title := "In:  "
-	for _, id := range Reads(p, s) {
+	for _, id := range Reads(p.View(), s) {
 		lines = append(lines, Wrap(title, Value(p, id))...)
 		title = "     "
 	}
@@ -42,7 +42,7 @@ func Section(u *model.Unit, s int) []string {
 
 // Reads returns the values of earlier sections and the program inputs that section s uses, in the
 // order of first use. It speaks of any program, real or integer, whose sections stand in order.
-func Reads(p *program.Program, s int) []program.ID {
+func Reads(p program.View, s int) []program.ID {
 	var ids []program.ID
 	seen := map[program.ID]bool{}
 	use := func(id program.ID) {
@@ -58,8 +58,8 @@ func Reads(p *program.Program, s int) []program.ID {
 			use(a)
 		}
 	}
-	for i := range p.States {
-		if st := &p.States[i]; st.Section == s {
+	for _, st := range p.States {
+		if st.Section == s {
 			use(st.Next)
 			use(st.Enable)
 			if st.Reset != program.None {
@@ -75,12 +75,12 @@ func Reads(p *program.Program, s int) []program.ID {
 }
 
 // Value says what a value of the integer program is called, what it can reach and what one count of it stands for.
-func Value(p *program.Program, id program.ID) string {
-	return value(p, id, Name(p, id))
+func Value(p *program.Fixed, id program.ID) string {
+	return value(p, id, Name(p.View(), id))
 }
 
 // Name returns what a reader knows a value by: the signal or input that it is, or else its role.
-func Name(p *program.Program, id program.ID) string {
+func Name(p program.View, id program.ID) string {
 	op := p.Ops[id]
 	if op.Kind == program.Input {
 		return p.Inputs[op.Index].Name
@@ -95,7 +95,7 @@ func Name(p *program.Program, id program.ID) string {
 	return op.Name
 }
 
-func value(p *program.Program, id program.ID, name string) string {
+func value(p *program.Fixed, id program.ID, name string) string {
 	op := p.Ops[id]
 	if op.Type == program.Bool {
 		return Plain(name) + ", true or false"

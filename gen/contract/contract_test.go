@@ -66,13 +66,13 @@ func TestExact(t *testing.T) {
 
 // Sentence, equation, input bounds, output bounds, error bound, in that order.
 func TestSection(t *testing.T) {
-	p := &program.Program{
-		Inputs:   []program.InputInfo{{Name: "temperature"}},
-		Sections: []program.Section{{Name: "inputs"}, {Name: "smooth", Sentence: "Follows */ slowly.", Equation: "y' = y + a*(x - y)"}},
-		Ops: []program.Op{
-			{Kind: program.Input, Name: "temperature_raw", Unit: "degC", Type: program.I16, LSB: big.NewRat(1, 128), Lo: -32768, Hi: 32767},
-			{Kind: program.Scale, Name: "smooth", Args: []program.ID{0}, Section: 1, Unit: "degC", Type: program.I16, LSB: big.NewRat(1, 128), Lo: -128, Hi: 256},
-			{Kind: program.Less, Name: "smooth_warm", Args: []program.ID{0, 1}, Section: 1, Type: program.Bool},
+	p := &program.Fixed{
+		Frame: program.Frame{Inputs: []program.InputInfo{{Name: "temperature"}},
+			Sections: []program.Section{{Name: "inputs"}, {Name: "smooth", Sentence: "Follows */ slowly.", Equation: "y' = y + a*(x - y)"}}},
+		Ops: []program.FixedOp{
+			{Op: program.Op{Kind: program.Input, Name: "temperature_raw", Unit: "degC"}, Type: program.I16, LSB: big.NewRat(1, 128), Lo: -32768, Hi: 32767},
+			{Op: program.Op{Kind: program.Scale, Name: "smooth", Args: []program.ID{0}, Section: 1, Unit: "degC"}, Type: program.I16, LSB: big.NewRat(1, 128), Lo: -128, Hi: 256},
+			{Op: program.Op{Kind: program.Less, Name: "smooth_warm", Args: []program.ID{0, 1}, Section: 1}, Type: program.Bool},
 		},
 	}
 	p.Sections[1].Signals = []program.Signal{{Name: "smooth", Value: 1}, {Name: "smooth.warm", Value: 2}}

@@ -42,7 +42,7 @@ func newScript(b *board) *script {
 	return s
 }
 
-func switches(p *program.Program) int {
+func switches(p *program.Fixed) int {
 	n := 0
 	for _, in := range p.Inputs {
 		if in.IsSwitch {

@@ -38,8 +38,8 @@ func Package(u *model.Unit) map[string][]byte {
 // emitter holds what is decided before the first line is written: names and the values in use.
 type emitter struct {
 	u    *model.Unit
-	p    *program.Program // the integer program
-	real *program.Program // the real program with the stored constants
+	p    *program.Fixed // the integer program
+	real *program.Real  // the real program with the stored constants
 	pkg  string
 
 	inputs, outputs, states, coefs, gains []string   // exported names
@@ -55,7 +55,7 @@ type emitter struct {
 func newEmitter(u *model.Unit) *emitter {
 	e := &emitter{u: u, p: u.Integer, real: u.Stored, pkg: packageName(u.Integer.Name)}
 	e.name()
-	e.used, e.realUsed = inUse(e.p), inUse(e.real)
+	e.used, e.realUsed = inUse(e.p.View()), inUse(e.real.View())
 	e.spans, e.realSpans = e.p.Spans(), e.real.Spans()
 	for i, op := range e.p.Ops {
 		if op.Kind == program.Angle && e.used[i] && e.table(op.Table) < 0 {

@@ -104,7 +104,7 @@ func (e *emitter) stateTypes(f *jen.File) {
 	})
 }
 
-func (e *emitter) stateText(s program.StateInfo) string {
+func (e *emitter) stateText(s program.FixedState) string {
 	if s.Type == program.Bool {
 		return s.Doc
 	}

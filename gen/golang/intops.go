@@ -52,7 +52,7 @@ func number(k *big.Rat) *jen.Statement {
 }
 
 // args yields the arguments as type w, at least one of them with a type.
-func (e *ints) args(op program.Op, w program.Type) []*jen.Statement {
+func (e *ints) args(op program.FixedOp, w program.Type) []*jen.Statement {
 	var out []*jen.Statement
 	typed := false
 	for _, a := range op.Args {

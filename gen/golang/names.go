@@ -113,7 +113,7 @@ func (e *emitter) name() {
 }
 
 // inUse marks the operations that an output, a signal or a state needs.
-func inUse(p *program.Program) []bool {
+func inUse(p program.View) []bool {
 	used := make([]bool, len(p.Ops))
 	mark := func(ids ...program.ID) {
 		for _, id := range ids {

@@ -19,7 +19,7 @@ type crossing struct {
 // takes lists the inputs and signals of other sections that section s of the real program uses.
 func (e *emitter) takes(s int) []crossing {
 	var all []crossing
-	for _, id := range contract.Reads(e.real, s) {
+	for _, id := range contract.Reads(e.real.View(), s) {
 		op := e.real.Ops[id]
 		if !e.realUsed[id] || op.Kind == program.Const || op.Kind == program.Coef {
 			continue
@@ -99,7 +99,7 @@ func (e *emitter) realSection(f *jen.File, s int) {
 	names := e.locals()
 	var params, results []jen.Code
 	for _, c := range e.takes(s) {
-		r.vars[c.id] = names.take(local(contract.Name(e.real, c.id)))
+		r.vars[c.id] = names.take(local(contract.Name(e.real.View(), c.id)))
 		params = append(params, jen.Id(r.vars[c.id]).Add(e.realType(c.id)))
 	}
 	span := e.realSpans[s]
@@ -131,7 +131,7 @@ func (e *emitter) realSection(f *jen.File, s int) {
 				}
 				return jen.Id("r").Dot(e.realStates[n]).Op("=").Add(v)
 			}
-			writeUpdate(g, st, become, r.truthOf)
+			writeUpdate(g, &st.StateInfo, become, r.truthOf)
 		}
 		if len(sec.Signals) > 0 {
 			g.ReturnFunc(func(g *jen.Group) {

@@ -79,7 +79,7 @@ func (e *emitter) realType(id program.ID) *jen.Statement {
 	return jen.Float64()
 }
 
-func (e *emitter) stateType(s program.StateInfo) *jen.Statement {
+func (e *emitter) stateType(s program.RealState) *jen.Statement {
 	if s.Bool {
 		return jen.Bool()
 	}

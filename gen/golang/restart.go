@@ -16,7 +16,8 @@ const (
 
 // restartFuncs writes the methods that start the integer program over.
 func (e *emitter) restartFuncs(f *jen.File) {
-	e.startsOver(f, "s", "State", e.p, e.states, func(s program.StateInfo) *jen.Statement {
+	e.startsOver(f, "s", "State", e.p.View(), e.states, func(n int) *jen.Statement {
+		s := &e.p.States[n]
 		if s.Type == program.Bool {
 			return jen.Lit(s.Start.Sign() != 0)
 		}
@@ -26,7 +27,8 @@ func (e *emitter) restartFuncs(f *jen.File) {
 
 // realRestart writes those of the reference.
 func (e *emitter) realRestart(f *jen.File) {
-	e.startsOver(f, "r", "Reference", e.real, e.realStates, func(s program.StateInfo) *jen.Statement {
+	e.startsOver(f, "r", "Reference", e.real.View(), e.realStates, func(n int) *jen.Statement {
+		s := &e.real.States[n]
 		if s.Bool {
 			return jen.Lit(s.Start.Sign() != 0)
 		}
@@ -34,31 +36,31 @@ func (e *emitter) realRestart(f *jen.File) {
 	})
 }
 
-func (e *emitter) startsOver(f *jen.File, receiver, typ string, p *program.Program, states []string, start func(program.StateInfo) *jen.Statement) {
-	method := func(name, text string, skip func(program.StateInfo) bool) {
+func (e *emitter) startsOver(f *jen.File, receiver, typ string, p program.View, states []string, start func(n int) *jen.Statement) {
+	method := func(name, text string, skip func(*program.StateInfo) bool) {
 		f.Comment("// " + name + " " + text)
 		f.Func().Params(jen.Id(receiver).Op("*").Id(typ)).Id(name).Params().BlockFunc(func(g *jen.Group) {
 			for i, s := range p.States {
 				if !s.Latch && !skip(s) {
-					g.Id(receiver).Dot(states[i]).Op("=").Add(start(s))
+					g.Id(receiver).Dot(states[i]).Op("=").Add(start(i))
 				}
 			}
 		})
 	}
 	but := "the live gains"
-	if slices.ContainsFunc(p.States, func(s program.StateInfo) bool { return s.Latch }) {
+	if slices.ContainsFunc(p.States, func(s *program.StateInfo) bool { return s.Latch }) {
 		but = "a jump or a freeze of a reading, which ends with its reset or in Init, the live gains"
 	}
-	method(restart, "starts over: every state but "+but+".", func(program.StateInfo) bool { return false })
+	method(restart, "starts over: every state but "+but+".", func(*program.StateInfo) bool { return false })
 	if e.keeps() {
-		method(withIntegrals, "starts over: every state but "+but+" and the integral terms.", func(s program.StateInfo) bool { return s.Integral })
+		method(withIntegrals, "starts over: every state but "+but+" and the integral terms.", func(s *program.StateInfo) bool { return s.Integral })
 	}
 }
 
 // keeps tells whether there are integral terms and a restart may keep them all.
 func (e *emitter) keeps() bool {
 	_, all := e.u.KeptIntegrals()
-	return all && slices.ContainsFunc(e.p.States, func(s program.StateInfo) bool { return s.Integral })
+	return all && slices.ContainsFunc(e.p.States, func(s program.FixedState) bool { return s.Integral })
 }
 
 // restarts lists the ways to start over, as the records of the compiled C number them from 1.

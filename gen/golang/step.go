@@ -31,7 +31,7 @@ func (e *emitter) stepFunc(f *jen.File) {
 			i.vars[id] = names.take(local(op.Name))
 		}
 	}
-	last := updateAfter(e.p)
+	last := updateAfter(e.p.View())
 	f.Comment("// step runs one tick; w may be nil. Values stand in the order of execution, each with the counts it can reach.")
 	f.Func().Params(recv).Id("step").Params(in, jen.Id("w").Op("*").Id("Signals")).Id("Out").BlockFunc(func(g *jen.Group) {
 		if len(e.coefs) > 0 {
@@ -56,7 +56,7 @@ func (e *emitter) stepFunc(f *jen.File) {
 
 // updateAfter returns, for each state, the section behind which it may change: the last that reads it or
 // that its change depends on.
-func updateAfter(p *program.Program) []int {
+func updateAfter(p program.View) []int {
 	after := make([]int, len(p.States))
 	for n, s := range p.States {
 		after[n] = s.Section
@@ -102,7 +102,7 @@ func (e *ints) section(g *jen.Group, s int) {
 }
 
 // role says what a value is and what it can reach.
-func (e *ints) role(op program.Op) string {
+func (e *ints) role(op program.FixedOp) string {
 	if op.Type == program.Bool {
 		return op.Doc
 	}
@@ -113,15 +113,15 @@ func (e *ints) role(op program.Op) string {
 }
 
 func (e *ints) update(g *jen.Group, n int) {
-	s := e.p.States[n]
+	s := &e.p.States[n]
 	become := func(id program.ID) *jen.Statement {
 		return jen.Id("s").Dot(e.states[n]).Op("=").Add(e.as(id, s.Type))
 	}
-	writeUpdate(g, s, become, func(id program.ID) *jen.Statement { return e.as(id, program.Bool) })
+	writeUpdate(g, &s.StateInfo, become, func(id program.ID) *jen.Statement { return e.as(id, program.Bool) })
 }
 
 // writeUpdate writes the end of a tick of one state: reset comes before enable.
-func writeUpdate(g *jen.Group, s program.StateInfo, become, when func(program.ID) *jen.Statement) {
+func writeUpdate(g *jen.Group, s *program.StateInfo, become, when func(program.ID) *jen.Statement) {
 	switch {
 	case s.Reset == program.None && s.Enable == program.None:
 		g.Add(become(s.Next))

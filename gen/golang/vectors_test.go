@@ -20,7 +20,7 @@ func vectors(t *testing.T, dir string, u *model.Unit) {
 	t.Helper()
 	var data strings.Builder
 	rng := rand.New(rand.NewSource(1))
-	integer, real, alone := program.NewInteger(u.Integer), program.NewReal(u.Stored), program.NewReal(u.Stored)
+	integer, real, alone := program.NewFixedMachine(u.Integer), program.NewRealMachine(u.Stored), program.NewRealMachine(u.Stored)
 	coefs := make([]int64, len(u.Integer.Coefs))
 	for i, c := range u.Integer.Coefs {
 		coefs[i] = c.Setter.Apply(c.Setter.XStart)

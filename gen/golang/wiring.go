@@ -98,7 +98,7 @@ func (e *emitter) stateRanges(f *jen.File) {
 			if taps == 0 {
 				continue
 			}
-			for _, n := range cert.Linear(e.p, s) {
+			for _, n := range cert.Linear(e.p.View(), s) {
 				follows[n] = true
 			}
 		}

@@ -96,5 +96,5 @@ func peaked(u *model.Unit, id program.ID) bool {
 	if s < 0 || s >= len(u.Certificate.Taps) || u.Certificate.Taps[s] == 0 {
 		return false
 	}
-	return slices.ContainsFunc(cert.Linear(u.Integer, s), func(n int) bool { return u.Integer.States[n].Next == id })
+	return slices.ContainsFunc(cert.Linear(u.Integer.View(), s), func(n int) bool { return u.Integer.States[n].Next == id })
 }

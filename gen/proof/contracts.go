@@ -121,7 +121,7 @@ func contracts(u *model.Unit) []promise {
 		}
 		k := promise{name + "_set_" + gain.Name, append([]string{valid}, each("requires ", whole(u))...)}
 		set = nil
-		if slices.ContainsFunc(p.Coefs, func(k program.CoefInfo) bool { return k.Gain == g }) {
+		if slices.ContainsFunc(p.Coefs, func(k program.FixedCoef) bool { return k.Gain == g }) {
 			set = []string{"s->gains[0 .. 2]", "s->ready"}
 		}
 		k.clauses = append(append(k.clauses, assigns(set)), each("ensures ", whole(u))...)

@@ -10,7 +10,7 @@ import (
 // plain is where an operation leads while each argument is anywhere in its certified range, whatever the
 // others are: what intervals alone can say. known is false for operations that it has no rule for and needs
 // none: Eva finds their ranges, or an assertion stays open.
-func plain(p *program.Program, id program.ID) (r interval.Range, known bool) {
+func plain(p *program.Fixed, id program.ID) (r interval.Range, known bool) {
 	op := &p.Ops[id]
 	arg := func(i int) interval.Range {
 		a := &p.Ops[op.Args[i]]

@@ -1,78 +1,110 @@
-// Package report makes one page about a controller that a person can look at: HTML with its style sheet and
-// pictures inside, without scripts, that needs nothing from anywhere else.
+// Package report puts all that is known of a controller into one document for a page that a person can look at.
 package report
 
 import (
-	"bytes"
-	"fmt"
-	"html/template"
-
+	"gainwright/gen/caution"
+	"gainwright/gen/document"
 	"gainwright/gen/summary"
 	"gainwright/model"
+	"gainwright/model/finding"
 	"gainwright/model/loop"
 	"gainwright/model/simulate"
-	"gainwright/templates/report"
 )
 
 // Input is what a report is made of.
 type Input struct {
 	Unit    *model.Unit
 	Summary *summary.Summary // of the unit, with witnesses where they were asked for
-	Run     *Run             // the closed loop in time; nil where the spec describes none
+	Run     *summary.Run     // the closed loop in time; nil where the spec describes none
 	Linear  *loop.View       // the closed loop as a linear system; nil where there is none
 	NoView  error            // why there is none, though the spec describes a plant
 	Turning *summary.Turning // which way to turn the live gains; nil where there is none, or nothing to try it in
 }
 
-// Run is one simulated run of both loops.
-type Run struct {
-	System  *simulate.System
-	Outcome *simulate.Outcome
-	Trace   *simulate.Trace
-}
-
 // traceRows is the most rows of a trace that pictures are drawn from: all ticks of any starter.
 const traceRows = 200_000
 
-// Simulate makes the run of a unit's scenario with its own seed; nil where it has none.
-func Simulate(u *model.Unit) *Run {
-	if !u.OK() || u.Plant == nil || u.Scenario == nil {
-		return nil
-	}
-	r := &Run{System: summary.Simulation(u), Trace: &simulate.Trace{Most: traceRows}}
-	r.Outcome = r.System.Run(u.Scenario.Seed, r.Trace)
-	return r
-}
-
-// OK tells whether all is as it should be: no error in the spec, all that the scenario asks for held, and the loop
-// stable.
-func (in Input) OK() bool {
-	return in.Summary.Verdict != summary.Errors && (in.Run == nil || !in.Run.Outcome.Findings.Failed()) && (in.Linear == nil || in.Linear.Stable == [2]bool{true, true})
-}
-
 // Of takes everything that can be known of a unit, but for witnesses, which are slow. over names two live gains for the picture over gains; where
 // it is empty, the first two are taken. It fails where over names no live gains.
-func Of(u *model.Unit, over []string) (Input, error) {
-	in := Input{Unit: u, Summary: summary.Of(u), Run: Simulate(u)}
-	in.Linear, in.NoView = Linearise(u)
-	var err error
-	if in.Run != nil && in.Linear != nil && (len(u.Asked.Gains) > 0 || len(over) > 0) {
+func Of(u *model.Unit, over []string) (in Input, err error) {
+	in = Input{Unit: u, Summary: summary.Of(u)}
+	if !u.OK() || u.Plant == nil {
+		return in, nil
+	}
+	in.Linear, in.NoView = loop.New(summary.Loop(u))
+	if u.Scenario == nil {
+		return in, nil
+	}
+	in.Run = &summary.Run{Unit: u, System: summary.Simulation(u), Trace: &simulate.Trace{Most: traceRows}}
+	in.Run.Outcome = in.Run.System.Run(u.Scenario.Seed, in.Run.Trace)
+	if in.Linear != nil && (len(u.Asked.Gains) > 0 || len(over) > 0) {
 		in.Turning, err = summary.Turned(u, over)
 	}
 	return in, err
 }
 
-var form = template.Must(template.ParseFS(report.Files, "*.tmpl"))
+// Findings are those of the spec, then those of the run.
+func (in Input) Findings() finding.List {
+	list := in.Summary.Findings
+	if in.Run != nil {
+		list = append(list[:len(list):len(list)], in.Run.Outcome.Findings.Sorted()...)
+	}
+	return list
+}
 
-// Page returns the report. The same input gives the same bytes.
-func Page(in Input) ([]byte, error) {
-	p, err := in.page()
-	if err != nil {
-		return nil, err
+// Verdict is what is to be said of it all: what is not good comes first.
+func (in Input) Verdict() []document.Sentence {
+	good := []document.Sentence{in.Summary.Conclusion()}
+	if in.Summary.Verdict == document.Bad {
+		return good
 	}
-	var out bytes.Buffer
-	if err := form.ExecuteTemplate(&out, "page.html.tmpl", p); err != nil {
-		return nil, fmt.Errorf("report: %w", err)
+	var bad []document.Sentence
+	add := func(s document.Sentence) {
+		if s.Tone == document.Bad {
+			bad = append(bad, s)
+		} else {
+			good = append(good, s)
+		}
 	}
-	return out.Bytes(), nil
+	if in.Run == nil {
+		add(document.Say(document.Line, "Nothing was simulated: the spec describes no plant and scenario."))
+	} else {
+		add(in.Run.Held())
+	}
+	if in.Linear != nil {
+		add(summary.Stable(in.Linear))
+	}
+	if in.NoView != nil {
+		add(document.Say(document.Line, "There is no linear view of the loop: %v.", in.NoView))
+	}
+	return append(bad, good...)
+}
+
+// Document is the report. It is bad where there is an error in the spec, not all that the scenario asks for was held, or the loop is not stable.
+func (in Input) Document() *document.Document {
+	d := summary.New(in.Unit, true)
+	verdict := document.Chapter{ID: "verdict", Title: "Verdict"}
+	d.Verdict = in.Summary.Verdict
+	for _, s := range in.Verdict() {
+		if verdict.Parts = append(verdict.Parts, s); s.Tone == document.Bad {
+			d.Verdict = document.Bad
+		}
+	}
+	verdict.Tone, verdict.Parts = d.Verdict, append(verdict.Parts, document.Findings(in.Findings()))
+	d.Parts = []document.Part{verdict,
+		document.Chapter{ID: "cautions", Title: "Cautions", Tone: document.Caution, Parts: []document.Part{document.List(append(caution.All(), caution.Numbers))}}}
+	if in.Summary.Verdict == document.Bad {
+		return d
+	}
+	d.Parts = append(d.Parts, in.Summary.Chapters()...)
+	if in.Run != nil {
+		d.Parts = append(d.Parts, in.Run.Chapter())
+	}
+	if in.Linear != nil {
+		d.Parts = append(d.Parts, summary.LinearChapter(in.Unit, in.Linear))
+	}
+	if in.Turning != nil && in.Run != nil {
+		d.Parts = append(d.Parts, in.Turning.Chapter(in.Run))
+	}
+	return d
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"gainwright/gen/document"
 	"gainwright/model"
 )
 
@@ -16,7 +17,7 @@ func of(t *testing.T, name string) *Summary {
 		t.Fatal(err)
 	}
 	s := Of(model.Compile(name+".yaml", text))
-	if s.Verdict == Errors {
+	if s.Verdict == document.Bad {
 		t.Fatal(s.Findings)
 	}
 	return s
@@ -26,33 +27,33 @@ func of(t *testing.T, name string) *Summary {
 // what follows the seam nothing is said from the raw inputs.
 func TestAroundIsSaid(t *testing.T) {
 	s := of(t, "seam")
-	words := strings.Join(s.InWords(), "\n")
+	words := strings.Join(s.Words, "\n")
 	if want := "out is what the exact steps half and out would give with the stored constants had wr been wrong by at most 0.005 deg around the circle, plus"; !strings.Contains(words, want) {
 		t.Errorf("%q is missing in %q", want, words)
 	}
 	seen := 0
-	for _, b := range s.Bounds {
-		text, err := json.Marshal(b)
+	for i, b := range bounds(s.unit) {
+		text, err := json.Marshal(&document.Table{Columns: s.Bounds.Columns, Rows: s.Bounds.Rows[i : i+1]})
 		if err != nil {
 			t.Fatal(err)
 		}
-		switch b.Signal {
+		switch b.signal {
 		case "wr", "again":
 			for _, want := range []string{`"total":0.005,"total_period":360`, `"as_asked_period":360`, `"against":"real numbers with the stored constants"`} {
 				if !strings.Contains(string(text), want) {
 					t.Errorf("%s is missing in %s", want, text)
 				}
 			}
-			if !strings.HasSuffix(b.TotalText(), " deg around the circle") || !strings.HasSuffix(b.AskedText(), " deg around the circle") {
-				t.Errorf("%s: %s, %s", b.Signal, b.TotalText(), b.AskedText())
+			if !strings.HasSuffix(s.Bounds.Of(i, "total").Text, " deg around the circle") || !strings.HasSuffix(s.Bounds.Of(i, "as_asked").Text, " deg around the circle") {
+				t.Errorf("%s: %s, %s", b.signal, s.Bounds.Of(i, "total").Text, s.Bounds.Of(i, "as_asked").Text)
 			}
 		case "half", "same", "limited", "held", "straight":
-			if b.Total != nil || b.Asked != nil || !strings.Contains(string(text), `"at_most":0.005,"period":360`) || !strings.Contains(b.TotalText(), "around the circle") {
-				t.Errorf("%s: %s in %s", b.Signal, b.TotalText(), text)
+			if b.total.r != nil || b.asked.r != nil || !strings.Contains(string(text), `"at_most":0.005,"period":360`) || !strings.Contains(s.Bounds.Of(i, "total").Text, "around the circle") {
+				t.Errorf("%s: %s in %s", b.signal, s.Bounds.Of(i, "total").Text, text)
 			}
 		case "mix", "inside", "lean", "calm":
-			if strings.Contains(string(text), "period") || strings.Contains(b.Sentence(), "circle") {
-				t.Errorf("%s is a number on a line: %s", b.Signal, text)
+			if strings.Contains(string(text), "period") || strings.Contains(b.sentence(), "circle") {
+				t.Errorf("%s is a number on a line: %s", b.signal, text)
 			}
 		default:
 			continue
@@ -67,7 +68,7 @@ func TestAroundIsSaid(t *testing.T) {
 // TestAskedIsSaid: what is proven against the controller as asked is said as that, and of what is not it is said who measures it.
 func TestAskedIsSaid(t *testing.T) {
 	s := of(t, "asked")
-	words := strings.Join(s.InWords(), "\n")
+	words := strings.Join(s.Words, "\n")
 	for _, want := range []string{
 		"quiet_out is what the exact steps give with the stored constants, plus at most 0.0119 mm. From what the controller as asked gives, with the constants of the spec, it is off by at most 0.404 mm.",
 		"How far lift_out is from the controller as asked is not proven",
@@ -77,10 +78,11 @@ func TestAskedIsSaid(t *testing.T) {
 			t.Errorf("%q is missing in\n%s", want, words)
 		}
 	}
-	for _, b := range s.Bounds {
-		live := strings.HasPrefix(b.Signal, "lift")
-		if (b.Asked == nil) != live || (b.AskedBy == "verify") != live || b.Asked != nil && *b.Asked < *b.Total {
-			t.Errorf("%s: as asked %v by %s, in all %v", b.Signal, b.Asked, b.AskedBy, b.Total)
+	for i, b := range bounds(s.unit) {
+		live := strings.HasPrefix(b.signal, "lift")
+		asked, by, total := s.Bounds.Of(i, "as_asked").Value, s.Bounds.Of(i, "as_asked_by").Value, s.Bounds.Of(i, "total").Value
+		if (asked == nil) != live || (by == "verify") != live || asked != nil && asked.(float64) < total.(float64) {
+			t.Errorf("%s: as asked %v by %v, in all %v", b.signal, asked, by, total)
 		}
 	}
 }

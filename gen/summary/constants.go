@@ -5,57 +5,39 @@ import (
 	"math/big"
 
 	"gainwright/gen/contract"
+	"gainwright/gen/document"
 	"gainwright/model"
 )
 
-// Constant says what a number of the spec became.
-type Constant struct {
-	Name   string `json:"name"`
-	Unit   string `json:"unit,omitempty"`
-	Asked  Number `json:"asked"`
-	Stored Number `json:"stored"`
-	Error  Number `json:"relative_error"`
-	Exact  bool   `json:"exact"`
-	Count  int64  `json:"count"` // in the integer program
-	LSB    string `json:"lsb"`   // what one count stands for, an exact fraction
-	Live   bool   `json:"live"`  // a live gain: the value at start
-	Limit  bool   `json:"limit"` // of an output: stored inwards, never further out than asked
-	Line   int    `json:"line"`  // of the spec, 0 where unknown
-	text   [3]string
-}
-
-// AskedText, StoredText and ErrorText are the numbers for people.
-func (c Constant) AskedText() string { return named(c.text[0], c.Unit) }
-
-// StoredText is what the integer program multiplies by or compares with.
-func (c Constant) StoredText() string { return c.text[1] }
-
-// Note says of what sort it is, where that matters.
-func (c Constant) Note() string {
-	switch {
-	case c.Live:
-		return "live, at start"
-	case c.Limit && !c.Exact:
-		return "limit, rounded inwards"
+// Constants say what each number of the spec became. Count is that of the integer program, lsb what one count stands for, an exact fraction; a live
+// gain is at its value at start; a limit of an output is stored inwards, never further out than asked; line is that of the spec, 0 where unknown.
+func Constants(u *model.Unit) *document.Table {
+	t := &document.Table{Rest: "Stored exactly", Columns: document.Columns("name:name|unit|asked:asked|stored:>stored|relative_error:>error|exact|count:>count|lsb|live:|limit|line")}
+	if !u.OK() {
+		return t
 	}
-	return ""
-}
-
-// ErrorText is the relative error in percent.
-func (c Constant) ErrorText() string { return c.text[2] }
-
-func constants(u *model.Unit) []Constant {
-	out := []Constant{}
+	exactly := 0
 	for _, c := range u.Constants {
-		k := Constant{Name: c.Name, Unit: c.Unit, Asked: number(c.Asked), Stored: number(c.Stored), Count: c.Count, LSB: c.LSB.RatString(), Live: c.Live, Limit: c.Limit != nil, Line: c.Line}
-		k.text = [3]string{contract.Decimal(c.Asked), contract.Decimal(c.Stored), "exact"}
+		note, wrong, isLimit := "", document.Both("exact", 0), c.Limit != nil
 		off := new(big.Rat).Sub(c.Stored, c.Asked)
-		k.Exact = off.Sign() == 0
-		if !k.Exact && c.Asked.Sign() != 0 {
-			k.Error = number(off.Quo(off, c.Asked))
-			k.text[2] = fmt.Sprintf("%+.2g %%", float64(k.Error)*100)
+		isExact := off.Sign() == 0
+		if !isExact && c.Asked.Sign() != 0 {
+			share := number(off.Quo(off, c.Asked))
+			wrong = document.Both(fmt.Sprintf("%+.2g %%", share*100), share)
 		}
-		out = append(out, k)
+		switch {
+		case c.Live:
+			note = "live, at start"
+		case isLimit && !isExact:
+			note = "limit, rounded inwards"
+		}
+		if isExact {
+			exactly++
+		}
+		t.Add(document.Word(c.Name), document.Some(c.Unit), document.Both(named(contract.Decimal(c.Asked), c.Unit), number(c.Asked)), document.Both(contract.Decimal(c.Stored), number(c.Stored)), wrong,
+			document.Hidden(isExact), document.Both(fmt.Sprint(c.Count), c.Count), document.Hidden(c.LSB.RatString()), document.Both(note, c.Live), document.Hidden(isLimit), document.Hidden(c.Line))
+		t.Rows[len(t.Rows)-1].Minor = isExact
 	}
-	return out
+	t.Title = fmt.Sprintf("Constants: %d of %d are stored exactly", exactly, len(t.Rows))
+	return t
 }

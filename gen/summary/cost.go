@@ -4,81 +4,76 @@ import (
 	"fmt"
 	"math"
 
+	"gainwright/gen/document"
 	"gainwright/model"
 	"gainwright/model/witness"
 )
 
-// Cost is what a tick costs on the target by the table, and what the search of formats did.
-type Cost struct {
-	Target   string     `json:"target"`
-	Unit     string     `json:"unit"` // cycles or instructions
-	Tick     Whole      `json:"tick"`
-	Error    CostError  `json:"error"`
-	Steps    []StepCost `json:"steps"`
-	ByRule   Whole      `json:"by_rule"` // with the formats that the search started from
-	Wide     Whole      `json:"wide"`    // if every number took 32 bits; 0 on parts of 32 bits
-	Searched int        `json:"searched"`
-	Changes  []string   `json:"changes"`
-}
-
-// CostError is how far the table was off for other controllers whose ticks are of the same sort.
-type CostError struct {
-	Sort        string  `json:"sort"`        // usual; small; wide: with arithmetic of 64 bits
-	Controllers int     `json:"controllers"` // random ones, that the table was not fitted to
-	Nineteen    float64 `json:"nineteen"`    // percent: 19 of 20 of them are off by no more
-	Most        float64 `json:"most"`        // percent
-}
-
-// String says it in a sentence.
-func (e CostError) String() string {
-	of := map[string]string{"usual": "controllers", "small": "controllers with ticks as short as this", "wide": "controllers with arithmetic of 64 bits"}[e.Sort]
-	return fmt.Sprintf("Of %d random %s that the table was not fitted to, it was off by at most %.0f %% for 19 of 20, %.0f %% for all.", e.Controllers, of, math.Ceil(e.Nineteen), math.Ceil(e.Most))
-}
-
-// StepCost is the share of one step.
-type StepCost struct {
-	Step string `json:"step"`
-	Cost Whole  `json:"cost"`
-}
-
-// InVain says that a search took nothing, and what it left alone.
-func (c *Cost) InVain() string {
-	return fmt.Sprintf("%d changes of formats were tried; none that keeps the accuracy saves %d %s.", c.Searched, model.LeastGain, c.Unit)
-}
-
-func costOf(u *model.Unit) *Cost {
-	if u.Cost == nil {
-		return nil
-	}
-	c := &Cost{Target: u.Cost.Target, Unit: string(u.Cost.Unit), Tick: Whole(u.Cost.Total),
-		Error: CostError{string(u.Cost.Sort), u.Cost.Error.Controllers, u.Cost.Error.Nineteen, u.Cost.Error.Most}, Steps: []StepCost{}, Changes: []string{}}
-	for _, s := range u.Cost.Sections {
-		c.Steps = append(c.Steps, StepCost{s.Name, Whole(s.Share)})
-	}
+// costData is what a tick costs on the target by the table, and what the search of formats did: in cycles or instructions; by_rule with the formats that
+// the search started from, wide if every number took 32 bits (0 on parts of 32 bits). The error is how far the table was off for other controllers whose
+// ticks are of the same sort (usual, small, or wide: with arithmetic of 64 bits), random ones that it was not fitted to: for 19 of 20, and for all.
+func costData(u *model.Unit) document.Object {
+	c, rule, wide, tried, changes := u.Cost, 0.0, 0.0, 0, []string{}
 	if s := u.Search; s != nil {
-		c.ByRule, c.Wide, c.Searched = Whole(s.Rule), Whole(s.Wide), s.Tried
-		c.Changes = append(c.Changes, s.Changed...)
+		rule, wide, tried, changes = s.Rule, s.Wide, s.Tried, append(changes, s.Changed...)
 	}
-	return c
+	e := document.Object{{Key: "sort", Value: c.Sort}, {Key: "controllers", Value: c.Error.Controllers}, {Key: "nineteen", Value: c.Error.Nineteen}, {Key: "most", Value: c.Error.Most}}
+	return document.Object{{Key: "target", Value: c.Target}, {Key: "unit", Value: c.Unit}, {Key: "tick", Value: Whole(c.Total)}, {Key: "error", Value: e}, {Key: "steps", Value: steps(u)},
+		{Key: "by_rule", Value: Whole(rule)}, {Key: "wide", Value: Whole(wide)}, {Key: "searched", Value: tried}, {Key: "changes", Value: changes}}
 }
 
-// Witness is how close a sequence of inputs, run bit-exactly, came to a bound.
-type Witness struct {
-	Signal  string  `json:"signal"`
-	Unit    string  `json:"unit"`
-	What    string  `json:"what"` // highest, lowest or rounding
-	Bound   float64 `json:"bound"`
-	Reached float64 `json:"reached"`
-	Share   float64 `json:"share"`
-	Ticks   int     `json:"ticks"`
-	How     string  `json:"how"`
+// steps are the shares of the steps.
+func steps(u *model.Unit) *document.Table {
+	c := u.Cost
+	t := &document.Table{Title: fmt.Sprintf("Cost of a tick on %s, by table: about %.0f %s", c.Target, c.Total, c.Unit), Columns: document.Columns("step:step|cost:>" + string(c.Unit)), Bare: true}
+	most := 0.0
+	for _, s := range c.Sections {
+		most = max(most, s.Share)
+	}
+	for _, s := range c.Sections {
+		t.Add(document.Word(s.Name), document.Cell{Text: fmt.Sprintf("%.0f", s.Share), Value: Whole(s.Share), Share: s.Share / max(most, 1)})
+	}
+	return t
 }
 
-// Witnesses searches for them; it takes seconds.
-func Witnesses(u *model.Unit) []Witness {
-	out := []Witness{}
-	for _, w := range witness.Find(u.Stored, u.Integer, u.Certificate, 1) {
-		out = append(out, Witness(w))
+// costParts say it to people.
+func costParts(u *model.Unit) []document.Part {
+	c := u.Cost
+	out := []document.Part{document.Say(document.Aside, "Estimated without a compiler; verify --on measures it.")}
+	if b := u.Budget; b != nil {
+		rate, _ := u.Spec.Rate.Float64()
+		out = append(out, document.Say(document.Aside, "The budget leaves %.0f clock cycles in each tick.", b.Left(rate)))
+	}
+	rest := c.Total
+	for _, s := range c.Sections {
+		rest -= s.Share
+	}
+	of := map[string]string{"usual": "controllers", "small": "controllers with ticks as short as this", "wide": "controllers with arithmetic of 64 bits"}[string(c.Sort)]
+	out = append(out, steps(u), document.Say(document.Aside, "The call, and what belongs to no step, take the other %.0f.", max(rest, 0)),
+		document.Say(document.Note, "Of %d random %s that the table was not fitted to, it was off by at most %.0f %% for 19 of 20, %.0f %% for all.", c.Error.Controllers, of, math.Ceil(c.Error.Nineteen), math.Ceil(c.Error.Most)))
+	s := u.Search
+	if s == nil {
+		return out
+	}
+	if s.Wide > 0 {
+		out = append(out, document.Say(document.Note, "With 32 bits for every number it would be about %.0f, %.2f times as much.", s.Wide, s.Wide/c.Total))
+	}
+	switch {
+	case s.Tried == 0:
+	case len(s.Changed) == 0:
+		out = append(out, document.Say(document.Note, "%d changes of formats were tried; none that keeps the accuracy saves %d %s.", s.Tried, model.LeastGain, c.Unit))
+	default:
+		out = append(out, document.Say(document.Note, "%d changes of formats were tried; taken:", s.Tried), document.List(s.Changed))
 	}
 	return out
+}
+
+// Witnesses searches for sequences of inputs that, run bit-exactly, come close to a bound: the highest or lowest value, or rounding. It takes seconds.
+func Witnesses(u *model.Unit) *document.Table {
+	t := &document.Table{Title: "How close inputs come to the bounds, each sequence run bit-exactly", Columns: document.Columns("signal:signal|unit|what:|bound:>bound|reached:>reached|:unit|share:>share|ticks|how:by")}
+	for _, w := range witness.Find(u.Stored, u.Integer, u.Certificate, 1) {
+		t.Add(document.Word(w.Signal), document.Hidden(w.Unit), document.Word(w.What), document.Both(fmt.Sprintf("%.6g", w.Bound), w.Bound), document.Both(fmt.Sprintf("%.6g", w.Reached), w.Reached),
+			document.Cell{Text: w.Unit}, document.Cell{Text: fmt.Sprintf("%.2f %%", 100*w.Share), Value: w.Share, Share: w.Share}, document.Hidden(w.Ticks), document.Word(w.How))
+	}
+	return t
 }

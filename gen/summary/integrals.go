@@ -2,46 +2,25 @@ package summary
 
 import (
 	"gainwright/gen/contract"
+	"gainwright/gen/document"
 	"gainwright/model"
 )
 
-// Integral is how the integral of a PID behaves at its two ends.
-type Integral struct {
-	Step     string  `json:"step"`
-	Unit     string  `json:"unit"`              // of the error
-	Smallest Number  `json:"smallest_error"`    // that still moves it
-	Largest  Number  `json:"largest_error"`     // for inputs in their declared ranges
-	WindUp   *Number `json:"wind_up,omitempty"` // seconds from one of its limits to the other at the largest error
-	text     [3]string
-}
-
-// SmallestText is the smallest error with its unit, LargestText the largest.
-func (i Integral) SmallestText() string { return named(i.text[0], i.Unit) }
-
-// LargestText is the largest error with its unit.
-func (i Integral) LargestText() string { return named(i.text[1], i.Unit) }
-
-// WindUpText is the time from limit to limit.
-func (i Integral) WindUpText() string { return i.text[2] }
-
-// What the table of integrals is called, and its columns.
-const (
-	IntegralsTitle = "Integrals: the smallest error that still moves each, and the time to wind up"
-	SmallestHead   = "smallest error"
-	WindUpHead     = "from limit to limit"
-	LargestHead    = "at an error of"
-)
-
-func integrals(u *model.Unit) []Integral {
-	out := []Integral{}
-	for _, x := range u.Integrals() {
-		i := Integral{Step: u.Integer.Sections[x.Section].Name, Unit: x.Unit, Smallest: number(x.Smallest), Largest: number(x.Largest)}
-		i.text = [3]string{contract.Decimal(x.Smallest), contract.Decimal(x.Largest), "never"}
-		if x.WindUp != nil {
-			n := number(x.WindUp)
-			i.WindUp, i.text[2] = &n, contract.Decimal(x.WindUp)+" s"
-		}
-		out = append(out, i)
+// integrals say how the integral of each PID behaves at its two ends: the smallest error that still moves it, the largest for inputs in their declared
+// ranges, in the unit of the error, and the seconds from one of its limits to the other at the largest.
+func integrals(u *model.Unit) *document.Table {
+	t := &document.Table{Title: "Integrals: the smallest error that still moves each, and the time to wind up",
+		Columns: document.Columns("step:step|unit|smallest_error:smallest error|largest_error|wind_up:from limit to limit|:at an error of")}
+	if !u.OK() {
+		return t
 	}
-	return out
+	for _, x := range u.Integrals() {
+		wind := document.Both("never", optional(x.WindUp, number))
+		if x.WindUp != nil {
+			wind.Text = contract.Decimal(x.WindUp) + " s"
+		}
+		t.Add(document.Word(u.Integer.Sections[x.Section].Name), document.Hidden(x.Unit), document.Both(named(contract.Decimal(x.Smallest), x.Unit), number(x.Smallest)),
+			document.Hidden(number(x.Largest)), wind, document.Cell{Text: named(contract.Decimal(x.Largest), x.Unit)})
+	}
+	return t
 }

@@ -3,50 +3,56 @@ package summary
 import (
 	"fmt"
 	"math"
+	"reflect"
 	"slices"
 
+	"gainwright/gen/document"
 	"gainwright/model"
 	"gainwright/model/loop"
 )
 
 // Stable is the verdict on the linear loop.
-func Stable(v *loop.View) string {
+func Stable(v *loop.View) document.Sentence {
+	say := func(text string) document.Sentence { return document.Judge(v.Stable == [2]bool{true, true}, text) }
 	switch v.Stable {
 	case [2]bool{true, true}:
-		return "Good: the loop as a linear system is stable, with the gains asked and with those stored."
+		return say("Good: the loop as a linear system is stable, with the gains asked and with those stored.")
 	case [2]bool{true, false}:
-		return "Not good: the loop as a linear system is not stable with the gains stored, though it is with those asked."
+		return say("Not good: the loop as a linear system is not stable with the gains stored, though it is with those asked.")
 	case [2]bool{false, true}:
-		return "Not good: the loop as a linear system is not stable with the gains asked."
+		return say("Not good: the loop as a linear system is not stable with the gains asked.")
 	}
-	return "Not good: the loop as a linear system is not stable, neither with the gains asked nor with those stored."
+	return say("Not good: the loop as a linear system is not stable, neither with the gains asked nor with those stored.")
 }
 
-// Cut is one place, or several at which the loop shows the same margins, and what they are with the gains asked and stored.
-type Cut struct {
-	First  string // of the places
-	Places string
-	Rows   []Row
+// cut is one place, or several at which the loop shows the same margins, and what they are with the gains asked and stored.
+type cut struct {
+	first  *loop.Cut // of the places
+	index  int
+	places string
+	*document.Table
 }
 
-// Cuts are the places at which the loop is cut; those that show the same are told once.
-func Cuts(v *loop.View) []Cut {
-	var out []Cut
+// cuts are the places at which the loop is cut; those that show the same are told once.
+func cuts(v *loop.View) []cut {
+	var out []cut
 	for i := range v.Cuts {
-		place := Place(&v.Cuts[i])
-		c := Cut{place, place, margins(&v.Cuts[i], v.Stable)}
-		at := slices.IndexFunc(out, func(o Cut) bool { return slices.Equal(o.Rows, c.Rows) })
+		c := cut{&v.Cuts[i], i, place(&v.Cuts[i]), margins(&v.Cuts[i], v.Stable)}
+		at := slices.IndexFunc(out, func(o cut) bool { return reflect.DeepEqual(o.Rows, c.Rows) })
 		if at < 0 {
 			out = append(out, c)
 		} else {
-			out[at].Places += ", and the same " + c.Places
+			out[at].places += ", and the same " + c.places
 		}
+	}
+	for i := range out {
+		out[i].Title = "Loop cut " + out[i].places
 	}
 	return out
 }
 
-// Place says where a loop is cut.
-func Place(c *loop.Cut) string {
+// place says where a loop is cut.
+func place(c *loop.Cut) string {
 	if c.PID != "" {
 		return "behind " + c.PID
 	}
@@ -54,17 +60,16 @@ func Place(c *loop.Cut) string {
 }
 
 // margins are those of one cut of the loop. Of a loop that is not stable they say how far it is from stability.
-func margins(c *loop.Cut, stable [2]bool) []Row {
-	var out []Row
+func margins(c *loop.Cut, stable [2]bool) *document.Table {
+	t := &document.Table{Columns: document.Labels("|>gains asked|>stored|")}
 	add := func(what, form, unit, without string, of func(m *loop.Margins) float64) {
-		row := Row{What: what, Unit: unit}
+		row := document.Texts(what, without, without, unit)
 		for i := range c.Margins {
-			row.Values[i] = without
 			if x := of(&c.Margins[i]); x != 0 {
-				row.Values[i] = fmt.Sprintf(form, x)
+				row[1+i].Text = fmt.Sprintf(form, x)
 			}
 		}
-		out = append(out, row)
+		t.Add(row...)
 	}
 	// A loop that is not stable has no room to lose its stability in.
 	alive := func(what, form, unit, without string, of func(m *loop.Margins) float64) {
@@ -74,18 +79,18 @@ func margins(c *loop.Cut, stable [2]bool) []Row {
 		add(what, form, unit, without, of)
 		for i := range stable {
 			if !stable[i] {
-				out[len(out)-1].Values[i] = "not stable"
+				t.Rows[len(t.Rows)-1].Cells[1+i] = document.Cell{Text: "not stable", Tone: document.Bad}
 			}
 		}
 	}
 	if stable != [2]bool{true, true} {
-		row := Row{What: "stable with the gain times"}
+		row := document.Texts("stable with the gain times", "1", "1", "")
 		for i := range c.Margins {
-			if row.Values[i] = factors(c.Margins[i].Stable); stable[i] {
-				row.Values[i] = "1"
+			if !stable[i] {
+				row[1+i].Text = factors(c.Margins[i].Stable)
 			}
 		}
-		out = append(out, row)
+		t.Add(row...)
 	}
 	alive("gain may grow by a factor of", "%.3f", "", "any", func(m *loop.Margins) float64 { return m.GainUp })
 	alive("gain may shrink to a share of", "%.3f", "", "nothing", func(m *loop.Margins) float64 { return m.GainDown })
@@ -96,7 +101,7 @@ func margins(c *loop.Cut, stable [2]bool) []Row {
 	add("sensitivity peak", "%.3f", "", "none", func(m *loop.Margins) float64 { return m.Peak })
 	add("sensitivity peak at", "%.4g", "Hz", "none", func(m *loop.Margins) float64 { return m.PeakAt })
 	add("bandwidth (-3 dB)", "%.4g", "Hz", "none", func(m *loop.Margins) float64 { return m.Bandwidth })
-	return out
+	return t
 }
 
 // factors writes the factors of the gain with which a loop would be stable.
@@ -116,47 +121,48 @@ func factors(f *[2]float64) string {
 	return fmt.Sprintf("%.4g to %.4g", f[0], f[1])
 }
 
-// Bandwidth says what is meant by it, and from where gains and margins are counted.
-const Bandwidth = "Bandwidth: the highest frequency at which the size of L/(1+L) falls through 0.707. A phase margin below 0 is what a loop that is not stable lags too much. " +
+// bandwidth says what is meant by it, and from where gains and margins are counted.
+const bandwidth = "Bandwidth: the highest frequency at which the size of L/(1+L) falls through 0.707. A phase margin below 0 is what a loop that is not stable lags too much. " +
 	"Behind a PID all that it feeds is cut at once: its gains kp, ki and kd turned together."
 
-// Computing says which delay was taken for the controller's own work; nothing where there is none.
-func Computing(u *model.Unit) string {
-	seconds, how := computing(u)
-	if seconds == 0 {
-		return ""
-	}
-	return fmt.Sprintf("The controller's own %.3g us count as delay: %s.", 1e6*seconds, how)
-}
-
-// Later is the size of the largest pole with more delay.
-func Later(v *loop.View) []Row {
-	var out []Row
+// later is the size of the largest pole with more delay.
+func later(v *loop.View) *document.Table {
+	t := &document.Table{Title: "With more delay: largest pole", Columns: document.Labels("|>gains asked|>stored|")}
 	for _, l := range v.Later {
-		row := Row{What: plural(l.Ticks, "more tick")}
+		row := document.Texts(plural(l.Ticks, "more tick"), "", "", "")
 		for i, r := range l.Radius {
-			row.Values[i] = fmt.Sprintf("%.6f, %s", r, map[bool]string{true: "stable", false: "not stable"}[l.Stable[i]])
+			row[1+i].Text = fmt.Sprintf("%.6f, stable", r)
+			if !l.Stable[i] {
+				row[1+i] = document.Cell{Text: fmt.Sprintf("%.6f, not stable", r), Tone: document.Bad}
+			}
 		}
-		out = append(out, row)
+		t.Add(row...)
 	}
-	return out
+	return t
 }
 
-// Pole writes a pole, or a pair of conjugates.
-func Pole(z loop.Point, pair bool) string {
-	if pair {
-		return fmt.Sprintf("%.6f +-%.6fi", z.Re, z.Im)
+// mostPoles is how many poles are shown, the largest; long delays have many more.
+const mostPoles = 16
+
+// poles are those of the closed loop, a pair of conjugates on one line.
+func poles(v *loop.View) *document.Table {
+	t := &document.Table{Title: "Poles of the sampled closed loop", Columns: document.Labels("gains asked|stored|>moved|>Hz|>damping")}
+	text := func(z loop.Point, pair bool) string {
+		if pair {
+			return fmt.Sprintf("%.6f +-%.6fi", z.Re, z.Im)
+		}
+		return fmt.Sprintf("%.6f", z.Re)
 	}
-	return fmt.Sprintf("%.6f", z.Re)
+	for _, q := range v.Poles[:min(len(v.Poles), mostPoles)] {
+		t.Add(document.Texts(text(q.Asked, q.Pair), text(q.Stored, q.Pair), fmt.Sprintf("%.2g", q.Moved), fmt.Sprintf("%.4g", q.Hz), fmt.Sprintf("%.3f", q.Damping))...)
+	}
+	return t
 }
 
-// MostPoles is how many poles are shown, the largest; long delays have many more.
-const MostPoles = 16
-
-// AtZero says how many poles are not shown and how many lie at 0; nothing where there are none.
-func AtZero(v *loop.View) string {
-	if left := len(v.Poles) - MostPoles; left > 0 {
-		z := v.Poles[MostPoles].Stored
+// atZero says how many poles are not shown and how many lie at 0; nothing where there are none.
+func atZero(v *loop.View) string {
+	if left := len(v.Poles) - mostPoles; left > 0 {
+		z := v.Poles[mostPoles].Stored
 		return fmt.Sprintf("%d more poles or pairs are no larger than %.6f, and %d are at 0: delays and memories.", left, math.Hypot(z.Re, z.Im), v.AtZero)
 	}
 	switch v.AtZero {
@@ -168,39 +174,39 @@ func AtZero(v *loop.View) string {
 	return fmt.Sprintf("Of the closed loop's poles, %d more are at 0: delays and memories.", v.AtZero)
 }
 
-// Deviations says what belongs to the closed-loop rounding bound: where there is none, and what the runs on the linear plant watched.
-func Deviations(v *loop.View) []string {
-	var out []string
-	for _, d := range v.Deviation {
-		if d.Why != "" {
-			out = append(out, fmt.Sprintf("No bound for %s: %s.", d.Name, d.Why))
-		}
-		if d.Wider > 0 {
-			out = append(out, fmt.Sprintf("%s: %.4g %s whatever the arctangents bend between the loops, inside the directions seen.", d.Name, d.Wider, d.Unit))
-		}
+// Linear is the linear view of a unit's loop by itself.
+func Linear(u *model.Unit, v *loop.View) *document.Document {
+	verdict := Stable(v)
+	d := New(u, verdict.Tone == document.Good)
+	d.Data = document.Object{{Value: v}}
+	d.Parts = []document.Part{document.Say(document.Line, "%s: %s, tick %.4g s, plant %s", u.File, u.Spec.Name, v.Period, u.Plant.Kind.Name), LinearChapter(u, v)}
+	d.Parts = append(append(d.Parts, cautions(u)...), verdict)
+	return d
+}
+
+// LinearChapter is what is known of the linear view.
+func LinearChapter(u *model.Unit, v *loop.View) document.Chapter {
+	out := document.Chapter{ID: "linear", Title: "The closed loop as a linear system"}
+	say := func(parts ...document.Part) { out.Parts = append(out.Parts, parts...) }
+	say(document.Say(document.Aside, "The machine linearised at rest and sampled at every tick, the controller at its working point: no limit acts, switches stand as they do when it has settled. Asked is with the gains of the spec, stored with those of the integer program."),
+		poles(v))
+	if text := atZero(v); text != "" {
+		say(document.Say(document.Running, "%s", text))
 	}
-	for _, d := range v.Deviation {
-		if d.Found > 0 {
-			out = append(out, fmt.Sprintf("%s: noise chosen tick by tick against it, from rest, came to %.3g %s, %.0f %% of what is proven for such a run.", d.Name, d.Found, d.Unit, 100*d.Share))
-		}
+	var figures []document.Part
+	for _, c := range cuts(v) {
+		say(c.Table)
+		figures = append(figures, bode(c)...) // one where several cuts show the same
 	}
-	out = append(out, "The bound holds while no limit and no switch acts on the difference of the two loops. The runs on the linear plant watched that:")
-	for _, r := range v.Runs {
-		text := fmt.Sprintf("%s, %.6g s, seed %d: ", r.Kind, r.Seconds, r.Seed)
-		switch {
-		case r.Speaks && r.ActedBy == "":
-			text += "none acted."
-		case r.Speaks:
-			text += fmt.Sprintf("none acted from %.4g s on (before it, while the plants were the same, %s).", r.From, r.ActedBy)
-		default:
-			text += fmt.Sprintf("one acted in %s, last %s before %.4g s; the bound does not cover this run.", plural(r.Acted, "tick"), r.ActedBy, r.From)
-		}
-		for _, b := range r.Bends {
-			if r.Speaks {
-				text += fmt.Sprintf(" %s bent by at most %.3g %s between the loops, which the bound takes as given.", b.Name, b.Most, b.Unit)
-			}
-		}
-		out = append(out, text)
+	say(document.Say(document.Running, bandwidth), later(v))
+	say(deviations(v)...)
+	if seconds, how := computing(u); seconds > 0 {
+		say(document.Say(document.Running, "The controller's own %.3g us count as delay: %s.", 1e6*seconds, how))
 	}
+	for _, n := range v.Notes {
+		say(document.Say(document.Note, "Taken as linear: %s.", n))
+	}
+	say(figures...)
+	say(polePlane(v)...)
 	return out
 }

@@ -2,62 +2,29 @@ package summary
 
 import (
 	"gainwright/gen/contract"
+	"gainwright/gen/document"
 	"gainwright/model"
 )
 
-// LiveGain says what the settings of a live gain become, over its whole tuning range.
-type LiveGain struct {
-	Gain     string   `json:"gain"`
-	Unit     string   `json:"unit"`
-	Zero     int64    `json:"settings_stored_as_zero"` // other than 0 itself
-	Smallest *Number  `json:"smallest_not_zero,omitempty"`
-	Within   *Number  `json:"within_one_percent_from,omitempty"` // the size of a setting
-	Worst    *float64 `json:"worst_relative_error,omitempty"`    // of a setting that is not stored as 0, at most
-	text     [3]string
-}
-
-// What the table of live gains is called, and its columns.
-const (
-	LiveGainsTitle = "Live gains over their tuning ranges: what settings become"
-	SmallestGain   = "smallest not stored as 0"
-	WithinGain     = "within 1 % from"
-	WorstGain      = "worst error"
-)
-
-// SmallestText, WithinText and WorstText are cells of that table.
-func (l LiveGain) SmallestText() string { return named(l.text[0], l.Unit) }
-
-// WithinText is the size from which on settings are stored within 1 %.
-func (l LiveGain) WithinText() string {
-	if l.Within == nil {
-		return "none"
+// liveGains say what the settings of each live gain become, over its whole tuning range: how many other than 0 are stored as 0, the smallest that is
+// not, the size from which on they are stored within 1 %, and the largest relative error of one that is not stored as 0.
+func liveGains(u *model.Unit) *document.Table {
+	t := &document.Table{Title: "Live gains over their tuning ranges: what settings become",
+		Columns: document.Columns("gain:gain|unit|settings_stored_as_zero|smallest_not_zero:>smallest not stored as 0|within_one_percent_from:>within 1 % from|worst_relative_error:>worst error")}
+	if !u.OK() {
+		return t
 	}
-	return named(l.text[1], l.Unit)
-}
-
-// WorstText is the largest error of a setting that is not stored as 0, rounded up.
-func (l LiveGain) WorstText() string {
-	return l.text[2]
-}
-
-func liveGains(u *model.Unit) []LiveGain {
-	out := []LiveGain{}
 	for _, x := range u.LiveGains() {
 		g := u.Integer.Gains[x.Gain]
-		l := LiveGain{Gain: g.Key, Unit: g.Unit, Zero: x.Vanish, text: [3]string{contract.SmallestSetting(x), "", contract.WorstSetting(x)}}
-		if x.Smallest != nil {
-			n := number(x.Smallest)
-			l.Smallest = &n
-		}
+		smallest, within := document.Both(named(contract.SmallestSetting(x), g.Unit), optional(x.Smallest, number)), document.Both("none", optional(x.Within, number))
 		if x.Within != nil {
-			n := number(x.Within)
-			l.Within, l.text[1] = &n, contract.Decimal(x.Within)
+			within.Text = named(contract.Decimal(x.Within), g.Unit)
 		}
+		worst := document.Cell{Text: contract.WorstSetting(x)}
 		if x.Worst != nil {
-			f, _ := x.Worst.Float64()
-			l.Worst = &f
+			worst.Value, _ = x.Worst.Float64()
 		}
-		out = append(out, l)
+		t.Add(document.Word(g.Key), document.Hidden(g.Unit), document.Hidden(x.Vanish), smallest, within, worst)
 	}
-	return out
+	return t
 }

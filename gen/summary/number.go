@@ -6,21 +6,27 @@ import (
 	"math/big"
 )
 
-// Number is a number as JSON has it: the float64 nearest to an exact one, or for bounds not below it.
-type Number float64
-
-func number(r *big.Rat) Number {
+// number is the float64 nearest to an exact number, as programs read it.
+func number(r *big.Rat) float64 {
 	f, _ := r.Float64()
-	return Number(min(max(f, -math.MaxFloat64), math.MaxFloat64) + 0)
+	return min(max(f, -math.MaxFloat64), math.MaxFloat64) + 0
 }
 
 // above returns a number that is not below r.
-func above(r *big.Rat) Number {
+func above(r *big.Rat) float64 {
 	f, exact := r.Float64()
 	if !exact && !math.IsInf(f, 0) && new(big.Rat).SetFloat64(f).Cmp(r) < 0 {
 		f = math.Nextafter(f, math.Inf(1))
 	}
-	return Number(min(f, math.MaxFloat64))
+	return min(f, math.MaxFloat64)
+}
+
+// optional is a value for programs by one of these, or none where there is no number.
+func optional(r *big.Rat, by func(*big.Rat) float64) any {
+	if r == nil {
+		return nil
+	}
+	return by(r)
 }
 
 // Whole is a number of which the whole part is meant, such as an estimate: JSON has it rounded, as the text has.

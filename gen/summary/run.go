@@ -4,34 +4,33 @@ import (
 	"fmt"
 	"strings"
 
+	"gainwright/gen/document"
+	"gainwright/model"
 	"gainwright/model/simulate"
 )
 
-// Row compares two loops in one figure, in words: the reference and the integers, or the gains asked and stored.
-type Row struct {
-	Of     string // what it is a figure of, or nothing
-	What   string
-	Unit   string
-	Values [2]string
+// Run is one simulated run of both loops.
+type Run struct {
+	Unit    *model.Unit
+	System  *simulate.System
+	Outcome *simulate.Outcome
+	Trace   *simulate.Trace // for pictures; nil where none are wanted
 }
 
-// rows collects rows of numbers.
-type rows []Row
-
-func (r *rows) add(of, what, unit, form string, x, y float64) {
-	*r = append(*r, Row{of, what, unit, [2]string{fmt.Sprintf(form, x), fmt.Sprintf(form, y)}})
+// pair adds a row that compares two loops in one figure: the reference and the integers, or the gains asked and stored.
+func pair(t *document.Table, what, unit, form string, x, y float64) {
+	t.Add(document.Texts(what, fmt.Sprintf(form, x), fmt.Sprintf(form, y), unit)...)
 }
 
-// time adds a row of times; one that is negative was not reached.
-func (r *rows) time(what string, x, y simulate.Reached) {
-	row := Row{What: what, Unit: "s"}
+// times adds a row of times; one that is negative was not reached.
+func times(t *document.Table, what string, x, y simulate.Reached) {
+	text := [2]string{"never", "never"}
 	for i, v := range [2]simulate.Reached{x, y} {
-		row.Values[i] = "never"
 		if v >= 0 {
-			row.Values[i] = fmt.Sprintf("%.4g", v)
+			text[i] = fmt.Sprintf("%.4g", v)
 		}
 	}
-	*r = append(*r, row)
+	t.Add(document.Texts(what, text[0], text[1], "s")...)
 }
 
 func reached(ok bool, seconds simulate.Reached) simulate.Reached {
@@ -41,90 +40,167 @@ func reached(ok bool, seconds simulate.Reached) simulate.Reached {
 	return seconds
 }
 
-// Loops is what each loop did in a run, the watched quantities aside.
-func Loops(s *simulate.System, o *simulate.Outcome) []Row {
+// loops is what each loop did in a run, the watched quantities aside.
+func loops(s *simulate.System, o *simulate.Outcome) *document.Table {
 	a, b := &o.Loops[simulate.Reference], &o.Loops[simulate.Integer]
-	var out rows
+	t := &document.Table{Title: "Each loop", Columns: document.Labels("|>reference|>integer|")}
 	if s.Scenario.Fall != nil {
-		out.add("", "time upright", "s", "%.3f", a.Upright, b.Upright)
+		pair(t, "time upright", "s", "%.3f", a.Upright, b.Upright)
 	}
-	out.time("first effort at", a.FirstEffort, b.FirstEffort)
+	times(t, "first effort at", a.FirstEffort, b.FirstEffort)
 	if a.WindUp > 0 || b.WindUp > 0 {
-		out.add("", "integral wound up before it", "", "%.4g", a.WindUp, b.WindUp)
+		pair(t, "integral wound up before it", "", "%.4g", a.WindUp, b.WindUp)
 	}
 	if a.Fell || b.Fell {
-		out.time("effort cut off after the fall", a.CutOff, b.CutOff)
+		times(t, "effort cut off after the fall", a.CutOff, b.CutOff)
 	}
 	for i := range a.Effort {
 		x, y := &a.Effort[i], &b.Effort[i]
-		out.add(x.Name, "rms", x.Unit, "%.4g", x.RMS, y.RMS)
-		out.add(x.Name, "largest", x.Unit, "%.4g", x.Biggest, y.Biggest)
-		out.add(x.Name, "at a limit", "% of ticks", "%.2f", 100*x.Saturated, 100*y.Saturated)
+		pair(t, x.Name+" rms", x.Unit, "%.4g", x.RMS, y.RMS)
+		pair(t, x.Name+" largest", x.Unit, "%.4g", x.Biggest, y.Biggest)
+		pair(t, x.Name+" at a limit", "% of ticks", "%.2f", 100*x.Saturated, 100*y.Saturated)
 		if a.Fell || b.Fell {
-			out.add(x.Name, "at the end", x.Unit, "%.4g", x.Last, y.Last)
+			pair(t, x.Name+" at the end", x.Unit, "%.4g", x.Last, y.Last)
 		}
 	}
 	if s.Plant.Battery != nil {
-		out.add("battery", "at least", "V", "%.2f", a.LowestVolts, b.LowestVolts)
+		pair(t, "battery at least", "V", "%.2f", a.LowestVolts, b.LowestVolts)
 	}
 	if a.Restarts+b.Restarts+a.BrownOuts+b.BrownOuts > 0 {
-		out.add("", "restarts", "", "%.0f", float64(a.Restarts), float64(b.Restarts))
-		out.add("", "brown-outs", "", "%.0f", float64(a.BrownOuts), float64(b.BrownOuts))
+		pair(t, "restarts", "", "%.0f", float64(a.Restarts), float64(b.Restarts))
+		pair(t, "brown-outs", "", "%.0f", float64(a.BrownOuts), float64(b.BrownOuts))
 	}
-	return out
+	return t
 }
 
-// Watched is how well each loop held the i-th watched quantity.
-func Watched(o *simulate.Outcome, i int) []Row {
+// watched is how well each loop held the i-th watched quantity.
+func watched(o *simulate.Outcome, i int) *document.Table {
 	x, y := &o.Loops[simulate.Reference].Watch[i], &o.Loops[simulate.Integer].Watch[i]
-	var out rows
-	out.add("", "deviation rms", x.Unit, "%.4g", x.RMS, y.RMS)
-	out.add("", "lowest", x.Unit, "%.4g", x.Lowest, y.Lowest)
-	out.add("", "highest", x.Unit, "%.4g", x.Highest, y.Highest)
-	out.time("settled after", reached(x.Settled, x.Settling), reached(y.Settled, y.Settling))
+	t := &document.Table{Title: x.Name, Columns: document.Labels("|>reference|>integer|")}
+	pair(t, "deviation rms", x.Unit, "%.4g", x.RMS, y.RMS)
+	pair(t, "lowest", x.Unit, "%.4g", x.Lowest, y.Lowest)
+	pair(t, "highest", x.Unit, "%.4g", x.Highest, y.Highest)
+	times(t, "settled after", reached(x.Settled, x.Settling), reached(y.Settled, y.Settling))
 	if x.Recovery >= 0 || y.Recovery >= 0 || !x.Recovered || !y.Recovered {
-		out.time("recovered after", reached(x.Recovered, x.Recovery), reached(y.Recovered, y.Recovery))
+		times(t, "recovered after", reached(x.Recovered, x.Recovery), reached(y.Recovered, y.Recovery))
 	}
 	if x.Overshoot >= 0 || y.Overshoot >= 0 {
-		out.add("", "overshoot", x.Unit, "%.4g", max(0, float64(x.Overshoot)), max(0, float64(y.Overshoot)))
+		pair(t, "overshoot", x.Unit, "%.4g", max(0, float64(x.Overshoot)), max(0, float64(y.Overshoot)))
 	}
 	if x.Following >= 0 || y.Following >= 0 {
-		out.add("", "largest error on a ramp", x.Unit, "%.4g", max(0, float64(x.Following)), max(0, float64(y.Following)))
+		pair(t, "largest error on a ramp", x.Unit, "%.4g", max(0, float64(x.Following)), max(0, float64(y.Following)))
 	}
-	out.add("", "steady error", x.Unit, "%.4g", x.SteadyError, y.SteadyError)
-	out.add("", "residual swing to each side", x.Unit, "%.4g", x.Residual.Size, y.Residual.Size)
-	for j := range out {
-		out[j].Of = x.Name
-	}
-	return out
+	pair(t, "steady error", x.Unit, "%.4g", x.SteadyError, y.SteadyError)
+	pair(t, "residual swing to each side", x.Unit, "%.4g", x.Residual.Size, y.Residual.Size)
+	return t
 }
 
-// Apart says how far the two loops were apart in the i-th watched quantity, and which of them is in a limit cycle.
-func Apart(o *simulate.Outcome, i int) []string {
+// apart says how far the two loops were apart in the i-th watched quantity, and which of them is in a limit cycle.
+func apart(o *simulate.Outcome, i int) []document.Part {
 	d := o.Difference[i]
-	out := []string{fmt.Sprintf("%s: the loops are apart by at most %.3g %s, rms %.3g; deviation of the integer loop over the reference's: %.4f.",
+	out := []document.Part{document.Say(document.Running, "%s: the loops are apart by at most %.3g %s, rms %.3g; deviation of the integer loop over the reference's: %.4f.",
 		d.Name, d.Largest, d.Unit, d.RMS, d.RMSRatio)}
 	for _, l := range o.Loops {
 		if w := l.Watch[i]; w.Residual.Cycle {
-			out = append(out, fmt.Sprintf("The %s loop is in a limit cycle: %s swings by %.4g %s to each side, with a period of %.4g s.",
+			out = append(out, document.Say(document.Running, "The %s loop is in a limit cycle: %s swings by %.4g %s to each side, with a period of %.4g s.",
 				l.Name, w.Name, w.Residual.Size, w.Unit, w.Residual.Period))
 		}
 	}
 	return out
 }
 
-// Compare says how the two loops of a run are to be compared.
-const Compare = "Both loops had the same machine, disturbances and noise. Where an effort is limited, or steps in duty or friction decide, they part " +
-	"company for other reasons than rounding: compare their figures then, not their curves."
+// switches are the seconds at which the switches of the controller changed.
+func switches(o *simulate.Outcome) *document.Table {
+	t := &document.Table{Title: "Switches of the controller, seconds at which they changed", Columns: document.Labels("|reference|integer")}
+	for i, a := range o.Loops[simulate.Reference].Switches {
+		t.Add(document.Texts(a.Name, changes(a), changes(o.Loops[simulate.Integer].Switches[i]))...)
+	}
+	return t
+}
+
+func changes(w simulate.Switch) string {
+	if w.Changes == 0 {
+		return "off"
+	}
+	var parts []string
+	for i, t := range w.Times[:min(len(w.Times), 4)] {
+		parts = append(parts, fmt.Sprintf("%s %.3f", [2]string{"on", "off"}[i%2], t))
+	}
+	if w.Changes > len(parts) {
+		parts = append(parts, fmt.Sprintf("and %d more", w.Changes-len(parts)))
+	}
+	return strings.Join(parts, ", ")
+}
+
+// events says what happens in the scenario, and when.
+func events(sc *simulate.Scenario) string {
+	var out []string
+	add := func(at float64, what, otherwise string) {
+		if what == "" {
+			what = otherwise
+		}
+		out = append(out, fmt.Sprintf("%s at %g s", what, at))
+	}
+	if sc.HeldUntil > 0 {
+		add(sc.HeldUntil, "the machine is let go", "")
+	}
+	for _, d := range sc.Disturbances {
+		add(d.At, d.About, d.Name)
+	}
+	for _, f := range sc.Faults {
+		add(f.At, f.About, "a fault")
+	}
+	if len(out) == 0 {
+		return ""
+	}
+	return " What happens: " + listed(out) + "."
+}
+
+// Chapter is what is known of the run.
+func (r *Run) Chapter() document.Chapter {
+	s, o := r.System, r.Outcome
+	out := document.Chapter{ID: "run", Title: "The closed loop in time", Parts: []document.Part{document.Say(document.Aside,
+		"Plant %s, %g s, seed %d. The reference is the controller in float64 with the gains as asked, the other is the integer program bit by bit as the C computes it.%s",
+		s.Plant.Kind.Name, s.Scenario.Duration, o.Seed, events(s.Scenario)), loops(s, o)}}
+	for i := range o.Difference {
+		out.Parts = append(append(out.Parts, watched(o, i)), apart(o, i)...)
+	}
+	if t := switches(o); len(t.Rows) > 0 {
+		out.Parts = append(out.Parts, t)
+	}
+	out.Parts = append(out.Parts, document.Gap{}, document.Say(document.Running, "%s", "Both loops had the same machine, disturbances and noise. Where an effort is limited, or steps in duty or friction decide, they part "+
+		"company for other reasons than rounding: compare their figures then, not their curves."))
+	if r.Trace != nil {
+		out.Parts = append(out.Parts, r.figures()...)
+	}
+	return out
+}
+
+// Document is the run by itself.
+func (r *Run) Document() *document.Document {
+	held := r.Held()
+	d := New(r.Unit, held.Tone == document.Good)
+	d.Data = document.Object{{Value: r.Outcome}}
+	d.Parts = []document.Part{document.Say(document.Line, "%s, seed %d", title(r.System), r.Outcome.Seed), r.Chapter()}
+	d.Parts = append(append(d.Parts, cautions(r.Unit)...), document.Findings(r.Outcome.Findings.Sorted()), held)
+	return d
+}
+
+// title is the first line of a run or of many.
+func title(s *simulate.System) string {
+	hz, _ := s.Spec.Rate.Float64()
+	return fmt.Sprintf("%s: %s, %g s at %g Hz, plant %s", s.Spec.File, s.Spec.Name, s.Scenario.Duration, hz, s.Plant.Kind.Name)
+}
 
 // Held is the verdict on a run.
-func Held(s *simulate.System, o *simulate.Outcome) string {
+func (r *Run) Held() document.Sentence {
+	s, o := r.System, r.Outcome
 	head := fmt.Sprintf("in the simulated scenario of %g s (seed %d) ", s.Scenario.Duration, o.Seed)
 	if !o.Findings.Failed() {
-		return "Good: " + head + "both loops, the reference in real numbers and the integers, hold all that was asked for." + unasked(s) + unseen(o)
+		return document.Judge(true, "Good: "+head+"both loops, the reference in real numbers and the integers, hold all that was asked for."+unasked(s)+unseen(o))
 	}
 	if len(o.Findings) == 1 && o.Findings[0].Rule == "nothing-asked" {
-		return "Not judged: " + head + "nothing was asked of the loops: only a band is given."
+		return document.Judge(false, "Not judged: "+head+"nothing was asked of the loops: only a band is given.")
 	}
 	var fell []string
 	for _, l := range o.Loops {
@@ -133,9 +209,9 @@ func Held(s *simulate.System, o *simulate.Outcome) string {
 		}
 	}
 	if len(fell) == 0 {
-		return "Not good: " + head + "not all that was asked for is held."
+		return document.Judge(false, "Not good: "+head+"not all that was asked for is held.")
 	}
-	return "Not good: " + head + strings.Join(fell, " and ") + "."
+	return document.Judge(false, "Not good: "+head+strings.Join(fell, " and ")+".")
 }
 
 // unasked names what was watched without any criterion.

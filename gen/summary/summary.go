@@ -1,54 +1,35 @@
-// Package summary holds what the tool found out about a controller, ready to be printed or handed
-// on as JSON. The names of the JSON fields are stable.
+// Package summary says what the tool found out about a controller, as documents: of a check, a simulated run, many runs, the linear view, turned gains
+// and a verification. The keys of their JSON are stable.
 package summary
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 
+	"gainwright/gen/caution"
 	"gainwright/gen/contract"
+	"gainwright/gen/document"
 	"gainwright/model"
 	"gainwright/model/finding"
 )
 
-// Summary is all that check says. Where the findings hold an error, the parts after them are empty.
+// Summary is all that check says. Where the findings hold an error, its tables are empty.
 type Summary struct {
-	Tool       string       `json:"tool"`
-	Spec       Spec         `json:"spec"`
-	Verdict    Verdict      `json:"verdict"`
-	Findings   finding.List `json:"findings"`
-	Settings   []Setting    `json:"settings"`
-	Signals    []Value      `json:"signals"`
-	States     []Value      `json:"states"`
-	Constants  []Constant   `json:"constants"`
-	Integrals  []Integral   `json:"integrals"`
-	LiveGains  []LiveGain   `json:"live_gains"`
-	Bounds     []Bound      `json:"bounds"`
-	Operations int          `json:"operations"` // of the integer program
-	Cost       *Cost        `json:"cost,omitempty"`
-	Witnesses  []Witness    `json:"witnesses,omitempty"` // where they were asked for
-}
+	Spec     document.Spec
+	Verdict  document.Tone
+	Findings finding.List
 
-// Spec names what was read.
-type Spec struct {
-	File       string `json:"file"`
-	SHA256     string `json:"sha256"`
-	Controller string `json:"controller"`
-	About      string `json:"about"`
-	RateHz     Number `json:"rate_hz"`
-	Target     string `json:"target"`
-}
+	Settings, Signals, States, Constants, LiveGains, Integrals, Bounds *document.Table
 
-// Title is the controller's name and what it is about.
-func (s Spec) Title() string {
-	if s.About == "" {
-		return s.Controller
-	}
-	return s.Controller + ". " + s.About
+	Witnesses *document.Table // nil unless they were asked for
+	Words     []string        // the rounding of each output
+	unit      *model.Unit
 }
 
 // SpecOf names what a unit was read from.
-func SpecOf(u *model.Unit) Spec {
-	out := Spec{File: u.BaseName()}
+func SpecOf(u *model.Unit) document.Spec {
+	out := document.Spec{File: u.BaseName()}
 	if sp := u.Spec; sp != nil {
 		out.SHA256, out.Controller, out.About, out.Target = sp.Hash, sp.Name, sp.About, sp.Target
 		if sp.Rate != nil {
@@ -58,42 +39,32 @@ func SpecOf(u *model.Unit) Spec {
 	return out
 }
 
-// Verdict is the whole of it in a word.
-type Verdict string
-
-// The verdicts. Code is emitted unless there are errors.
-const (
-	Good     Verdict = "good"
-	Warnings Verdict = "warnings"
-	Errors   Verdict = "errors"
-)
-
 // Tool names the tool and its version.
 func Tool() string { return "gainwright " + model.Version }
 
+// New begins a document about a unit, which is good or bad.
+func New(u *model.Unit, isGood bool) *document.Document {
+	return &document.Document{Tool: Tool(), Spec: SpecOf(u), Verdict: document.Judge(isGood, "").Tone}
+}
+
 // Of sums up a unit, whether or not it came through all passes.
 func Of(u *model.Unit) *Summary {
-	s := &Summary{Tool: Tool(), Verdict: Good, Findings: u.Findings, Spec: SpecOf(u),
-		Settings: []Setting{}, Signals: []Value{}, States: []Value{}, Constants: []Constant{}, Integrals: []Integral{}, LiveGains: []LiveGain{}, Bounds: []Bound{}}
-	if s.Findings == nil {
-		s.Findings = finding.List{}
+	s := &Summary{Verdict: document.Good, Findings: u.Findings, Spec: SpecOf(u), unit: u}
+	s.Settings, s.Constants, s.Integrals, s.LiveGains = settings(u), Constants(u), integrals(u), liveGains(u)
+	signals, states := Values(u)
+	s.Signals, s.States = values("Signals", signals), values("States", states)
+	s.Bounds, s.Words = rounding(bounds(u))
+	switch {
+	case !u.OK():
+		s.Verdict = document.Bad
+	case s.count(finding.Warning) > 0:
+		s.Verdict = document.Caution
 	}
-	if !u.OK() {
-		s.Verdict = Errors
-		return s
-	}
-	if s.Count(finding.Warning) > 0 {
-		s.Verdict = Warnings
-	}
-	s.Operations, s.Cost = len(u.Integer.Ops), costOf(u)
-	s.Settings, s.Constants, s.Integrals, s.Bounds = settings(u), constants(u), integrals(u), bounds(u)
-	s.LiveGains = liveGains(u)
-	s.Signals, s.States = Values(u)
 	return s
 }
 
-// Count tells how many findings are of that severity.
-func (s *Summary) Count(of finding.Severity) int {
+// count tells how many findings are of that severity.
+func (s *Summary) count(of finding.Severity) int {
 	n := 0
 	for _, f := range s.Findings {
 		if f.Severity == of {
@@ -104,21 +75,111 @@ func (s *Summary) Count(of finding.Severity) int {
 }
 
 // Conclusion is the last line of a check.
-func (s *Summary) Conclusion() string {
-	errors, warnings := s.Count(finding.Error), s.Count(finding.Warning)
+func (s *Summary) Conclusion() document.Sentence {
+	say := func(format string, args ...any) document.Sentence {
+		return document.Sentence{Text: fmt.Sprintf(format, args...), Tone: s.Verdict, Form: document.Line}
+	}
 	fits := s.Spec.Controller + " fits its types at any raw input"
-	for _, k := range s.Settings {
-		if k.Live != nil {
-			fits = s.Spec.Controller + " fits its types at any raw input and any live gain in its range"
-		}
+	if slices.ContainsFunc(s.Settings.Rows, func(r document.Row) bool { return r.Cells[liveRange].Value != nil }) {
+		fits += " and any live gain in its range"
 	}
 	switch s.Verdict {
-	case Errors:
-		return fmt.Sprintf("Not good: %s. No code is made from this spec.", plural(max(errors, 1), "error"))
-	case Warnings:
-		return fmt.Sprintf("Good, with %s to look at: %s.", plural(warnings, "warning"), fits)
+	case document.Bad:
+		return say("Not good: %s. No code is made from this spec.", plural(max(s.count(finding.Error), 1), "error"))
+	case document.Caution:
+		return say("Good, with %s to look at: %s.", plural(s.count(finding.Warning), "warning"), fits)
 	}
-	return fmt.Sprintf("Good: %s.", fits)
+	return say("Good: %s.", fits)
+}
+
+// end is the conclusion, and where something is missing or unknown in the spec a hint where to look.
+func (s *Summary) end() []document.Part {
+	out := []document.Part{document.Gap{}, s.Conclusion()}
+	if slices.ContainsFunc(s.Findings, func(f finding.Finding) bool { return strings.HasPrefix(f.Rule, "unknown-k") || f.Rule == "missing-key" }) {
+		out = append(out, document.Say(document.Line, "What can stand in a spec: gainwright help spec, gainwright help steps"))
+	}
+	return out
+}
+
+// Document is the whole check.
+func (s *Summary) Document() *document.Document {
+	d := New(s.unit, true)
+	d.Verdict = s.Verdict
+	d.Data = document.Object{{Key: "findings", Value: s.Findings}, {Key: "settings", Value: s.Settings}, {Key: "signals", Value: s.Signals}, {Key: "states", Value: s.States},
+		{Key: "constants", Value: s.Constants}, {Key: "integrals", Value: s.Integrals}, {Key: "live_gains", Value: s.LiveGains}, {Key: "bounds", Value: s.Bounds}, {Key: "operations", Value: 0}}
+	d.Parts = []document.Part{document.Findings(s.Findings)}
+	if s.Verdict != document.Bad {
+		if len(s.Findings) > 0 {
+			d.Parts = append(d.Parts, document.Gap{})
+		}
+		title, operations := s.Spec.Controller, len(s.unit.Integer.Ops)
+		if s.Spec.About != "" {
+			title += ". " + s.Spec.About
+		}
+		d.Parts = append(d.Parts, document.Say(document.Line, "%s: %s", s.Spec.File, title),
+			document.Say(document.Line, "%g Hz, target %s, %d operations a tick", s.Spec.RateHz, s.Spec.Target, operations))
+		d.Parts = append(d.Parts, s.Chapters()...)
+		d.Data[len(d.Data)-1].Value = operations
+		if c := s.unit.Cost; c != nil {
+			d.Data = append(d.Data, document.Field{Key: "cost", Value: costData(s.unit)})
+		}
+		if s.Witnesses != nil {
+			d.Data = append(d.Data, document.Field{Key: "witnesses", Value: s.Witnesses})
+		}
+	}
+	d.Parts = append(d.Parts, s.end()...)
+	return d
+}
+
+// Brief is a short check: the findings, the signals, the constants that changed, the bounds in words and the verdict.
+func (s *Summary) Brief() []document.Part {
+	out := append([]document.Part{document.Findings(s.Findings), s.Signals, s.Constants}, s.words("Rounding in words")...)
+	return append(out, s.end()...)
+}
+
+// words are the bounds of the outputs below a heading.
+func (s *Summary) words(heading string) []document.Part {
+	out := []document.Part{document.Heading(heading)}
+	for _, text := range s.Words {
+		out = append(out, document.Sentence{Text: text})
+	}
+	return out
+}
+
+// Chapters are what is known of the program.
+func (s *Summary) Chapters() []document.Part {
+	chapter := func(id, title string, parts ...document.Part) document.Chapter {
+		parts = slices.DeleteFunc(parts, func(p document.Part) bool {
+			t, is := p.(*document.Table)
+			return is && len(t.Rows) == 0 && t != s.Constants
+		})
+		return document.Chapter{ID: id, Title: title, Parts: parts}
+	}
+	out := []document.Part{chapter("settings", "What was asked for", s.Settings),
+		chapter("formats", "Formats and headroom",
+			document.Say(document.Aside, "The range of each value is certified: it holds for any raw input, any live gain in its range and any number of ticks. The bar shows the bits of its type that the range needs; the rest is headroom."),
+			s.Signals, document.Say(document.Note, "Qm.n: m integer bits besides the sign, n fraction bits; x 1/131: of a unit of 1/131."), s.States),
+		chapter("constants", "Constants, asked and stored",
+			document.Say(document.Aside, "The error of a constant that is not stored exactly is a change of gains or limits, known and fixed; what rounding does at every tick stands below."),
+			s.Constants, s.LiveGains, s.Integrals)}
+	if len(s.Bounds.Rows) > 0 {
+		parts := append([]document.Part{document.Say(document.Aside, "Proven for every tick, any raw input and any live gain in its range."), s.Bounds}, s.words("In words")...)
+		if s.Witnesses == nil {
+			parts = append(parts, document.Say(document.Aside, "How close real inputs come to these bounds was not searched for: report --witness does so."))
+		} else {
+			parts = append(parts, s.Witnesses)
+		}
+		out = append(out, chapter("bounds", "Rounding, at most", parts...))
+	}
+	if s.unit.Cost != nil {
+		out = append(out, chapter("cost", "Cost of a tick", costParts(s.unit)...))
+	}
+	return out
+}
+
+// cautions are those for the machine of the spec, set apart.
+func cautions(u *model.Unit) []document.Part {
+	return []document.Part{document.Gap{}, document.Sentence{Text: strings.Join(caution.Brief(u), " ")}, document.Gap{}}
 }
 
 func plural(n int, what string) string {

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"gainwright/gen/document"
 	"gainwright/model"
 	"gainwright/model/finding"
 	"gainwright/model/program"
@@ -13,7 +14,7 @@ import (
 )
 
 func TestForm(t *testing.T) {
-	p := &program.Program{Inputs: []program.InputInfo{{LSB: big.NewRat(1, 131)}, {LSB: big.NewRat(1, 100)}, {LSB: big.NewRat(50, 204959)}}}
+	p := &program.Fixed{Frame: program.Frame{Inputs: []program.InputInfo{{LSB: big.NewRat(1, 131)}, {LSB: big.NewRat(1, 100)}, {LSB: big.NewRat(50, 204959)}}}}
 	for _, c := range []struct {
 		lsb  string
 		t    program.Type
@@ -44,7 +45,7 @@ func TestHeadroom(t *testing.T) {
 	for _, c := range []struct {
 		t      program.Type
 		lo, hi int64
-		want   Number
+		want   float64
 	}{
 		{program.I16, -32768, 32767, 0}, {program.I16, -16384, 16383, 1}, {program.I16, 0, 16383, 1}, {program.I16, 0, 32766, 0},
 		{program.I16, -16385, 0, 0.9}, {program.I8, -1, 0, 7}, {program.U8, 0, 127, 1}, {program.I64, -1 << 62, 0, 1}, {program.I32, 5, 5, 28.4},
@@ -67,23 +68,23 @@ func TestAboveIsNeverBelow(t *testing.T) {
 // The sentence of a bound names every step on the way from what is known in all, and every rounding there.
 func TestCarriedBounds(t *testing.T) {
 	s := Of(model.Compile("heading.yaml", templates.Starter("heading")))
-	if s.Verdict == Errors {
+	if s.Verdict == document.Bad {
 		t.Fatal(s.Findings)
 	}
-	for _, b := range s.Bounds {
-		got := b.Sentence()
-		switch b.Signal {
+	for i, b := range bounds(s.unit) {
+		got := b.sentence()
+		switch b.signal {
 		case "left_wheel":
 			for _, want := range []string{"the exact steps heading, turn, left and left_wheel would give with the stored constants", "had rate been wrong by at most 0.00382 deg/s", " at heading", " at turn", " and 0.5 duty (0.5 count) at left_wheel"} {
 				if !strings.Contains(got, want) {
 					t.Errorf("%q is missing in %q", want, got)
 				}
 			}
-			if b.Total != nil || b.OwnCounts == nil || *b.OwnCounts != 0.5 {
-				t.Errorf("total %v, own in counts %v", b.Total, b.OwnCounts)
+			if total, own := s.Bounds.Of(i, "total").Value, s.Bounds.Of(i, "own_counts").Value; total != nil || own != 0.5 {
+				t.Errorf("total %v, own in counts %v", total, own)
 			}
 		case "rate":
-			if b.Total == nil || got != "rate is what the exact steps give with the stored constants, plus at most 0.00382 deg/s" {
+			if b.total.r == nil || got != "rate is what the exact steps give with the stored constants, plus at most 0.00382 deg/s" {
 				t.Errorf("got %q", got)
 			}
 		}
@@ -93,8 +94,8 @@ func TestCarriedBounds(t *testing.T) {
 // Gains are the same whether they are asked for per second or per tick, and a filter whether by blend or time constant.
 func TestSettings(t *testing.T) {
 	text := string(templates.Starter("cart"))
-	want := map[string][2]string{"effort.ki": {"650 duty/deg/s", "3.25"}, "effort.kd": {"1.5 duty/deg*s", "300"}, "effort.kp": {"41 duty/deg", "41"},
-		"tilt.time_constant": {"0.3 s", "60"}, "tilt.blend": {"0.983607", ""}}
+	want := map[string][2]string{"effort.ki": {"650 duty/deg/s", "3.25 per tick"}, "effort.kd": {"1.5 duty/deg*s", "300 per tick"}, "effort.kp": {"41 duty/deg", "41 per tick"},
+		"tilt.time_constant": {"0.3 s", "60 ticks"}, "tilt.blend": {"0.983607", ""}}
 	perTick := strings.NewReplacer("kp: 41, ki: 650, kd: 1.5,", "kp: 41, ki: 3.25, kd: 300, per: tick,", "time_constant: 300 ms", "blend: 0.98360655738",
 		", effort.ki: [0, 1200], effort.kd: [0, 4]", "").Replace(text)
 	if perTick == text {
@@ -102,15 +103,16 @@ func TestSettings(t *testing.T) {
 	}
 	for _, src := range []string{text, perTick} {
 		s := Of(model.Compile("cart.yaml", []byte(src)))
-		if s.Verdict == Errors {
+		if s.Verdict == document.Bad {
 			t.Fatal(s.Findings)
 		}
 		found := 0
-		for _, k := range s.Settings {
-			if w, ok := want[k.Step+"."+k.Name]; ok {
+		for i := range s.Settings.Rows {
+			key, value, tick := s.Settings.Of(i, "name").Text, s.Settings.Of(i, "value").Text, s.Settings.Of(i, "per_tick").Text
+			if w, ok := want[key]; ok {
 				found++
-				if k.Text() != w[0] || k.Tick() != w[1] {
-					t.Errorf("%s.%s is %s, %s per tick, expected %v", k.Step, k.Name, k.Text(), k.Tick(), w)
+				if value != w[0] || tick != w[1] {
+					t.Errorf("%s is %s, %s, expected %v", key, value, tick, w)
 				}
 			}
 		}
@@ -124,10 +126,10 @@ func TestSettings(t *testing.T) {
 func TestJSON(t *testing.T) {
 	for _, c := range []struct {
 		spec    string
-		verdict Verdict
-	}{{"", Errors}, {string(templates.Starter("incubator")), Good}} {
+		verdict document.Tone
+	}{{"", document.Bad}, {string(templates.Starter("incubator")), document.Good}} {
 		s := Of(model.Compile("spec.yaml", []byte(c.spec)))
-		text, err := json.Marshal(s)
+		text, err := json.Marshal(s.Document())
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -137,7 +139,7 @@ func TestJSON(t *testing.T) {
 	}
 	u := model.Compile("spec.yaml", templates.Starter("incubator"))
 	u.Findings.Add(finding.Finding{Severity: finding.Warning})
-	if s := Of(u); s.Verdict != Warnings || !strings.Contains(s.Conclusion(), "1 warning ") {
-		t.Errorf("verdict %s: %s", s.Verdict, s.Conclusion())
+	if s := Of(u); s.Verdict != document.Caution || !strings.Contains(s.Conclusion().Text, "1 warning ") {
+		t.Errorf("verdict %s: %s", s.Verdict, s.Conclusion().Text)
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"math/big"
 	"strings"
 
+	"gainwright/gen/document"
 	"gainwright/model"
 	"gainwright/model/loop"
 	"gainwright/model/program"
@@ -40,7 +41,7 @@ type TurnedGain struct {
 
 // TurnedAt is what the loop does at one value of a gain, in real numbers, in the scenario of the spec.
 type TurnedAt struct {
-	Value  Number             `json:"value"`
+	Value  float64            `json:"value"`
 	Inside bool               `json:"inside_tuning_range"`
 	Stable bool               `json:"stable"` // as a linear system
 	Peak   simulate.Reached   `json:"sensitivity_peak"`
@@ -121,12 +122,6 @@ func (at *TurnedAt) Cells(watch int) []string {
 	if !at.Inside {
 		value += " *"
 	}
-	size := func(r simulate.Reached) string {
-		if r < 0 {
-			return "none"
-		}
-		return fmt.Sprintf("%.4g", float64(r))
-	}
 	settles := "never"
 	switch {
 	case at.Fell:
@@ -136,17 +131,59 @@ func (at *TurnedAt) Cells(watch int) []string {
 	}
 	peak := "not stable"
 	if at.Stable {
-		peak = size(at.Peak)
+		peak = sizeOf(at.Peak)
 	}
 	var effort []string
 	for _, e := range at.Effort {
 		effort = append(effort, fmt.Sprintf("%.4g", e.RMS))
 	}
-	return []string{value, peak, settles, size(w.Overshoot), size(w.Swing), strings.Join(effort, ", ")}
+	return []string{value, peak, settles, sizeOf(w.Overshoot), sizeOf(w.Swing), strings.Join(effort, ", ")}
 }
 
-// TurnedNotes explain the table.
-func (t *Turning) TurnedNotes() []string {
+// Document is what turning the gains of a unit showed, by itself. It is bad where the loop is not stable with the gains as they are.
+func (t *Turning) Document(u *model.Unit) *document.Document {
+	stable := t.Plane == nil || t.Plane.Stable
+	for _, g := range t.Gains {
+		stable = stable && g.At[1].Stable
+	}
+	d := New(u, stable)
+	d.Data = document.Object{{Value: t}}
+	d.Parts = []document.Part{document.Say(document.Line, "%s: %s, plant %s, %g s, each live gain at half, once and twice", u.File, u.Spec.Name, u.Plant.Kind.Name, u.Scenario.Duration),
+		document.Chapter{Parts: t.tables(u.Scenario)}}
+	return d
+}
+
+// Chapter is what turning the gains showed beside a run, with pictures.
+func (t *Turning) Chapter(r *Run) document.Chapter {
+	out := document.Chapter{ID: "gains", Title: "Which way to turn a gain", Parts: t.tables(r.System.Scenario)}
+	if t.Plane == nil {
+		out.Parts = append(out.Parts, document.Say(document.Aside, "There is no picture over two gains: %s.", t.NoPlane))
+	} else {
+		out.Parts = append(out.Parts, t.plane())
+	}
+	out.Parts = append(out.Parts, t.families(r)...)
+	return out
+}
+
+// tables are the figures at each value of each gain, what explains them, and whether the loop is stable over the whole tuning box.
+func (t *Turning) tables(sc *simulate.Scenario) (out []document.Part) {
+	for i, w := range sc.Watch {
+		table := &document.Table{Title: w.Name + ", in " + w.Unit, Columns: document.Labels("gain|>value|>sensitivity peak|>settled after, s|>overshoot|>swing|>effort, rms")}
+		for _, g := range t.Gains {
+			for k := range g.At {
+				table.Add(document.Texts(append([]string{g.Key}, g.At[k].Cells(i)...)...)...)
+			}
+		}
+		out = append(out, table)
+	}
+	for _, n := range t.notes() {
+		out = append(out, document.Sentence{Text: n})
+	}
+	return append(out, document.Heading("The whole tuning box"), document.Sentence{Text: t.box()})
+}
+
+// notes explain the table.
+func (t *Turning) notes() []string {
 	notes := []string{"Each row is the scenario run once more in real numbers, with that gain at half, once or twice and all else as it is. " +
 		"The sensitivity peak is that of the linear loop cut behind the gain's PID: the larger, the less the machine may differ from its model."}
 	for _, g := range t.Gains {
@@ -159,8 +196,8 @@ func (t *Turning) TurnedNotes() []string {
 	return notes
 }
 
-// BoxSentence says whether the loop is stable over the whole tuning box.
-func (t *Turning) BoxSentence() string {
+// box says whether the loop is stable over the whole tuning box.
+func (t *Turning) box() string {
 	b := t.Box
 	if b == nil {
 		return "The tuning box was not looked at: " + t.NoBox + "."

@@ -55,7 +55,7 @@ func TestTurnedCells(t *testing.T) {
 		t.Error(d)
 	}
 	g := Turning{Gains: []TurnedGain{{At: [3]TurnedAt{at, at, at}}}}
-	if notes := g.TurnedNotes(); len(notes) != 2 || !strings.HasPrefix(notes[1], "* outside") {
+	if notes := g.notes(); len(notes) != 2 || !strings.HasPrefix(notes[1], "* outside") {
 		t.Error(notes)
 	}
 }

@@ -4,30 +4,32 @@ import (
 	"fmt"
 	"math"
 	"math/big"
-	"strings"
 
 	"gainwright/gen/contract"
+	"gainwright/gen/document"
 	"gainwright/model"
 	"gainwright/model/program"
 )
 
 // Value is a signal or state of the integer program.
 type Value struct {
+	Stored
+	step, doc string   // step or output; "inputs" for raw inputs
+	low, high *big.Rat // certified range, in units
+	headroom  float64  // bits of the type that the range leaves unused
+}
+
+// Stored is how a value is stored, and what it can reach.
+type Stored struct {
 	Name string `json:"name"`
-	Step string `json:"step"` // step or output; "inputs" for raw inputs
-	Doc  string `json:"doc,omitempty"`
 	Unit string `json:"unit,omitempty"`
 	Format
-	Low      Number `json:"low"` // certified range, in units
-	High     Number `json:"high"`
-	Headroom Number `json:"headroom_bits"` // bits of the type that the range leaves unused
-	span     [2]string
 }
 
 // Format is how a value is stored, and what it can reach.
 type Format struct {
 	Form     string `json:"format"`          // Qm.n, Qm.n x unit, or switch
-	LSB      string `json:"lsb"`             // what one count stands for, an exact fraction
+	LSB      string `json:"lsb"`             // what one count stands for, an exact fraction; negative where counts are turned round
 	PerUnit  string `json:"counts_per_unit"` // its inverse, in words
 	Type     string `json:"type"`
 	Bits     uint   `json:"bits"`
@@ -35,18 +37,15 @@ type Format struct {
 	HiCount  int64  `json:"high_count"`
 }
 
-// IsSwitch tells whether the value is true or false.
-func (f Format) IsSwitch() bool { return f.Form == "switch" }
-
-// Range is the certified range in units, with six digits.
-func (v Value) Range() string { return "[" + v.span[0] + ", " + v.span[1] + "]" }
-
-// Values lists the signals and the states of a unit.
+// Values lists the signals and the states of a unit that has come through.
 func Values(u *model.Unit) (signals, states []Value) {
+	if !u.OK() {
+		return nil, nil
+	}
 	p := u.Integer
-	isInput, turned := map[string]bool{}, map[string]bool{}
+	isInput, count := map[string]bool{}, map[string]*big.Rat{}
 	for _, o := range p.Outputs {
-		turned[o.Name] = o.Turned
+		count[o.Name] = o.Count()
 	}
 	for _, in := range p.Inputs {
 		isInput[in.Name] = true
@@ -57,14 +56,13 @@ func Values(u *model.Unit) (signals, states []Value) {
 				continue // first_tick is the program's own
 			}
 			op := p.Ops[sig.Value]
-			v := value(p, sig.Name, s.Name, "", op.Unit, op.LSB, op.Type, op.Lo, op.Hi)
-			if s.Kind == "output" && turned[sig.Name] {
-				v.turn()
+			lsb := op.LSB
+			if s.Kind == "output" && count[sig.Name] != nil {
+				lsb = count[sig.Name]
 			}
-			signals = append(signals, v)
+			signals = append(signals, value(p, sig.Name, s.Name, "", op.Unit, lsb, op.Type, op.Lo, op.Hi))
 		}
 	}
-	states = []Value{}
 	for _, s := range p.States {
 		states = append(states, value(p, s.Name, p.Sections[s.Section].Name, s.Doc, s.Unit, s.LSB, s.Type, s.Lo, s.Hi))
 	}
@@ -81,37 +79,41 @@ func Gains(u *model.Unit) []Value {
 	return out
 }
 
-func value(p *program.Program, name, step, doc, unit string, lsb *big.Rat, t program.Type, lo, hi int64) Value {
-	v := Value{Name: name, Step: step, Doc: doc, Unit: unit, Format: formatOf(p, lsb, t, lo, hi)}
-	low, high := counts(lo, lsb), counts(hi, lsb)
-	v.Low, v.High, v.span = number(low), number(high), [2]string{contract.Decimal(low), contract.Decimal(high)}
+func value(p *program.Fixed, name, step, doc, unit string, lsb *big.Rat, t program.Type, lo, hi int64) Value {
+	v := Value{Stored: Stored{name, unit, formatOf(p, lsb, t, lo, hi)}, step: step, doc: doc, low: counts(lo, lsb), high: counts(hi, lsb)}
+	if lsb.Sign() < 0 {
+		v.low, v.high = v.high, v.low
+	}
 	if t != program.Bool {
-		v.Headroom = headroom(t, lo, hi)
+		v.headroom = headroom(t, lo, hi)
 	}
 	return v
 }
 
-// turn gives the value of an output whose raw counts are turned round the sign that it has in units.
-func (v *Value) turn() {
-	minus := func(text string) string {
-		if text == "0" {
-			return text
+// values is the table of signals or of states.
+func values(title string, list []Value) *document.Table {
+	t := &document.Table{Title: title, Columns: document.Columns("name:name|step|doc|unit|format:format|lsb|counts_per_unit|type:type|bits|low_count|high_count|low|high|" +
+		":>counts per unit|:>certified range|:unit|headroom_bits:>headroom, bits")}
+	for _, v := range list {
+		shown := document.Texts(v.Type, v.PerUnit, "["+contract.Decimal(v.low)+", "+contract.Decimal(v.high)+"]", v.Unit, fmt.Sprintf("%.1f", v.headroom))
+		shown[4].Share = 1 - v.headroom/float64(v.Bits)
+		if v.Form == "switch" {
+			shown = document.Texts("", "", "0 or 1", "", "")
 		}
-		return strings.TrimPrefix("-"+text, "--")
+		shown[0].Value, shown[4].Value = v.Type, v.headroom
+		t.Add(document.Word(v.Name), document.Hidden(v.step), document.Some(v.doc), document.Some(v.Unit), document.Word(v.Form), document.Hidden(v.LSB), document.Hidden(v.PerUnit), shown[0],
+			document.Hidden(v.Bits), document.Hidden(v.LowCount), document.Hidden(v.HiCount), document.Hidden(number(v.low)), document.Hidden(number(v.high)), shown[1], shown[2], shown[3], shown[4])
 	}
-	v.Low, v.High = 0-v.High, 0-v.Low // no negative zero
-	v.span[0], v.span[1] = minus(v.span[1]), minus(v.span[0])
-	v.LSB, v.PerUnit = minus(v.LSB), minus(v.PerUnit)
+	return t
 }
 
-func formatOf(p *program.Program, lsb *big.Rat, t program.Type, lo, hi int64) Format {
+func formatOf(p *program.Fixed, lsb *big.Rat, t program.Type, lo, hi int64) Format {
 	f := Format{Form: "switch", LSB: lsb.RatString(), PerUnit: "", Type: typeName(t), Bits: t.Bits(), LowCount: lo, HiCount: hi}
 	if t != program.Bool {
-		f.Form, f.PerUnit = form(p, lsb, t), contract.Exact(new(big.Rat).Inv(lsb))
+		f.Form, f.PerUnit = form(p, new(big.Rat).Abs(lsb), t), contract.Exact(new(big.Rat).Inv(lsb))
 	}
 	return f
 }
-
 func typeName(t program.Type) string {
 	switch {
 	case t == program.Bool:
@@ -125,7 +127,7 @@ func typeName(t program.Type) string {
 // form writes a format as Qm.n: m integer bits besides the sign, n fraction bits. Where a count is no
 // power of two, the unit that is counted in such fractions stands behind it: that of a raw input or output if
 // it is one of those times a power of two.
-func form(p *program.Program, lsb *big.Rat, t program.Type) string {
+func form(p *program.Fixed, lsb *big.Rat, t program.Type) string {
 	up, down := lsb.Num().TrailingZeroBits(), lsb.Denom().TrailingZeroBits()
 	base := new(big.Rat).SetFrac(new(big.Int).Rsh(lsb.Num(), up), new(big.Int).Rsh(lsb.Denom(), down))
 	n := int(down) - int(up)
@@ -150,7 +152,7 @@ func form(p *program.Program, lsb *big.Rat, t program.Type) string {
 }
 
 // countedIn returns the count of an input or output that lsb is 2^-n of, or what it was given.
-func countedIn(p *program.Program, lsb, base *big.Rat, n int) (*big.Rat, int) {
+func countedIn(p *program.Fixed, lsb, base *big.Rat, n int) (*big.Rat, int) {
 	var raw []*big.Rat
 	for _, in := range p.Inputs {
 		raw = append(raw, in.LSB)
@@ -168,7 +170,7 @@ func countedIn(p *program.Program, lsb, base *big.Rat, n int) (*big.Rat, int) {
 }
 
 // headroom is how many bits the range could grow by, in tenths, rounded down.
-func headroom(t program.Type, lo, hi int64) Number {
+func headroom(t program.Type, lo, hi int64) float64 {
 	least, most := t.Range()
 	room := math.Inf(1)
 	if lo < 0 {
@@ -180,5 +182,5 @@ func headroom(t program.Type, lo, hi int64) Number {
 	if math.IsInf(room, 0) {
 		return 0
 	}
-	return Number(math.Floor(max(room, 0)*10) / 10)
+	return math.Floor(max(room, 0)*10) / 10
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"gainwright/gen/document"
 	"gainwright/model"
 	"gainwright/templates"
 )
@@ -143,7 +144,7 @@ var bad = []scene{
 }
 
 // verdict runs a scene as simulate does. Where the spec is refused, the findings are those of the check.
-func (c *scene) verdict(t *testing.T) (sentence string, rules []string) {
+func (c *scene) verdict(t *testing.T) (said document.Sentence, rules []string) {
 	t.Helper()
 	text := tank
 	if c.base != "" {
@@ -166,7 +167,7 @@ func (c *scene) verdict(t *testing.T) (sentence string, rules []string) {
 			}
 			rules = append(rules, f.Rule)
 		}
-		return "Not good: refused.", rules
+		return document.Judge(false, "Not good: refused."), rules
 	}
 	s := Simulation(u)
 	o := s.Run(u.Scenario.Seed, nil)
@@ -176,7 +177,7 @@ func (c *scene) verdict(t *testing.T) (sentence string, rules []string) {
 			t.Errorf("no place: %v", f)
 		}
 	}
-	return Held(s, o), rules
+	return (&Run{Unit: u, System: s, Outcome: o}).Held(), rules
 }
 
 func TestWhatTestsNothingIsNotGood(t *testing.T) { judge(t, untested, 20) }
@@ -188,9 +189,9 @@ func judge(t *testing.T, scenes []scene, least int) {
 	}
 	for _, c := range scenes {
 		t.Run(c.name, func(t *testing.T) {
-			sentence, rules := c.verdict(t)
-			if strings.HasPrefix(sentence, "Good") {
-				t.Error(sentence)
+			said, rules := c.verdict(t)
+			if said.Tone != document.Bad || strings.HasPrefix(said.Text, "Good") {
+				t.Error(said)
 			}
 			if !slices.Contains(rules, c.rule) {
 				t.Errorf("findings %v, expected %s", rules, c.rule)
@@ -202,13 +203,13 @@ func judge(t *testing.T, scenes []scene, least int) {
 // What the scenes are made of is good, so that each of them shows what its own change does.
 func TestWhatIsTestedAndHeldIsGood(t *testing.T) {
 	for _, c := range []scene{{name: "tank"}, {name: "heading", base: "heading"}, {name: "incubator", base: "incubator"}, {name: "pan", base: "pan"}, {name: "spindle", base: "spindle"}} {
-		if sentence, rules := c.verdict(t); !strings.HasPrefix(sentence, "Good: ") || len(rules) > 0 {
-			t.Errorf("%s: %s %v", c.name, sentence, rules)
+		if said, rules := c.verdict(t); said.Tone != document.Good || !strings.HasPrefix(said.Text, "Good: ") || len(rules) > 0 {
+			t.Errorf("%s: %v %v", c.name, said, rules)
 		}
 	}
 	// Where one of several quantities has a band alone, that is said.
 	c := scene{base: "cart", changes: []string{"duration: 605 s", "duration: 12 s", "at: 60 s", "at: 6 s", "    - {at: 120 s, for: 20 s, slope: 2 deg, about: a ramp}\n", "", "band: 30 cm, stays: [-150 cm, 150 cm]", "band: 30 cm"}}
-	if sentence, _ := c.verdict(t); !strings.HasPrefix(sentence, "Good: ") || !strings.HasSuffix(sentence, "Nothing was asked of travel: only a band is given.") {
-		t.Error(sentence)
+	if said, _ := c.verdict(t); said.Tone != document.Good || !strings.HasPrefix(said.Text, "Good: ") || !strings.HasSuffix(said.Text, "Nothing was asked of travel: only a band is given.") {
+		t.Error(said)
 	}
 }

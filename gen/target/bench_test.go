@@ -195,7 +195,7 @@ func other(t testing.TB, u *model.Unit, v version) controller {
 	return k
 }
 
-func setter(p *program.Program, gain int) program.Setter {
+func setter(p *program.Fixed, gain int) program.Setter {
 	for _, k := range p.Coefs {
 		if k.Gain == gain {
 			return k.Setter
@@ -238,7 +238,7 @@ func everything(t testing.TB, s *Simulated, records []int64) []int64 {
 // apart sums the distances of the first output to the real program with the constants as asked.
 func apart(u *model.Unit, records, got []int64) (sum float64) {
 	p := u.Asked
-	m := program.NewReal(p)
+	m := program.NewRealMachine(p)
 	in, coefs := make([]float64, len(p.Inputs)), make([]float64, len(p.Coefs))
 	set := func(g int, x int64) {
 		s := setter(u.Integer, g)

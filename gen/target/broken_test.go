@@ -16,14 +16,14 @@ import (
 // TestBrokenCIsFound runs C that was emitted from a program spoilt in one place, beside the program that was
 // proven. Each must be found, and reported with all values of its tick.
 func TestBrokenCIsFound(t *testing.T) {
-	for name, spoil := range map[string]func(p *program.Program){
-		"a factor":            func(p *program.Program) { plusOne(p, "tilt_lead") },
-		"a limit":             func(p *program.Program) { plusOne(p, "lean_limited_low") },
-		"a rounding":          func(p *program.Program) { halvesDown(p, operation(p, "lean_rounded")) },
-		"a comparison":        func(p *program.Program) { p.Ops[operation(p, "upright_inside_above")].Kind = program.Less },
-		"a start":             func(p *program.Program) { state(p, "first_tick").Start = new(big.Rat) },
-		"a setter":            func(p *program.Program) { p.Coefs[0].Setter.Shift++ },
-		"a state not written": func(p *program.Program) { state(p, "balance_held").Next = operation(p, "balance_held_before") },
+	for name, spoil := range map[string]func(p *program.Fixed){
+		"a factor":            func(p *program.Fixed) { plusOne(p, "tilt_lead") },
+		"a limit":             func(p *program.Fixed) { plusOne(p, "lean_limited_low") },
+		"a rounding":          func(p *program.Fixed) { halvesDown(p, operation(p, "lean_rounded")) },
+		"a comparison":        func(p *program.Fixed) { p.Ops[operation(p, "upright_inside_above")].Kind = program.Less },
+		"a start":             func(p *program.Fixed) { state(p, "first_tick").Start = new(big.Rat) },
+		"a setter":            func(p *program.Fixed) { p.Coefs[0].Setter.Shift++ },
+		"a state not written": func(p *program.Fixed) { state(p, "balance_held").Next = operation(p, "balance_held_before") },
 	} {
 		t.Run(name, func(t *testing.T) {
 			u := controllerNamed(t, "cart_log")
@@ -55,7 +55,7 @@ func TestBrokenCIsFound(t *testing.T) {
 }
 
 // spoilt is the C of a unit whose integer program was changed after it was proven: constants, checksum and all.
-func spoilt(t *testing.T, u *model.Unit, spoil func(p *program.Program)) *Host {
+func spoilt(t *testing.T, u *model.Unit, spoil func(p *program.Fixed)) *Host {
 	t.Helper()
 	changed := *u
 	changed.Integer = u.Integer.Clone()
@@ -63,32 +63,32 @@ func spoilt(t *testing.T, u *model.Unit, spoil func(p *program.Program)) *Host {
 	return host(t, &changed, Options{})
 }
 
-func operation(p *program.Program, name string) program.ID {
-	i := slices.IndexFunc(p.Ops, func(op program.Op) bool { return op.Name == name })
+func operation(p *program.Fixed, name string) program.ID {
+	i := slices.IndexFunc(p.Ops, func(op program.FixedOp) bool { return op.Name == name })
 	if i < 0 {
 		panic("there is no " + name)
 	}
 	return program.ID(i)
 }
 
-func state(p *program.Program, name string) *program.StateInfo {
-	i := slices.IndexFunc(p.States, func(s program.StateInfo) bool { return s.Name == name })
+func state(p *program.Fixed, name string) *program.FixedState {
+	i := slices.IndexFunc(p.States, func(s program.FixedState) bool { return s.Name == name })
 	if i < 0 {
 		panic("there is no state " + name)
 	}
 	return &p.States[i]
 }
 
-func plusOne(p *program.Program, name string) {
+func plusOne(p *program.Fixed, name string) {
 	op := &p.Ops[operation(p, name)]
 	op.K = new(big.Rat).Add(op.K, big.NewRat(1, 1))
 }
 
 // halvesDown has a rounding take halves down: that of the value less one.
-func halvesDown(p *program.Program, round program.ID) {
+func halvesDown(p *program.Fixed, round program.ID) {
 	arg := p.Ops[p.Ops[round].Args[0]]
-	one := program.Op{Kind: program.Const, K: big.NewRat(1, 1), Name: "spoil_one", Section: p.Ops[round].Section, Type: program.I16, LSB: arg.LSB, Lo: 1, Hi: 1}
-	less := program.Op{Kind: program.Sub, Name: "spoil_less", Section: one.Section, Type: program.I64, LSB: arg.LSB, Lo: arg.Lo - 1, Hi: arg.Hi}
+	one := program.FixedOp{Op: program.Op{Kind: program.Const, K: big.NewRat(1, 1), Name: "spoil_one", Section: p.Ops[round].Section}, Type: program.I16, LSB: arg.LSB, Lo: 1, Hi: 1}
+	less := program.FixedOp{Op: program.Op{Kind: program.Sub, Name: "spoil_less", Section: one.Section}, Type: program.I64, LSB: arg.LSB, Lo: arg.Lo - 1, Hi: arg.Hi}
 	p.Ops = slices.Insert(p.Ops, int(round), one, less)
 	moved := func(ids ...*program.ID) {
 		for _, id := range ids {
@@ -124,7 +124,7 @@ func halvesDown(p *program.Program, round program.ID) {
 // that rate.
 func TestTickOfABrokenConstant(t *testing.T) {
 	u := controllerNamed(t, "cart_log")
-	h := spoilt(t, u, func(p *program.Program) { plusOne(p, "tilt_lead") })
+	h := spoilt(t, u, func(p *program.Fixed) { plusOne(p, "tilt_lead") })
 	const path = "../../testdata/logs/hero7.csv"
 	file, err := os.Open(path)
 	if err != nil {

@@ -70,17 +70,17 @@ func instructions(t *testing.T, part, pattern string, ks []int64) [][]string {
 }
 
 // times is a program that multiplies an input by a constant; of 0, one that hands out a constant.
-func times(k, constant int64) *program.Program {
-	p := &program.Program{
-		Inputs:   []program.InputInfo{{Name: "x", Type: program.I16}},
-		Sections: []program.Section{{Name: "s"}},
-		Outputs:  []program.Output{{Name: "y", Type: program.I32, Value: 1}},
-		Ops:      []program.Op{{Kind: program.Input, Type: program.I16, Lo: -1, Hi: 1}},
+func times(k, constant int64) *program.Fixed {
+	p := &program.Fixed{
+		Frame: program.Frame{Inputs: []program.InputInfo{{Name: "x", Type: program.I16}},
+			Sections: []program.Section{{Name: "s"}},
+			Outputs:  []program.Output{{Name: "y", Type: program.I32, Value: 1}}},
+		Ops: []program.FixedOp{{Op: program.Op{Kind: program.Input}, Type: program.I16, Lo: -1, Hi: 1}},
 	}
 	if k != 0 {
-		p.Ops = append(p.Ops, program.Op{Kind: program.Scale, Args: []program.ID{0}, K: big.NewRat(k, 1), Type: program.I32, Lo: min(k, -k), Hi: max(k, -k)})
+		p.Ops = append(p.Ops, program.FixedOp{Op: program.Op{Kind: program.Scale, Args: []program.ID{0}, K: big.NewRat(k, 1)}, Type: program.I32, Lo: min(k, -k), Hi: max(k, -k)})
 	} else {
-		p.Ops = append(p.Ops, program.Op{Kind: program.Const, K: big.NewRat(constant, 1), Type: program.I32, Lo: constant, Hi: constant})
+		p.Ops = append(p.Ops, program.FixedOp{Op: program.Op{Kind: program.Const, K: big.NewRat(constant, 1)}, Type: program.I32, Lo: constant, Hi: constant})
 	}
 	return p
 }

@@ -28,7 +28,7 @@ func BenchmarkParties(b *testing.B) {
 			for _, k := range u.Integer.Coefs {
 				coefs = append(coefs, k.Setter.Apply(k.Setter.XStart))
 			}
-			m := program.NewInteger(u.Integer)
+			m := program.NewFixedMachine(u.Integer)
 			var inC float64
 			n := 0
 			for b.Loop() {

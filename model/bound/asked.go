@@ -21,14 +21,14 @@ const fine = 0.02
 
 // Asked finds how far the integer program can be from the one that was asked for; nil where no bound was found. d are its differences to the
 // stored one, from the raw inputs.
-func Asked(asked, stored *program.Program, d *Spread) (cert.Errors, error) {
+func Asked(asked, stored *program.Real, d *Spread) (cert.Errors, error) {
 	out := cert.Errors{Signals: make([][]*interval.Range, len(stored.Sections)), Turns: make([][]*big.Rat, len(stored.Sections)), Taps: make([]int, len(stored.Sections))}
 	a, err := newDrifts(asked, stored, d)
 	if err != nil {
 		return out, err
 	}
 	most := leastDrift + d.Effort()/4
-	states := bySection(stored)
+	states := bySection(stored.View())
 	for s := range stored.Sections {
 		var linear []int // states that may be followed as linear ones
 		for _, n := range states[s] {
@@ -78,7 +78,7 @@ type drifts struct {
 	loss    float64 // the largest share of a drift there that is owed to want of taps
 }
 
-func newDrifts(asked, stored *program.Program, d *Spread) (*drifts, error) {
+func newDrifts(asked, stored *program.Real, d *Spread) (*drifts, error) {
 	a, err := cert.NewAsked(asked, stored, d.Differences)
 	if err != nil {
 		return nil, err

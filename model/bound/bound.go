@@ -32,13 +32,13 @@ const (
 	guesses = 6 // rounds in which the closed form of a first-order recursion is tried
 )
 
-// Ranges finds an inductive range for every state of p, real or integer, and with it the range of every value.
+// Ranges finds an inductive range for every state of a program, and with it the range of every value.
 // The second result marks sections whose linear states are bounded by peak gains: taps, else 0.
 // declared asks for the reach from inputs inside their declared ranges, which proves nothing.
-func Ranges(p *program.Program, declared bool) (*Reach, []int, error) {
-	e := newReach(p)
+func Ranges(of program.Dialect, declared bool) (*Reach, []int, error) {
+	e, p := newReach(of), of.View()
 	e.Declared = declared
-	whole := len(p.Ops) > 0 && p.Ops[0].LSB != nil
+	_, whole := of.(*program.Fixed)
 	states, spans := bySection(p), p.Spans()
 	taps := make([]int, len(p.Sections))
 	for s := range p.Sections {
@@ -82,7 +82,7 @@ func outwards(r interval.Range) interval.Range {
 	return interval.Range{Lo: outward(r.Lo, -1), Hi: outward(r.Hi, 1)}
 }
 
-func bySection(p *program.Program) [][]int {
+func bySection(p program.View) [][]int {
 	out := make([][]int, len(p.Sections))
 	for n, s := range p.States {
 		out[s.Section] = append(out[s.Section], n)
@@ -98,8 +98,8 @@ type widening struct {
 	whole  bool // counts
 }
 
-func newWidening(p *program.Program, span program.Span, states []int, whole bool) *widening {
-	return &widening{states, make([]track, len(states)), thresholds(p.Ops[span.First:max(span.First, span.End)]), whole}
+func newWidening(p program.View, span program.Span, states []int, whole bool) *widening {
+	return &widening{states, make([]track, len(states)), thresholds(p.Ops[span.First:max(span.First, span.End)], whole), whole}
 }
 
 // jump guesses where state i comes to rest that grew from one range to another.
@@ -120,7 +120,7 @@ func (w *widening) round(r interval.Range) interval.Range {
 	return interval.Range{Lo: new(big.Rat).SetInt(interval.Floor(r.Lo)), Hi: new(big.Rat).SetInt(interval.Ceil(r.Hi))}
 }
 
-func solve(e *Reach, p *program.Program, section int, w *widening) error {
+func solve(e *Reach, p program.View, section int, w *widening) error {
 	states := w.states
 	grown := false
 	for round := 0; ; round++ {
@@ -171,7 +171,7 @@ func solve(e *Reach, p *program.Program, section int, w *widening) error {
 var nowhere = new(big.Rat).SetInt(new(big.Int).Lsh(big.NewInt(1), 100))
 
 // thresholds are the constants at which a growing range may come to rest.
-func thresholds(ops []program.Op) []*big.Rat {
+func thresholds(ops []*program.Op, whole bool) []*big.Rat {
 	out := []*big.Rat{nowhere, new(big.Rat).Neg(nowhere)}
 	for _, op := range ops {
 		switch op.Kind {
@@ -180,7 +180,7 @@ func thresholds(ops []program.Op) []*big.Rat {
 		case program.Wrap:
 			half := new(big.Rat).Quo(op.K, big.NewRat(2, 1))
 			out = append(out, half, new(big.Rat).Neg(half))
-			if op.LSB != nil {
+			if whole {
 				out = append(out, new(big.Rat).Sub(half, big.NewRat(1, 1)))
 			}
 		}

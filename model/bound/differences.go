@@ -10,20 +10,20 @@ import (
 
 // Differences finds how far the integer program can be from the real one, for each state and signal;
 // nil where no bound was found; and what that cost. See cert.Certificate for the meaning of chain.
-func Differences(stored, integer *program.Program, ranges []interval.Range, chain bool) (cert.Errors, Effort, error) {
+func Differences(stored *program.Real, integer *program.Fixed, ranges []interval.Range, chain bool) (cert.Errors, Effort, error) {
 	d := newSpread(stored, integer, ranges, chain)
-	out, err := differences(d, integer)
+	out, err := differences(d, integer.View())
 	return out, d.Effort(), err
 }
 
 // Whole is Differences of the whole programs, fed with the same raw inputs. It returns what it followed, too.
-func Whole(stored, integer *program.Program, ranges []interval.Range) (cert.Errors, *Spread, error) {
+func Whole(stored *program.Real, integer *program.Fixed, ranges []interval.Range) (cert.Errors, *Spread, error) {
 	d := newSpread(stored, integer, ranges, true)
-	out, err := differences(d, integer)
+	out, err := differences(d, integer.View())
 	return out, d, err
 }
 
-func differences(d *Spread, integer *program.Program) (cert.Errors, error) {
+func differences(d *Spread, integer program.View) (cert.Errors, error) {
 	states := bySection(integer)
 	out := cert.Errors{Signals: make([][]*interval.Range, len(integer.Sections)), Turns: make([][]*big.Rat, len(integer.Sections)), Taps: make([]int, len(integer.Sections))}
 	for s := range integer.Sections {
@@ -108,7 +108,7 @@ func differBoxes(d *Spread, section int, states []int) error {
 
 // differMixed bounds the differences of a section's linear states by peak gains and those of its other states by boxes.
 // 0: that failed, and all differences are 0 again, to start anew from.
-func differMixed(d *Spread, p *program.Program, section int, linear, rest []int, taps []int) int {
+func differMixed(d *Spread, p program.View, section int, linear, rest []int, taps []int) int {
 	for range rounds {
 		found := differLinear(d, p, section, taps)
 		if found == 0 {

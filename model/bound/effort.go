@@ -197,13 +197,14 @@ func (m *memory[T]) of(key string, find func() T) T {
 type Reach struct {
 	*cert.Evaluator
 	bill
-	p       *program.Program
+	p       program.View
 	spans   []program.Span
 	readers []program.ID
 }
 
-func newReach(p *program.Program) *Reach {
-	r := &Reach{Evaluator: cert.NewEvaluator(p), p: p, spans: p.Spans(), readers: readers(p)}
+func newReach(of program.Dialect) *Reach {
+	p := of.View()
+	r := &Reach{Evaluator: cert.NewEvaluator(of), p: p, spans: p.Spans(), readers: readers(p)}
 	r.Sums = r.sums
 	return r
 }
@@ -218,13 +219,13 @@ func (r *Reach) Section(section int) {
 type Spread struct {
 	*cert.Differences
 	bill
-	p       *program.Program
+	p       program.View
 	spans   []program.Span
 	readers []program.ID
 }
 
-func newSpread(stored, integer *program.Program, ranges []interval.Range, chain bool) *Spread {
-	r := &Spread{Differences: cert.NewDifferences(stored, integer, ranges, chain), p: integer, spans: integer.Spans(), readers: readers(integer)}
+func newSpread(stored *program.Real, integer *program.Fixed, ranges []interval.Range, chain bool) *Spread {
+	r := &Spread{Differences: cert.NewDifferences(stored, integer, ranges, chain), p: integer.View(), spans: integer.Spans(), readers: readers(integer.View())}
 	r.Sums = r.sums
 	return r
 }

@@ -65,7 +65,7 @@ func coupled(a [][]float64) bool {
 
 // solveLinear bounds the linear states of a section by peak gains, and its other states with them as widen does; why is
 // what to say where that fails. The section is taken together with those in series before it; where that takes too long, alone: taps below 0.
-func solveLinear(e *Reach, p *program.Program, section int, w *widening, taps []int, why error) (int, error) {
+func solveLinear(e *Reach, p program.View, section int, w *widening, taps []int, why error) (int, error) {
 	found, err := tryLinear(e, p, section, w, taps, why, 1)
 	if err != nil && e.joined(section) {
 		found, err = tryLinear(e, p, section, w, taps, why, -1)
@@ -73,7 +73,7 @@ func solveLinear(e *Reach, p *program.Program, section int, w *widening, taps []
 	return found, err
 }
 
-func tryLinear(e *Reach, p *program.Program, section int, w *widening, taps []int, why error, sign int) (int, error) {
+func tryLinear(e *Reach, p program.View, section int, w *widening, taps []int, why error, sign int) (int, error) {
 	states := cert.Linear(p, section)
 	if len(states) == 0 {
 		return 0, why
@@ -168,7 +168,7 @@ func hopeless(err error) bool {
 
 // differLinear bounds by peak gains how far the linear states can be apart: of the section together with those in series before it or, where
 // that takes too long, alone.
-func differLinear(d *Spread, p *program.Program, section int, taps []int) int {
+func differLinear(d *Spread, p program.View, section int, taps []int) int {
 	found := tryDiffer(d, p, section, taps, 1)
 	if found == 0 && d.joined(section) {
 		found = tryDiffer(d, p, section, taps, -1)
@@ -176,7 +176,7 @@ func differLinear(d *Spread, p *program.Program, section int, taps []int) int {
 	return found
 }
 
-func tryDiffer(d *Spread, p *program.Program, section int, taps []int, sign int) int {
+func tryDiffer(d *Spread, p program.View, section int, taps []int, sign int) int {
 	states := cert.Linear(p, section)
 	marked := append([]int(nil), taps...)
 	marked[section] = 64 * sign

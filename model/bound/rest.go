@@ -11,7 +11,7 @@ import (
 
 // rest is where a state that changes as x' = c*x + w, |c| < 1, comes to rest while w stays in the interval last
 // found. It is a guess to start from: no claim is built on it. f is the form of what the state becomes, reader the value that reads it.
-func rest(p *program.Program, f affine.Form, reader program.ID, of func(symbol int) interval.Range) (interval.Range, bool) {
+func rest(p program.View, f affine.Form, reader program.ID, of func(symbol int) interval.Range) (interval.Range, bool) {
 	w := interval.Point(f.C)
 	var c *big.Rat
 	for _, t := range f.Terms {
@@ -36,7 +36,7 @@ func rest(p *program.Program, f affine.Form, reader program.ID, of func(symbol i
 }
 
 // readers finds the operation that reads each state.
-func readers(p *program.Program) []program.ID {
+func readers(p program.View) []program.ID {
 	out := make([]program.ID, len(p.States))
 	for i, op := range p.Ops {
 		if op.Kind == program.State {

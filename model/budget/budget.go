@@ -8,7 +8,6 @@ import (
 	"gainwright/model/fields"
 	"gainwright/model/finding"
 	"gainwright/model/spec"
-	"gainwright/model/target"
 )
 
 // Budget is the time that one tick has.
@@ -38,27 +37,25 @@ func Read(s *spec.Spec) (*Budget, finding.List) {
 // Left is how many cycles of a tick are left for the controller at a rate in ticks per second.
 func (b *Budget) Left(rate float64) float64 { return (b.Share/rate - b.Other) * b.Clock }
 
-// Part is what one step costs.
-type Part struct {
-	Name  string
-	Share float64 // in the unit of the estimate
-}
-
-// Judge says whether an estimate fits the tick; cycles counts as instructions too, since one instruction takes at
-// least one cycle.
-func (b *Budget) Judge(rate *big.Rat, estimate float64, unit target.Unit, dearest Part) finding.List {
-	perSecond, _ := rate.Float64()
-	left := b.Left(perSecond)
-	if estimate <= left {
+// Judge says whether an estimate fits a tick at a rate per second; cycles counts as instructions too, since one instruction takes at
+// least one cycle. A nil budget has time for everything.
+func (b *Budget) Judge(rate *big.Rat, e *Estimate) finding.List {
+	if b == nil {
 		return nil
 	}
+	perSecond, _ := rate.Float64()
+	left := b.Left(perSecond)
+	if e.Total <= left {
+		return nil
+	}
+	dearest := e.dearest()
 	f := finding.Finding{Pos: b.Pos, Severity: finding.Error, Rule: "does-not-fit", Key: "budget",
-		Message: fmt.Sprintf("a tick takes about %.0f %s, %.0f cycles are left for it", estimate, unit, max(left, 0)),
+		Message: fmt.Sprintf("a tick takes about %.0f %s, %.0f cycles are left for it", e.Total, e.Unit, max(left, 0)),
 		Because: []string{
 			fmt.Sprintf("at %g Hz and a clock of %g MHz a tick has %.0f cycles, of which a share of %.4g less %.4g us of other work is left", perSecond, b.Clock/1e6, b.Clock/perSecond, b.Share, b.Other*1e6),
-			fmt.Sprintf("the step that costs most is %s, about %.0f %s", dearest.Name, dearest.Share, unit)},
+			fmt.Sprintf("the step that costs most is %s, about %.0f %s", dearest.Name, dearest.Share, e.Unit)},
 	}
-	need := estimate/b.Clock + b.Other
+	need := e.Total/b.Clock + b.Other
 	f.Remedy = fmt.Sprintf("rate: %.3g Hz, or slower, or a larger share, a faster clock, less other work", b.Share/need*0.995)
 	return finding.List{f}
 }

@@ -25,7 +25,7 @@ type Asked struct {
 	// Apart is response.Apart; a search may remember what it gave.
 	Apart   func(stored, asked response.Filter, taps int) (response.Parting, error)
 	States  []*interval.Range // drift of states that are not followed as linear ones; set before Section. nil: linear, or unknown
-	s, a    *program.Program  // stored, asked
+	s, a    *program.Real     // stored, asked
 	d       *Differences      // integer less stored, from the raw inputs, all sections done
 	spans   []program.Span
 	reader  []program.ID
@@ -53,11 +53,11 @@ type motion struct {
 }
 
 // NewAsked compares programs that differ in nothing but constants and starts.
-func NewAsked(asked, stored *program.Program, d *Differences) (*Asked, error) {
+func NewAsked(asked, stored *program.Real, d *Differences) (*Asked, error) {
 	if err := checkAlike(asked, stored); err != nil {
 		return nil, err
 	}
-	a := &Asked{Apart: response.Apart, s: stored, a: asked, d: d, spans: stored.Spans(), reader: readers(stored), twin: make([]program.ID, len(stored.Ops)), values: make([][2]affine.Form, len(stored.Ops)),
+	a := &Asked{Apart: response.Apart, s: stored, a: asked, d: d, spans: stored.Spans(), reader: readers(stored.View()), twin: make([]program.ID, len(stored.Ops)), values: make([][2]affine.Form, len(stored.Ops)),
 		motions: map[int]motion{}, drifts: make([]drift, len(stored.Ops)), sizes: make([]int, len(stored.Ops)), States: make([]*interval.Range, len(stored.States))}
 	for i := range a.twin {
 		a.twin[i] = program.None
@@ -71,7 +71,7 @@ func NewAsked(asked, stored *program.Program, d *Differences) (*Asked, error) {
 }
 
 // checkAlike verifies that two real programs differ in constants and starts alone.
-func checkAlike(asked, stored *program.Program) error {
+func checkAlike(asked, stored *program.Real) error {
 	other := func(what string) error { return fmt.Errorf("the program that was asked for has another %s", what) }
 	if asked == nil {
 		return fmt.Errorf("there is no program that was asked for")
@@ -88,10 +88,10 @@ func checkAlike(asked, stored *program.Program) error {
 			return other("signal in " + x.Name)
 		}
 	}
-	if err := checkNames(asked, stored); err != nil {
+	if err := checkNames(asked.View(), stored.View()); err != nil {
 		return fmt.Errorf("of the program that was asked for: %w", err)
 	}
-	if err := checkGains(asked, stored); err != nil {
+	if err := checkGains(asked.View(), stored.View()); err != nil {
 		return fmt.Errorf("of the program that was asked for: %w", err)
 	}
 	for i, x := range asked.Coefs {
@@ -210,7 +210,7 @@ func (a *Asked) begun(id program.ID) (state int, ok bool) {
 
 // plain goes back through copies.
 func (a *Asked) plain(id program.ID) program.ID {
-	for isCopy(&a.s.Ops[id]) && isCopy(&a.a.Ops[id]) {
+	for isCopy(&a.s.Ops[id].Op) && isCopy(&a.a.Ops[id].Op) {
 		id = a.s.Ops[id].Args[0]
 	}
 	return id
@@ -363,7 +363,7 @@ func (a *Asked) source(id program.ID) drift {
 }
 
 // awayFromSeam tells whether neither program ever takes a turn off.
-func (a *Asked) awayFromSeam(op *program.Op, r interval.Range) bool {
+func (a *Asked) awayFromSeam(op *program.RealOp, r interval.Range) bool {
 	stored, ok := a.ranged(op.Args[0])
 	if !ok {
 		return false

@@ -38,7 +38,7 @@ func (w *twin) scaled(x place, k *big.Rat, count int64, bits uint) place {
 }
 
 // program is the one that was asked for.
-func (w *twin) program() *program.Program {
+func (w *twin) program() *program.Real {
 	q := w.real.Clone()
 	for id, k := range w.asked {
 		q.Ops[id].K = k
@@ -201,7 +201,7 @@ func newDrifter(seed uint64) *drifter {
 		m.values = append(m.values, place{program.ID(i), m.z(program.Op{Kind: program.Scale, K: big.NewRat(1024, 1), Args: []program.ID{program.ID(i)}}, program.ID(i), ten)})
 	}
 	n, first := m.state(1)
-	for _, q := range []*program.Program{&m.real, &m.whole} {
+	for _, q := range []program.View{m.real.View(), m.whole.View()} {
 		q.States[n].Bool, q.Ops[len(q.Ops)-1].Bool = true, true
 	}
 	m.first = first
@@ -272,7 +272,7 @@ func TestDriftsAgainstInputs(t *testing.T) {
 		}
 		m.certifyAsked(t, c)
 		asked := m.program()
-		real, whole := program.NewReal(asked), program.NewInteger(&m.whole)
+		real, whole := program.NewRealMachine(asked), program.NewFixedMachine(&m.whole)
 		signals := m.whole.Sections[0].Signals
 		worst := make([]float64, len(signals))
 		run := func(in [][2]int64) {
@@ -335,12 +335,12 @@ func TestDriftsAgainstInputs(t *testing.T) {
 }
 
 // adversary drives signal j away from what was asked for: the signs of the difference of the two programs' responses, in reverse.
-func (m *drifter) adversary(asked *program.Program, j int) (out [][][2]int64) {
+func (m *drifter) adversary(asked *program.Real, j int) (out [][][2]int64) {
 	const n = 200
 	var taps [2][]float64
 	for k := range 2 {
-		respond := func(p *program.Program) (list []float64) {
-			rest, hit := program.NewReal(p), program.NewReal(p)
+		respond := func(p *program.Real) (list []float64) {
+			rest, hit := program.NewRealMachine(p), program.NewRealMachine(p)
 			for tick := range n + 3 {
 				in := []float64{0, 0}
 				rest.Tick(in, nil, nil)
@@ -391,7 +391,7 @@ func TestAskedIsChecked(t *testing.T) {
 			continue
 		}
 		m.certifyAsked(t, c)
-		check := func(q *program.Program, facts cert.Errors) bool {
+		check := func(q *program.Real, facts cert.Errors) bool {
 			d := *c
 			d.Asked = facts
 			return cert.CheckAsked(q, &m.real, &m.whole, &d) == nil
@@ -516,9 +516,9 @@ func TestAskedIsChecked(t *testing.T) {
 func (m *drifter) holds(t *testing.T, seed uint64, e cert.Errors) { m.holdsOf(t, seed, m.program(), e) }
 
 // holdsOf runs claims that were accepted against random and driven inputs.
-func (m *drifter) holdsOf(t *testing.T, seed uint64, asked *program.Program, e cert.Errors) {
+func (m *drifter) holdsOf(t *testing.T, seed uint64, asked *program.Real, e cert.Errors) {
 	t.Helper()
-	real, whole := program.NewReal(asked), program.NewInteger(&m.whole)
+	real, whole := program.NewRealMachine(asked), program.NewFixedMachine(&m.whole)
 	rng := rand.New(rand.NewPCG(seed, 31))
 	for tick := range 3000 {
 		if tick%100 == 0 {

@@ -44,13 +44,13 @@ type Errors struct {
 }
 
 // Check verifies every fact of c but those about the program that was asked for. stored is the real program with the stored constants.
-func Check(stored, integer *program.Program, c *Certificate) error {
+func Check(stored *program.Real, integer *program.Fixed, c *Certificate) error {
 	_, err := check(stored, integer, c)
 	return err
 }
 
 // CheckAsked verifies every fact of c. asked is the real program with the constants of the spec.
-func CheckAsked(asked, stored, integer *program.Program, c *Certificate) error {
+func CheckAsked(asked, stored *program.Real, integer *program.Fixed, c *Certificate) error {
 	d, err := check(stored, integer, c)
 	if err != nil {
 		return err
@@ -59,7 +59,7 @@ func CheckAsked(asked, stored, integer *program.Program, c *Certificate) error {
 }
 
 // check returns the differences from the raw inputs.
-func check(stored, integer *program.Program, c *Certificate) (*Differences, error) {
+func check(stored *program.Real, integer *program.Fixed, c *Certificate) (*Differences, error) {
 	if err := checkShape(stored, integer, c); err != nil {
 		return nil, err
 	}
@@ -86,7 +86,7 @@ func check(stored, integer *program.Program, c *Certificate) (*Differences, erro
 		if err != nil {
 			return nil, fmt.Errorf("section %s: %v", integer.Sections[s].Name, err)
 		}
-		for i, n := range Linear(integer, s) {
+		for i, n := range Linear(integer.View(), s) {
 			peaked[n] = true
 			if start := interval.Point(integer.States[n].Start); !c.States[n].Holds(bounds[i].Hull(start)) {
 				return nil, fmt.Errorf("state %s can leave its claimed range %s: its peak gains lead to %s", integer.States[n].Name, show(c.States[n]), show(bounds[i]))
@@ -117,7 +117,7 @@ func check(stored, integer *program.Program, c *Certificate) (*Differences, erro
 var wide = interval.Ints(-1<<62, 1<<62)
 
 // checkInside verifies what an operation needs besides the range of its result.
-func checkInside(p *program.Program, id program.ID, c *Certificate) error {
+func checkInside(p *program.Fixed, id program.ID, c *Certificate) error {
 	op := p.Ops[id]
 	switch op.Kind {
 	case program.Round, program.Abs, program.Scale, program.Mul, program.Wrap:

@@ -22,7 +22,7 @@ func (p *pair) wrap(x place, turn int64, lsb *big.Rat, stages int) place {
 
 // on says that the last signal lives on a circle.
 func (p *pair) on(turn *big.Rat) {
-	for _, q := range []*program.Program{&p.real, &p.whole} {
+	for _, q := range p.frames() {
 		s := q.Sections[0].Signals
 		s[len(s)-1].Angular = turn
 	}
@@ -52,7 +52,7 @@ func TestTwoWrapsOfOneAngle(t *testing.T) {
 			t.Errorf("%s is claimed by %v", p.real.Sections[0].Signals[j].Name, c.Chain.Signals[0][j])
 		}
 	}
-	real, whole, worst := program.NewReal(&p.real), program.NewInteger(&p.whole), 0.0
+	real, whole, worst := program.NewRealMachine(&p.real), program.NewFixedMachine(&p.whole), 0.0
 	for v := int64(-32768); v < 32768; v++ {
 		whole.Tick([]int64{v}, nil)
 		real.Tick([]float64{float64(v)}, nil, nil)
@@ -101,7 +101,7 @@ func TestAnglesAgainstAllInputs(t *testing.T) {
 		if c == nil {
 			continue
 		}
-		real, whole := program.NewReal(&p.real), program.NewInteger(&p.whole)
+		real, whole := program.NewRealMachine(&p.real), program.NewFixedMachine(&p.whole)
 		signals := p.whole.Sections[0].Signals
 		type claim struct{ lo, hi, turn, lsb float64 }
 		claims := make([]*claim, len(signals))
@@ -165,7 +165,7 @@ func TestAnglesAgainstAllInputs(t *testing.T) {
 func randomAngles(seed uint64) (*pair, bool) {
 	rng := rand.New(rand.NewPCG(seed, 11))
 	p := newPair(2)
-	for _, q := range []*program.Program{&p.real, &p.whole} {
+	for _, q := range p.frames() {
 		for i := range q.Inputs {
 			q.Inputs[i].Type = program.I8
 		}

@@ -10,7 +10,7 @@ import (
 )
 
 // checkErrors verifies the claims about differences.
-func checkErrors(stored, integer *program.Program, c *Certificate, claims *Errors, chain bool) (*Differences, error) {
+func checkErrors(stored *program.Real, integer *program.Fixed, c *Certificate, claims *Errors, chain bool) (*Differences, error) {
 	d := NewDifferences(stored, integer, c.Ops, chain)
 	copy(d.States, claims.States)
 	d.UseLinear(claims.Taps)
@@ -31,7 +31,7 @@ func checkErrors(stored, integer *program.Program, c *Certificate, claims *Error
 			continue
 		}
 		bounds, _, err := d.LinearBounds(s, taps)
-		for i, n := range Linear(integer, s) {
+		for i, n := range Linear(integer.View(), s) {
 			peaked[n] = true
 			if claim := claims.States[n]; claim != nil && (err != nil || !claim.Holds(bounds[i])) {
 				return nil, fmt.Errorf("state %s: the claimed rounding is not proven by peak gains", integer.States[n].Name)
@@ -52,8 +52,8 @@ func checkErrors(stored, integer *program.Program, c *Certificate, claims *Error
 }
 
 // checkAsked verifies the claims about differences to the program that was asked for. d are those to the stored one, from the raw inputs.
-func checkAsked(asked, stored *program.Program, d *Differences, claims *Errors) error {
-	if err := claims.checkShape(len(stored.States), stored); err != nil {
+func checkAsked(asked, stored *program.Real, d *Differences, claims *Errors) error {
+	if err := claims.checkShape(len(stored.States), stored.View()); err != nil {
 		return err
 	}
 	if len(claims.Taps) != len(stored.Sections) {
@@ -82,7 +82,7 @@ func checkAsked(asked, stored *program.Program, d *Differences, claims *Errors) 
 }
 
 // checkShape verifies that there is a place for each state and signal, and that each claim has two ends.
-func (e *Errors) checkShape(states int, p *program.Program) error {
+func (e *Errors) checkShape(states int, p program.View) error {
 	fits := len(e.States) == states && len(e.Signals) == len(p.Sections) && (len(e.Turns) == 0 || len(e.Turns) == len(p.Sections))
 	for s := 0; s < len(e.Signals) && fits; s++ {
 		n := len(p.Sections[s].Signals)

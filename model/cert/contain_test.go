@@ -181,7 +181,7 @@ func TestDifferencesContain(t *testing.T) {
 // run feeds both programs the same, and returns the largest difference of each signal.
 func (m *mixer) run(t *testing.T, seed uint64, claims []*interval.Range) []float64 {
 	t.Helper()
-	real, whole := program.NewReal(&m.real), program.NewInteger(&m.whole)
+	real, whole := program.NewRealMachine(&m.real), program.NewFixedMachine(&m.whole)
 	worst := make([]float64, len(claims))
 	lo, hi := make([]float64, len(claims)), make([]float64, len(claims))
 	lsb := make([]float64, len(claims))
@@ -243,7 +243,7 @@ func TestTwoLimits(t *testing.T) {
 	m.signal("apart", apart)
 	c := m.certify(t)
 	claim := c.Local.Signals[0][0]
-	real, whole := program.NewReal(&m.real), program.NewInteger(&m.whole)
+	real, whole := program.NewRealMachine(&m.real), program.NewFixedMachine(&m.whole)
 	worst := 0.0
 	for x := int64(-400); x <= 400; x++ {
 		whole.Tick([]int64{x}, nil)

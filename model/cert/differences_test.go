@@ -43,7 +43,7 @@ func TestClampInSecondOrder(t *testing.T) {
 	if linear > 20 {
 		t.Fatalf("the recursion without its clamps has a bound of %v", linear)
 	}
-	real, whole := program.NewReal(&p.real), program.NewInteger(&p.whole)
+	real, whole := program.NewRealMachine(&p.real), program.NewFixedMachine(&p.whole)
 	worst, most := 0.0, 0.0
 	for tick := range 400 {
 		u := int64(12001)
@@ -86,7 +86,7 @@ func TestConditionalIntegration(t *testing.T) {
 		t.Error("a bound is claimed though the programs may decide differently")
 	}
 	p.refuses(t, c, n, 500)
-	real, whole := program.NewReal(&p.real), program.NewInteger(&p.whole)
+	real, whole := program.NewRealMachine(&p.real), program.NewFixedMachine(&p.whole)
 	in := []int64{56, 59} // 56 + 0.75*59 = 100.25 stops one program and not the other
 	for range 60 {
 		in = append(in, -10) // which leaves one sum above the limit, where it stays, while the other runs down
@@ -161,7 +161,7 @@ func TestManyRoundings(t *testing.T) {
 	if got == nil || got.Lo.Cmp(want.Lo) != 0 || got.Hi.Cmp(want.Hi) != 0 {
 		t.Errorf("a sum of %d rounded values differs by %v, want %v", n, got, want)
 	}
-	real, whole := program.NewReal(&p.real), program.NewInteger(&p.whole)
+	real, whole := program.NewRealMachine(&p.real), program.NewFixedMachine(&p.whole)
 	ones, counts := make([]float64, n), make([]int64, n)
 	for i := range n {
 		ones[i], counts[i] = 1, 1
@@ -188,7 +188,7 @@ func TestHalfWrapped(t *testing.T) {
 		p.next(n, place{r, w})
 		p.signal("angle", place{r, w})
 		p.signal("before", s)
-		for _, q := range []*program.Program{&p.real, &p.whole} {
+		for _, q := range p.frames() {
 			q.Sections[0].Signals[0].Angular, q.Sections[0].Signals[1].Angular = turn, turn
 		}
 		c := p.certify(t)

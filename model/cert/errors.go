@@ -32,8 +32,9 @@ type Differences struct {
 	// Sums is response.Sums; a search may remember what it gave.
 	Sums   func(a, columns [][]*big.Rat, own, taps int) ([][]response.Sum, float64, error)
 	States []*interval.Range // of each state, set before Section; nil: unknown
-	p, q   *program.Program  // integer, real
-	ranges []interval.Range  // of the integer values
+	p      *program.Fixed
+	q      *program.Real
+	ranges []interval.Range // of the integer values
 	gaps   []gap
 	left   []interval.Range // by rounding: residues, where asked for
 	chain  bool
@@ -48,9 +49,9 @@ type Differences struct {
 
 // NewDifferences compares from equal starts. ranges are those of the integer program's values.
 // chain false: each section's real counterpart is fed with the integer program's own signals.
-func NewDifferences(stored, integer *program.Program, ranges []interval.Range, chain bool) *Differences {
-	d := &Differences{Sums: response.Sums, p: integer, q: stored, ranges: ranges, chain: chain, gaps: make([]gap, len(integer.Ops)), left: make([]interval.Range, len(integer.Ops)), spans: integer.Spans(), signal: signals(integer), reader: readers(integer), part: parts(integer, nil), linear: linears(integer), States: make([]*interval.Range, len(integer.States))}
-	d.next = linearNext(integer, d.linear)
+func NewDifferences(stored *program.Real, integer *program.Fixed, ranges []interval.Range, chain bool) *Differences {
+	d := &Differences{Sums: response.Sums, p: integer, q: stored, ranges: ranges, chain: chain, gaps: make([]gap, len(integer.Ops)), left: make([]interval.Range, len(integer.Ops)), spans: integer.Spans(), signal: signals(integer.View()), reader: readers(integer.View()), part: parts(integer.View(), nil), linear: linears(integer.View()), States: make([]*interval.Range, len(integer.States))}
+	d.next = linearNext(integer.View(), d.linear)
 	for i := range d.States {
 		d.States[i] = &interval.Range{Lo: new(big.Rat), Hi: new(big.Rat)}
 	}
@@ -60,7 +61,7 @@ func NewDifferences(stored, integer *program.Program, ranges []interval.Range, c
 // UseLinear marks the sections whose linear states have facts of the second kind: taps by section, 0 for none, below 0 for a section that
 // begins a part of its own.
 func (d *Differences) UseLinear(taps []int) {
-	d.taps, d.part = slices.Clone(taps), parts(d.p, taps)
+	d.taps, d.part = slices.Clone(taps), parts(d.p.View(), taps)
 }
 
 func exactly() gap {
@@ -155,7 +156,7 @@ func (d *Differences) Of(sym int) interval.Range {
 }
 
 // residues is what a rounding can add, in units.
-func (d *Differences) residues(op *program.Op) interval.Range {
+func (d *Differences) residues(op *program.FixedOp) interval.Range {
 	return left(op.Shift).Scale(op.LSB)
 }
 
@@ -385,7 +386,7 @@ func (d *Differences) op(id program.ID, section int) (gap, error) {
 
 // wrap verifies one stage of a wrap. A stage takes off a turn at most, or two, four, ... turns at most;
 // the last one must leave the value inside half a turn.
-func (d *Differences) wrap(id program.ID, op, real *program.Op, g gap) (gap, error) {
+func (d *Differences) wrap(id program.ID, op *program.FixedOp, real *program.RealOp, g gap) (gap, error) {
 	arg := d.p.Ops[op.Args[0]]
 	if g.loose && arg.Real != op.Real || !equal(arg.LSB, op.LSB) {
 		return gap{}, fmt.Errorf("value %s wraps another value", op.Name)
@@ -412,7 +413,7 @@ func (d *Differences) wrap(id program.ID, op, real *program.Op, g gap) (gap, err
 
 // awayFromSeam tells whether neither program's value is ever as much as half a turn out, so that neither takes a turn off: the integer one
 // lies in its range, the real one as far from it as the difference r says.
-func (d *Differences) awayFromSeam(op *program.Op, turn *big.Rat, r interval.Range) bool {
+func (d *Differences) awayFromSeam(op *program.FixedOp, turn *big.Rat, r interval.Range) bool {
 	half := new(big.Rat).Quo(turn, big.NewRat(2, 1))
 	whole := d.ranges[op.Args[0]].Scale(op.LSB)
 	both := whole.Hull(whole.Sub(r))
@@ -420,7 +421,7 @@ func (d *Differences) awayFromSeam(op *program.Op, turn *big.Rat, r interval.Ran
 }
 
 // converts tells whether op only gives its argument another format.
-func (d *Differences) converts(op *program.Op) bool {
+func (d *Differences) converts(op *program.FixedOp) bool {
 	return (op.Kind == program.Round || op.Kind == program.Scale) && d.standsFor(op.Args[0], op.Real)
 }
 
@@ -432,10 +433,10 @@ func isCopy(op *program.Op) bool {
 func (d *Differences) standsFor(a, r program.ID) bool {
 	real := d.p.Ops[a].Real
 	for real != r {
-		switch op := &d.q.Ops[r]; {
+		switch op := &d.q.Ops[r].Op; {
 		case isCopy(op):
 			r = op.Args[0]
-		case isCopy(&d.q.Ops[real]) && real > r:
+		case isCopy(&d.q.Ops[real].Op) && real > r:
 			real = d.q.Ops[real].Args[0]
 		default:
 			return false

@@ -18,7 +18,8 @@ type Evaluator struct {
 	Sums   func(a, columns [][]*big.Rat, own, taps int) ([][]response.Sum, float64, error)
 	States []interval.Range // set before Section
 	Ranges []interval.Range // filled by Section
-	p      *program.Program
+	p      program.View
+	fixed  *program.Fixed // nil for a real program
 	forms  []affine.Form
 	spans  []program.Span
 	reader []program.ID // of each state
@@ -33,7 +34,7 @@ type Evaluator struct {
 	Declared bool
 }
 
-func signals(p *program.Program) map[program.ID]bool {
+func signals(p program.View) map[program.ID]bool {
 	out := map[program.ID]bool{}
 	for _, s := range p.Sections {
 		for _, sig := range s.Signals {
@@ -44,13 +45,14 @@ func signals(p *program.Program) map[program.ID]bool {
 }
 
 // NewEvaluator starts with every state at its start alone.
-func NewEvaluator(p *program.Program) *Evaluator {
+func NewEvaluator(of program.Dialect) *Evaluator {
+	p := of.View()
 	e := &Evaluator{Sums: response.Sums, p: p, States: make([]interval.Range, len(p.States)), Ranges: make([]interval.Range, len(p.Ops)), forms: make([]affine.Form, len(p.Ops)), left: make([]interval.Range, len(p.Ops)), spans: p.Spans(), reader: readers(p), part: parts(p, nil), linear: linears(p)}
 	e.next = linearNext(p, e.linear)
 	for i, s := range p.States {
 		e.States[i] = interval.Point(s.Start)
 	}
-	e.whole = len(p.Ops) > 0 && p.Ops[0].LSB != nil
+	e.fixed, e.whole = of.(*program.Fixed)
 	return e
 }
 
@@ -73,7 +75,7 @@ func (e *Evaluator) Of(sym int) interval.Range {
 		return e.Ranges[sym]
 	}
 	if e.left[-1-sym].Lo == nil {
-		e.left[-1-sym] = left(e.p.Ops[-1-sym].Shift)
+		e.left[-1-sym] = left(e.fixed.Ops[-1-sym].Shift)
 	}
 	return e.left[-1-sym]
 }
@@ -102,7 +104,7 @@ func (e *Evaluator) Form(a program.ID, section int) affine.Form {
 }
 
 func (e *Evaluator) op(id program.ID, section int) {
-	op := &e.p.Ops[id]
+	op := e.p.Ops[id]
 	arg := func(i int) interval.Range { return e.Ranges[op.Args[i]] }
 	fm := func(i int) affine.Form { return e.Form(op.Args[i], section) }
 	own := affine.Symbol(int(id))
@@ -126,7 +128,7 @@ func (e *Evaluator) op(id program.ID, section int) {
 	case program.Mul:
 		r = arg(0).Mul(arg(1))
 	case program.Round:
-		k := new(big.Rat).SetFrac(big.NewInt(1), pow2(op.Shift))
+		k := new(big.Rat).SetFrac(big.NewInt(1), pow2(e.fixed.Ops[id].Shift))
 		half := big.NewRat(1, 2)
 		s := arg(0).Scale(k)
 		r = interval.Range{Lo: new(big.Rat).SetInt(interval.Floor(new(big.Rat).Add(s.Lo, half))), Hi: new(big.Rat).SetInt(interval.Floor(new(big.Rat).Add(s.Hi, half)))}
@@ -150,7 +152,7 @@ func (e *Evaluator) op(id program.ID, section int) {
 	case program.Angle:
 		var half *big.Rat
 		if e.whole {
-			half = new(big.Rat).SetInt64(2 * op.Table.Quarter)
+			half = new(big.Rat).SetInt64(2 * e.fixed.Ops[id].Table.Quarter)
 		} else {
 			half = new(big.Rat).Quo(program.Turn(op.Unit), big.NewRat(2, 1))
 		}
@@ -246,11 +248,12 @@ func (e *Evaluator) input(i int) interval.Range {
 }
 
 func (e *Evaluator) coef(i int) interval.Range {
-	c := e.p.Coefs[i]
 	if e.whole {
-		a, b := c.Setter.Apply(c.Setter.XLo), c.Setter.Apply(c.Setter.XHi)
+		s := e.fixed.Coefs[i].Setter
+		a, b := s.Apply(s.XLo), s.Apply(s.XHi)
 		return interval.Ints(min(a, b), max(a, b))
 	}
+	c := e.p.Coefs[i]
 	g := e.p.Gains[c.Gain]
 	return interval.Range{Lo: g.Lo, Hi: g.Hi}.Scale(c.Factor)
 }

@@ -11,7 +11,7 @@ import (
 // seen is the smallest and largest value of each operation over the ticks tried.
 type seen struct{ lo, hi []int64 }
 
-func (s *seen) look(m *program.Integer) {
+func (s *seen) look(m *program.FixedMachine) {
 	if s.lo == nil {
 		s.lo, s.hi = append(s.lo, m.Values...), append(s.hi, m.Values...)
 	}
@@ -21,8 +21,8 @@ func (s *seen) look(m *program.Integer) {
 }
 
 // exhaust ticks through all pairs of two 8-bit inputs.
-func exhaust(p *program.Program) seen {
-	m := program.NewInteger(p)
+func exhaust(p *program.Fixed) seen {
+	m := program.NewFixedMachine(p)
 	var s seen
 	for x := int64(-128); x <= 127; x++ {
 		for y := int64(-128); y <= 127; y++ {
@@ -33,7 +33,7 @@ func exhaust(p *program.Program) seen {
 	return s
 }
 
-func equalRanges(t *testing.T, p *program.Program, s seen, what string, seed uint64) {
+func equalRanges(t *testing.T, p *program.Fixed, s seen, what string, seed uint64) {
 	t.Helper()
 	e := cert.NewEvaluator(p)
 	e.Section(0)
@@ -132,7 +132,7 @@ func TestExactWrap(t *testing.T) {
 		for hi := lo; hi <= 20; hi++ {
 			b := newBuilder(1, program.I8)
 			b.wrap(14, b.clamp(0, lo, hi))
-			m := program.NewInteger(b.p)
+			m := program.NewFixedMachine(b.p)
 			var s seen
 			for x := lo; x <= hi; x++ {
 				m.Tick([]int64{x}, nil)

@@ -19,7 +19,6 @@ type harmless struct {
 const (
 	text   = "text for people: no number and no name that the outside goes by"
 	hint   = "a wish for the search of formats, which is over"
-	unused = "the real program has no formats: nothing reads it"
 	weaker = "claims less than what is proven"
 	anew   = "another claim, which the checker proves: the search does not find the tightest"
 )
@@ -32,9 +31,6 @@ var harmlessChanges = []harmless{
 		"Op.Exact State.Form State.Integral State.Base State.Like Section.Inputs Section.Inputs[] Signal.Lo Signal.Hi Output.Accuracy", why: hint},
 	{kinds: "Beliefs Beliefs[].Input Beliefs[].Lo Beliefs[].Hi Beliefs[].Step Beliefs[].Moves Beliefs[].Last State.Freeze",
 		why: "what made-up inputs and the view of a loop go by: neither the program nor a claim rests on it"},
-	{kinds: "Real.Ops[].Type Real.Ops[].LSB Real.Ops[].Lo Real.Ops[].Hi Real.Ops[].Real Real.Ops[].Table Real.States[].Type Real.States[].LSB " +
-		"Real.States[].Lo Real.States[].Hi Real.States[].Real Real.Coefs[].LSB Real.Coefs[].Type Real.Coefs[].Setter.Digits Real.Coefs[].Setter.XLo " +
-		"Real.Coefs[].Setter.XHi Real.Coefs[].Setter.XStart Real.Coefs[].Setter.M Real.Coefs[].Setter.Shift", why: unused},
 	{kinds: "Asked.Ops[].K Asked.States[].Start", why: "a constant of the spec on which no claim depends, or with which the claims are proven as well",
 		when: func(p *proof, c change) bool { return c.kind != "Asked.Ops[].K" || c.op(p.Asked).Kind != program.Wrap }},
 
@@ -43,7 +39,7 @@ var harmlessChanges = []harmless{
 		when: func(p *proof, c change) bool { return c.op(p.Integer).Bool }},
 	{kinds: "Integer.Ops[].Real", why: "the other real value is the same number",
 		when: func(p *proof, c change) bool {
-			return original(p.Stored, program.ID(c.v.Int())) == original(p.Stored, program.ID(c.to.Int()))
+			return original(p.Stored.View(), program.ID(c.v.Int())) == original(p.Stored.View(), program.ID(c.to.Int()))
 		}},
 	{kinds: "Integer.Ops[].K", hows: "half", why: "a stage of a wrap takes off fewer turns, and the last stage still ends inside half a turn",
 		when: func(p *proof, c change) bool { return c.op(p.Integer).Kind == program.Wrap }},
@@ -52,7 +48,7 @@ var harmlessChanges = []harmless{
 	{kinds: "Integer.Sections[].Signals[].Value", why: "the value before it was rounded to this one: the claims are proven of it",
 		when: func(p *proof, c change) bool {
 			a, b := &p.Integer.Ops[c.v.Int()], &p.Integer.Ops[c.to.Int()]
-			return original(p.Stored, a.Real) == original(p.Stored, b.Real) && b.LSB.Cmp(a.LSB) <= 0
+			return original(p.Stored.View(), a.Real) == original(p.Stored.View(), b.Real) && b.LSB.Cmp(a.LSB) <= 0
 		}},
 
 	{kinds: "Certificate.Local.Signals[][] Certificate.Chain.Signals[][] Certificate.Asked.Signals[][] Certificate.Chain.States[]", hows: "nil", why: weaker},
@@ -73,10 +69,7 @@ func (h *harmless) fits(p *proof, c change) bool {
 		return false
 	}
 	for _, k := range strings.Fields(h.kinds) {
-		short := !strings.HasPrefix(k, "Stored.") && !strings.HasPrefix(k, "Real.") && !strings.HasPrefix(k, "Asked.") && !strings.HasPrefix(k, "Integer.") && !strings.HasPrefix(k, "Certificate.")
-		if real, ok := strings.CutPrefix(k, "Real."); ok && ("Stored."+real == c.kind || "Asked."+real == c.kind) {
-			return h.when == nil || h.when(p, c)
-		}
+		short := !strings.HasPrefix(k, "Stored.") && !strings.HasPrefix(k, "Asked.") && !strings.HasPrefix(k, "Integer.") && !strings.HasPrefix(k, "Certificate.")
 		if k == c.kind || short && ("Stored."+abroad.Replace(k) == c.kind || "Integer."+abroad.Replace(k) == c.kind || "Asked."+abroad.Replace(k) == c.kind) {
 			return h.when == nil || h.when(p, c)
 		}
@@ -84,7 +77,7 @@ func (h *harmless) fits(p *proof, c change) bool {
 	return false
 }
 
-func (c change) op(p *program.Program) *program.Op { return &p.Ops[c.at[0]] }
+func (c change) op(p program.Dialect) *program.Op { return p.View().Ops[c.at[0]] }
 
 // holdsAll tells whether a type holds all that is certified of what has it.
 func holdsAll(p *proof, c change) bool {

@@ -14,8 +14,9 @@ import (
 
 // proof is all that the checker is given.
 type proof struct {
-	Asked, Stored, Integer *program.Program
-	Certificate            *cert.Certificate
+	Asked, Stored *program.Real
+	Integer       *program.Fixed
+	Certificate   *cert.Certificate
 }
 
 func (p *proof) check() (err error) {
@@ -139,7 +140,11 @@ func changes(v reflect.Value, kind string, at []int, try func(change)) {
 		}
 	case v.Kind() == reflect.Struct:
 		for i := range v.NumField() {
-			changes(v.Field(i), strings.TrimPrefix(kind+"."+v.Type().Field(i).Name, "."), at, try)
+			name := kind
+			if f := v.Type().Field(i); !f.Anonymous { // what is embedded stands as if it were the struct's own
+				name = strings.TrimPrefix(kind+"."+f.Name, ".")
+			}
+			changes(v.Field(i), name, at, try)
 		}
 	case v.Kind() == reflect.String:
 		put("longer", v.String()+"x")

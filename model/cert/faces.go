@@ -12,7 +12,7 @@ func same(a, b *big.Rat) bool { return a == nil && b == nil || equal(a, b) }
 
 // checkNames verifies that the integer program shows to the outside what the real one does: what a raw value, a gain or a
 // signal is called and what it is declared to be is part of what is claimed of it.
-func checkNames(stored, integer *program.Program) error {
+func checkNames(stored, integer program.View) error {
 	if stored.Name != integer.Name || !same(stored.Rate, integer.Rate) {
 		return fmt.Errorf("the real program is another controller, or has another rate")
 	}
@@ -45,7 +45,7 @@ func checkNames(stored, integer *program.Program) error {
 }
 
 // checkLimits verifies that no output leaves its declared limits.
-func checkLimits(p *program.Program, c *Certificate) error {
+func checkLimits(p *program.Fixed, c *Certificate) error {
 	for _, o := range p.Outputs {
 		r := c.Ops[o.Value].Scale(o.Count())
 		if o.Lo != nil && r.Lo.Cmp(o.Lo) < 0 || o.Hi != nil && r.Hi.Cmp(o.Hi) > 0 {

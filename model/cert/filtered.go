@@ -112,7 +112,7 @@ func (l *linearPart) gather(p int, out affine.Form) {
 			return known
 		}
 		m := l.motions[sym]
-		program := [2]*program.Program{l.s, l.a}[p]
+		program := [2]*program.Real{l.s, l.a}[p]
 		if m.start < 0 {
 			return affine.Constant(program.States[m.n].Start)
 		}

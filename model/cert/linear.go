@@ -14,7 +14,7 @@ import (
 // reset. Boxes of such states are rarely inductive (a section with |a1| + |a2| > 1 leaves every box
 // that interval arithmetic tries), so their facts are of the second kind: peak gains from everything that
 // enters the recursion, each of which is bounded by itself or by the claims at earlier ticks.
-func Linear(p *program.Program, section int) []int {
+func Linear(p program.View, section int) []int {
 	var out []int
 	for n, s := range p.States {
 		if s.Section == section && !s.Bool && s.Enable == program.None && s.Reset == program.None {
@@ -25,7 +25,7 @@ func Linear(p *program.Program, section int) []int {
 }
 
 // linears is Linear of every section.
-func linears(p *program.Program) [][]int {
+func linears(p program.View) [][]int {
 	out := make([][]int, len(p.Sections))
 	for n, s := range p.States {
 		if !s.Bool && s.Enable == program.None && s.Reset == program.None {
@@ -42,7 +42,7 @@ const mostMerged = 8
 // parts numbers the linear parts of a program by section. A section of sums, constant factors and roundings alone
 // joins the part of the section that it reads, so that a notch behind a low-pass is bounded as one filter of fourth
 // order and not by the product of two peak gains. Any cut is sound; taps below 0 ask for one before a section.
-func parts(p *program.Program, taps []int) []int {
+func parts(p program.View, taps []int) []int {
 	out := make([]int, len(p.Sections))
 	size := make([]int, len(p.Sections)) // in sections, of a part
 	linear, states := make([]bool, len(p.Sections)), make([]bool, len(p.Sections))
@@ -229,7 +229,7 @@ func (d *Differences) together(section int) []int {
 }
 
 // readers finds the operation that reads each state.
-func readers(p *program.Program) []program.ID {
+func readers(p program.View) []program.ID {
 	out := make([]program.ID, len(p.States))
 	for i, op := range p.Ops {
 		if op.Kind == program.State {
@@ -241,7 +241,7 @@ func readers(p *program.Program) []program.ID {
 
 // linearNext tells by value which linear states of its section it is that become it. Where the section is marked, such a value lies
 // where the state may be at the next tick.
-func linearNext(p *program.Program, linear [][]int) [][]int {
+func linearNext(p program.View, linear [][]int) [][]int {
 	out := make([][]int, len(p.Ops))
 	for s, states := range linear {
 		for _, n := range states {

@@ -7,7 +7,7 @@ import (
 )
 
 // checkLinks verifies that states, signals and outputs of the integer program stand for those of the real one.
-func checkLinks(stored, integer *program.Program) error {
+func checkLinks(stored *program.Real, integer *program.Fixed) error {
 	d := NewDifferences(stored, integer, nil, false)
 	both := func(what string, a, r program.ID) error {
 		if (a == program.None) != (r == program.None) || a != program.None && !d.standsFor(a, r) {

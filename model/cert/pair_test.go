@@ -12,11 +12,17 @@ import (
 )
 
 // pair is a real program and its integer form, put together side by side.
-type pair struct{ real, whole program.Program }
+type pair struct {
+	real  program.Real
+	whole program.Fixed
+}
+
+// frames are what both programs say alike.
+func (p *pair) frames() []*program.Frame { return []*program.Frame{&p.real.Frame, &p.whole.Frame} }
 
 func newPair(inputs int) *pair {
 	p := &pair{}
-	for _, q := range []*program.Program{&p.real, &p.whole} {
+	for _, q := range p.frames() {
 		q.Sections = []program.Section{{Name: "only"}}
 		for i := range inputs {
 			q.Inputs = append(q.Inputs, program.InputInfo{Name: fmt.Sprint("in", i), Type: program.I16, LSB: one})
@@ -29,14 +35,14 @@ func newPair(inputs int) *pair {
 }
 
 func (p *pair) r(op program.Op) program.ID {
-	op.Name, op.Real = fmt.Sprint("r", len(p.real.Ops)), program.None
-	p.real.Ops = append(p.real.Ops, op)
+	op.Name = fmt.Sprint("r", len(p.real.Ops))
+	p.real.Ops = append(p.real.Ops, program.RealOp{Op: op})
 	return program.ID(len(p.real.Ops) - 1)
 }
 
 func (p *pair) z(op program.Op, real program.ID, lsb *big.Rat) program.ID {
-	op.Name, op.Real, op.LSB, op.Type, op.Lo, op.Hi = fmt.Sprint("z", len(p.whole.Ops)), real, lsb, program.I64, -1<<62, 1<<62
-	p.whole.Ops = append(p.whole.Ops, op)
+	op.Name = fmt.Sprint("z", len(p.whole.Ops))
+	p.whole.Ops = append(p.whole.Ops, program.FixedOp{Op: op, Real: real, LSB: lsb, Type: program.I64, Lo: -1 << 62, Hi: 1 << 62})
 	return program.ID(len(p.whole.Ops) - 1)
 }
 
@@ -59,7 +65,9 @@ func (p *pair) both(op program.Op, lsb *big.Rat, args ...place) place {
 
 // rounded gives the integer form of x another format.
 func (p *pair) rounded(x place, shift uint, lsb *big.Rat) place {
-	return place{x.r, p.z(program.Op{Kind: program.Round, Shift: shift, Args: []program.ID{x.z}}, x.r, lsb)}
+	z := p.z(program.Op{Kind: program.Round, Args: []program.ID{x.z}}, x.r, lsb)
+	p.whole.Ops[z].Shift = shift
+	return place{x.r, z}
 }
 
 func (p *pair) constant(k int64, lsb *big.Rat) place {
@@ -70,16 +78,16 @@ func (p *pair) state(start int64) (int, place) { return p.stateOf(start, one) }
 
 func (p *pair) stateOf(start int64, lsb *big.Rat) (int, place) {
 	n := len(p.real.States)
-	for q, unit := range map[*program.Program]*big.Rat{&p.real: lsb, &p.whole: one} {
-		q.States = append(q.States, program.StateInfo{Name: fmt.Sprint("s", n), Start: new(big.Rat).Mul(big.NewRat(start, 1), unit), LSB: lsb, Real: n, Type: program.I64, Lo: -1 << 62, Hi: 1 << 62,
-			Enable: program.None, Reset: program.None, ResetTo: program.None})
-	}
+	s := program.StateInfo{Name: fmt.Sprint("s", n), Start: big.NewRat(start, 1), Enable: program.None, Reset: program.None, ResetTo: program.None}
+	p.whole.States = append(p.whole.States, program.FixedState{StateInfo: s, LSB: lsb, Real: n, Type: program.I64, Lo: -1 << 62, Hi: 1 << 62})
+	s.Start = new(big.Rat).Mul(s.Start, lsb)
+	p.real.States = append(p.real.States, program.RealState{StateInfo: s})
 	return n, p.both(program.Op{Kind: program.State, Index: n}, lsb)
 }
 
 func (p *pair) signal(name string, x place) {
-	for q, id := range map[*program.Program]program.ID{&p.real: x.r, &p.whole: x.z} {
-		q.Sections[0].Signals = append(q.Sections[0].Signals, program.Signal{Name: name, Value: id})
+	for i, q := range p.frames() {
+		q.Sections[0].Signals = append(q.Sections[0].Signals, program.Signal{Name: name, Value: [2]program.ID{x.r, x.z}[i]})
 	}
 }
 

@@ -10,7 +10,7 @@ import (
 )
 
 // spoil has a copy of the integer program changed and checked against the certificate of the unspoilt one.
-func (s *subject) spoil(change func(p *program.Program), holds func() bool, what string, args ...any) {
+func (s *subject) spoil(change func(p *program.Fixed), holds func() bool, what string, args ...any) {
 	s.Helper()
 	p := s.unit.Integer.Clone()
 	change(p)
@@ -18,7 +18,7 @@ func (s *subject) spoil(change func(p *program.Program), holds func() bool, what
 }
 
 // original follows copies of a real value back: a copy stands for what it copies.
-func original(p *program.Program, id program.ID) program.ID {
+func original(p program.View, id program.ID) program.ID {
 	for p.Ops[id].Kind == program.Scale && p.Ops[id].K.Cmp(one) == 0 {
 		id = p.Ops[id].Args[0]
 	}
@@ -28,14 +28,14 @@ func original(p *program.Program, id program.ID) program.ID {
 // same tells whether two integer values are one: copies in one format.
 func (s *subject) same(a, b program.ID) bool {
 	p := s.unit.Integer
-	return original(p, a) == original(p, b) && p.Ops[a].LSB.Cmp(p.Ops[b].LSB) == 0
+	return original(p.View(), a) == original(p.View(), b) && p.Ops[a].LSB.Cmp(p.Ops[b].LSB) == 0
 }
 
 // finer tells whether b is the real value that a stands for before it was rounded to a: what is claimed of the difference
 // of a, and proven anew for b, is true of b.
 func (s *subject) finer(a, b program.ID) bool {
 	p := s.unit.Integer
-	return original(s.unit.Stored, p.Ops[a].Real) == original(s.unit.Stored, p.Ops[b].Real) && p.Ops[b].LSB.Cmp(p.Ops[a].LSB) <= 0
+	return original(s.unit.Stored.View(), p.Ops[a].Real) == original(s.unit.Stored.View(), p.Ops[b].Real) && p.Ops[b].LSB.Cmp(p.Ops[a].LSB) <= 0
 }
 
 var swapped = map[program.Kind]program.Kind{program.Add: program.Sub, program.Sub: program.Add, program.Min: program.Max, program.Max: program.Min,
@@ -68,39 +68,39 @@ func (s *subject) operation(i int) {
 	id := program.ID(i)
 	for _, d := range []int64{-1, 1} {
 		if was.K != nil && (was.Kind == program.Const || was.Kind == program.Scale || was.Kind == program.Wrap) {
-			s.spoil(func(p *program.Program) { p.Ops[i].K = plus(was.K, d) }, nil, "constant of %s by %d", was.Name, d)
+			s.spoil(func(p *program.Fixed) { p.Ops[i].K = plus(was.K, d) }, nil, "constant of %s by %d", was.Name, d)
 		}
 		if was.Kind == program.Round {
-			s.spoil(func(p *program.Program) { p.Ops[i].Shift = uint(int64(was.Shift) + d) }, nil, "shift of %s by %d", was.Name, d)
+			s.spoil(func(p *program.Fixed) { p.Ops[i].Shift = uint(int64(was.Shift) + d) }, nil, "shift of %s by %d", was.Name, d)
 		}
 		other := int(was.Real) + int(d)
 		if other >= 0 && other < len(real.Ops) {
-			s.spoil(func(p *program.Program) { p.Ops[i].Real = program.ID(other) },
-				func() bool { return original(real, was.Real) == original(real, program.ID(other)) }, "%s stands for %s", was.Name, real.Ops[other].Name)
+			s.spoil(func(p *program.Fixed) { p.Ops[i].Real = program.ID(other) },
+				func() bool { return original(real.View(), was.Real) == original(real.View(), program.ID(other)) }, "%s stands for %s", was.Name, real.Ops[other].Name)
 		}
 		if was.Kind == program.Input || was.Kind == program.Coef || was.Kind == program.State {
-			s.spoil(func(p *program.Program) { p.Ops[i].Index += int(d) }, nil, "%s reads number %d", was.Name, was.Index+int(d))
+			s.spoil(func(p *program.Fixed) { p.Ops[i].Index += int(d) }, nil, "%s reads number %d", was.Name, was.Index+int(d))
 		}
 		if at := was.Section + int(d); at >= 0 && at < len(real.Sections) {
-			s.spoil(func(p *program.Program) { p.Ops[i].Section = at }, nil, "%s in section %d", was.Name, at)
+			s.spoil(func(p *program.Fixed) { p.Ops[i].Section = at }, nil, "%s in section %d", was.Name, at)
 		}
 	}
 	if was.Kind == program.Wrap {
-		s.spoil(func(p *program.Program) { p.Ops[i].K = twice(was.K) }, nil, "%s by two turns", was.Name)
+		s.spoil(func(p *program.Fixed) { p.Ops[i].K = twice(was.K) }, nil, "%s by two turns", was.Name)
 	}
-	s.spoil(func(p *program.Program) { p.Ops[i].LSB = twice(was.LSB) }, nil, "twice the lsb of %s", was.Name)
+	s.spoil(func(p *program.Fixed) { p.Ops[i].LSB = twice(was.LSB) }, nil, "twice the lsb of %s", was.Name)
 	inside := func(lo, hi int64) func() bool { // a truth value is said in [0, 1] though it may be a constant
 		return func() bool { return was.Bool && interval.Ints(lo, hi).Holds(s.unit.Certificate.Ops[i]) }
 	}
-	s.spoil(func(p *program.Program) { p.Ops[i].Lo++ }, inside(was.Lo+1, was.Hi), "low end of %s", was.Name)
-	s.spoil(func(p *program.Program) { p.Ops[i].Hi-- }, inside(was.Lo, was.Hi-1), "high end of %s", was.Name)
+	s.spoil(func(p *program.Fixed) { p.Ops[i].Lo++ }, inside(was.Lo+1, was.Hi), "low end of %s", was.Name)
+	s.spoil(func(p *program.Fixed) { p.Ops[i].Hi-- }, inside(was.Lo, was.Hi-1), "high end of %s", was.Name)
 	if t, ok := narrower[was.Type]; ok {
 		lo, hi := t.Range()
-		s.spoil(func(p *program.Program) { p.Ops[i].Type = t }, func() bool { return interval.Ints(lo, hi).Holds(s.unit.Certificate.Ops[i]) }, "%s in %d bits", was.Name, t.Bits())
+		s.spoil(func(p *program.Fixed) { p.Ops[i].Type = t }, func() bool { return interval.Ints(lo, hi).Holds(s.unit.Certificate.Ops[i]) }, "%s in %d bits", was.Name, t.Bits())
 	}
 	s.arguments(id, was)
 	if k, ok := swapped[was.Kind]; ok {
-		s.spoil(func(p *program.Program) { p.Ops[i].Kind = k }, nil, "%s is %v", was.Name, k)
+		s.spoil(func(p *program.Fixed) { p.Ops[i].Kind = k }, nil, "%s is %v", was.Name, k)
 	}
 	if was.Kind == program.Angle {
 		s.table(i, was)
@@ -108,21 +108,21 @@ func (s *subject) operation(i int) {
 }
 
 // arguments swaps them, shifts them and has all readers read past the operation.
-func (s *subject) arguments(id program.ID, was program.Op) {
+func (s *subject) arguments(id program.ID, was program.FixedOp) {
 	for a := range was.Args {
 		for b := range a {
-			s.spoil(func(p *program.Program) { args := p.Ops[id].Args; args[a], args[b] = args[b], args[a] },
+			s.spoil(func(p *program.Fixed) { args := p.Ops[id].Args; args[a], args[b] = args[b], args[a] },
 				func() bool { return s.same(was.Args[a], was.Args[b]) }, "arguments %d and %d of %s swapped", b, a, was.Name)
 		}
 		for _, d := range []program.ID{-1, 1} {
-			s.spoil(func(p *program.Program) { p.Ops[id].Args[a] += d }, func() bool { return s.same(was.Args[a], was.Args[a]+d) }, "argument %d of %s by %d", a, was.Name, d)
+			s.spoil(func(p *program.Fixed) { p.Ops[id].Args[a] += d }, func() bool { return s.same(was.Args[a], was.Args[a]+d) }, "argument %d of %s by %d", a, was.Name, d)
 		}
-		s.spoil(func(p *program.Program) { past(p, id, was.Args[a]) }, func() bool { return s.same(id, was.Args[a]) || !s.read(id) }, "%s passed over for %s", was.Name, s.unit.Integer.Ops[was.Args[a]].Name)
+		s.spoil(func(p *program.Fixed) { past(p, id, was.Args[a]) }, func() bool { return s.same(id, was.Args[a]) || !s.read(id) }, "%s passed over for %s", was.Name, s.unit.Integer.Ops[was.Args[a]].Name)
 	}
 }
 
 // past has everything that reads one value read another.
-func past(p *program.Program, from, to program.ID) {
+func past(p *program.Fixed, from, to program.ID) {
 	for i := range p.Ops {
 		for j, a := range p.Ops[i].Args {
 			if a == from {
@@ -169,7 +169,7 @@ func (s *subject) read(id program.ID) bool {
 }
 
 // table spoils the table of an arctangent; an entry may move only where the largest error does not grow by it.
-func (s *subject) table(i int, was program.Op) {
+func (s *subject) table(i int, was program.FixedOp) {
 	least, err := cert.ArctanError(was.Table)
 	if err != nil {
 		s.Fatal(err)
@@ -178,7 +178,7 @@ func (s *subject) table(i int, was program.Op) {
 		t := *was.Table
 		t.Entries = append([]int64(nil), t.Entries...)
 		f(&t)
-		s.spoil(func(p *program.Program) { p.Ops[i].Table = &t },
+		s.spoil(func(p *program.Fixed) { p.Ops[i].Table = &t },
 			func() bool { e, err := cert.ArctanError(&t); return err == nil && e.Cmp(least) <= 0 }, "%s of the table of %s", what, was.Name)
 	}
 	for e := range was.Table.Entries {

@@ -20,20 +20,20 @@ func TestSpoiltStateRefused(t *testing.T) {
 		for i, sec := range z.Sections {
 			for j, sig := range sec.Signals {
 				for _, d := range []program.ID{-1, 1} {
-					s.spoil(func(p *program.Program) { p.Sections[i].Signals[j].Value += d }, func() bool { return s.finer(sig.Value, sig.Value+d) }, "signal %s by %d", sig.Name, d)
+					s.spoil(func(p *program.Fixed) { p.Sections[i].Signals[j].Value += d }, func() bool { return s.finer(sig.Value, sig.Value+d) }, "signal %s by %d", sig.Name, d)
 				}
 			}
 		}
 		for i, was := range z.Outputs {
 			for _, d := range []program.ID{-1, 1} {
-				s.spoil(func(p *program.Program) { p.Outputs[i].Value += d }, func() bool { return s.same(was.Value, was.Value+d) }, "output %s by %d", was.Name, d)
+				s.spoil(func(p *program.Fixed) { p.Outputs[i].Value += d }, func() bool { return s.same(was.Value, was.Value+d) }, "output %s by %d", was.Name, d)
 			}
-			s.spoil(func(p *program.Program) { p.Outputs[i].LSB = twice(was.LSB) }, nil, "twice the lsb of output %s", was.Name)
-			s.spoil(func(p *program.Program) { p.Outputs[i].Type = narrower[was.Type] }, nil, "output %s narrower", was.Name)
+			s.spoil(func(p *program.Fixed) { p.Outputs[i].LSB = twice(was.LSB) }, nil, "twice the lsb of output %s", was.Name)
+			s.spoil(func(p *program.Fixed) { p.Outputs[i].Type = narrower[was.Type] }, nil, "output %s narrower", was.Name)
 		}
 		for i, was := range z.Inputs {
-			s.spoil(func(p *program.Program) { p.Inputs[i].Type = program.I32 }, nil, "input %s in 32 bits", was.Name)
-			s.spoil(func(p *program.Program) { p.Inputs[i].LSB = twice(was.LSB) }, nil, "twice the lsb of input %s", was.Name)
+			s.spoil(func(p *program.Fixed) { p.Inputs[i].Type = program.I32 }, nil, "input %s in 32 bits", was.Name)
+			s.spoil(func(p *program.Fixed) { p.Inputs[i].LSB = twice(was.LSB) }, nil, "twice the lsb of input %s", was.Name)
 		}
 		if s.refused < 8*len(z.States) || s.accepted > s.refused/10 {
 			s.Errorf("%d refused, %d accepted", s.refused, s.accepted)
@@ -41,43 +41,43 @@ func TestSpoiltStateRefused(t *testing.T) {
 	})
 }
 
-func (s *subject) state(i int, was program.StateInfo) {
+func (s *subject) state(i int, was program.FixedState) {
 	ops := s.unit.Integer.Ops
 	for _, d := range []int64{-1, 1} {
-		s.spoil(func(p *program.Program) { p.States[i].Start = plus(was.Start, d) }, nil, "start of %s by %d", was.Name, d)
-		s.spoil(func(p *program.Program) { p.States[i].Real += int(d) }, nil, "%s stands for state %d", was.Name, was.Real+int(d))
-		for what, get := range map[string]func(*program.StateInfo) *program.ID{
-			"next":   func(s *program.StateInfo) *program.ID { return &s.Next },
-			"enable": func(s *program.StateInfo) *program.ID { return &s.Enable },
-			"reset":  func(s *program.StateInfo) *program.ID { return &s.Reset },
-			"value":  func(s *program.StateInfo) *program.ID { return &s.ResetTo }} {
+		s.spoil(func(p *program.Fixed) { p.States[i].Start = plus(was.Start, d) }, nil, "start of %s by %d", was.Name, d)
+		s.spoil(func(p *program.Fixed) { p.States[i].Real += int(d) }, nil, "%s stands for state %d", was.Name, was.Real+int(d))
+		for what, get := range map[string]func(*program.FixedState) *program.ID{
+			"next":   func(s *program.FixedState) *program.ID { return &s.Next },
+			"enable": func(s *program.FixedState) *program.ID { return &s.Enable },
+			"reset":  func(s *program.FixedState) *program.ID { return &s.Reset },
+			"value":  func(s *program.FixedState) *program.ID { return &s.ResetTo }} {
 			at := *get(&was)
 			if at == program.None {
 				continue
 			}
-			s.spoil(func(p *program.Program) { *get(&p.States[i]) += program.ID(d) }, func() bool { return s.same(at, at+program.ID(d)) }, "%s of %s by %d", what, was.Name, d)
-			s.spoil(func(p *program.Program) { *get(&p.States[i]) = program.None }, nil, "no %s for %s", what, was.Name)
+			s.spoil(func(p *program.Fixed) { *get(&p.States[i]) += program.ID(d) }, func() bool { return s.same(at, at+program.ID(d)) }, "%s of %s by %d", what, was.Name, d)
+			s.spoil(func(p *program.Fixed) { *get(&p.States[i]) = program.None }, nil, "no %s for %s", what, was.Name)
 		}
 	}
 	for a := range ops { // another condition, or a condition where there was none
 		if ops[a].Bool && was.Enable == program.None {
-			s.spoil(func(p *program.Program) { p.States[i].Enable = program.ID(a) }, nil, "%s enabled by %s", was.Name, ops[a].Name)
+			s.spoil(func(p *program.Fixed) { p.States[i].Enable = program.ID(a) }, nil, "%s enabled by %s", was.Name, ops[a].Name)
 			break
 		}
 	}
-	s.spoil(func(p *program.Program) { p.States[i].LSB = twice(was.LSB) }, nil, "twice the lsb of %s", was.Name)
-	s.spoil(func(p *program.Program) { p.States[i].Lo++ }, nil, "low end of %s", was.Name)
-	s.spoil(func(p *program.Program) { p.States[i].Hi-- }, nil, "high end of %s", was.Name)
-	s.spoil(func(p *program.Program) { p.States[i].Section++ }, nil, "section of %s", was.Name)
+	s.spoil(func(p *program.Fixed) { p.States[i].LSB = twice(was.LSB) }, nil, "twice the lsb of %s", was.Name)
+	s.spoil(func(p *program.Fixed) { p.States[i].Lo++ }, nil, "low end of %s", was.Name)
+	s.spoil(func(p *program.Fixed) { p.States[i].Hi-- }, nil, "high end of %s", was.Name)
+	s.spoil(func(p *program.Fixed) { p.States[i].Section++ }, nil, "section of %s", was.Name)
 	if t, ok := narrower[was.Type]; ok {
 		lo, hi := t.Range()
-		s.spoil(func(p *program.Program) { p.States[i].Type = t }, func() bool { return interval.Ints(lo, hi).Holds(s.unit.Certificate.States[i]) }, "%s in %d bits", was.Name, t.Bits())
+		s.spoil(func(p *program.Fixed) { p.States[i].Type = t }, func() bool { return interval.Ints(lo, hi).Holds(s.unit.Certificate.States[i]) }, "%s in %d bits", was.Name, t.Bits())
 	}
 }
 
-func (s *subject) coefficient(i int, was program.CoefInfo) {
-	s.spoil(func(p *program.Program) { p.Coefs[i].LSB = twice(was.LSB) }, nil, "twice the lsb of %s", was.Name)
-	s.spoil(func(p *program.Program) { p.Coefs[i].Gain++ }, nil, "another gain for %s", was.Name)
+func (s *subject) coefficient(i int, was program.FixedCoef) {
+	s.spoil(func(p *program.Fixed) { p.Coefs[i].LSB = twice(was.LSB) }, nil, "twice the lsb of %s", was.Name)
+	s.spoil(func(p *program.Fixed) { p.Coefs[i].Gain++ }, nil, "another gain for %s", was.Name)
 	ends := func(s program.Setter) [2]int64 { return [2]int64{s.Apply(s.XLo), s.Apply(s.XHi)} }
 	for what, change := range map[string]func(s *program.Setter){
 		"multiplier of": func(s *program.Setter) { s.M += s.M / 1000 },
@@ -89,9 +89,9 @@ func (s *subject) coefficient(i int, was program.CoefInfo) {
 	} {
 		setter := was.Setter
 		change(&setter)
-		s.spoil(func(p *program.Program) { p.Coefs[i].Setter = setter }, func() bool { return ends(setter) == ends(was.Setter) && setter.M == was.Setter.M }, "%s the setter of %s", what, was.Name)
+		s.spoil(func(p *program.Fixed) { p.Coefs[i].Setter = setter }, func() bool { return ends(setter) == ends(was.Setter) && setter.M == was.Setter.M }, "%s the setter of %s", what, was.Name)
 	}
 	if t, ok := narrower[was.Type]; ok {
-		s.spoil(func(p *program.Program) { p.Coefs[i].Type = t }, nil, "%s in %d bits", was.Name, t.Bits())
+		s.spoil(func(p *program.Fixed) { p.Coefs[i].Type = t }, nil, "%s in %d bits", was.Name, t.Bits())
 	}
 }

@@ -60,7 +60,7 @@ func starters(t *testing.T, f func(s *subject)) {
 }
 
 // try has a spoilt program and certificate checked. holds is asked of what is accepted: whether the claim is still true.
-func (s *subject) try(p *program.Program, c *cert.Certificate, holds func() bool, what string, args ...any) {
+func (s *subject) try(p *program.Fixed, c *cert.Certificate, holds func() bool, what string, args ...any) {
 	s.Helper()
 	switch {
 	case cert.Check(s.unit.Stored, p, c) != nil:

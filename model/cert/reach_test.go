@@ -42,7 +42,7 @@ func TestContains(t *testing.T) {
 
 // hammer runs a program on ends, on random numbers and on long runs of one value.
 func hammer(b *builder, ticks int) seen {
-	m := program.NewInteger(b.p)
+	m := program.NewFixedMachine(b.p)
 	r := rand.New(rand.NewPCG(1, 1))
 	var s seen
 	in := make([]int64, len(b.p.Inputs))
@@ -161,8 +161,8 @@ func TestReachable(t *testing.T) {
 }
 
 // reach tries all inputs in all states that can be reached.
-func reach(p *program.Program) seen {
-	m := program.NewInteger(p)
+func reach(p *program.Fixed) seen {
+	m := program.NewFixedMachine(p)
 	type pair [2]int64
 	known := map[pair]bool{}
 	todo := []pair{{m.State[0], m.State[1]}}

@@ -7,7 +7,7 @@ import (
 )
 
 // checkReal verifies that the real program is one, as checkShape does for the integer program.
-func checkReal(stored *program.Program) error {
+func checkReal(stored *program.Real) error {
 	there := func(v program.ID) bool { return v >= 0 && int(v) < len(stored.Ops) }
 	top := map[program.Kind]int{program.Input: len(stored.Inputs), program.Coef: len(stored.Coefs), program.State: len(stored.States)}
 	last := 0
@@ -16,7 +16,7 @@ func checkReal(stored *program.Program) error {
 		n, known := arity[op.Kind]
 		most, indexed := top[op.Kind]
 		constant := op.Kind == program.Const || op.Kind == program.Scale || op.Kind == program.Wrap
-		if !known || op.Kind == program.Round || len(op.Args) != n || surplus(op) || constant && op.K == nil || op.Kind == program.Wrap && op.K.Sign() <= 0 ||
+		if !known || op.Kind == program.Round || len(op.Args) != n || surplus(&op.Op) || constant && op.K == nil || op.Kind == program.Wrap && op.K.Sign() <= 0 ||
 			indexed && (op.Index < 0 || op.Index >= most) || op.Section < last || op.Section >= len(stored.Sections) {
 			return fmt.Errorf("value %s of the real program: no operation has this form", op.Name)
 		}

@@ -8,7 +8,7 @@ import (
 
 // checkLatches verifies that restarts keep the same states of both programs, and may keep them: of the integer program no claim may
 // rest on how such a state starts.
-func checkLatches(stored, integer *program.Program, c *Certificate) error {
+func checkLatches(stored *program.Real, integer *program.Fixed, c *Certificate) error {
 	for n, s := range integer.States {
 		if s.Latch != stored.States[s.Real].Latch {
 			return fmt.Errorf("a restart keeps the state %s in one program alone", s.Name)
@@ -26,10 +26,10 @@ func checkLatches(stored, integer *program.Program, c *Certificate) error {
 // An inductive fact says of a tick that it leads from the claimed sets into the claimed sets: it does not ask how the state came into its
 // own. A peak gain is a sum of what came in since a start that is known; so a state of a linear part with facts of that kind has to
 // start where the program says.
-func StartsAnywhere(p *program.Program, c *Certificate, state int) bool {
+func StartsAnywhere(p *program.Fixed, c *Certificate, state int) bool {
 	section := p.States[state].Section
 	for _, taps := range [][]int{c.Taps, c.Local.Taps, c.Chain.Taps} {
-		part := parts(p, taps)
+		part := parts(p.View(), taps)
 		for s := range p.Sections {
 			if part[s] == part[section] && marked(taps, s) {
 				return false

@@ -10,17 +10,17 @@ import (
 // TestStartsAnywhere: a state of a part that has facts of the second kind, in any of the three claims, may not be kept; the
 // neighbour in another part may.
 func TestStartsAnywhere(t *testing.T) {
-	p := &program.Program{Sections: []program.Section{{Name: "filter", Kind: "second_order"}, {Name: "notch", Kind: "second_order"}, {Name: "push", Kind: "pid"}}}
+	p := &program.Fixed{Frame: program.Frame{Sections: []program.Section{{Name: "filter", Kind: "second_order"}, {Name: "notch", Kind: "second_order"}, {Name: "push", Kind: "pid"}}}}
 	for s := range p.Sections {
 		n := len(p.Ops)
-		p.Ops = append(p.Ops, program.Op{Kind: program.State, Index: s, Section: s})
+		p.Ops = append(p.Ops, program.FixedOp{Op: program.Op{Kind: program.State, Index: s, Section: s}})
 		if s == 1 { // the notch joins the filter that it reads
-			p.Ops = append(p.Ops, program.Op{Kind: program.Add, Args: []program.ID{0, program.ID(n)}, Section: s})
+			p.Ops = append(p.Ops, program.FixedOp{Op: program.Op{Kind: program.Add, Args: []program.ID{0, program.ID(n)}, Section: s}})
 		}
 		if s == 2 {
-			p.Ops = append(p.Ops, program.Op{Kind: program.Clamp, Args: []program.ID{program.ID(n), 0, 0}, Section: s})
+			p.Ops = append(p.Ops, program.FixedOp{Op: program.Op{Kind: program.Clamp, Args: []program.ID{program.ID(n), 0, 0}, Section: s}})
 		}
-		p.States = append(p.States, program.StateInfo{Section: s, Start: new(big.Rat), Next: program.ID(len(p.Ops) - 1), Enable: program.None, Reset: program.None})
+		p.States = append(p.States, program.FixedState{StateInfo: program.StateInfo{Section: s, Start: new(big.Rat), Next: program.ID(len(p.Ops) - 1), Enable: program.None, Reset: program.None}})
 	}
 	for _, k := range []struct {
 		c    Certificate
@@ -43,10 +43,11 @@ func TestStartsAnywhere(t *testing.T) {
 
 // TestLatchesAreChecked: a latch that is one in one program alone is refused, and so is one whose start a claim rests on.
 func TestLatchesAreChecked(t *testing.T) {
-	p := func(latch bool) *program.Program {
-		return &program.Program{Sections: []program.Section{{Name: "filter"}}, Ops: []program.Op{{Kind: program.State}},
-			States: []program.StateInfo{{Name: "trip", Latch: latch, Start: new(big.Rat)}}}
+	frame := program.Frame{Sections: []program.Section{{Name: "filter"}}}
+	state := func(latch bool) program.StateInfo {
+		return program.StateInfo{Name: "trip", Latch: latch, Start: new(big.Rat)}
 	}
+	op := program.Op{Kind: program.State}
 	for _, k := range []struct {
 		stored, integer bool
 		c               Certificate
@@ -58,7 +59,8 @@ func TestLatchesAreChecked(t *testing.T) {
 		{true, true, Certificate{Taps: []int{50}}, false},
 		{false, false, Certificate{Taps: []int{50}}, true},
 	} {
-		if err := checkLatches(p(k.stored), p(k.integer), &k.c); (err == nil) != k.ok {
+		if err := checkLatches(&program.Real{Frame: frame, Ops: []program.RealOp{{Op: op}}, States: []program.RealState{{StateInfo: state(k.stored)}}},
+			&program.Fixed{Frame: frame, Ops: []program.FixedOp{{Op: op}}, States: []program.FixedState{{StateInfo: state(k.integer)}}}, &k.c); (err == nil) != k.ok {
 			t.Errorf("%+v: %v", k, err)
 		}
 	}

@@ -13,8 +13,8 @@ import (
 // TestCoefReach: a live coefficient goes from the count of one end of its settings to that of the other, whichever is larger.
 func TestCoefReach(t *testing.T) {
 	for _, m := range []int64{6, -6} {
-		p := &program.Program{Coefs: []program.CoefInfo{{Setter: program.Setter{XLo: -10, XHi: 20, M: m, Shift: 1}}}}
-		got, want := (&Evaluator{p: p, whole: true}).coef(0), interval.Ints(-30, 60)
+		p := &program.Fixed{Coefs: []program.FixedCoef{{Setter: program.Setter{XLo: -10, XHi: 20, M: m, Shift: 1}}}}
+		got, want := (&Evaluator{fixed: p, whole: true}).coef(0), interval.Ints(-30, 60)
 		if m < 0 {
 			want = interval.Ints(-60, 30)
 		}
@@ -26,7 +26,7 @@ func TestCoefReach(t *testing.T) {
 
 // TestArctanSides: 65535 is the longest side that the division takes.
 func TestArctanSides(t *testing.T) {
-	p := &program.Program{Ops: []program.Op{{Kind: program.Input}, {Kind: program.Input}, {Kind: program.Angle, Args: []program.ID{0, 1}}}}
+	p := &program.Fixed{Ops: []program.FixedOp{{Op: program.Op{Kind: program.Input}}, {Op: program.Op{Kind: program.Input}}, {Op: program.Op{Kind: program.Angle, Args: []program.ID{0, 1}}}}}
 	for side, fits := range map[int64]bool{65535: true, 65536: false} {
 		for _, r := range []interval.Range{interval.Ints(-side, 0), interval.Ints(0, side)} {
 			for _, at := range []int{0, 1} {
@@ -55,11 +55,11 @@ func TestInputsBegin(t *testing.T) {
 // TestUnlikeDecisions: where the two programs may decide differently about a reset or an enable, nothing is known of the state.
 func TestUnlikeDecisions(t *testing.T) {
 	at := func(enable, reset program.ID) *interval.Range {
-		s := program.StateInfo{Next: 0, Enable: enable, Reset: reset, ResetTo: program.None}
+		s := program.FixedState{StateInfo: program.StateInfo{Next: 0, Enable: enable, Reset: reset, ResetTo: program.None}}
 		if reset != program.None {
 			s.ResetTo = 0
 		}
-		d := &Differences{p: &program.Program{Ops: make([]program.Op, 3), States: []program.StateInfo{s}}, gaps: []gap{exactly(), {}, exactly()}}
+		d := &Differences{p: &program.Fixed{Ops: make([]program.FixedOp, 3), States: []program.FixedState{s}}, gaps: []gap{exactly(), {}, exactly()}}
 		return d.After(0)
 	}
 	if at(program.None, program.None) == nil || at(2, 2) == nil {

@@ -14,7 +14,7 @@ const (
 )
 
 // checkGains verifies that both programs have the same live gains.
-func checkGains(stored, integer *program.Program) error {
+func checkGains(stored, integer program.View) error {
 	if len(stored.Gains) != len(integer.Gains) {
 		return fmt.Errorf("the real program has other live gains")
 	}
@@ -36,8 +36,8 @@ func checkGains(stored, integer *program.Program) error {
 //	it never falls where x*r rises, nor rises where x*r falls: the floor of a line that M gives its direction.
 //
 // M is the whole number nearest to r*2^Shift. The setting at start is the one nearest to the gain's value.
-func checkSetters(stored, integer *program.Program) error {
-	if err := checkGains(stored, integer); err != nil {
+func checkSetters(stored *program.Real, integer *program.Fixed) error {
+	if err := checkGains(stored.View(), integer.View()); err != nil {
 		return err
 	}
 	first := map[int]program.Setter{} // by gain

@@ -110,20 +110,20 @@ func TestSpoiltSettersRefused(t *testing.T) {
 	for name, u := range withGains(t) {
 		for i := range u.Integer.Coefs {
 			for what, change := range map[string]struct {
-				spoil func(p *program.Program, c *program.CoefInfo)
+				spoil func(p *program.Fixed, c *program.FixedCoef)
 				why   string
 			}{
-				"a multiplier of 0":      {func(_ *program.Program, c *program.CoefInfo) { c.Setter.M = 0 }, "multiplier"},
-				"half a multiplier":      {func(_ *program.Program, c *program.CoefInfo) { c.Setter.M /= 2 }, "multiplier"},
-				"the other direction":    {func(_ *program.Program, c *program.CoefInfo) { c.Setter.M = -c.Setter.M }, "multiplier"},
-				"a coarse multiplier":    {func(_ *program.Program, c *program.CoefInfo) { coarse(&c.Setter, c.Ratio()) }, ""},
-				"another meaning":        {func(_ *program.Program, c *program.CoefInfo) { c.Setter.Digits++ }, "settings"},
-				"a shorter range":        {func(_ *program.Program, c *program.CoefInfo) { c.Setter.XHi-- }, "settings"},
-				"a longer range":         {func(_ *program.Program, c *program.CoefInfo) { c.Setter.XHi++ }, "settings"},
-				"another start":          {func(_ *program.Program, c *program.CoefInfo) { c.Setter.XStart++ }, "settings"},
-				"half of the factor":     {func(_ *program.Program, c *program.CoefInfo) { c.Factor = new(big.Rat).Mul(c.Factor, big.NewRat(1, 2)) }, "another one"},
-				"another gain's range":   {func(p *program.Program, c *program.CoefInfo) { p.Gains[c.Gain].Hi = twice(p.Gains[c.Gain].Hi) }, "differs"},
-				"names of gains swapped": {func(p *program.Program, c *program.CoefInfo) { p.Gains[c.Gain].Name += "_2" }, "differs"},
+				"a multiplier of 0":      {func(_ *program.Fixed, c *program.FixedCoef) { c.Setter.M = 0 }, "multiplier"},
+				"half a multiplier":      {func(_ *program.Fixed, c *program.FixedCoef) { c.Setter.M /= 2 }, "multiplier"},
+				"the other direction":    {func(_ *program.Fixed, c *program.FixedCoef) { c.Setter.M = -c.Setter.M }, "multiplier"},
+				"a coarse multiplier":    {func(_ *program.Fixed, c *program.FixedCoef) { coarse(&c.Setter, c.Ratio()) }, ""},
+				"another meaning":        {func(_ *program.Fixed, c *program.FixedCoef) { c.Setter.Digits++ }, "settings"},
+				"a shorter range":        {func(_ *program.Fixed, c *program.FixedCoef) { c.Setter.XHi-- }, "settings"},
+				"a longer range":         {func(_ *program.Fixed, c *program.FixedCoef) { c.Setter.XHi++ }, "settings"},
+				"another start":          {func(_ *program.Fixed, c *program.FixedCoef) { c.Setter.XStart++ }, "settings"},
+				"half of the factor":     {func(_ *program.Fixed, c *program.FixedCoef) { c.Factor = new(big.Rat).Mul(c.Factor, big.NewRat(1, 2)) }, "another one"},
+				"another gain's range":   {func(p *program.Fixed, c *program.FixedCoef) { p.Gains[c.Gain].Hi = twice(p.Gains[c.Gain].Hi) }, "differs"},
+				"names of gains swapped": {func(p *program.Fixed, c *program.FixedCoef) { p.Gains[c.Gain].Name += "_2" }, "differs"},
 			} {
 				p := u.Integer.Clone()
 				change.spoil(p, &p.Coefs[i])

@@ -16,7 +16,7 @@ var arity = map[program.Kind]int{program.Const: 0, program.Input: 0, program.Coe
 
 // checkShape verifies that certificate and programs belong together, and that the integer program is
 // one at all: what follows may then index and compute without looking twice.
-func checkShape(stored, integer *program.Program, c *Certificate) error {
+func checkShape(stored *program.Real, integer *program.Fixed, c *Certificate) error {
 	another := fmt.Errorf("the certificate belongs to another program")
 	if stored == nil || integer == nil || c == nil {
 		return another
@@ -47,7 +47,7 @@ func checkShape(stored, integer *program.Program, c *Certificate) error {
 		}
 	}
 	for _, e := range []*Errors{&c.Local, &c.Chain} {
-		if err := e.checkShape(len(integer.States), integer); err != nil {
+		if err := e.checkShape(len(integer.States), integer.View()); err != nil {
 			return err
 		}
 	}
@@ -74,16 +74,16 @@ func surplus(op *program.Op) bool {
 	case program.Const, program.Scale, program.Wrap:
 		whole = true
 	}
-	return op.Index != 0 && !number || op.K != nil && !whole || op.Shift != 0 && op.Kind != program.Round || op.Table != nil && op.Kind != program.Angle
+	return op.Index != 0 && !number || op.K != nil && !whole
 }
 
 func ordered(r *interval.Range) bool { return r.Lo != nil && r.Hi != nil && r.Lo.Cmp(r.Hi) <= 0 }
 
 // checkOp verifies the form of one operation.
-func checkOp(stored, integer *program.Program, id program.ID) error {
+func checkOp(stored *program.Real, integer *program.Fixed, id program.ID) error {
 	op := &integer.Ops[id]
 	n, known := arity[op.Kind]
-	if !known || len(op.Args) != n || surplus(op) || op.Real < 0 || int(op.Real) >= len(stored.Ops) || op.LSB == nil || op.LSB.Sign() <= 0 {
+	if !known || len(op.Args) != n || surplus(&op.Op) || op.Shift != 0 && op.Kind != program.Round || op.Table != nil && op.Kind != program.Angle || op.Real < 0 || int(op.Real) >= len(stored.Ops) || op.LSB == nil || op.LSB.Sign() <= 0 {
 		return fmt.Errorf("no operation has this form")
 	}
 	for _, a := range op.Args {
@@ -115,8 +115,8 @@ func checkOp(stored, integer *program.Program, id program.ID) error {
 }
 
 // checkFaces verifies what the program shows to the outside, and its states.
-func checkFaces(stored, integer *program.Program) error {
-	if err := checkNames(stored, integer); err != nil {
+func checkFaces(stored *program.Real, integer *program.Fixed) error {
+	if err := checkNames(stored.View(), integer.View()); err != nil {
 		return err
 	}
 	if err := checkSetters(stored, integer); err != nil {
@@ -149,7 +149,7 @@ func checkFaces(stored, integer *program.Program) error {
 
 // checkTypes verifies that the types and ranges written into the program, which the emitters go by, hold what the
 // certificate claims, and that only truth values decide.
-func checkTypes(p *program.Program, c *Certificate) error {
+func checkTypes(p *program.Fixed, c *Certificate) error {
 	inside := func(what string, r interval.Range, t program.Type, lo, hi int64, truth bool) error {
 		if a, b := t.Range(); t == program.NoType || !interval.Ints(a, b).Holds(r) {
 			return fmt.Errorf("%s is claimed in %s, its type holds [%d, %d]", what, show(r), a, b)
@@ -201,7 +201,7 @@ func checkTypes(p *program.Program, c *Certificate) error {
 		if !p.Coefs[i].Type.Signed() {
 			return fmt.Errorf("coefficient %s has a type that only raw inputs may have", p.Coefs[i].Name)
 		}
-		r := (&Evaluator{p: p, whole: true}).coef(i)
+		r := (&Evaluator{fixed: p, whole: true}).coef(i)
 		if err := inside("coefficient "+p.Coefs[i].Name, r, p.Coefs[i].Type, r.Lo.Num().Int64(), r.Hi.Num().Int64(), false); err != nil {
 			return err
 		}

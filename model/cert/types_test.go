@@ -16,7 +16,7 @@ func TestUnsignedRefused(t *testing.T) {
 		for _, unsigned := range []program.Type{program.U8, program.U16} {
 			lo, hi := unsigned.Range()
 			fits := interval.Ints(lo, hi)
-			try := func(name string, spoil func(p *program.Program)) {
+			try := func(name string, spoil func(p *program.Fixed)) {
 				tried++
 				p := u.Integer.Clone()
 				spoil(p)
@@ -26,12 +26,12 @@ func TestUnsignedRefused(t *testing.T) {
 			}
 			for i, op := range u.Integer.Ops {
 				if op.Kind != program.Input && fits.Holds(u.Certificate.Ops[i]) {
-					try(op.Name, func(p *program.Program) { p.Ops[i].Type = unsigned })
+					try(op.Name, func(p *program.Fixed) { p.Ops[i].Type = unsigned })
 				}
 			}
 			for i, st := range u.Integer.States {
 				if fits.Holds(u.Certificate.States[i]) {
-					try(st.Name, func(p *program.Program) { p.States[i].Type = unsigned })
+					try(st.Name, func(p *program.Fixed) { p.States[i].Type = unsigned })
 				}
 			}
 		}

@@ -13,24 +13,26 @@ import (
 )
 
 // small is y = round(7 x / 2^4), of 16 bits, beside a product that nobody reads.
-func small(shift uint, dead bool) *program.Program {
-	p := &program.Program{
-		Inputs:   []program.InputInfo{{Name: "x", Type: program.I16}},
-		Sections: []program.Section{{Name: "s"}},
-		Ops: []program.Op{
-			{Kind: program.Input, Type: program.I16, Lo: -1 << 15, Hi: 1<<15 - 1},
-			{Kind: program.Scale, Args: []program.ID{0}, K: big.NewRat(7, 1), Type: program.I32, Lo: -7 << 15, Hi: 7 << 15},
-			{Kind: program.Round, Args: []program.ID{1}, Shift: shift, Type: program.I16, Lo: -7 << 11, Hi: 7 << 11},
+func small(shift uint, dead bool) *program.Fixed {
+	p := &program.Fixed{
+		Frame: program.Frame{
+			Inputs:   []program.InputInfo{{Name: "x", Type: program.I16}},
+			Sections: []program.Section{{Name: "s"}},
+			Outputs:  []program.Output{{Name: "y", Type: program.I16, Value: 2}},
 		},
-		Outputs: []program.Output{{Name: "y", Type: program.I16, Value: 2}},
+		Ops: []program.FixedOp{
+			{Op: program.Op{Kind: program.Input}, Type: program.I16, Lo: -1 << 15, Hi: 1<<15 - 1},
+			{Op: program.Op{Kind: program.Scale, Args: []program.ID{0}, K: big.NewRat(7, 1)}, Type: program.I32, Lo: -7 << 15, Hi: 7 << 15},
+			{Op: program.Op{Kind: program.Round, Args: []program.ID{1}}, Shift: shift, Type: program.I16, Lo: -7 << 11, Hi: 7 << 11},
+		},
 	}
 	if dead {
-		p.Ops = append(p.Ops, program.Op{Kind: program.Mul, Args: []program.ID{1, 1}, Type: program.I64, Lo: 0, Hi: 49 << 30})
+		p.Ops = append(p.Ops, program.FixedOp{Op: program.Op{Kind: program.Mul, Args: []program.ID{1, 1}}, Type: program.I64, Lo: 0, Hi: 49 << 30})
 	}
 	return p
 }
 
-func estimate(t *testing.T, target string, p *program.Program) float64 {
+func estimate(t *testing.T, target string, p *program.Fixed) float64 {
 	t.Helper()
 	table := cost.For(target)
 	total, unknown := table.Estimate(table.Features(p))
@@ -60,20 +62,20 @@ func TestShiftsOnAVR(t *testing.T) {
 
 // TestOneSideOfAChoice holds that a tick goes one way at each choice: the shorter side does not count.
 func TestOneSideOfAChoice(t *testing.T) {
-	build := func(both bool) *program.Program {
+	build := func(both bool) *program.Fixed {
 		p := small(4, false)
 		p.Ops[0].Lo++ // its absolute value takes 16 bits
 		p.Inputs = append(p.Inputs, program.InputInfo{Name: "on", Type: program.Bool, IsSwitch: true})
-		add := func(op program.Op) program.ID {
+		add := func(op program.FixedOp) program.ID {
 			p.Ops = append(p.Ops, op)
 			return program.ID(len(p.Ops) - 1)
 		}
-		on := add(program.Op{Kind: program.Input, Index: 1, Bool: true, Type: program.Bool, Hi: 1})
+		on := add(program.FixedOp{Op: program.Op{Kind: program.Input, Index: 1, Bool: true}, Type: program.Bool, Hi: 1})
 		other := program.ID(0)
 		if both {
-			other = add(program.Op{Kind: program.Abs, Args: []program.ID{0}, Type: program.I16, Hi: 1<<15 - 1})
+			other = add(program.FixedOp{Op: program.Op{Kind: program.Abs, Args: []program.ID{0}}, Type: program.I16, Hi: 1<<15 - 1})
 		}
-		p.Outputs[0].Value = add(program.Op{Kind: program.Select, Args: []program.ID{on, 2, other}, Type: program.I16, Lo: -1 << 15, Hi: 1<<15 - 1})
+		p.Outputs[0].Value = add(program.FixedOp{Op: program.Op{Kind: program.Select, Args: []program.ID{on, 2, other}}, Type: program.I16, Lo: -1 << 15, Hi: 1<<15 - 1})
 		return p
 	}
 	for _, target := range targets {
@@ -84,15 +86,15 @@ func TestOneSideOfAChoice(t *testing.T) {
 }
 
 // arithmetic is a program with two states of so many bits, whose third state is what ops make of them: operations 0 and 1.
-func arithmetic(bits uint, of ...program.Op) *program.Program {
+func arithmetic(bits uint, of ...program.FixedOp) *program.Fixed {
 	typ := map[uint]program.Type{16: program.I16, 32: program.I32, 64: program.I64}[bits]
 	lo, hi := int64(-1)<<(bits-3), int64(1)<<(bits-3)
-	p := &program.Program{Sections: []program.Section{{Name: "s"}}}
+	p := &program.Fixed{Frame: program.Frame{Sections: []program.Section{{Name: "s"}}}}
 	for i := range 2 {
-		p.States = append(p.States, program.StateInfo{Start: new(big.Rat), Next: program.ID(i), Enable: program.None, Reset: program.None, Type: typ, Lo: lo, Hi: hi})
-		p.Ops = append(p.Ops, program.Op{Kind: program.State, Index: i, Type: typ, Lo: lo, Hi: hi})
+		p.States = append(p.States, program.FixedState{StateInfo: program.StateInfo{Start: new(big.Rat), Next: program.ID(i), Enable: program.None, Reset: program.None}, Type: typ, Lo: lo, Hi: hi})
+		p.Ops = append(p.Ops, program.FixedOp{Op: program.Op{Kind: program.State, Index: i}, Type: typ, Lo: lo, Hi: hi})
 	}
-	result := program.StateInfo{Start: new(big.Rat), Enable: program.None, Reset: program.None, Type: typ, Lo: 2 * lo, Hi: 2 * hi}
+	result := program.FixedState{StateInfo: program.StateInfo{Start: new(big.Rat), Enable: program.None, Reset: program.None}, Type: typ, Lo: 2 * lo, Hi: 2 * hi}
 	for _, op := range of {
 		if op.Type == program.NoType {
 			op.Type, op.Lo, op.Hi = typ, 2*lo, 2*hi
@@ -107,35 +109,41 @@ func arithmetic(bits uint, of ...program.Op) *program.Program {
 
 // TestMoreBitsCostMore holds that no arithmetic seems cheaper in more bits: the search would widen it.
 func TestMoreBitsCostMore(t *testing.T) {
-	constant := func(v int64) program.Op {
-		return program.Op{Kind: program.Const, K: big.NewRat(v, 1), Type: program.Holding(v, v), Lo: v, Hi: v}
+	constant := func(v int64) program.FixedOp {
+		return program.FixedOp{Op: program.Op{Kind: program.Const, K: big.NewRat(v, 1)}, Type: program.Holding(v, v), Lo: v, Hi: v}
 	}
 	two := []program.ID{0, 1}
-	cases := map[string]func() []program.Op{
-		"sum":        func() []program.Op { return []program.Op{{Kind: program.Add, Args: two}} },
-		"difference": func() []program.Op { return []program.Op{{Kind: program.Sub, Args: two}} },
-		"sum with 1000": func() []program.Op {
-			return []program.Op{constant(1000), {Kind: program.Add, Args: []program.ID{0, 2}}}
+	cases := map[string]func() []program.FixedOp{
+		"sum":        func() []program.FixedOp { return []program.FixedOp{{Op: program.Op{Kind: program.Add, Args: two}}} },
+		"difference": func() []program.FixedOp { return []program.FixedOp{{Op: program.Op{Kind: program.Sub, Args: two}}} },
+		"sum with 1000": func() []program.FixedOp {
+			return []program.FixedOp{constant(1000), {Op: program.Op{Kind: program.Add, Args: []program.ID{0, 2}}}}
 		},
-		"change of sign": func() []program.Op { return []program.Op{{Kind: program.Scale, Args: two[:1], K: big.NewRat(-1, 1)}} },
-		"times 2":        func() []program.Op { return []program.Op{{Kind: program.Scale, Args: two[:1], K: big.NewRat(2, 1)}} },
-		"minimum":        func() []program.Op { return []program.Op{{Kind: program.Min, Args: two}} },
-		"minimum of 1000": func() []program.Op {
-			return []program.Op{constant(1000), {Kind: program.Min, Args: []program.ID{0, 2}}}
+		"change of sign": func() []program.FixedOp {
+			return []program.FixedOp{{Op: program.Op{Kind: program.Scale, Args: two[:1], K: big.NewRat(-1, 1)}}}
 		},
-		"clamp": func() []program.Op {
-			return []program.Op{constant(-1000), constant(1000), {Kind: program.Clamp, Args: []program.ID{0, 2, 3}}}
+		"times 2": func() []program.FixedOp {
+			return []program.FixedOp{{Op: program.Op{Kind: program.Scale, Args: two[:1], K: big.NewRat(2, 1)}}}
 		},
-		"absolute": func() []program.Op { return []program.Op{{Kind: program.Abs, Args: two[:1]}} },
-		"wrap":     func() []program.Op { return []program.Op{{Kind: program.Wrap, Args: two[:1], K: big.NewRat(8000, 1)}} },
-		"less": func() []program.Op {
-			return []program.Op{{Kind: program.Less, Args: two, Bool: true, Type: program.Bool, Hi: 1}}
+		"minimum": func() []program.FixedOp { return []program.FixedOp{{Op: program.Op{Kind: program.Min, Args: two}}} },
+		"minimum of 1000": func() []program.FixedOp {
+			return []program.FixedOp{constant(1000), {Op: program.Op{Kind: program.Min, Args: []program.ID{0, 2}}}}
 		},
-		"choice": func() []program.Op {
-			return []program.Op{{Kind: program.Less, Args: two, Bool: true, Type: program.Bool, Hi: 1}, {Kind: program.Select, Args: []program.ID{2, 0, 1}}}
+		"clamp": func() []program.FixedOp {
+			return []program.FixedOp{constant(-1000), constant(1000), {Op: program.Op{Kind: program.Clamp, Args: []program.ID{0, 2, 3}}}}
 		},
-		"rounding": func() []program.Op {
-			return []program.Op{{Kind: program.Round, Args: two[:1], Shift: 10, Type: program.I16, Lo: -1000, Hi: 1000}}
+		"absolute": func() []program.FixedOp { return []program.FixedOp{{Op: program.Op{Kind: program.Abs, Args: two[:1]}}} },
+		"wrap": func() []program.FixedOp {
+			return []program.FixedOp{{Op: program.Op{Kind: program.Wrap, Args: two[:1], K: big.NewRat(8000, 1)}}}
+		},
+		"less": func() []program.FixedOp {
+			return []program.FixedOp{{Op: program.Op{Kind: program.Less, Args: two, Bool: true}, Type: program.Bool, Hi: 1}}
+		},
+		"choice": func() []program.FixedOp {
+			return []program.FixedOp{{Op: program.Op{Kind: program.Less, Args: two, Bool: true}, Type: program.Bool, Hi: 1}, {Op: program.Op{Kind: program.Select, Args: []program.ID{2, 0, 1}}}}
+		},
+		"rounding": func() []program.FixedOp {
+			return []program.FixedOp{{Op: program.Op{Kind: program.Round, Args: two[:1]}, Shift: 10, Type: program.I16, Lo: -1000, Hi: 1000}}
 		},
 	}
 	for _, target := range targets {
@@ -172,7 +180,7 @@ func TestAnyFactor(t *testing.T) {
 			if k == 0 {
 				continue
 			}
-			p := arithmetic(64, program.Op{Kind: program.Scale, Args: []program.ID{0}, K: new(big.Rat).SetInt64(k)})
+			p := arithmetic(64, program.FixedOp{Op: program.Op{Kind: program.Scale, Args: []program.ID{0}, K: new(big.Rat).SetInt64(k)}})
 			if c := estimate(t, target, p); c <= 0 || c > 2000 {
 				t.Fatalf("%s: times %d is estimated at %g", target, k, c)
 			}
@@ -182,19 +190,19 @@ func TestAnyFactor(t *testing.T) {
 
 // TestLongestWay holds that a tick which is reset does not count what it resets, and that sides which exclude each other do not add up.
 func TestLongestWay(t *testing.T) {
-	build := func(second bool) *program.Program {
-		p := arithmetic(32, program.Op{Kind: program.Scale, Args: []program.ID{0}, K: big.NewRat(12345, 1)})
+	build := func(second bool) *program.Fixed {
+		p := arithmetic(32, program.FixedOp{Op: program.Op{Kind: program.Scale, Args: []program.ID{0}, K: big.NewRat(12345, 1)}})
 		p.Inputs = []program.InputInfo{{Name: "on", Type: program.Bool, IsSwitch: true}}
-		add := func(op program.Op) program.ID {
+		add := func(op program.FixedOp) program.ID {
 			p.Ops = append(p.Ops, op)
 			return program.ID(len(p.Ops) - 1)
 		}
-		on := add(program.Op{Kind: program.Input, Bool: true, Type: program.Bool, Hi: 1})
-		off := add(program.Op{Kind: program.Not, Args: []program.ID{on}, Bool: true, Type: program.Bool, Hi: 1})
-		none := add(program.Op{Kind: program.Const, K: new(big.Rat), Type: program.I8})
+		on := add(program.FixedOp{Op: program.Op{Kind: program.Input, Bool: true}, Type: program.Bool, Hi: 1})
+		off := add(program.FixedOp{Op: program.Op{Kind: program.Not, Args: []program.ID{on}, Bool: true}, Type: program.Bool, Hi: 1})
+		none := add(program.FixedOp{Op: program.Op{Kind: program.Const, K: new(big.Rat)}, Type: program.I8})
 		p.States[2].Reset, p.States[2].ResetTo = on, none
 		if second { // as long, and stored where the first one is reset
-			p.States[1].Next = add(program.Op{Kind: program.Scale, Args: []program.ID{1}, K: big.NewRat(12345, 1), Type: program.I32, Lo: -1 << 30, Hi: 1 << 30})
+			p.States[1].Next = add(program.FixedOp{Op: program.Op{Kind: program.Scale, Args: []program.ID{1}, K: big.NewRat(12345, 1)}, Type: program.I32, Lo: -1 << 30, Hi: 1 << 30})
 			p.States[1].Reset, p.States[1].ResetTo = off, none
 		}
 		return p

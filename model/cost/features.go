@@ -44,7 +44,7 @@ func (f Features) Add(others Features) {
 }
 
 // Features counts what a program is made of on the target. Types and ranges must be filled in.
-func (t *Table) Features(p *program.Program) Features {
+func (t *Table) Features(p *program.Fixed) Features {
 	sections, all := t.Sections(p)
 	for _, s := range sections {
 		all.Add(s)
@@ -53,7 +53,7 @@ func (t *Table) Features(p *program.Program) Features {
 }
 
 // Sections counts what each section is made of, the states it owns included, and what belongs to no section.
-func (t *Table) Sections(p *program.Program) (sections []Features, rest Features) {
+func (t *Table) Sections(p *program.Fixed) (sections []Features, rest Features) {
 	c := read(selection.Select(p, t.Target, selection.Speed))
 	rest = Features{}
 	for range p.Sections {

@@ -10,7 +10,7 @@ import (
 // code is a selection with what a price takes more: who reads what, where values lie, and what was met so far.
 type code struct {
 	*selection.Selection
-	p                    *program.Program // of the selection
+	p                    *program.Fixed // of the selection
 	way                  *way             // what is counted
 	readers              [][]program.ID   // the operations that read a value
 	kept                 []bool           // a state or output reads it
@@ -51,7 +51,7 @@ func read(s *selection.Selection) *code {
 }
 
 // storing are the values that storing a state takes.
-func storing(s *program.StateInfo) (ids []program.ID) {
+func storing(s *program.FixedState) (ids []program.ID) {
 	for _, id := range []program.ID{s.Next, s.Enable, s.Reset} {
 		if id != program.None {
 			ids = append(ids, id)

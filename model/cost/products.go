@@ -44,7 +44,7 @@ func (c *code) scaled(f Features, id program.ID) {
 }
 
 // turned tells whether an operation is a change of sign.
-func turned(op program.Op) bool {
+func turned(op program.FixedOp) bool {
 	return op.Kind == program.Scale && op.K.Num().IsInt64() && op.K.Num().Int64() == -1
 }
 
@@ -81,7 +81,7 @@ func (c *code) absorbed(id program.ID) bool {
 }
 
 // factor is what a product by a constant multiplies by, with the factors of the products before that vanish in it.
-func (c *code) factor(op program.Op) int64 {
+func (c *code) factor(op program.FixedOp) int64 {
 	k := op.K.Num().Int64()
 	for {
 		a := op.Args[0]

@@ -192,8 +192,8 @@ func (c *code) take(w *way, id program.ID) {
 
 // passed is the argument that an operation passes on as it is on a way, or None. The compiler sees it too: it copies code for each
 // way, and what is known there makes less of it.
-func (c *code) passed(w *way, op *program.Op) program.ID {
-	arg := func(n int) *program.Op { return &c.p.Ops[w.same[op.Args[n]]] }
+func (c *code) passed(w *way, op *program.FixedOp) program.ID {
+	arg := func(n int) *program.FixedOp { return &c.p.Ops[w.same[op.Args[n]]] }
 	zero := func(n int) bool { a := arg(n); return a.Kind == program.Const && a.K.Sign() == 0 }
 	if op.Kind == program.Select {
 		switch w.known[op.Args[0]] {

@@ -241,7 +241,7 @@ func (c *code) shifted(id program.ID) bool {
 }
 
 // followed tells whether a rounding is made in one with the next.
-func (c *code) followed(id program.ID, op *program.Op) bool {
+func (c *code) followed(id program.ID, op *program.FixedOp) bool {
 	if c.Ops[id].Use.Times != 1 || c.Ops[id].Use.By == program.None {
 		return false
 	}
@@ -268,7 +268,7 @@ func sided(sides float64) func(*code, Features, program.ID) {
 func (c *code) arctangent(id program.ID) float64 {
 	op := &c.p.Ops[id]
 	y, x := c.p.Ops[op.Args[0]], c.p.Ops[op.Args[1]]
-	signed := func(side program.Op, n int) bool { return side.Lo < 0 || c.Ops[id].Raw[n] }
+	signed := func(side program.FixedOp, n int) bool { return side.Lo < 0 || c.Ops[id].Raw[n] }
 	n, bit := 22.0, 4.0 // the look-up
 	if op.Args[0] != op.Args[1] {
 		n += 12 // which side is longer

@@ -19,7 +19,7 @@ type Goal struct {
 }
 
 // Goals lists what is asked for, in the order of the sections.
-func Goals(s *spec.Spec, p *program.Program) (out []Goal) {
+func Goals(s *spec.Spec, p *program.Frame) (out []Goal) {
 	type place struct{ Section, Signal int }
 	places := map[string]place{}
 	for i, sec := range p.Sections {
@@ -52,7 +52,7 @@ func Goals(s *spec.Spec, p *program.Program) (out []Goal) {
 }
 
 // Wanted is the accuracy that the spec asks for at a signal, in the signal's unit; nil: none.
-func Wanted(s *spec.Spec, p *program.Program, signal string) *big.Rat {
+func Wanted(s *spec.Spec, p *program.Frame, signal string) *big.Rat {
 	for _, a := range s.Accuracy {
 		if a.Name == signal {
 			return accuracy(p, a)
@@ -62,7 +62,7 @@ func Wanted(s *spec.Spec, p *program.Program, signal string) *big.Rat {
 }
 
 // accuracy reads an accuracy in the unit of its signal, or in counts of an output.
-func accuracy(p *program.Program, a spec.Accuracy) *big.Rat {
+func accuracy(p *program.Frame, a spec.Accuracy) *big.Rat {
 	for _, o := range p.Outputs {
 		if o.Name != a.Name {
 			continue

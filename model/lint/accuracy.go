@@ -21,7 +21,7 @@ func (l *linter) accuracy() {
 	for _, b := range l.Roundings {
 		local[[2]int{b.Section, b.Signal}] = b.Local
 	}
-	for _, g := range formats.Goals(l.Spec, l.Integer) {
+	for _, g := range formats.Goals(l.Spec, &l.Integer.Frame) {
 		reached, from := g.Reached(func(s, j int) *big.Rat { return local[[2]int{s, j}] })
 		if reached == nil || reached.Cmp(g.Want) <= 0 {
 			continue
@@ -56,7 +56,7 @@ func (l *linter) limiting(g formats.Goal, section int) (limit, remedy string) {
 		}
 	}
 	unit := l.Integer.Ops[l.Integer.Sections[g.Section].Signals[g.Signal].Value].Unit
-	var coarsest *program.Op
+	var coarsest *program.FixedOp
 	for i := range l.Integer.Ops {
 		op := &l.Integer.Ops[i]
 		if int(op.Section) == section && op.Kind == program.Angle {

@@ -22,7 +22,7 @@ func coarseInput(l *linter, say teller) {
 				for _, c := range counts {
 					count = c
 				}
-				if want := formats.Wanted(l.Spec, l.Integer, a.Name); whole && len(counts) == 1 && want != nil && count > 2*f64(want) {
+				if want := formats.Wanted(l.Spec, &l.Integer.Frame, a.Name); whole && len(counts) == 1 && want != nil && count > 2*f64(want) {
 					say(s, finding.Warning, "accuracy."+a.Name, fmt.Sprintf("%.3g %s or more", count, l.Stored.Ops[sig.Value].Unit),
 						fmt.Sprintf("one count of the sensor is %.3g %s, coarser than the accuracy asked for", count, l.Stored.Ops[sig.Value].Unit))
 				}

@@ -2,6 +2,7 @@ package lint
 
 import (
 	"math/big"
+	"slices"
 
 	"gainwright/model/interval"
 	"gainwright/model/program"
@@ -18,16 +19,17 @@ type Integral struct {
 
 // Integrals lists the integrals of all PIDs, in the order of the sections. declared is what each value of asked reaches from inputs in their
 // declared ranges.
-func Integrals(asked, integer *program.Program, declared []interval.Range) (out []Integral) {
+func Integrals(asked *program.Real, integer *program.Fixed, declared []interval.Range) (out []Integral) {
 	for s, sec := range integer.Sections {
 		if sec.Kind != "pid" {
 			continue
 		}
 		limited, has := named(asked, sec.Name+"_integral_limited")
-		e, found := named(integer, sec.Name+"_error")
-		if !has || !found {
+		at := slices.IndexFunc(integer.Ops, func(op program.FixedOp) bool { return op.Name == sec.Name+"_error" })
+		if !has || at < 0 {
 			continue
 		}
+		e := &integer.Ops[at]
 		lo, hi := asked.Ops[limited.Args[1]].K, asked.Ops[limited.Args[2]].K
 		i := Integral{Section: s, Unit: e.Unit, Smallest: e.LSB, Largest: declared[e.Real].Size()}
 		for _, set := range asked.Sections[s].Settings {

@@ -17,16 +17,16 @@ func TestIntegrals(t *testing.T) {
 		u := model.Compile(name+".yaml", templates.Starter(name))
 		for _, i := range u.Integrals() {
 			step := u.Integer.Sections[i.Section].Name
-			find := func(p *program.Program, name string) program.ID {
-				for id := range p.Ops {
-					if p.Ops[id].Name == name {
+			find := func(p program.View, name string) program.ID {
+				for id, op := range p.Ops {
+					if op.Name == name {
 						return program.ID(id)
 					}
 				}
 				t.Fatalf("%s has no %s", step, name)
 				return program.None
 			}
-			moved, e := find(u.Integer, step+"_integral_moved"), find(u.Integer, step+"_error")
+			moved, e := find(u.Integer.View(), step+"_integral_moved"), find(u.Integer.View(), step+"_error")
 			if u.Integer.Ops[e].LSB.Cmp(i.Smallest) != 0 {
 				t.Errorf("%s: the error counts in %v, %v is said", step, u.Integer.Ops[e].LSB, i.Smallest)
 			}
@@ -51,7 +51,7 @@ func TestIntegrals(t *testing.T) {
 			if !seen {
 				t.Errorf("%s: the error does not enter the integral", step)
 			}
-			limits := u.Asked.Ops[find(u.Asked, step+"_integral_limited")]
+			limits := u.Asked.Ops[find(u.Asked.View(), step+"_integral_limited")]
 			lo, hi := u.Asked.Ops[limits.Args[1]].K, u.Asked.Ops[limits.Args[2]].K
 			var ki *big.Rat
 			for _, s := range u.Asked.Sections[i.Section].Settings {

@@ -75,7 +75,7 @@ func atRest(u *model.Unit) float64 {
 	real := u.Stored.Sections[1].Signals[0].Value
 	lsb, _ := u.Integer.Ops[from].LSB.Float64()
 	for _, count := range []int64{1, 37, 1001, 20000, 32767} {
-		whole, exact := program.NewInteger(u.Integer), program.NewReal(u.Stored)
+		whole, exact := program.NewFixedMachine(u.Integer), program.NewRealMachine(u.Stored)
 		value := float64(count) / 3000
 		for tick := range 30000 {
 			whole.Tick([]int64{count}, nil)

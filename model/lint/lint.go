@@ -17,9 +17,9 @@ import (
 // Controller is what the findings are made of. Reach and Declared are of Asked.
 type Controller struct {
 	Spec            *spec.Spec
-	Asked           *program.Program // real, constants as the spec asks
-	Stored          *program.Program // real, constants as Integer stores them
-	Integer         *program.Program
+	Asked           *program.Real // real, constants as the spec asks
+	Stored          *program.Real // real, constants as Integer stores them
+	Integer         *program.Fixed
 	Constants       []scale.Constant
 	Roundings       []bound.Rounding // as proven, one for each section's signal, in order
 	Reach, Declared []interval.Range // of each real value, in its unit: at any raw input, and at declared ones
@@ -89,7 +89,7 @@ func f64(x *big.Rat) float64 {
 }
 
 // named finds an operation by its name; ok is false where there is none.
-func named(p *program.Program, name string) (*program.Op, bool) {
+func named(p *program.Real, name string) (*program.RealOp, bool) {
 	for i := range p.Ops {
 		if p.Ops[i].Name == name {
 			return &p.Ops[i], true

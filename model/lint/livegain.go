@@ -22,7 +22,7 @@ const nearSettings = 4096
 var onePercent = big.NewRat(1, 100)
 
 // LiveGains lists those that a controller uses.
-func LiveGains(integer *program.Program) (out []LiveGain) {
+func LiveGains(integer *program.Fixed) (out []LiveGain) {
 	for g := range integer.Gains {
 		l, used := LiveGain{Gain: g}, false
 		for _, c := range integer.Coefs {
@@ -56,7 +56,7 @@ func (l *LiveGain) join(k LiveGain, used bool) {
 
 // tuned looks at one coefficient. A setting of size n is n*r counts off 0 before it is rounded, and at most half a count and n times
 // what the multiplier is off beside that: so the relative error is at most 1/(2*n*r) and that of the multiplier.
-func tuned(c program.CoefInfo) (l LiveGain) {
+func tuned(c program.FixedCoef) (l LiveGain) {
 	s, r := c.Setter, new(big.Rat).Abs(c.Ratio())
 	step := s.Step()
 	if r.Sign() == 0 {

@@ -13,7 +13,7 @@ import (
 )
 
 // sectionCoefficients returns the recursion's coefficients of a second-order section of a program.
-func sectionCoefficients(p *program.Program, name string) (a1, a2 float64, ok bool) {
+func sectionCoefficients(p *program.Real, name string) (a1, a2 float64, ok bool) {
 	get := func(role string) (float64, bool) {
 		op, ok := named(p, name+"_"+role)
 		if !ok || op.Kind != program.Scale {
@@ -43,7 +43,7 @@ func limitCycle(l *linter, say teller) {
 		if sec.Kind != "second_order" || !formats.ChoosesStructure(l.Spec, sec.Name) {
 			continue
 		}
-		if _, fed := named(l.Integer, sec.Name+"_rest"); fed {
+		if _, fed := named(l.Stored, sec.Name+"_rest"); fed {
 			continue // what rounding leaves over is fed back: nothing sticks for long
 		}
 		bound := l.provenRounding(s)

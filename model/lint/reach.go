@@ -9,7 +9,7 @@ import (
 )
 
 // rangeOf is what the rounding of a signal is held against, in units: of an output its limits, else what inputs in their declared ranges lead to.
-func (l *linter) rangeOf(op *program.Op, o *spec.Output) interval.Range {
+func (l *linter) rangeOf(op *program.FixedOp, o *spec.Output) interval.Range {
 	all := interval.Range{Lo: new(big.Rat).Mul(big.NewRat(op.Lo, 1), op.LSB), Hi: new(big.Rat).Mul(big.NewRat(op.Hi, 1), op.LSB)}
 	if o != nil {
 		if o.Lo != nil {

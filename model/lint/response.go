@@ -28,7 +28,7 @@ func responseMoved(l *linter, say teller) {
 		for w := 1e-7; w < math.Pi; w *= 1.05 {
 			at = append(at, w)
 		}
-		for _, p := range []*program.Program{l.Asked, l.Stored} { // at a resonance, and on its flanks
+		for _, p := range []*program.Real{l.Asked, l.Stored} { // at a resonance, and on its flanks
 			a1, a2, _ := sectionCoefficients(p, sec.Name)
 			for _, z := range poles(a1, a2) {
 				for _, side := range []float64{-1, 0, 1} {
@@ -62,7 +62,7 @@ func responseMoved(l *linter, say teller) {
 
 // responseOf is the frequency response of a second-order section of a program, by the angle that a tick turns; worked out in the form that
 // the program has, so that nothing cancels.
-func responseOf(p *program.Program, name string) (h func(w float64) complex128, ok bool) {
+func responseOf(p *program.Real, name string) (h func(w float64) complex128, ok bool) {
 	get := func(role string) complex128 {
 		op, ok := named(p, name+"_"+role)
 		if !ok {

@@ -86,7 +86,7 @@ outputs:
 			if !u.OK() {
 				t.Fatal(u.Findings)
 			}
-			m := program.NewReal(u.Stored)
+			m := program.NewRealMachine(u.Stored)
 			for range 20_000 {
 				m.Tick([]float64{2}, nil, nil)
 			}

@@ -95,7 +95,7 @@ func (l *linter) judgeShare(g formats.Goal, rounding, lo, hi *big.Rat, unit stri
 
 // judgeCounts tells of outputs whose own counts are coarse beside their range: a choice of the spec, unlike other rounding. An output of two values is a
 // switch.
-func (l *linter) judgeCounts(section int, o *spec.Output, span *big.Rat, op *program.Op) {
+func (l *linter) judgeCounts(section int, o *spec.Output, span *big.Rat, op *program.FixedOp) {
 	counts := new(big.Rat).Quo(span, op.LSB)
 	if counts.Cmp(big.NewRat(1, 1)) <= 0 || counts.Cmp(big.NewRat(fewSteps, 1)) >= 0 {
 		return

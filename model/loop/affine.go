@@ -9,8 +9,10 @@ import (
 // controller is a program close to its working point: x' = A*x + B*in + E*e, out = C*x + D*in + F*e, all as deviations
 // and in units. Limits are inactive there, switches stand as they do, an output with a least effort drives.
 type controller struct {
-	p         *program.Program
-	states    []int // of the program; those that hold a constant are left out
+	of        program.Dialect
+	p         program.View
+	units     []float64 // of one count of each operation; 1 in a real program
+	states    []int     // of the program; those that hold a constant are left out
 	a, b, e   matrix
 	c, d, f   matrix
 	residues  []residue
@@ -50,22 +52,24 @@ type angle struct {
 }
 
 // near takes a program to its working point and finds the linear map of one tick there.
-func near(p *program.Program, integer bool, raw []int64) *controller {
-	return linearise(p, integer, settled(p, integer, raw), program.None)
+func near(p program.Dialect, raw []int64) *controller {
+	return linearise(p, settled(p, raw), program.None)
 }
 
 // linearise finds the linear map of one tick where every operation has the given value: every operation is differentiated exactly, by
 // the chain rule, where the switches stand as the settled program sets them. Where the program is cut at a signal, other sections do not see what
 // arrives there.
-func linearise(p *program.Program, integer bool, value []float64, cut program.ID) *controller {
-	c := &controller{p: p, value: value, decisions: make([]bool, len(p.Ops)), moves: make([]motion, len(p.States)), cut: cut}
-	lsb := func(id program.ID) float64 { return unit(p.Ops[id].LSB) }
+func linearise(of program.Dialect, value []float64, cut program.ID) *controller {
+	p := of.View()
+	fixed, integer := of.(*program.Fixed)
+	c := &controller{of: of, p: p, units: units(of), value: value, decisions: make([]bool, len(p.Ops)), moves: make([]motion, len(p.States)), cut: cut}
+	lsb := func(id program.ID) float64 { return c.units[id] }
 	for i, op := range p.Ops {
 		switch {
 		case op.Kind == program.Round && !op.Bool:
 			c.residues = append(c.residues, residue{program.ID(i), lsb(program.ID(i)) / 2})
 		case op.Kind == program.Angle && integer:
-			most, _ := op.Table.MaxError.Float64()
+			most, _ := fixed.Ops[i].Table.MaxError.Float64()
 			c.residues = append(c.residues, residue{program.ID(i), most * lsb(program.ID(i))})
 		}
 	}
@@ -74,7 +78,7 @@ func linearise(p *program.Program, integer bool, value []float64, cut program.ID
 	forms := make([]form, len(p.Ops))
 	next := 0
 	for i := range p.Ops {
-		op := &p.Ops[i]
+		op := p.Ops[i]
 		arg := func(n int) form { return c.seen(forms, op.Args[n], op.Section) }
 		val := func(n int) float64 { return c.value[op.Args[n]] }
 		f := zero
@@ -208,7 +212,7 @@ func (c *controller) slope(section string) float64 {
 			if drive := c.p.Ops[op.Args[1]]; drive.Kind == program.Add {
 				if share := c.p.Ops[drive.Args[0]]; share.Kind == program.Scale {
 					k, _ := share.K.Float64()
-					return k * unit(share.LSB) / unit(c.p.Ops[share.Args[0]].LSB)
+					return k * c.units[drive.Args[0]] / c.units[share.Args[0]]
 				}
 			}
 		}

@@ -14,7 +14,7 @@ func TestIntegerAndStoredAgree(t *testing.T) {
 	for _, name := range templates.Starters() {
 		s := starter(t, name)
 		m := s.materials()
-		a, b := s.controller(s.Stored, false, m), s.controller(s.Integer, true, m)
+		a, b := s.controller(s.Stored, m), s.controller(s.Integer, m)
 		if len(a.states) == 0 || len(a.states) != len(b.states) {
 			t.Fatalf("%s: %d and %d states move", name, len(a.states), len(b.states))
 		}
@@ -57,8 +57,8 @@ func TestLinearMapAgainstDifferences(t *testing.T) {
 	for name, freeze := range map[string]string{"spindle": ", frozen_after: 100 ms", "pan": ", frozen_after: 200 ms"} {
 		s := starter(t, name, freeze, "") // at rest readings stand still here
 		m := s.materials()
-		c := near(s.Stored, false, m.raw)
-		run := program.NewReal(s.Stored)
+		c := near(s.Stored, m.raw)
+		run := program.NewRealMachine(s.Stored)
 		in, coefs := make([]float64, len(m.raw)), realCoefs(s.Stored)
 		for i, r := range m.raw {
 			in[i] = float64(r) * m.units[i]

@@ -39,7 +39,7 @@ func (s *System) cutsAtPIDs(programs [2]*controller, m *materials, now *sampled,
 
 // cutAt is the loop cut behind a section.
 func (s *System) cutAt(c *controller, section int, m *materials, now *sampled) *transfer {
-	j := join(s.signed(linearise(c.p, false, c.value, c.signal(section)), m), now, -1)
+	j := join(s.signed(linearise(c.of, c.value, c.signal(section)), m), now, -1)
 	return newTransfer(j.a, j.behind(), j.ahead(), s.period())
 }
 

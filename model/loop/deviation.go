@@ -41,7 +41,7 @@ type Bend struct {
 
 // deviations runs the scenario and bounds what the runs may show.
 func (s *System) deviations(v *View, m *materials, now *sampled) {
-	j := join(s.controller(s.Integer, true, m), now, -1)
+	j := join(s.controller(s.Integer, m), now, -1)
 	var found []*watcher
 	for _, kind := range []string{Quiet, AsWritten, Quarter, Sixteenth} {
 		if len(found) > 1 && found[len(found)-1].run.Speaks {

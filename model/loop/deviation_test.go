@@ -69,7 +69,7 @@ scenario:
 	s := system(t, text)
 	v := view(t, s)
 	d := v.Deviation[0]
-	c := near(s.Integer, true, []int64{0})
+	c := near(s.Integer, []int64{0})
 	p, k := math.Exp(-0.2), -c.d[0][0]
 	close(t, "gain", k, 0.5, 1e-4)
 	per := (1 - p) / (1 - math.Abs(p-(1-p)*k)) // V of the level for each V that enters at the output

@@ -22,9 +22,9 @@ import (
 // System is what there is to look at.
 type System struct {
 	Spec     *spec.Spec
-	Asked    *program.Program // real, constants as the spec asks
-	Stored   *program.Program // real, constants as the integer program stores them
-	Integer  *program.Program
+	Asked    *program.Real // real, constants as the spec asks
+	Stored   *program.Real // real, constants as the integer program stores them
+	Integer  *program.Fixed
 	Plant    *plant.Plant
 	Scenario *simulate.Scenario // nil: no quantity is watched, nothing is run
 	// Computing is how long the controller takes from its inputs to its outputs, in seconds: a delay like those of the actuators.
@@ -40,7 +40,7 @@ func New(s *System) (*View, error) {
 	hz, _ := s.Spec.Rate.Float64()
 	v := &View{Period: 1 / hz, Computing: s.Computing, Cuts: []Cut{}, Deviation: []Deviation{}, Runs: []Run{}}
 	m := s.materials()
-	programs := [2]*controller{s.controller(s.Asked, false, m), s.controller(s.Stored, false, m)}
+	programs := [2]*controller{s.controller(s.Asked, m), s.controller(s.Stored, m)}
 	now, err := s.sampled(m, 0)
 	if err != nil {
 		return nil, err
@@ -106,8 +106,8 @@ func (s *System) Stable(run *simulate.System) (out [2]bool, err error) {
 func (s *System) stableIn(at setting, m *materials, now *sampled) (out [2]bool) {
 	there := *m
 	there.raw = at.raw
-	for i, p := range []*program.Program{s.Asked, s.Stored} {
-		_, out[i] = closed(s.controller(p, false, &there), now)
+	for i, p := range []*program.Real{s.Asked, s.Stored} {
+		_, out[i] = closed(s.controller(p, &there), now)
 	}
 	return out
 }

@@ -67,8 +67,8 @@ type search struct {
 	j       *joint
 	m       *materials
 	now     *sampled
-	real    *program.Real
-	whole   *program.Integer
+	real    *program.RealMachine
+	whole   *program.FixedMachine
 	gains   []float64
 	coefs   []int64
 	some    [][]entryAt  // entries of the sampled plant that are not 0
@@ -82,7 +82,7 @@ type search struct {
 }
 
 func (s *System) newSearch(j *joint, m *materials, now *sampled, seed uint64) *search {
-	q := &search{System: s, j: j, m: m, now: now, real: program.NewReal(s.Stored), whole: program.NewInteger(s.Integer), gains: realCoefs(s.Stored), rng: rand.New(rand.NewPCG(seed, 11))}
+	q := &search{System: s, j: j, m: m, now: now, real: program.NewRealMachine(s.Stored), whole: program.NewFixedMachine(s.Integer), gains: realCoefs(s.Stored), rng: rand.New(rand.NewPCG(seed, 11))}
 	for _, k := range s.Integer.Coefs {
 		q.coefs = append(q.coefs, k.Setter.Apply(k.Setter.XStart))
 	}

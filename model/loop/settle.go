@@ -6,23 +6,34 @@ import (
 	"gainwright/model/program"
 )
 
-// unit is what one count stands for; 1 in a real program, which has none.
+// unit is what one count stands for.
 func unit(lsb *big.Rat) float64 {
-	if lsb == nil {
-		return 1
-	}
 	v, _ := lsb.Float64()
 	return v
 }
 
+// units is what one count of each operation stands for; 1 in a real program, which has none.
+func units(of program.Dialect) []float64 {
+	out := make([]float64, len(of.View().Ops))
+	fixed, whole := of.(*program.Fixed)
+	for i := range out {
+		if out[i] = 1; whole {
+			out[i] = unit(fixed.Ops[i].LSB)
+		}
+	}
+	return out
+}
+
 // settled runs a program on constant raw inputs until its counters and switches stand still, and returns the value of every operation in units.
-func settled(p *program.Program, integer bool, raw []int64) []float64 {
+func settled(of program.Dialect, raw []int64) []float64 {
 	const least, most = 50, 200_000
-	still, before := 0, make([]float64, len(p.States))
-	values := make([]float64, len(p.Ops))
+	states := of.View().States
+	still, before := 0, make([]float64, len(states))
+	values := make([]float64, len(of.View().Ops))
 	var tick func() []float64 // states
-	if integer {
-		m := program.NewInteger(p)
+	switch p := of.(type) {
+	case *program.Fixed:
+		m := program.NewFixedMachine(p)
 		coefs := make([]int64, len(p.Coefs))
 		for i, k := range p.Coefs {
 			coefs[i] = k.Setter.Apply(k.Setter.XStart)
@@ -43,8 +54,8 @@ func settled(p *program.Program, integer bool, raw []int64) []float64 {
 			}
 			return out
 		}
-	} else {
-		m := program.NewReal(p)
+	case *program.Real:
+		m := program.NewRealMachine(p)
 		in, coefs := make([]float64, len(raw)), realCoefs(p)
 		for i, r := range raw {
 			in[i] = float64(r) * unit(p.Inputs[i].LSB)
@@ -63,7 +74,7 @@ func settled(p *program.Program, integer bool, raw []int64) []float64 {
 	for k := 0; k < most && (k < least || still < least); k++ {
 		now := tick()
 		still++
-		for i, s := range p.States {
+		for i, s := range states {
 			if (s.Bool || s.Form == program.Counter) && now[i] != before[i] {
 				still = 0
 			}
@@ -73,7 +84,7 @@ func settled(p *program.Program, integer bool, raw []int64) []float64 {
 	return values
 }
 
-func realCoefs(p *program.Program) []float64 {
+func realCoefs(p *program.Real) []float64 {
 	var out []float64
 	for _, k := range p.Coefs {
 		v, _ := p.Gains[k.Gain].Value.Float64()

@@ -19,7 +19,7 @@ func TestNothingElseEnters(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		j := join(s.controller(s.Integer, true, m), now, -1)
+		j := join(s.controller(s.Integer, m), now, -1)
 		w := s.watch(Quiet, j, m)
 		if !w.run.Speaks {
 			t.Fatalf("%s: %+v", name, w.run)
@@ -81,12 +81,12 @@ func TestNothingElseEnters(t *testing.T) {
 				}
 			}
 			for r, res := range c.residues {
-				op := &c.p.Ops[res.op]
+				op := c.p.Ops[res.op]
 				if op.Kind == program.Angle {
 					continue
 				}
 				a := op.Args[0]
-				e := float64(tick.Whole.Values[res.op])*w.scales[res.op] - float64(tick.Whole.Values[a])*w.scales[a]
+				e := float64(tick.Whole.Values[res.op])*w.c.units[res.op] - float64(tick.Whole.Values[a])*w.c.units[a]
 				inside(op.Name, e, res.most)
 				enter(e, j.residue(r), func(o int) float64 { return c.f[o][r] })
 			}

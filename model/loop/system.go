@@ -68,8 +68,8 @@ func (s *System) materials() *materials {
 }
 
 // controller takes a program to its working point, its outputs with the signs of their raw values.
-func (s *System) controller(p *program.Program, integer bool, m *materials) *controller {
-	return s.signed(near(p, integer, m.raw), m)
+func (s *System) controller(p program.Dialect, m *materials) *controller {
+	return s.signed(near(p, m.raw), m)
 }
 
 // signed gives a controller's outputs the signs of their raw values.

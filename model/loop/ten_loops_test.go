@@ -84,7 +84,7 @@ func (l *tenth) look(t *testing.T) (bool, []Cut) {
 	}
 	s := &System{Spec: sp, Asked: asked, Stored: asked, Plant: p}
 	m := s.materials()
-	c := s.controller(asked, false, m)
+	c := s.controller(asked, m)
 	now, err := s.sampled(m, 0)
 	if err != nil {
 		t.Fatal(err)

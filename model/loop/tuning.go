@@ -36,7 +36,7 @@ func (s *System) Tuning() (*Tuning, error) {
 	if err != nil {
 		return nil, err
 	}
-	t := &Tuning{Gains: s.Asked.Gains, s: s, m: m, now: now, value: settled(s.Asked, false, m.raw)}
+	t := &Tuning{Gains: s.Asked.Gains, s: s, m: m, now: now, value: settled(s.Asked, m.raw)}
 	for i, section := range s.Asked.Sections {
 		if section.Kind == "pid" {
 			t.PIDs, t.sections = append(t.PIDs, section.Name), append(t.sections, i)
@@ -55,7 +55,7 @@ func (t *Tuning) controller(gains []float64, cut program.ID) *controller {
 			value[i] = gains[k.Gain] * factor
 		}
 	}
-	return t.s.signed(linearise(p, false, value, cut), t.m)
+	return t.s.signed(linearise(p, value, cut), t.m)
 }
 
 // At tells whether the loop is stable with these gains, in their units, in the order of Gains, and how well it is damped.

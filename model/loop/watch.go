@@ -28,7 +28,6 @@ type watcher struct {
 	c      *controller
 	s      *System
 	states []program.ID // reader of each state
-	scales []float64    // of each operation of the integer program
 	start  []float64    // difference of the controllers' states at From
 	bends  [][2]float64 // of each arctangent: how far its slopes were from those at rest
 	bent   []float64    // of each: how far the difference of its results was from the straight line
@@ -46,7 +45,6 @@ func (s *System) newWatcher(kind string, j *joint) *watcher {
 		j: j, w: make([]float64, len(j.a)), seen: j.quantities(), moved: make([]float64, len(s.Scenario.Watch)),
 		states: make([]program.ID, len(c.p.States)), start: make([]float64, len(c.states))}
 	for i := range c.p.Ops {
-		w.scales = append(w.scales, unit(c.p.Ops[i].LSB))
 		if c.p.Ops[i].Kind == program.State {
 			w.states[c.p.Ops[i].Index] = program.ID(i)
 		}
@@ -97,7 +95,7 @@ func (w *watcher) observe(t *simulate.Tick) {
 
 // apart is the difference of a value of the two programs.
 func (w *watcher) apart(t *simulate.Tick, id program.ID) float64 {
-	return float64(t.Whole.Values[id])*w.scales[id] - t.Real.Values[w.c.p.Ops[id].Real]
+	return float64(t.Whole.Values[id])*w.c.units[id] - t.Real.Values[w.s.Integer.Ops[id].Real]
 }
 
 // begin notes the difference at a tick from which on the bound may speak.
@@ -110,7 +108,7 @@ func (w *watcher) begin(t *simulate.Tick) {
 // acts names a limit or switch that acts on the difference in this tick. A clamp that limits neither loop does not, nor does a
 // switch between two values that differ by as much.
 func (w *watcher) acts(t *simulate.Tick) string {
-	p := w.c.p
+	p := w.s.Integer
 	for i := range p.Ops {
 		op := &p.Ops[i]
 		id := program.ID(i)
@@ -144,7 +142,7 @@ func (w *watcher) acts(t *simulate.Tick) string {
 			continue
 		}
 		a, b := w.apart(t, id), w.apart(t, through)
-		size := math.Abs(t.Real.Values[op.Real]) + math.Abs(t.Real.Values[p.Ops[through].Real]) + w.scales[i]
+		size := math.Abs(t.Real.Values[op.Real]) + math.Abs(t.Real.Values[p.Ops[through].Real]) + w.c.units[i]
 		if op.Kind == program.Abs && !w.c.decisions[i] {
 			b = -b
 		}
@@ -207,12 +205,12 @@ func (w *watcher) measure(t *simulate.Tick) {
 		}
 	}
 	for i, a := range w.c.angles {
-		op := &w.c.p.Ops[a.op]
+		op := &w.s.Integer.Ops[a.op]
 		turn, _ := program.Turn(op.Unit).Float64()
 		real := w.s.Stored.Ops[op.Real].Args
 		line, result := 0.0, 0.0
 		for which, at := range [2][2]float64{
-			{float64(t.Whole.Values[op.Args[0]]) * w.scales[op.Args[0]], float64(t.Whole.Values[op.Args[1]]) * w.scales[op.Args[1]]},
+			{float64(t.Whole.Values[op.Args[0]]) * w.c.units[op.Args[0]], float64(t.Whole.Values[op.Args[1]]) * w.c.units[op.Args[1]]},
 			{t.Real.Values[real[0]], t.Real.Values[real[1]]},
 		} {
 			y, x := at[0], at[1]

@@ -28,7 +28,7 @@ func (b Belief) Next(first bool, last, want int64) int64 {
 }
 
 // Believe turns raw readings into such as the program believes after the last ones; nil: there were none.
-func (p *Program) Believe(last, raw []int64) {
+func (p *Frame) Believe(last, raw []int64) {
 	for _, b := range p.Beliefs {
 		before := int64(0)
 		if last != nil {

@@ -20,7 +20,7 @@ func TestBelief(t *testing.T) {
 			t.Errorf("%+v: an end was not reached", b)
 		}
 	}
-	p := &Program{Beliefs: []Belief{{Input: 1, Lo: 3, Hi: 5}}}
+	p := &Fixed{Frame: Frame{Beliefs: []Belief{{Input: 1, Lo: 3, Hi: 5}}}}
 	raw := []int64{100, 100}
 	if p.Believe(nil, raw); raw[0] != 100 || raw[1] != 5 {
 		t.Error(raw)

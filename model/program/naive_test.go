@@ -9,14 +9,17 @@ import (
 // naive runs a program by the definitions of its operations and nothing else, in numbers without end.
 // near rounds each result to what the machine under test holds.
 type naive struct {
-	p      *Program
+	p      View
+	fixed  *Fixed // nil: a real program
 	state  []*big.Rat
 	values []*big.Rat
 	near   func(*big.Rat) *big.Rat
 }
 
-func newNaive(p *Program, near func(*big.Rat) *big.Rat) *naive {
-	m := &naive{p: p, near: near, values: make([]*big.Rat, len(p.Ops))}
+func newNaive(of Dialect, near func(*big.Rat) *big.Rat) *naive {
+	p := of.View()
+	fixed, _ := of.(*Fixed)
+	m := &naive{p: p, fixed: fixed, near: near, values: make([]*big.Rat, len(p.Ops))}
 	for _, s := range p.States {
 		m.state = append(m.state, near(s.Start))
 	}
@@ -34,7 +37,8 @@ func floor(x *big.Rat) *big.Rat {
 	return new(big.Rat).SetInt(new(big.Int).Div(x.Num(), x.Denom())) // Euclid's division is floor: denominators are positive
 }
 
-func (m *naive) op(op *Op, in, coefs []*big.Rat) *big.Rat {
+func (m *naive) op(id int, in, coefs []*big.Rat) *big.Rat {
+	op := m.p.Ops[id]
 	arg := func(i int) *big.Rat { return m.values[op.Args[i]] }
 	k := op.K
 	if k != nil {
@@ -58,7 +62,7 @@ func (m *naive) op(op *Op, in, coefs []*big.Rat) *big.Rat {
 	case Mul:
 		return new(big.Rat).Mul(arg(0), arg(1))
 	case Round:
-		unit := new(big.Rat).SetInt(new(big.Int).Lsh(big.NewInt(1), op.Shift))
+		unit := new(big.Rat).SetInt(new(big.Int).Lsh(big.NewInt(1), m.fixed.Ops[id].Shift))
 		x := new(big.Rat).Quo(arg(0), unit)
 		return floor(x.Add(x, big.NewRat(1, 2)))
 	case Clamp:
@@ -102,7 +106,7 @@ func (m *naive) op(op *Op, in, coefs []*big.Rat) *big.Rat {
 
 func (m *naive) tick(in, coefs []*big.Rat) {
 	for i := range m.p.Ops {
-		m.values[i] = m.near(m.op(&m.p.Ops[i], in, coefs))
+		m.values[i] = m.near(m.op(i, in, coefs))
 	}
 	next := make([]*big.Rat, len(m.state))
 	for i, s := range m.p.States {
@@ -122,13 +126,15 @@ func (m *naive) tick(in, coefs []*big.Rat) {
 // maker makes random programs of every operation but the arctangent.
 type maker struct {
 	*rand.Rand
-	p       Program
+	p       Fixed
 	numbers []ID
 	bools   []ID
 	whole   bool
 }
 
-func (g *maker) add(op Op) ID {
+func (g *maker) add(op Op) ID { return g.append(FixedOp{Op: op}) }
+
+func (g *maker) append(op FixedOp) ID {
 	op.Name = fmt.Sprintf("v%d", len(g.p.Ops))
 	g.p.Ops = append(g.p.Ops, op)
 	id := ID(len(g.p.Ops) - 1)
@@ -158,15 +164,15 @@ func (g *maker) limits(a ID) ID {
 func (g *maker) number() ID { return g.numbers[g.IntN(len(g.numbers))] }
 func (g *maker) truth() ID  { return g.bools[g.IntN(len(g.bools))] }
 
-func (g *maker) random(ops int) *Program {
+func (g *maker) random(ops int) *Fixed {
 	for i := range 3 {
 		g.p.Inputs = append(g.p.Inputs, InputInfo{})
 		g.add(Op{Kind: Input, Index: i, Bool: i == 2})
 	}
-	g.p.Coefs = append(g.p.Coefs, CoefInfo{})
+	g.p.Coefs = append(g.p.Coefs, FixedCoef{})
 	g.add(Op{Kind: Coef})
 	for i := range 4 {
-		s := StateInfo{Bool: i == 3, Start: g.constant(100), Enable: None, Reset: None, ResetTo: None}
+		s := FixedState{StateInfo: StateInfo{Bool: i == 3, Start: g.constant(100), Enable: None, Reset: None, ResetTo: None}}
 		if s.Bool {
 			s.Start = yes(g.IntN(2) == 0)
 		}
@@ -206,7 +212,7 @@ func (g *maker) operation() {
 		g.limits(g.add(Op{Kind: Mul, Args: []ID{a, b}}))
 	case Round:
 		if g.whole {
-			g.add(Op{Kind: Round, Args: []ID{a}, Shift: uint(1 + g.IntN(9))})
+			g.append(FixedOp{Op: Op{Kind: Round, Args: []ID{a}}, Shift: uint(1 + g.IntN(9))})
 		}
 	case Clamp:
 		g.add(Op{Kind: Clamp, Args: []ID{a, b, g.number()}})
@@ -225,4 +231,20 @@ func (g *maker) operation() {
 	case Select:
 		g.add(Op{Kind: kind, Args: []ID{g.truth(), a, b}})
 	}
+}
+
+// real takes what a program has in common with a real one.
+func real(p *Fixed) *Real {
+	q := &Real{Frame: p.Frame}
+	v := p.View()
+	for _, c := range v.Coefs {
+		q.Coefs = append(q.Coefs, *c)
+	}
+	for _, s := range v.States {
+		q.States = append(q.States, RealState{StateInfo: *s})
+	}
+	for _, op := range v.Ops {
+		q.Ops = append(q.Ops, RealOp{Op: *op})
+	}
+	return q
 }

@@ -1,9 +1,9 @@
 // Package program is the one representation of a controller: a flat list of
 // single-assignment operations with explicit state.
 //
-// The same types hold the real program, whose constants are rational numbers,
-// and the integer program, whose constants are integers and whose every
-// rounding is an operation of its own (Round). An integer value v with scale q
+// It has two dialects that share what an operation is: the real program (Real), whose
+// constants are rational numbers, and the integer program (Fixed), whose constants are integers
+// and whose every rounding is an operation of its own (Round). An integer value v of LSB q
 // stands for the real number v*q.
 package program
 
@@ -92,33 +92,49 @@ func (t Type) Range() (lo, hi int64) {
 	return 0, 1<<t.Bits() - 1
 }
 
-// Program is a controller, real or integer.
-type Program struct {
+// Frame is what both dialects of a program say in the same words.
+type Frame struct {
 	Name     string
 	Rate     *big.Rat // ticks per second
 	Inputs   []InputInfo
 	Gains    []Gain
-	Coefs    []CoefInfo
-	States   []StateInfo
 	Sections []Section // in order of execution; the ops of one section are contiguous
-	Ops      []Op
 	Outputs  []Output
 	Beliefs  []Belief // of its readings; for made-up inputs, of no meaning to what the program does
 }
 
-// Op is one operation. Fields below the line are filled in by the scale pass
-// and hold for integer programs only.
+// Real is a controller in real numbers: its constants are rational numbers in units.
+type Real struct {
+	Frame
+	Coefs  []CoefInfo
+	States []RealState
+	Ops    []RealOp
+}
+
+// Fixed is a controller in whole numbers, each of which counts an LSB of its own.
+type Fixed struct {
+	Frame
+	Coefs  []FixedCoef
+	States []FixedState
+	Ops    []FixedOp
+}
+
+// Op is one operation, as far as both dialects say it alike.
 type Op struct {
-	Kind      Kind
-	Args      []ID
-	Index     int      // of the input, coefficient or state
-	K         *big.Rat // Const: the value; Scale: the factor; Wrap: the period
-	Shift     uint     // Round
-	Section   int
-	Name      string // role of the value: lower_snake, unique in its program
-	Doc       string // what the value is, one line of plain ASCII
-	Unit      string
-	Bool      bool
+	Kind    Kind
+	Args    []ID
+	Index   int      // of the input, coefficient or state
+	K       *big.Rat // Const: the value; Scale: the factor; Wrap: the period; in counts in a fixed program
+	Section int
+	Name    string // role of the value: lower_snake, unique in its program
+	Doc     string // what the value is, one line of plain ASCII
+	Unit    string
+	Bool    bool
+}
+
+// RealOp is an operation on real numbers.
+type RealOp struct {
+	Op
 	Label     string   // of a constant: the key or parameter that it comes from; empty: Name
 	Base      *big.Rat // what the value is best counted in, where the lowering knows: a format is Base * 2^-n
 	Guard     int      // a value whose rounding is amplified: fraction bits beyond those that the rule gives
@@ -131,7 +147,12 @@ type Op struct {
 	Limit     *Limit   // Const: it limits an output; nil: it is stored like any constant
 	Change    bool     // Scale by 1 that leads from one unit of counting to another
 	Exact     bool     // no rounding may be made on the way to this value: it feeds a recursion with a pole at one
+}
 
+// FixedOp is an operation on counts.
+type FixedOp struct {
+	Op
+	Shift  uint // Round
 	Type   Type
 	LSB    *big.Rat // the real number that one count stands for
 	Lo, Hi int64    // certified range, in counts
@@ -183,12 +204,17 @@ type Gain struct {
 }
 
 // CoefInfo is a number that the program multiplies by: a gain merged with a constant.
-// Its real value is gain * Factor; its integer value is counts * LSB.
+// Its real value is gain * Factor.
 type CoefInfo struct {
 	Gain   int
 	Factor *big.Rat
 	Name   string
-	Setter Setter // integer program
+}
+
+// FixedCoef is a coefficient in counts of LSB.
+type FixedCoef struct {
+	CoefInfo
+	Setter Setter
 	Type   Type
 	LSB    *big.Rat
 }
@@ -225,10 +251,19 @@ type StateInfo struct {
 	Reset    ID // None: never
 	ResetTo  ID
 	Form     Form
-	Freeze   bool     // counts how long a reading stays the same: a machine at rest without noise is not what it looks for
-	Base     *big.Rat // as for an operation
-	Like     ID       // real program: the value whose unit scale (Wide) or whole format (Copy) the state shares
+	Freeze   bool // counts how long a reading stays the same: a machine at rest without noise is not what it looks for
+}
 
+// RealState is a state in units.
+type RealState struct {
+	StateInfo
+	Base *big.Rat // as for an operation
+	Like ID       // the value whose unit scale (Wide) or whole format (Copy) the state shares
+}
+
+// FixedState is a state in counts of LSB.
+type FixedState struct {
+	StateInfo
 	Type   Type
 	LSB    *big.Rat
 	Lo, Hi int64
@@ -293,42 +328,6 @@ type Arctan struct {
 	Entries      []int64  // 2^LogEntries + 2 of them; the last repeats its neighbour
 	Quarter      int64    // a right angle in counts
 	MaxError     *big.Rat // proven, in counts, for every pair of arguments
-}
-
-// Span is where the operations of one section stand: [First, End).
-type Span struct{ First, End int }
-
-// Spans returns the span of each section; a section's operations are contiguous.
-func (p *Program) Spans() []Span {
-	out := make([]Span, len(p.Sections))
-	for i := range out {
-		out[i] = Span{First: len(p.Ops)}
-	}
-	for i, op := range p.Ops {
-		s := &out[op.Section]
-		s.First, s.End = min(s.First, i), i+1
-	}
-	return out
-}
-
-// Clone returns a copy whose slices can be changed without touching p. Rational numbers are shared: they are never changed in place.
-func (p *Program) Clone() *Program {
-	c := *p
-	c.Inputs = append([]InputInfo(nil), p.Inputs...)
-	c.Gains = append([]Gain(nil), p.Gains...)
-	c.Coefs = append([]CoefInfo(nil), p.Coefs...)
-	c.States = append([]StateInfo(nil), p.States...)
-	c.Sections = append([]Section(nil), p.Sections...)
-	c.Ops = append([]Op(nil), p.Ops...)
-	c.Outputs = append([]Output(nil), p.Outputs...)
-	for i := range c.Ops {
-		c.Ops[i].Args = append([]ID(nil), p.Ops[i].Args...)
-	}
-	for i := range c.Sections {
-		c.Sections[i].Inputs = append([]ID(nil), p.Sections[i].Inputs...)
-		c.Sections[i].Signals = append([]Signal(nil), p.Sections[i].Signals...)
-	}
-	return &c
 }
 
 // Turn is the angle of a full turn in the given unit, or nil where the unit is no angle.

@@ -10,8 +10,8 @@ import (
 )
 
 // rounder rounds its input by a shift.
-func rounder(shift uint) *Integer {
-	return NewInteger(&Program{Sections: make([]Section, 1), Inputs: make([]InputInfo, 1), Ops: []Op{{Kind: Input}, {Kind: Round, Args: []ID{0}, Shift: shift}}})
+func rounder(shift uint) *FixedMachine {
+	return NewFixedMachine(&Fixed{Frame: Frame{Sections: make([]Section, 1), Inputs: make([]InputInfo, 1)}, Ops: []FixedOp{{Op: Op{Kind: Input}}, {Op: Op{Kind: Round, Args: []ID{0}}, Shift: shift}}})
 }
 
 // TestRoundAll tries every 8-bit number and every shift: to the nearest whole number, halves up, found by trying

@@ -19,10 +19,10 @@ type instr struct {
 	table   *Arctan
 }
 
-func compile(p *Program) []instr {
+func compile(p View) []instr {
 	code := make([]instr, len(p.Ops))
 	for i, op := range p.Ops {
-		in := instr{kind: op.Kind, index: int32(op.Index), shift: op.Shift, table: op.Table}
+		in := instr{kind: op.Kind, index: int32(op.Index)}
 		args := [3]int32{}
 		for j, a := range op.Args {
 			args[j] = int32(a)
@@ -42,19 +42,19 @@ func compile(p *Program) []instr {
 	return code
 }
 
-// Real runs a real program in float64. Every product is rounded on its own: no fused multiply-add.
-type Real struct {
+// RealMachine runs a real program in float64. Every product is rounded on its own: no fused multiply-add.
+type RealMachine struct {
 	Values []float64 // of each operation in the last tick
 	State  []float64
-	p      *Program
+	p      *Real
 	code   []instr
 	next   []float64
 	turn   []float64 // Angle: a full turn in the unit of the value
 }
 
-// NewReal returns p at its start.
-func NewReal(p *Program) *Real {
-	m := &Real{p: p, code: compile(p), Values: make([]float64, len(p.Ops)),
+// NewRealMachine returns p at its start.
+func NewRealMachine(p *Real) *RealMachine {
+	m := &RealMachine{p: p, code: compile(p.View()), Values: make([]float64, len(p.Ops)),
 		State: make([]float64, len(p.States)), next: make([]float64, len(p.States)), turn: make([]float64, len(p.Ops))}
 	for i, op := range p.Ops {
 		if op.Kind == Angle {
@@ -66,14 +66,14 @@ func NewReal(p *Program) *Real {
 }
 
 // Start puts every state to its start.
-func (m *Real) Start() {
+func (m *RealMachine) Start() {
 	for i, s := range m.p.States {
 		m.State[i], _ = s.Start.Float64()
 	}
 }
 
 // Restart puts every state back to its start, but for latches and those that are kept.
-func (m *Real) Restart(kept ...int) {
+func (m *RealMachine) Restart(kept ...int) {
 	for i, s := range m.p.States {
 		if !s.Latch && !slices.Contains(kept, i) {
 			m.State[i], _ = s.Start.Float64()
@@ -91,7 +91,7 @@ func truth(b bool) float64 {
 // Tick runs one tick. in holds the inputs in units (raw count times LSB; switches 0 or 1), coefs the
 // live coefficients. Where fed is not nil, each section reads the values of other sections from fed
 // instead of from this program's own run.
-func (m *Real) Tick(in, coefs, fed []float64) {
+func (m *RealMachine) Tick(in, coefs, fed []float64) {
 	v := m.Values
 	if fed == nil {
 		fed = v
@@ -183,20 +183,21 @@ func WrapReal(v, turn float64) float64 {
 	return v
 }
 
-// Integer runs an integer program bit-exactly.
-type Integer struct {
+// FixedMachine runs an integer program bit-exactly.
+type FixedMachine struct {
 	Values []int64 // of each operation in the last tick
 	State  []int64
-	p      *Program
+	p      *Fixed
 	code   []instr
 	next   []int64
 }
 
-// NewInteger returns p at its start.
-func NewInteger(p *Program) *Integer {
-	m := &Integer{p: p, code: compile(p), Values: make([]int64, len(p.Ops)), State: make([]int64, len(p.States)), next: make([]int64, len(p.States))}
+// NewFixedMachine returns p at its start.
+func NewFixedMachine(p *Fixed) *FixedMachine {
+	m := &FixedMachine{p: p, code: compile(p.View()), Values: make([]int64, len(p.Ops)), State: make([]int64, len(p.States)), next: make([]int64, len(p.States))}
 	for i := range m.code {
 		c := &m.code[i]
+		c.shift, c.table = p.Ops[i].Shift, p.Ops[i].Table
 		for _, a := range []*int32{&c.a, &c.b, &c.c} {
 			if *a < 0 {
 				*a = -1 - *a
@@ -208,14 +209,14 @@ func NewInteger(p *Program) *Integer {
 }
 
 // Start puts every state to its start.
-func (m *Integer) Start() {
+func (m *FixedMachine) Start() {
 	for i, s := range m.p.States {
 		m.State[i] = s.Start.Num().Int64()
 	}
 }
 
 // Restart puts every state back to its start, but for latches and those that are kept.
-func (m *Integer) Restart(kept ...int) {
+func (m *FixedMachine) Restart(kept ...int) {
 	for i, s := range m.p.States {
 		if !s.Latch && !slices.Contains(kept, i) {
 			m.State[i] = s.Start.Num().Int64()
@@ -231,7 +232,7 @@ func bit(b bool) int64 {
 }
 
 // Tick runs one tick on raw inputs (switches 0 or 1) and live coefficients, both in counts.
-func (m *Integer) Tick(in, coefs []int64) {
+func (m *FixedMachine) Tick(in, coefs []int64) {
 	v := m.Values
 	for i := range m.code {
 		c := &m.code[i]

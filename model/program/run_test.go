@@ -26,7 +26,7 @@ func TestIntegerIsNaive(t *testing.T) {
 		for _, op := range p.Ops {
 			used[op.Kind]++
 		}
-		m, want := NewInteger(p), newNaive(p, whole)
+		m, want := NewFixedMachine(p), newNaive(p, whole)
 		for tick := range 20 {
 			in := []int64{g.Int64N(256) - 128, g.Int64N(65536) - 32768, g.Int64N(2)}
 			coefs := []int64{g.Int64N(200)}
@@ -68,8 +68,8 @@ func ints(xs []*big.Rat) (out []int64) {
 func TestRealIsNaive(t *testing.T) {
 	for seed := range uint64(150) {
 		g := &maker{Rand: rand.New(rand.NewPCG(seed, 2))}
-		p := g.random(40)
-		m, want := NewReal(p), newNaive(p, double)
+		p := real(g.random(40))
+		m, want := NewRealMachine(p), newNaive(p, double)
 		for tick := range 20 {
 			in := []float64{float64(g.IntN(65536)-32768) / 131, g.NormFloat64(), float64(g.IntN(2))}
 			coefs := []float64{g.Float64() * 60}
@@ -98,15 +98,15 @@ func doubles(xs []float64) (out []*big.Rat) {
 
 // TestStateContract: Reset beats Enable, Enable off keeps, all states change together, Restart goes back.
 func TestStateContract(t *testing.T) {
-	p := &Program{Sections: make([]Section, 1)}
-	add := func(op Op) ID { p.Ops = append(p.Ops, op); return ID(len(p.Ops) - 1) }
+	p := &Fixed{Frame: Frame{Sections: make([]Section, 1)}}
+	add := func(op Op) ID { p.Ops = append(p.Ops, FixedOp{Op: op}); return ID(len(p.Ops) - 1) }
 	enable, reset := add(Op{Kind: Input, Index: 0, Bool: true}), add(Op{Kind: Input, Index: 1, Bool: true})
 	a, b, c := add(Op{Kind: State, Index: 0}), add(Op{Kind: State, Index: 1}), add(Op{Kind: State, Index: 2})
 	seven := add(Op{Kind: Const, K: big.NewRat(7, 1)})
-	p.States = []StateInfo{ // a and b change places; c follows a
-		{Start: big.NewRat(1, 1), Next: b, Enable: enable, Reset: reset, ResetTo: seven},
-		{Start: big.NewRat(2, 1), Next: a, Enable: enable, Reset: None, ResetTo: None},
-		{Start: big.NewRat(3, 1), Next: a, Enable: None, Reset: reset, ResetTo: c},
+	p.States = []FixedState{ // a and b change places; c follows a
+		{StateInfo: StateInfo{Start: big.NewRat(1, 1), Next: b, Enable: enable, Reset: reset, ResetTo: seven}},
+		{StateInfo: StateInfo{Start: big.NewRat(2, 1), Next: a, Enable: enable, Reset: None, ResetTo: None}},
+		{StateInfo: StateInfo{Start: big.NewRat(3, 1), Next: a, Enable: None, Reset: reset, ResetTo: c}},
 	}
 	type row struct {
 		Enable, Reset int64
@@ -119,7 +119,7 @@ func TestStateContract(t *testing.T) {
 		{0, 1, []int64{7, 2, 1}}, // reset beats enable off
 		{1, 0, []int64{2, 7, 7}},
 	}
-	m, r := NewInteger(p), NewReal(p)
+	m, r := NewFixedMachine(p), NewRealMachine(real(p))
 	for range 2 {
 		for i, want := range rows {
 			m.Tick([]int64{want.Enable, want.Reset}, nil)
@@ -139,11 +139,11 @@ func TestStateContract(t *testing.T) {
 
 // TestFed: a section that is fed reads other sections' values from outside, its own from itself.
 func TestFed(t *testing.T) {
-	p := &Program{Sections: make([]Section, 2), Inputs: make([]InputInfo, 1), Ops: []Op{
-		{Kind: Input}, {Kind: Scale, Args: []ID{0}, K: big.NewRat(2, 1)},
-		{Kind: Scale, Args: []ID{1}, K: big.NewRat(10, 1), Section: 1}, {Kind: Add, Args: []ID{1, 2}, Section: 1}, {Kind: State, Section: 1}},
-		States: []StateInfo{{Start: new(big.Rat), Next: 1, Enable: None, Reset: None, Section: 1}}}
-	m := NewReal(p)
+	p := &Fixed{Frame: Frame{Sections: make([]Section, 2), Inputs: make([]InputInfo, 1)}, Ops: []FixedOp{
+		{Op: Op{Kind: Input}}, {Op: Op{Kind: Scale, Args: []ID{0}, K: big.NewRat(2, 1)}},
+		{Op: Op{Kind: Scale, Args: []ID{1}, K: big.NewRat(10, 1), Section: 1}}, {Op: Op{Kind: Add, Args: []ID{1, 2}, Section: 1}}, {Op: Op{Kind: State, Section: 1}}},
+		States: []FixedState{{StateInfo: StateInfo{Start: new(big.Rat), Next: 1, Enable: None, Reset: None, Section: 1}}}}
+	m := NewRealMachine(real(p))
 	m.Tick([]float64{3}, nil, nil)
 	if d := cmp.Diff([]float64{3, 6, 60, 66, 0}, m.Values); d != "" || m.State[0] != 6 {
 		t.Errorf("on its own: state %v, values %s", m.State, d)

@@ -8,6 +8,6 @@ func (s Setter) Step() *big.Rat {
 }
 
 // Ratio is how many counts of the coefficient a setting of 1 stands for, before any rounding.
-func (c CoefInfo) Ratio() *big.Rat {
+func (c FixedCoef) Ratio() *big.Rat {
 	return new(big.Rat).Quo(new(big.Rat).Mul(c.Setter.Step(), c.Factor), c.LSB)
 }

@@ -30,7 +30,7 @@ func Widest(a, b Type) Type {
 // Width returns the type that the arithmetic of an integer operation is done in: wide enough for
 // its arguments, its result, its constant and, for Round, the sum before the shift. Every number that
 // occurs in it is inside the certified ranges, so nothing overflows there.
-func (p *Program) Width(id ID) Type {
+func (p *Fixed) Width(id ID) Type {
 	op := p.Ops[id]
 	w := Widest(op.Type, op.Type)
 	switch op.Kind {

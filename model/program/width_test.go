@@ -37,8 +37,8 @@ func TestWidth(t *testing.T) {
 // made on the way is monotone or bilinear in them.
 func tryWidth(t *testing.T, kind Kind, a, b [2]int64, k int64, tight map[Type]int) {
 	t.Helper()
-	p := &Program{Sections: make([]Section, 1), Inputs: make([]InputInfo, 2), Ops: []Op{{Kind: Input, Lo: a[0], Hi: a[1], Type: Holding(a[0], a[1])}, {Kind: Input, Index: 1, Lo: b[0], Hi: b[1], Type: Holding(b[0], b[1])}}}
-	op := Op{Kind: kind, Args: []ID{0, 1}, K: big.NewRat(k, 1), Shift: uint(k&7 + 1)}
+	p := &Fixed{Frame: Frame{Sections: make([]Section, 1), Inputs: make([]InputInfo, 2)}, Ops: []FixedOp{{Op: Op{Kind: Input}, Lo: a[0], Hi: a[1], Type: Holding(a[0], a[1])}, {Op: Op{Kind: Input, Index: 1}, Lo: b[0], Hi: b[1], Type: Holding(b[0], b[1])}}}
+	op := FixedOp{Op: Op{Kind: kind, Args: []ID{0, 1}, K: big.NewRat(k, 1)}, Shift: uint(k&7 + 1)}
 	switch kind {
 	case Round, Scale, Abs, Wrap:
 		op.Args = op.Args[:1]
@@ -57,7 +57,7 @@ func tryWidth(t *testing.T, kind Kind, a, b [2]int64, k int64, tight map[Type]in
 	p.Ops = append(p.Ops, op)
 	var made []int64 // every number on the way
 	lo, hi := int64(1)<<62, int64(-1)<<62
-	m := NewInteger(p)
+	m := NewFixedMachine(p)
 	for _, x := range []int64{a[0], a[1], min(max(a[0], 0), a[1]), min(max(a[0], k/2), a[1]), min(max(a[0], k/2-1), a[1]), min(max(a[0], -k/2), a[1]), min(max(a[0], -k/2-1), a[1])} {
 		for _, y := range []int64{b[0], b[1]} {
 			m.Tick([]int64{x, y}, nil)

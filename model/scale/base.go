@@ -8,7 +8,7 @@ import (
 )
 
 // aligned lists which arguments of an operation must share the format of its result.
-func aligned(op *program.Op) []int {
+func aligned(op *program.RealOp) []int {
 	switch op.Kind {
 	case program.Add, program.Sub, program.Min, program.Max:
 		return []int{0, 1}
@@ -25,7 +25,7 @@ func aligned(op *program.Op) []int {
 }
 
 // compared lists arguments that must share a format with one another.
-func compared(op *program.Op) []int {
+func compared(op *program.RealOp) []int {
 	switch op.Kind {
 	case program.Less, program.LessEqual, program.Angle:
 		return []int{0, 1}
@@ -34,12 +34,12 @@ func compared(op *program.Op) []int {
 }
 
 // isCopy tells whether the operation hands its argument on.
-func isCopy(op *program.Op) bool {
+func isCopy(op *program.RealOp) bool {
 	return op.Kind == program.Scale && !op.Change && isOne(op.K) && op.K.Sign() > 0
 }
 
 // isProduct tells whether the operation multiplies by a number that must be stored.
-func isProduct(op *program.Op) bool {
+func isProduct(op *program.RealOp) bool {
 	return op.Change || op.Kind == program.Mul || op.Kind == program.Scale && !isOne(op.K)
 }
 
@@ -48,7 +48,7 @@ func isOne(k *big.Rat) bool { return k.IsInt() && k.Num().BitLen() == 1 }
 
 // bases finds what each value is best counted in, as joined does. A wrapped value that only an output says the count of, no even whole
 // number of them a turn, is counted in 1/65536 of its turn.
-func bases(p *program.Program) []*big.Rat {
+func bases(p *program.Real) []*big.Rat {
 	found := joined(p, nil)
 	bound := map[program.ID]*big.Rat{}
 	for i := range p.Ops {
@@ -63,7 +63,7 @@ func bases(p *program.Program) []*big.Rat {
 }
 
 // countedByInput tells whether base is a power of two of what some input counts: it is there that a turn is made a whole number of counts.
-func countedByInput(p *program.Program, base *big.Rat) bool {
+func countedByInput(p *program.Real, base *big.Rat) bool {
 	for _, in := range p.Inputs {
 		if !in.IsSwitch {
 			if _, ok := powerOfTwo(new(big.Rat).Quo(in.LSB, base)); ok {
@@ -84,7 +84,7 @@ func wholeTurn(turn, base *big.Rat) bool {
 // joined finds for each value, but those that are bound to a count already, the real number whose power-of-two fractions it is best counted in: that of
 // the input or output it comes from or goes to. Values that share a format get one base, unless two of
 // them are bound to different ones; then Align puts a multiplication between.
-func joined(p *program.Program, bound map[program.ID]*big.Rat) []*big.Rat {
+func joined(p *program.Real, bound map[program.ID]*big.Rat) []*big.Rat {
 	b := &baser{up: make([]program.ID, len(p.Ops)), base: make([]*big.Rat, len(p.Ops))}
 	for i := range p.Ops {
 		b.up[i] = program.ID(i)
@@ -196,7 +196,7 @@ func isPower(n *big.Int) bool { return n.TrailingZeroBits() == uint(n.BitLen()-1
 // Align returns p with a multiplication by one inserted wherever neighbours are counted in numbers that no
 // shift leads between, such as counts of two sensors. The multiplication's constant is then stored,
 // and listed, like any other.
-func Align(p *program.Program) *program.Program {
+func Align(p *program.Real) *program.Real {
 	q := p.Clone()
 	q.Ops = nil
 	base := bases(p)
@@ -210,8 +210,8 @@ func Align(p *program.Program) *program.Program {
 	}
 	change := func(a program.ID, want *big.Rat, section int) program.ID {
 		from := p.Ops[a]
-		q.Ops = append(q.Ops, program.Op{Kind: program.Scale, Args: []program.ID{moved[a]}, K: big.NewRat(1, 1), Change: true, Base: want, Section: section,
-			Name: fmt.Sprintf("%s_counted_%d", from.Name, len(q.Ops)), Doc: "the same, counted otherwise", Unit: from.Unit, Real: program.None})
+		q.Ops = append(q.Ops, program.RealOp{Op: program.Op{Kind: program.Scale, Args: []program.ID{moved[a]}, K: big.NewRat(1, 1), Section: section,
+			Name: fmt.Sprintf("%s_counted_%d", from.Name, len(q.Ops)), Doc: "the same, counted otherwise", Unit: from.Unit}, Change: true, Base: want})
 		return program.ID(len(q.Ops) - 1)
 	}
 	for i := range p.Ops {

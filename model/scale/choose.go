@@ -11,7 +11,7 @@ import (
 
 // chooser finds the format of every group.
 type chooser struct {
-	p        *program.Program
+	p        *program.Real
 	spans    []program.Span
 	of       []*group
 	ranges   []interval.Range // of the real values, at any raw input
@@ -285,7 +285,7 @@ func bitsFor(k, base *big.Rat) int {
 }
 
 // chooseAngle takes the cheapest table and format whose proven error is small enough.
-func (c *chooser) chooseAngle(g *group, op *program.Op) {
+func (c *chooser) chooseAngle(g *group, op *program.RealOp) {
 	wanted := op.Within
 	for id, w := range c.want { // an accuracy asked of the step takes its place; rounding to the signal comes on top
 		if c.p.Ops[id].Section == op.Section {

@@ -60,7 +60,7 @@ func power(k int) *big.Rat {
 }
 
 // grouping sorts the operations of a real program into groups.
-func grouping(p *program.Program, base []*big.Rat) (groups []*group, of []*group) {
+func grouping(p *program.Real, base []*big.Rat) (groups []*group, of []*group) {
 	of = make([]*group, len(p.Ops))
 	start := func(root program.ID, why purpose, state int) *group {
 		g := &group{purpose: why, root: root, state: state}
@@ -148,7 +148,7 @@ func grouping(p *program.Program, base []*big.Rat) (groups []*group, of []*group
 }
 
 // span is what the group's members reach, and the turns that they are wrapped by.
-func (g *group) span(p *program.Program, ranges []interval.Range) interval.Range {
+func (g *group) span(p *program.Real, ranges []interval.Range) interval.Range {
 	r := ranges[g.members[0]]
 	for _, id := range g.members {
 		r = r.Hull(ranges[id])

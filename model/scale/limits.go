@@ -8,7 +8,7 @@ import (
 
 // onGrid is the limit of an output that a constant is, where a shift leads from the counts of that output to those of the constant. A step that
 // counts in something else, such as the counts of a sensor, has no whole counts of the output: its limits are constants like any other.
-func onGrid(op *program.Op, lsb *big.Rat) *program.Limit {
+func onGrid(op *program.RealOp, lsb *big.Rat) *program.Limit {
 	if op.Kind != program.Const || op.Limit == nil {
 		return nil
 	}
@@ -32,7 +32,7 @@ func inCounts(limit *program.Limit, x *big.Rat) *big.Int {
 }
 
 // checkLimits refuses limits that inward rounding leads past one another: no count lies inside them.
-func (e *emitter) checkLimits(real *program.Op, low, high program.ID) {
+func (e *emitter) checkLimits(real *program.RealOp, low, high program.ID) {
 	lo, hi := &e.out.Ops[low], &e.out.Ops[high]
 	if lo.Kind != program.Const || hi.Kind != program.Const || lo.K.Cmp(hi.K) <= 0 {
 		return

@@ -71,7 +71,7 @@ outputs:
 
 // extremes runs the integer program at both ends of its input and at all counts near zero, and returns what the output reaches, in units.
 func extremes(u *model.Unit) (least, most *big.Rat) {
-	m := program.NewInteger(u.Integer)
+	m := program.NewFixedMachine(u.Integer)
 	out := u.Integer.Outputs[0]
 	for pass := range 400 {
 		lo, hi := u.Integer.Inputs[0].Type.Range()

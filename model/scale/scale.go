@@ -18,7 +18,7 @@ import (
 
 // Request is what the formats must be good for.
 type Request struct {
-	Asked    *program.Program
+	Asked    *program.Real
 	Ranges   []interval.Range // of the real values, at any raw input
 	Declared []interval.Range // and at inputs inside their declared ranges
 	Target   *target.Target
@@ -44,8 +44,8 @@ type Constant struct {
 
 // Result is an integer program whose types and ranges are still to be found.
 type Result struct {
-	Stored    *program.Program
-	Integer   *program.Program
+	Stored    *program.Real
+	Integer   *program.Fixed
 	Constants []Constant
 	Findings  finding.List
 	Root      []program.ID // of the group of each real value; None: it has none
@@ -118,7 +118,7 @@ type emitter struct {
 	*chooser
 	request Request
 	result  Result
-	out     *program.Program
+	out     *program.Fixed
 	ids     [][]rendition // of each real value
 	main    []program.ID  // of each real value: its form in its own format
 	names   map[string]bool
@@ -131,10 +131,13 @@ func (e *emitter) run() Result {
 	stored := *p // only constants and starts change
 	stored.Ops, stored.States = slices.Clone(p.Ops), slices.Clone(p.States)
 	e.result.Stored = &stored
-	bare := *p
-	bare.Ops = nil
-	e.out = bare.Clone()
-	e.out.Ops = make([]program.Op, 0, 2*len(p.Ops))
+	e.out = &program.Fixed{Frame: p.Frame.Clone(), Ops: make([]program.FixedOp, 0, 2*len(p.Ops))}
+	for _, c := range p.Coefs {
+		e.out.Coefs = append(e.out.Coefs, program.FixedCoef{CoefInfo: c})
+	}
+	for _, s := range p.States {
+		e.out.States = append(e.out.States, program.FixedState{StateInfo: s.StateInfo})
+	}
 	e.main = make([]program.ID, len(p.Ops))
 	e.reader, e.states = make([]program.ID, len(p.States)), make([][]int, len(p.Sections))
 	for i, op := range p.Ops {
@@ -194,6 +197,10 @@ func (e *emitter) lsb(v program.ID) *big.Rat {
 
 // add appends an integer operation that stands for real value v.
 func (e *emitter) add(op program.Op, v program.ID, lsb *big.Rat, section int, suffix string) program.ID {
+	return e.append(program.FixedOp{Op: op}, v, lsb, section, suffix)
+}
+
+func (e *emitter) append(op program.FixedOp, v program.ID, lsb *big.Rat, section int, suffix string) program.ID {
 	real := e.p.Ops[v]
 	name := real.Name + suffix
 	for k := 2; e.names[name]; k++ {
@@ -201,7 +208,6 @@ func (e *emitter) add(op program.Op, v program.ID, lsb *big.Rat, section int, su
 	}
 	e.names[name] = true
 	op.Name, op.Doc, op.Unit, op.Bool, op.Section, op.LSB, op.Real = name, real.Doc, real.Unit, real.Bool, section, lsb, v
-	op.Exact = real.Exact
 	e.out.Ops = append(e.out.Ops, op)
 	return program.ID(len(e.out.Ops) - 1)
 }
@@ -240,7 +246,7 @@ func (e *emitter) convert(v, from program.ID, lsb *big.Rat, section int) program
 		e.fail(section, "formats-apart", e.p.Ops[v].Name, "numbers of a size closer to one another, or a pinned format", "the value is %d bits finer than what reads it", -k)
 		k = -mostShift
 	}
-	return e.add(program.Op{Kind: program.Round, Args: []program.ID{from}, Shift: uint(-k)}, v, lsb, section, "_rounded")
+	return e.append(program.FixedOp{Op: program.Op{Kind: program.Round, Args: []program.ID{from}}, Shift: uint(-k)}, v, lsb, section, "_rounded")
 }
 
 // mostShift is the longest shift of a rounding.
@@ -301,7 +307,7 @@ func (e *emitter) note(c Constant) {
 	e.result.Constants = append(e.result.Constants, c)
 }
 
-func (e *emitter) op(v program.ID, op *program.Op) program.ID {
+func (e *emitter) op(v program.ID, op *program.RealOp) program.ID {
 	lsb := e.lsb(v)
 	s := op.Section
 	arg := func(i int) program.ID { return e.at(op.Args[i], lsb, s) }
@@ -332,7 +338,7 @@ func (e *emitter) op(v program.ID, op *program.Op) program.ID {
 		}
 		e.checkSides(op, common)
 		args := []program.ID{e.at(op.Args[0], common, s), e.at(op.Args[1], common, s)}
-		return e.add(program.Op{Kind: program.Angle, Args: args, Table: e.tables[v]}, v, lsb, s, "")
+		return e.append(program.FixedOp{Op: program.Op{Kind: program.Angle, Args: args}, Table: e.tables[v]}, v, lsb, s, "")
 	case program.Wrap:
 		return e.wrap(v, op, lsb)
 	case program.Less, program.LessEqual:
@@ -372,7 +378,7 @@ func (e *emitter) op(v program.ID, op *program.Op) program.ID {
 
 // checkSides refuses sides of an angle that the arctangent cannot take as they are: near the zero vector a rounded side
 // turns the angle by any amount, so they must have a format in common in which both are at most 65535.
-func (e *emitter) checkSides(op *program.Op, lsb *big.Rat) {
+func (e *emitter) checkSides(op *program.RealOp, lsb *big.Rat) {
 	for _, a := range op.Args {
 		side := &e.p.Ops[a]
 		if side.Change {
@@ -406,7 +412,7 @@ func (e *emitter) copy(v program.ID, lsb *big.Rat) program.ID {
 }
 
 // product multiplies by a live coefficient, whose format follows from that of the value and that of the product.
-func (e *emitter) product(v program.ID, op *program.Op, lsb *big.Rat) program.ID {
+func (e *emitter) product(v program.ID, op *program.RealOp, lsb *big.Rat) program.ID {
 	x := e.main[op.Args[1]]
 	unit := new(big.Rat).Quo(lsb, e.out.Ops[x].LSB)
 	c := op.Args[0]
@@ -462,7 +468,7 @@ func (e *emitter) countedBy(lsb, turn *big.Rat) (key, remedy string) {
 	return "", "counts_per_unit: 100 at the input, or another that makes a turn an even whole number of counts"
 }
 
-func (e *emitter) wrap(v program.ID, op *program.Op, lsb *big.Rat) program.ID {
+func (e *emitter) wrap(v program.ID, op *program.RealOp, lsb *big.Rat) program.ID {
 	turn := new(big.Rat).Quo(op.K, lsb)
 	if !turn.IsInt() || turn.Num().Bit(0) != 0 {
 		key, remedy := e.countedBy(lsb, op.K)

@@ -206,7 +206,7 @@ type form struct {
 	Hi    int64
 }
 
-func forms(p *program.Program) (out []form) {
+func forms(p *program.Fixed) (out []form) {
 	for _, op := range p.Ops {
 		out = append(out, form{op.Kind, op.Args, op.Shift, op.Type, op.LSB.RatString(), op.Lo, op.Hi})
 	}

@@ -15,7 +15,7 @@ const oneInput = "controller: c\nrate: 100 Hz\ninputs:\n  a: {raw: int16, unit: 
 // the counts 1 to 3 lie in [0.4, 3.3].
 func TestThresholdBetweenCounts(t *testing.T) {
 	u := compile(t, oneInput+"  y: {kind: window, of: a, limits: [0.4, 3.3]}\n  held: {kind: hold, of: a, when: y}\noutputs:\n  o: {from: held, raw: int16, unit: m}\n")
-	m := program.NewInteger(u.Integer)
+	m := program.NewFixedMachine(u.Integer)
 	want := int64(0)
 	for _, a := range []int64{0, 1, 0, 3, 4, 2, -1, 0} {
 		m.Tick([]int64{a}, nil)

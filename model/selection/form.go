@@ -102,7 +102,7 @@ func (s *Selection) form(id program.ID) {
 }
 
 // sum chooses the form of a sum or difference. A product that nothing else uses is added to the sum in one.
-func (s *Selection) sum(id program.ID, op *program.Op, o *Operation) {
+func (s *Selection) sum(id program.ID, op *program.FixedOp, o *Operation) {
 	o.Form = Sum
 	if op.Kind == program.Sub {
 		o.Form = Difference
@@ -143,7 +143,7 @@ func (s *Selection) AddedTo0(o *Operation) bool {
 }
 
 // scale chooses the form of a product by a constant.
-func (s *Selection) scale(id program.ID, op *program.Op, o *Operation) {
+func (s *Selection) scale(id program.ID, op *program.FixedOp, o *Operation) {
 	o.Factor = op.K.Num().Int64()
 	switch o.Factor {
 	case 1:
@@ -165,7 +165,7 @@ func (s *Selection) scale(id program.ID, op *program.Op, o *Operation) {
 }
 
 // limit chooses the form of a clamp, minimum or maximum: limits by constants have one that knows them.
-func (s *Selection) limit(op *program.Op, o *Operation) {
+func (s *Selection) limit(op *program.FixedOp, o *Operation) {
 	o.Form = map[program.Kind]Form{program.Clamp: Clamp, program.Min: Min, program.Max: Max}[op.Kind]
 	if !s.Target.Forms || o.Width == program.I64 || o.Width == program.I16 && op.Kind != program.Clamp {
 		return

@@ -52,7 +52,7 @@ func (s *Selection) multiply(id program.ID, turned bool) (m Multiplication, ok b
 		lo, hi = m.Factor, m.Factor
 	}
 	switch first := &p.Ops[m.first]; {
-	case !inside(&program.Op{Lo: lo, Hi: hi}, program.I16) || first.Type.Bits() > 32:
+	case !inside(&program.FixedOp{Lo: lo, Hi: hi}, program.I16) || first.Type.Bits() > 32:
 		return m, false
 	case !inside(first, program.I16) && first.Lo >= -1<<16 && first.Hi < 1<<16:
 		m.Shape = Difference17
@@ -147,7 +147,7 @@ func (s *Selection) fuses(sum, product program.ID) (m Multiplication, ok bool) {
 
 // addsUp tells whether a sum fits 32 bits by the ranges of its operands alone. Where it takes the certificate to
 // see that it does, a product stays a value of its own, of which an analyser can be told what the certificate knows.
-func (s *Selection) addsUp(sum *program.Op) bool {
+func (s *Selection) addsUp(sum *program.FixedOp) bool {
 	a, b := &s.Program.Ops[sum.Args[0]], &s.Program.Ops[sum.Args[1]]
 	lo, hi := a.Lo+b.Lo, a.Hi+b.Hi
 	if sum.Kind == program.Sub {

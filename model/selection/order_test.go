@@ -88,19 +88,19 @@ func TestOrder(t *testing.T) {
 
 // TestStateInAStore holds that a state which a choice takes that another state alone reads is read before it is stored.
 func TestStateInAStore(t *testing.T) {
-	value := func(kind program.Kind, index int, args ...program.ID) program.Op {
-		return program.Op{Kind: kind, Index: index, Args: args, Type: program.I16, Lo: -1 << 15, Hi: 1<<15 - 1}
+	value := func(kind program.Kind, index int, args ...program.ID) program.FixedOp {
+		return program.FixedOp{Op: program.Op{Kind: kind, Index: index, Args: args}, Type: program.I16, Lo: -1 << 15, Hi: 1<<15 - 1}
 	}
-	truth := func(index int) program.Op {
-		return program.Op{Kind: program.Input, Index: index, Bool: true, Type: program.Bool, Hi: 1}
+	truth := func(index int) program.FixedOp {
+		return program.FixedOp{Op: program.Op{Kind: program.Input, Index: index, Bool: true}, Type: program.Bool, Hi: 1}
 	}
-	p := &program.Program{
-		Inputs:   []program.InputInfo{{Name: "x", Type: program.I16}, {Name: "on", Type: program.Bool, IsSwitch: true}, {Name: "up", Type: program.Bool, IsSwitch: true}},
-		Sections: []program.Section{{Name: "s"}},
-		Ops:      []program.Op{value(program.Input, 0), truth(1), truth(2), value(program.State, 0), value(program.Select, 0, 1, 0, 3)},
-		States: []program.StateInfo{
-			{Start: new(big.Rat), Next: 0, Enable: program.None, Reset: program.None, Type: program.I16, Lo: -1 << 15, Hi: 1<<15 - 1},
-			{Start: new(big.Rat), Next: 4, Enable: 2, Reset: program.None, Type: program.I16, Lo: -1 << 15, Hi: 1<<15 - 1},
+	p := &program.Fixed{
+		Frame: program.Frame{Inputs: []program.InputInfo{{Name: "x", Type: program.I16}, {Name: "on", Type: program.Bool, IsSwitch: true}, {Name: "up", Type: program.Bool, IsSwitch: true}},
+			Sections: []program.Section{{Name: "s"}}},
+		Ops: []program.FixedOp{value(program.Input, 0), truth(1), truth(2), value(program.State, 0), value(program.Select, 0, 1, 0, 3)},
+		States: []program.FixedState{
+			{StateInfo: program.StateInfo{Start: new(big.Rat), Next: 0, Enable: program.None, Reset: program.None}, Type: program.I16, Lo: -1 << 15, Hi: 1<<15 - 1},
+			{StateInfo: program.StateInfo{Start: new(big.Rat), Next: 4, Enable: 2, Reset: program.None}, Type: program.I16, Lo: -1 << 15, Hi: 1<<15 - 1},
 		},
 	}
 	run(t, selection.Select(p, target.Named("avr8"), selection.Speed))

@@ -11,7 +11,7 @@ import (
 // that come out are the same, since floor((floor(x/a) + b)/c) = floor((x + a*b)/(a*c)) and since rounding never changes the order
 // of two numbers. On a part that computes with words of 8 bits two roundings stay two where one is no shorter. It returns the operations
 // that hold another value than in the program, and those that round twice with the bits of the first rounding.
-func mergeRoundings(p *program.Program, word uint) (changed map[program.ID]bool, twice map[program.ID]uint) {
+func mergeRoundings(p *program.Fixed, word uint) (changed map[program.ID]bool, twice map[program.ID]uint) {
 	changed, twice = map[program.ID]bool{}, map[program.ID]uint{}
 	times := readers(p)
 	for i := range p.Ops {
@@ -42,7 +42,7 @@ func OneRounding(word, first, second uint) bool {
 }
 
 // limitLast turns a rounding of a limited number of 32 bits into a limited rounding of 16 bits.
-func limitLast(p *program.Program, id program.ID, times []int, changed map[program.ID]bool, twice map[program.ID]uint) {
+func limitLast(p *program.Fixed, id program.ID, times []int, changed map[program.ID]bool, twice map[program.ID]uint) {
 	op := &p.Ops[id]
 	at := op.Args[0]
 	limit := &p.Ops[at]
@@ -93,7 +93,7 @@ func Halves(shift, first uint) int64 {
 }
 
 // readers counts how often each value is read on the way to an output or a state.
-func readers(p *program.Program) []int {
+func readers(p *program.Fixed) []int {
 	times := make([]int, len(p.Ops))
 	var count func(id program.ID)
 	count = func(id program.ID) {

@@ -30,7 +30,7 @@ type Selection struct {
 	Target *target.Target
 	Prefer Preference
 	// Program yields the same outputs and states as the one it was made from, with other operations. Some are of no use any more.
-	Program *program.Program
+	Program *program.Fixed
 	Same    []program.ID        // the value that stands for each of the original program
 	Changed map[program.ID]bool // values that are not what they were in the original program
 	Ops     []Operation         // one for each operation of Program
@@ -62,7 +62,7 @@ type Operand struct {
 }
 
 // Select decides what a program becomes. Types and ranges must be filled in.
-func Select(original *program.Program, t *target.Target, prefer Preference) *Selection {
+func Select(original *program.Fixed, t *target.Target, prefer Preference) *Selection {
 	s := &Selection{Target: t, Prefer: prefer}
 	s.Program, s.Same = simplify(original)
 	var twice map[program.ID]uint
@@ -100,7 +100,7 @@ func (s *Selection) width(id program.ID) program.Type {
 }
 
 // inside tells whether a value lies in the range of a type, whatever its own.
-func inside(op *program.Op, t program.Type) bool {
+func inside(op *program.FixedOp, t program.Type) bool {
 	lo, hi := t.Range()
 	return op.Lo >= lo && op.Hi <= hi
 }

@@ -12,7 +12,7 @@ import (
 // that is never reached, a factor of 1 and the like are the value that they pass on; what is computed
 // twice is computed once. Operations that nothing refers to any more stay in the list; same tells which
 // one stands for each.
-func simplify(original *program.Program) (p *program.Program, same []program.ID) {
+func simplify(original *program.Fixed) (p *program.Fixed, same []program.ID) {
 	p = original.Clone()
 	same = make([]program.ID, len(p.Ops))
 	first := map[sameness]program.ID{}
@@ -72,7 +72,7 @@ func simplify(original *program.Program) (p *program.Program, same []program.ID)
 }
 
 // settleState takes out an enable or reset that is always on or always off.
-func settleState(p *program.Program, s *program.StateInfo) {
+func settleState(p *program.Fixed, s *program.FixedState) {
 	constant := func(id program.ID) (on, known bool) {
 		if id == program.None || p.Ops[id].Kind != program.Const {
 			return false, false
@@ -91,7 +91,7 @@ func settleState(p *program.Program, s *program.StateInfo) {
 }
 
 // settled tells which number a value always is.
-func settled(p *program.Program, id program.ID) (value int64, known bool) {
+func settled(p *program.Fixed, id program.ID) (value int64, known bool) {
 	op := p.Ops[id]
 	switch op.Kind {
 	case program.Const, program.Input, program.State, program.Coef:
@@ -127,13 +127,13 @@ func settled(p *program.Program, id program.ID) (value int64, known bool) {
 }
 
 // is tells whether a value is the constant v.
-func is(p *program.Program, id program.ID, v int64) bool {
+func is(p *program.Fixed, id program.ID, v int64) bool {
 	op := p.Ops[id]
 	return op.Kind == program.Const && op.K.Num().IsInt64() && op.K.Num().Int64() == v
 }
 
 // onesided turns a clamp one of whose limits is never reached into the minimum or maximum that is left of it.
-func onesided(p *program.Program, op *program.Op) {
+func onesided(p *program.Fixed, op *program.FixedOp) {
 	if op.Kind != program.Clamp {
 		return
 	}
@@ -147,8 +147,8 @@ func onesided(p *program.Program, op *program.Op) {
 }
 
 // passed returns the argument that an operation always passes on as it is, or None.
-func passed(p *program.Program, op *program.Op) program.ID {
-	arg := func(i int) program.Op { return p.Ops[op.Args[i]] }
+func passed(p *program.Fixed, op *program.FixedOp) program.ID {
+	arg := func(i int) program.FixedOp { return p.Ops[op.Args[i]] }
 	switch op.Kind {
 	case program.Scale:
 		if op.K.Cmp(big.NewRat(1, 1)) == 0 {
@@ -237,7 +237,7 @@ type argument struct {
 	typ   program.Type
 }
 
-func key(p *program.Program, op *program.Op) sameness {
+func key(p *program.Fixed, op *program.FixedOp) sameness {
 	k := sameness{kind: op.Kind, typ: op.Type, index: op.Index, shift: op.Shift, table: op.Table}
 	if op.K != nil {
 		k.k = op.K.RatString()

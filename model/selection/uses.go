@@ -44,7 +44,7 @@ func (s *Selection) read(id program.ID) {
 // Group is states of one section that change under the same conditions, and are stored together.
 type Group []int
 
-func groupStates(p *program.Program) []Group {
+func groupStates(p *program.Fixed) []Group {
 	var groups []Group
 	for i := range p.States {
 		s := &p.States[i]
@@ -104,7 +104,7 @@ func (s *Selection) inline() {
 	}
 }
 
-func (s *Selection) standsInReader(id program.ID, op *program.Op, u Use) bool {
+func (s *Selection) standsInReader(id program.ID, op *program.FixedOp, u Use) bool {
 	switch op.Kind {
 	case program.State: // loaded in the branch that takes it
 		return op.Type != program.Bool && s.chosen(u.By, op.Section)

@@ -16,7 +16,7 @@ type controller interface {
 }
 
 // integralStates finds the states that are held at a constant until a switch lets them go.
-func integralStates(p *program.Program) []int {
+func integralStates(p program.View) []int {
 	var out []int
 	for i, s := range p.States {
 		if s.Form == program.Wide && !s.Bool && s.Reset != program.None {
@@ -27,14 +27,14 @@ func integralStates(p *program.Program) []int {
 }
 
 // Enabling is the condition under which a controller's step is on; None where it always is.
-func Enabling(p *program.Program, section int) program.ID {
+func Enabling(p program.View, section int) program.ID {
 	s := &p.Sections[section]
 	if s.Kind != "pid" || len(s.Signals) == 0 {
 		return program.None
 	}
-	op := &p.Ops[s.Signals[0].Value]
+	op := p.Ops[s.Signals[0].Value]
 	for op.Kind == program.Scale || op.Kind == program.Round || op.Kind == program.Clamp {
-		op = &p.Ops[op.Args[0]]
+		op = p.Ops[op.Args[0]]
 	}
 	if op.Kind == program.Select && op.Section == section {
 		return op.Args[0]
@@ -52,8 +52,8 @@ func signs(s *spec.Spec) []float64 {
 }
 
 type realController struct {
-	run     *program.Real
-	p       *program.Program
+	run     *program.RealMachine
+	p       program.View
 	lsb     []float64
 	in      []float64
 	coefs   []float64
@@ -62,8 +62,8 @@ type realController struct {
 	start   []float64
 }
 
-func newReal(p *program.Program, s *spec.Spec) *realController {
-	c := &realController{run: program.NewReal(p), p: p, in: make([]float64, len(p.Inputs)), outSign: signs(s), held: integralStates(p)}
+func newReal(p *program.Real, s *spec.Spec) *realController {
+	c := &realController{run: program.NewRealMachine(p), p: p.View(), in: make([]float64, len(p.Inputs)), outSign: signs(s), held: integralStates(p.View())}
 	c.start = append(c.start, c.run.State...)
 	for _, in := range p.Inputs {
 		x, _ := in.LSB.Float64()
@@ -104,8 +104,8 @@ func (c *realController) integrals() float64 {
 }
 
 type integerController struct {
-	run     *program.Integer
-	p       *program.Program
+	run     *program.FixedMachine
+	p       program.View
 	coefs   []int64
 	lsb     []float64 // of outputs
 	outSign []float64
@@ -114,8 +114,8 @@ type integerController struct {
 	units   []float64 // of one count of a state
 }
 
-func newInteger(p *program.Program, s *spec.Spec) *integerController {
-	c := &integerController{run: program.NewInteger(p), p: p, outSign: signs(s), held: integralStates(p)}
+func newInteger(p *program.Fixed, s *spec.Spec) *integerController {
+	c := &integerController{run: program.NewFixedMachine(p), p: p.View(), outSign: signs(s), held: integralStates(p.View())}
 	c.start = append(c.start, c.run.State...)
 	for _, st := range p.States {
 		x, _ := st.LSB.Float64()

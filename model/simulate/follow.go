@@ -9,11 +9,11 @@ import (
 // Tick is what an onlooker sees after each tick of both loops. Nothing of it may be changed or kept.
 type Tick struct {
 	Number  int
-	Time    float64          // seconds
-	Real    *program.Real    // the reference after the tick
-	Whole   *program.Integer // the integer program after the tick
-	Outputs [2][]float64     // of the controllers, in their units
-	Watched [2][]float64     // of the plants as they were at the tick, in the order of the scenario's watch, in SI units
+	Time    float64               // seconds
+	Real    *program.RealMachine  // the reference after the tick
+	Whole   *program.FixedMachine // the integer program after the tick
+	Outputs [2][]float64          // of the controllers, in their units
+	Watched [2][]float64          // of the plants as they were at the tick, in the order of the scenario's watch, in SI units
 }
 
 // Follow runs both loops and shows each tick to an onlooker, until it has seen enough or one of the loops is lost. With

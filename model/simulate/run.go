@@ -11,8 +11,8 @@ import (
 // System is everything that a simulation needs. It is not changed by a run, so that runs may share it.
 type System struct {
 	Spec     *spec.Spec
-	Asked    *program.Program // the reference: the controller as tuned
-	Integer  *program.Program
+	Asked    *program.Real // the reference: the controller as tuned
+	Integer  *program.Fixed
 	Plant    *plant.Plant
 	Scenario *Scenario
 	// Stable, where it is set, tells whether each of the two loops is stable as a linear system; the error, why that cannot be told.
@@ -27,7 +27,7 @@ const (
 )
 
 // New returns the system, ready to run.
-func New(s *spec.Spec, asked, integer *program.Program, p *plant.Plant, sc *Scenario) *System {
+func New(s *spec.Spec, asked *program.Real, integer *program.Fixed, p *plant.Plant, sc *Scenario) *System {
 	out := &System{Spec: s, Asked: asked, Integer: integer, Plant: p, Scenario: sc}
 	for _, in := range p.Model.Inputs() {
 		out.rest = append(out.rest, in.Rest)
@@ -138,7 +138,7 @@ func (s *System) newLoop(name string, c controller, ticks int) *loop {
 		if sec.Kind == "inputs" {
 			continue
 		}
-		if Enabling(p, i) != program.None {
+		if Enabling(p.View(), i) != program.None {
 			l.enables = append(l.enables, enableLog{section: i, name: sec.Name})
 		}
 		for j, sig := range sec.Signals {

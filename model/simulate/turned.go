@@ -21,7 +21,7 @@ func (s *System) Turned(gain int, values [2]*big.Rat, seed uint64, trace *Trace)
 }
 
 // turned is a program with another value of a gain in force.
-func turned(p *program.Program, gain int, value *big.Rat) *program.Program {
+func turned(p *program.Real, gain int, value *big.Rat) *program.Real {
 	out := *p
 	out.Gains = slices.Clone(p.Gains)
 	out.Gains[gain].Value = value

@@ -30,7 +30,7 @@ var angleKind = &Kind{
 			l.fail(l.argPos("least_length"), "least_length", "not-positive", "least_length: 0.3 "+y.unit, "a length above zero is expected")
 			return
 		}
-		a := l.add(program.Op{Kind: program.Angle, Args: []program.ID{y.id, x.id}, Unit: "deg"}, "arctangent", "direction of the vector")
+		a := l.add(program.RealOp{Op: program.Op{Kind: program.Angle, Args: []program.ID{y.id, x.id}, Unit: "deg"}}, "arctangent", "direction of the vector")
 		l.p.Ops[a].Within = l.resolution(of.Items[0].Text, least)
 		turn := program.Turn("deg")
 		if lo, hi := l.Limits("limits", "deg"); lo != nil {

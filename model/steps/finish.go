@@ -8,7 +8,7 @@ import (
 
 // finish drops operations, states and signals that no output needs, numbers the rest anew, and
 // lists what each section reads of others.
-func finish(p *program.Program) *program.Program {
+func finish(p *program.Real) *program.Real {
 	live := make([]bool, len(p.Ops))
 	liveState := make([]bool, len(p.States))
 	var mark func(id program.ID)
@@ -38,7 +38,7 @@ func finish(p *program.Program) *program.Program {
 		}
 	}
 
-	q := &program.Program{Name: p.Name, Rate: p.Rate, Inputs: p.Inputs, Outputs: p.Outputs, Beliefs: p.Beliefs}
+	q := &program.Real{Frame: program.Frame{Name: p.Name, Rate: p.Rate, Inputs: p.Inputs, Outputs: p.Outputs, Beliefs: p.Beliefs}}
 	newID := make([]program.ID, len(p.Ops))
 	newState := make([]int, len(p.States))
 	newCoef := make([]int, len(p.Coefs))
@@ -130,7 +130,7 @@ func finish(p *program.Program) *program.Program {
 }
 
 // linkSections lists the values of other sections that each section reads. Only signals may cross.
-func linkSections(p *program.Program) {
+func linkSections(p *program.Real) {
 	isSignal := map[program.ID]bool{}
 	for _, s := range p.Sections {
 		for _, sig := range s.Signals {

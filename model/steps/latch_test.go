@@ -45,8 +45,8 @@ func TestTripOutlastsRestart(t *testing.T) {
 		if !u.OK() {
 			t.Fatal(u.Findings)
 		}
-		whole, real := program.NewInteger(u.Integer), program.NewReal(u.Asked)
-		signal := func(p *program.Program) program.ID {
+		whole, real := program.NewFixedMachine(u.Integer), program.NewRealMachine(u.Asked)
+		signal := func(p *program.Frame) program.ID {
 			i := slices.IndexFunc(p.Sections, func(s program.Section) bool { return s.Name == "s" })
 			return p.Sections[i].Signals[0].Value
 		}
@@ -63,7 +63,7 @@ func TestTripOutlastsRestart(t *testing.T) {
 			}
 			whole.Tick([]int64{d.x, d.clear}, nil)
 			real.Tick([]float64{float64(d.x), float64(d.clear)}, nil, nil)
-			if got, exact := whole.Values[signal(u.Integer)] != 0, real.Values[signal(u.Asked)] != 0; got != d.on || exact != d.on {
+			if got, exact := whole.Values[signal(&u.Integer.Frame)] != 0, real.Values[signal(&u.Asked.Frame)] != 0; got != d.on || exact != d.on {
 				t.Errorf("%s, %d: on %v, in real numbers %v, want %v", name, n, got, exact, d.on)
 			}
 		}

@@ -34,9 +34,9 @@ func readKeys(s *spec.Spec, found *finding.List) (known map[string]bool, kinds m
 
 // Lower turns a spec into its real program, with the constants that the spec asks for. Where the
 // list holds an error the program is not to be used.
-func Lower(s *spec.Spec) (*program.Program, finding.List) {
+func Lower(s *spec.Spec) (*program.Real, finding.List) {
 	var found finding.List
-	p := &program.Program{Name: s.Name, Rate: s.Rate}
+	p := &program.Real{Frame: program.Frame{Name: s.Name, Rate: s.Rate}}
 	known, kinds := readKeys(s, &found)
 	checkTuning(s, kinds, &found)
 	checkNames(s, kinds, known, &found)
@@ -117,7 +117,7 @@ var unitRules = map[string]bool{"unit-mismatch": true, "no-rate": true, "no-angl
 
 // unknown is a signal of which nothing is known. Its unit fits everywhere.
 func (l *Lowering) unknown() signal {
-	l.p.Ops = append(l.p.Ops, program.Op{Kind: program.Input, Unit: unknownUnit, Section: l.section, Real: program.None})
+	l.p.Ops = append(l.p.Ops, program.RealOp{Op: program.Op{Kind: program.Input, Unit: unknownUnit, Section: l.section}})
 	return signal{id: program.ID(len(l.p.Ops) - 1), unit: unknownUnit, lo: big.NewRat(-1, 1), hi: big.NewRat(1, 1)}
 }
 
@@ -130,13 +130,13 @@ func (l *Lowering) lowerInputs() {
 		if info.IsSwitch {
 			info.LSB = big.NewRat(1, 1)
 			l.p.Inputs = append(l.p.Inputs, info)
-			id := l.add(program.Op{Kind: program.Input, Index: i, Bool: true}, "raw", "as handed in")
+			id := l.add(program.RealOp{Op: program.Op{Kind: program.Input, Index: i, Bool: true}}, "raw", "as handed in")
 			l.Publish(id, "", nil)
 			continue
 		}
 		info.LSB = new(big.Rat).Inv(new(big.Rat).Abs(in.CountsPerUnit))
 		l.p.Inputs = append(l.p.Inputs, info)
-		id := l.add(program.Op{Kind: program.Input, Index: i, Unit: in.Unit}, "raw", "as handed in")
+		id := l.add(program.RealOp{Op: program.Op{Kind: program.Input, Index: i, Unit: in.Unit}}, "raw", "as handed in")
 		a, b := info.Type.Range()
 		lo, hi := new(big.Rat).SetInt64(a), new(big.Rat).SetInt64(b)
 		lo.Mul(lo, info.LSB)
@@ -157,8 +157,8 @@ func (l *Lowering) lowerInputs() {
 		l.signals[in.Name] = sig
 	}
 	l.prefix = "first_tick"
-	n, first := l.State(program.StateInfo{Bool: true, Form: program.Counter, Start: big.NewRat(1, 1)}, "", "the tick is the first one")
-	l.Update(n, l.add(program.Op{Kind: program.Const, K: new(big.Rat), Bool: true}, "done", "constant"))
+	n, first := l.State(program.RealState{StateInfo: program.StateInfo{Bool: true, Start: big.NewRat(1, 1), Form: program.Counter}}, "", "the tick is the first one")
+	l.Update(n, l.add(program.RealOp{Op: program.Op{Kind: program.Const, K: new(big.Rat), Bool: true}}, "done", "constant"))
 	l.Publish(first, "", nil)
 	l.first = l.signals["first_tick"].id
 }

@@ -22,7 +22,7 @@ type signal struct {
 // step's keys (reporting what is wrong with them) and add operations. After a finding the
 // methods return harmless values, so that a kind's Lower reads straight through.
 type Lowering struct {
-	p        *program.Program
+	p        *program.Real
 	spec     *spec.Spec
 	findings *finding.List
 	signals  map[string]signal
@@ -54,7 +54,7 @@ func (l *Lowering) warn(pos finding.Pos, key, rule, remedy, format string, args 
 }
 
 // add appends an operation; role names the value within the step.
-func (l *Lowering) add(op program.Op, role, doc string) program.ID {
+func (l *Lowering) add(op program.RealOp, role, doc string) program.ID {
 	name := l.prefix
 	if role != "" {
 		name += "_" + role
@@ -63,7 +63,7 @@ func (l *Lowering) add(op program.Op, role, doc string) program.ID {
 		name = fmt.Sprintf("%s_%s_%d", l.prefix, role, n)
 	}
 	l.names[name] = true
-	op.Name, op.Doc, op.Section, op.Real = name, doc, l.section, program.None
+	op.Name, op.Doc, op.Section = name, doc, l.section
 	l.p.Ops = append(l.p.Ops, op)
 	return program.ID(len(l.p.Ops) - 1)
 }
@@ -72,7 +72,7 @@ func (l *Lowering) unitOf(id program.ID) string { return l.p.Ops[id].Unit }
 
 // Const adds a constant. Each use of a constant has its own operation, since each may be stored in another format.
 func (l *Lowering) Const(k *big.Rat, unit, role string) program.ID {
-	return l.add(program.Op{Kind: program.Const, K: k, Unit: unit}, role, "constant")
+	return l.add(program.RealOp{Op: program.Op{Kind: program.Const, K: k, Unit: unit}}, role, "constant")
 }
 
 func (l *Lowering) binary(kind program.Kind, a, b program.ID, role, doc string) program.ID {
@@ -80,7 +80,7 @@ func (l *Lowering) binary(kind program.Kind, a, b program.ID, role, doc string) 
 	if l.p.Ops[a].Kind == program.Const {
 		unit = l.unitOf(b)
 	}
-	return l.add(program.Op{Kind: kind, Args: []program.ID{a, b}, Unit: unit}, role, doc)
+	return l.add(program.RealOp{Op: program.Op{Kind: kind, Args: []program.ID{a, b}, Unit: unit}}, role, doc)
 }
 
 // Add and Sub add and subtract.
@@ -98,24 +98,24 @@ func (l *Lowering) Scale(k *big.Rat, a program.ID, unit, role, doc string) progr
 	if c := l.p.Ops[a]; c.Kind == program.Const {
 		return l.Const(new(big.Rat).Mul(k, c.K), unit, role)
 	}
-	return l.add(program.Op{Kind: program.Scale, Args: []program.ID{a}, K: k, Unit: unit, OfUnit: quotient(unit, l.unitOf(a))}, role, doc)
+	return l.add(program.RealOp{Op: program.Op{Kind: program.Scale, Args: []program.ID{a}, K: k, Unit: unit}, OfUnit: quotient(unit, l.unitOf(a))}, role, doc)
 }
 
 // Clamp limits a to [lo, hi], which are constants.
 func (l *Lowering) Clamp(a program.ID, lo, hi *big.Rat, role, doc string) program.ID {
 	u := l.unitOf(a)
 	args := []program.ID{a, l.Const(lo, u, role+"_low"), l.Const(hi, u, role+"_high")}
-	return l.add(program.Op{Kind: program.Clamp, Args: args, Unit: u}, role, doc)
+	return l.add(program.RealOp{Op: program.Op{Kind: program.Clamp, Args: args, Unit: u}}, role, doc)
 }
 
 // Wrap takes whole turns off.
 func (l *Lowering) Wrap(a program.ID, turn *big.Rat, role, doc string) program.ID {
-	return l.add(program.Op{Kind: program.Wrap, Args: []program.ID{a}, K: turn, Unit: l.unitOf(a)}, role, doc)
+	return l.add(program.RealOp{Op: program.Op{Kind: program.Wrap, Args: []program.ID{a}, K: turn, Unit: l.unitOf(a)}}, role, doc)
 }
 
 // Logic adds an operation that yields a truth value.
 func (l *Lowering) Logic(kind program.Kind, role, doc string, args ...program.ID) program.ID {
-	return l.add(program.Op{Kind: kind, Args: args, Bool: true}, role, doc)
+	return l.add(program.RealOp{Op: program.Op{Kind: kind, Args: args, Bool: true}}, role, doc)
 }
 
 // Select yields a where cond is true, else b.
@@ -124,11 +124,11 @@ func (l *Lowering) Select(cond, a, b program.ID, role, doc string) program.ID {
 	if l.p.Ops[a].Kind == program.Const {
 		unit = l.unitOf(b)
 	}
-	return l.add(program.Op{Kind: program.Select, Args: []program.ID{cond, a, b}, Unit: unit, Bool: l.p.Ops[a].Bool && l.p.Ops[b].Bool}, role, doc)
+	return l.add(program.RealOp{Op: program.Op{Kind: program.Select, Args: []program.ID{cond, a, b}, Unit: unit, Bool: l.p.Ops[a].Bool && l.p.Ops[b].Bool}}, role, doc)
 }
 
 // State declares a state and returns its number and the value read at the start of the tick.
-func (l *Lowering) State(s program.StateInfo, role, doc string) (int, program.ID) {
+func (l *Lowering) State(s program.RealState, role, doc string) (int, program.ID) {
 	s.Name, s.Doc, s.Section = l.prefix+"_"+role, doc, l.section
 	s.Next, s.Enable, s.Reset, s.ResetTo = program.None, program.None, program.None, program.None
 	if s.Start == nil {
@@ -142,12 +142,12 @@ func (l *Lowering) State(s program.StateInfo, role, doc string) (int, program.ID
 	} else {
 		l.p.States[n].Name = l.prefix
 	}
-	id := l.add(program.Op{Kind: program.State, Index: n, Unit: s.Unit, Bool: s.Bool}, before, doc+", as the tick starts")
+	id := l.add(program.RealOp{Op: program.Op{Kind: program.State, Index: n, Unit: s.Unit, Bool: s.Bool}}, before, doc+", as the tick starts")
 	return n, id
 }
 
 // Update sets what state n becomes at the end of a tick.
-func (l *Lowering) Update(n int, next program.ID) *program.StateInfo {
+func (l *Lowering) Update(n int, next program.ID) *program.RealState {
 	s := &l.p.States[n]
 	s.Next = next
 	return s
@@ -163,7 +163,7 @@ func (l *Lowering) Exact(ids ...program.ID) {
 // Publish makes v the step's own signal, or the further signal role of the step.
 func (l *Lowering) Publish(v program.ID, role string, angular *big.Rat) {
 	op := l.p.Ops[v]
-	id := l.add(program.Op{Kind: program.Scale, Args: []program.ID{v}, K: big.NewRat(1, 1), Unit: op.Unit, Bool: op.Bool}, role, "as other steps see it")
+	id := l.add(program.RealOp{Op: program.Op{Kind: program.Scale, Args: []program.ID{v}, K: big.NewRat(1, 1), Unit: op.Unit, Bool: op.Bool}}, role, "as other steps see it")
 	name := l.prefix
 	if role != "" {
 		name += "." + role
@@ -187,8 +187,8 @@ func (l *Lowering) Term(key string, value, factor *big.Rat, gainUnit string, a p
 		}
 		l.p.Gains = append(l.p.Gains, program.Gain{Name: l.prefix + "_" + key, Key: t.Key, Unit: gainUnit, Value: value, Lo: t.Lo, Hi: t.Hi, Count: t.Count, Line: l.argPos(key).Line})
 		l.p.Coefs = append(l.p.Coefs, program.CoefInfo{Gain: len(l.p.Gains) - 1, Factor: factor, Name: l.prefix + "_" + key})
-		c := l.add(program.Op{Kind: program.Coef, Index: len(l.p.Coefs) - 1, Unit: gainUnit}, key+"_live", "live coefficient")
-		return l.add(program.Op{Kind: program.Mul, Args: []program.ID{c, a}, Unit: unit}, role, doc)
+		c := l.add(program.RealOp{Op: program.Op{Kind: program.Coef, Index: len(l.p.Coefs) - 1, Unit: gainUnit}}, key+"_live", "live coefficient")
+		return l.add(program.RealOp{Op: program.Op{Kind: program.Mul, Args: []program.ID{c, a}, Unit: unit}}, role, doc)
 	}
 	id := l.Scale(new(big.Rat).Mul(value, factor), a, unit, role, doc)
 	op := &l.p.Ops[id]

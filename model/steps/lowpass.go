@@ -88,7 +88,7 @@ func (l *Lowering) readShare() (tau, a *big.Rat) {
 // firstOrder adds y' = y + a*(x - y) + extra, started at start (the tick's own value of it, at the first tick).
 func (l *Lowering) firstOrder(x program.ID, a *big.Rat, start, extra program.ID, role string) program.ID {
 	unit := l.unitOf(x)
-	n, kept := l.State(program.StateInfo{Unit: unit, Form: program.Wide, Like: x}, role, "filter state")
+	n, kept := l.State(program.RealState{StateInfo: program.StateInfo{Unit: unit, Form: program.Wide}, Like: x}, role, "filter state")
 	before := kept
 	if l.p.Ops[start].Kind == program.Const {
 		l.p.States[n].Start = l.p.Ops[start].K

@@ -23,7 +23,7 @@ func Check(s *spec.Spec, said finding.List) finding.List {
 	checkTuning(s, kinds, &found)
 	checkNames(s, kinds, known, &found)
 	order := sortSteps(s, kinds, &found)
-	l := &Lowering{p: &program.Program{Name: s.Name}, spec: c.readable(s), findings: &found, signals: map[string]signal{}, names: map[string]bool{}}
+	l := &Lowering{p: &program.Real{Frame: program.Frame{Name: s.Name}}, spec: c.readable(s), findings: &found, signals: map[string]signal{}, names: map[string]bool{}}
 	l.lowerInputs()
 	for _, in := range l.spec.Inputs {
 		if c.faulty("inputs." + in.Name) {

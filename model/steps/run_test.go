@@ -39,7 +39,7 @@ outputs:
 }
 
 // lower reads a spec into its real program, with the constants as they are asked.
-func lower(t *testing.T, text string) *program.Program {
+func lower(t *testing.T, text string) *program.Real {
 	t.Helper()
 	s, found := spec.Read("spec.yaml", []byte(text))
 	if !found.Failed() {
@@ -57,14 +57,14 @@ type in map[string]float64
 
 // reference runs a real program.
 type reference struct {
-	*program.Real
-	p     *program.Program
+	*program.RealMachine
+	p     *program.Real
 	coefs []float64
 	names map[string]program.ID
 }
 
-func newReference(p *program.Program) *reference {
-	r := &reference{Real: program.NewReal(p), p: p, names: signalNames(p)}
+func newReference(p *program.Real) *reference {
+	r := &reference{RealMachine: program.NewRealMachine(p), p: p, names: signalNames(p.View())}
 	for _, c := range p.Coefs {
 		f, _ := new(big.Rat).Mul(p.Gains[c.Gain].Value, c.Factor).Float64()
 		r.coefs = append(r.coefs, f)
@@ -72,7 +72,7 @@ func newReference(p *program.Program) *reference {
 	return r
 }
 
-func signalNames(p *program.Program) map[string]program.ID {
+func signalNames(p program.View) map[string]program.ID {
 	out := map[string]program.ID{}
 	for _, s := range p.Sections {
 		for _, sig := range s.Signals {
@@ -104,8 +104,8 @@ func (r *reference) get(name string) float64 {
 type twin struct {
 	*testing.T
 	unit  *model.Unit
-	whole *program.Integer
-	real  *program.Real
+	whole *program.FixedMachine
+	real  *program.RealMachine
 	names map[string]program.ID
 	ticks int
 	worst map[string]float64 // share of its bound that a signal's rounding reached
@@ -117,7 +117,7 @@ func newTwin(t *testing.T, text string) *twin {
 	if !u.OK() {
 		t.Fatalf("%v\n%s", u.Findings, text)
 	}
-	return &twin{T: t, unit: u, whole: program.NewInteger(u.Integer), real: program.NewReal(u.Stored), names: signalNames(u.Integer), worst: map[string]float64{}}
+	return &twin{T: t, unit: u, whole: program.NewFixedMachine(u.Integer), real: program.NewRealMachine(u.Stored), names: signalNames(u.Integer.View()), worst: map[string]float64{}}
 }
 
 // tick feeds values in units, cut to raw counts, and returns y in units; every signal is held to its bound.

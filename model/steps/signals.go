@@ -108,7 +108,7 @@ func (l *Lowering) Condition(key string) program.ID {
 	if how == "not" {
 		return l.Logic(program.Not, key, name+" is off", s.id)
 	}
-	n, before := l.State(program.StateInfo{Bool: true, Form: program.Copy, Like: s.id}, key+"_last", name+" at the last tick")
+	n, before := l.State(program.RealState{StateInfo: program.StateInfo{Bool: true, Form: program.Copy}, Like: s.id}, key+"_last", name+" at the last tick")
 	l.Update(n, s.id)
 	if how == "rises" {
 		off := l.Logic(program.Not, key+"_was_off", name+" was off", before)

@@ -48,7 +48,7 @@ type flaw struct {
 // is infinite and nothing is judged.
 type allowances struct {
 	u      *model.Unit
-	p      *program.Program // stored or asked, with tuning ranges a little wider: the roundings of coefficients fit
+	p      *program.Real // stored or asked, with tuning ranges a little wider: the roundings of coefficients fit
 	chain  bool
 	ticks  int
 	ranges *bound.Reach
@@ -66,7 +66,7 @@ type allowances struct {
 }
 
 // newAllowances is for a real program of u: the stored one or the one that was asked for.
-func newAllowances(u *model.Unit, real *program.Program, chain bool, ticks int) *allowances {
+func newAllowances(u *model.Unit, real *program.Real, chain bool, ticks int) *allowances {
 	a := &allowances{u: u, p: real.Clone(), chain: chain, ticks: ticks, flaws: make([]flaw, len(real.Ops)), errors: make([]float64, len(real.Ops)), around: make([]bool, len(real.Ops)),
 		twins: map[program.ID]program.ID{}, column: make([]int, len(real.States)), trusts: make([]trust, len(real.States))}
 	for i := range a.p.Gains {
@@ -78,7 +78,7 @@ func newAllowances(u *model.Unit, real *program.Program, chain bool, ticks int) 
 	for _, n := range kept {
 		a.keeps = append(a.keeps, u.Integer.States[n].Real)
 	}
-	a.lattices, a.twinLattices = lattices(a.p, false), lattices(u.Integer, true)
+	a.lattices, a.twinLattices = lattices(a.p), lattices(u.Integer)
 	ranges, taps, err := bound.Ranges(a.p, false)
 	if a.ranges, a.taps = ranges, taps; err != nil {
 		for i := range a.errors {
@@ -262,7 +262,7 @@ func (a *allowances) closed(section int, states []int) bool {
 		if err != nil {
 			return false
 		}
-		for i, n := range cert.Linear(a.p, section) {
+		for i, n := range cert.Linear(a.p.View(), section) {
 			after[n] = bounds[i].Hull(interval.Point(a.p.States[n].Start))
 		}
 	}

@@ -65,8 +65,8 @@ func TestAskedBeyondStored(t *testing.T) {
 func furthest(u *model.Unit, b model.Bound, ticks int) (worst float64) {
 	v := u.Asked.Sections[b.Section].Signals[b.Signal].Value
 	coefs := make([]float64, len(u.Asked.Coefs))
-	respond := func(p *program.Program) (list []float64) {
-		rest, hit := program.NewReal(p), program.NewReal(p)
+	respond := func(p *program.Real) (list []float64) {
+		rest, hit := program.NewRealMachine(p), program.NewRealMachine(p)
 		for tick := range ticks + 3 {
 			x := []float64{0}
 			rest.Tick(x, coefs, nil)
@@ -83,7 +83,7 @@ func furthest(u *model.Unit, b model.Bound, ticks int) (worst float64) {
 	op := u.Integer.Ops[u.Integer.Sections[b.Section].Signals[b.Signal].Value]
 	lsb, _ := op.LSB.Float64()
 	for _, sign := range []float64{1, -1} {
-		whole, real := program.NewInteger(u.Integer), program.NewReal(u.Asked)
+		whole, real := program.NewFixedMachine(u.Integer), program.NewRealMachine(u.Asked)
 		counts := make([]int64, len(u.Integer.Coefs))
 		for k := range ticks {
 			x := int64(-32768)

@@ -18,7 +18,7 @@ func BenchmarkInteger(b *testing.B) {
 			for n := range batchTicks {
 				g.next(batch.record(n))
 			}
-			m := program.NewInteger(u.Integer)
+			m := program.NewFixedMachine(u.Integer)
 			n := 0
 			for b.Loop() {
 				m.Tick(batch.record(n%batchTicks), t.coefs)

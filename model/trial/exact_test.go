@@ -10,7 +10,7 @@ import (
 
 // precise runs a real program with 300 bits, by rules too plain to be wrong: an oracle for float64.
 type precise struct {
-	p             *program.Program
+	p             *program.Real
 	values, state []*big.Float
 }
 
@@ -18,7 +18,7 @@ const digits = 300 // binary ones
 
 func number() *big.Float { return new(big.Float).SetPrec(digits) }
 
-func newPrecise(p *program.Program) *precise {
+func newPrecise(p *program.Real) *precise {
 	m := &precise{p: p, values: make([]*big.Float, len(p.Ops)), state: make([]*big.Float, len(p.States))}
 	m.restart(nil)
 	return m

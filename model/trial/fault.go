@@ -62,9 +62,9 @@ func (f *Fault) String() string {
 }
 
 // snapshot runs a batch again up to its tick n and writes down every value.
-func (t *trial) snapshot(k *Kind, b *batch, n int) (*Fault, *program.Integer) {
+func (t *trial) snapshot(k *Kind, b *batch, n int) (*Fault, *program.FixedMachine) {
 	p := t.u.Integer
-	m := program.NewInteger(p)
+	m := program.NewFixedMachine(p)
 	copy(m.State, b.states)
 	coefs := append([]int64(nil), b.coefs...)
 	before := append([]int64(nil), b.states...)
@@ -150,7 +150,7 @@ func (t *trial) outside(k *Kind, b *batch, n int) *Fault {
 }
 
 // over reports a signal beyond its bound. real is the machine that it was compared with, at that tick.
-func (t *trial) over(k *Kind, b *batch, n, i int, rule string, real *program.Real, apart float64) *Fault {
+func (t *trial) over(k *Kind, b *batch, n, i int, rule string, real *program.RealMachine, apart float64) *Fault {
 	f, _ := t.snapshot(k, b, n)
 	s := &t.signals[i]
 	c := s.local

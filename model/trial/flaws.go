@@ -149,7 +149,7 @@ func (a *allowances) constant(k *big.Rat) flaw {
 
 // wrap takes off whole turns. The real program takes a value within 1e-12 turns of the seam as on it: a
 // smaller error does not choose the side.
-func (a *allowances) wrap(op *program.Op, in flaw, last float64) flaw {
+func (a *allowances) wrap(op *program.RealOp, in flaw, last float64) flaw {
 	turn, _ := op.K.Float64()
 	in.trust, in.grid, in.around = rough, 0, in.around || in.slopes != nil || in.fresh > turn*4e-13
 	in.fresh += epsilon*a.most(op.Args[0]) + 4*epsilon*turn + last

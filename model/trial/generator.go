@@ -26,7 +26,7 @@ var kinds = []inputKind{
 
 // generator makes the inputs of one run, from a restart on.
 type generator struct {
-	p       *program.Program
+	p       *program.Fixed
 	kind    inputKind
 	rng     *rand.Rand
 	over    *rand.Rand // of its own, so that starting over changes no input

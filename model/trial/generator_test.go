@@ -23,7 +23,7 @@ func TestGenerators(t *testing.T) {
 			for restart := range kind.restarts {
 				const ticks = 20_000
 				g := newGenerator(u, kind, 1, restart, ticks)
-				m := program.NewInteger(p)
+				m := program.NewFixedMachine(p)
 				coefs := make([]int64, len(p.Coefs))
 				record := make([]int64, NewLayout(p).In)
 				last := make([]int64, len(p.Inputs))

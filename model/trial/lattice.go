@@ -10,10 +10,12 @@ import (
 type lattice struct{ origin, step *big.Rat }
 
 // lattices finds those of all operations of a program, in units; nil: not known. An integer value that nothing more is known of lies on its counts.
-func lattices(p *program.Program, whole bool) []*lattice {
+func lattices(of program.Dialect) []*lattice {
+	p := of.View()
+	fixed, whole := of.(*program.Fixed)
 	out := make([]*lattice, len(p.Ops))
 	for i := range p.Ops {
-		op := &p.Ops[i]
+		op := p.Ops[i]
 		in := make([]*lattice, 0, 2)
 		known := true
 		for _, a := range op.Args {
@@ -24,7 +26,7 @@ func lattices(p *program.Program, whole bool) []*lattice {
 		case op.Kind == program.Const:
 			out[i] = &lattice{op.K, new(big.Rat)}
 			if whole {
-				out[i].origin = new(big.Rat).Mul(op.K, op.LSB)
+				out[i].origin = new(big.Rat).Mul(op.K, fixed.Ops[i].LSB)
 			}
 		case op.Kind == program.Input:
 			out[i] = &lattice{new(big.Rat), p.Inputs[op.Index].LSB}
@@ -33,7 +35,7 @@ func lattices(p *program.Program, whole bool) []*lattice {
 		case op.Kind == program.Scale:
 			k := op.K
 			if whole {
-				k = new(big.Rat).Mul(k, new(big.Rat).Quo(op.LSB, p.Ops[op.Args[0]].LSB))
+				k = new(big.Rat).Mul(k, new(big.Rat).Quo(fixed.Ops[i].LSB, fixed.Ops[op.Args[0]].LSB))
 			}
 			out[i] = in[0].times(k)
 		case op.Kind == program.Add:
@@ -42,15 +44,15 @@ func lattices(p *program.Program, whole bool) []*lattice {
 			out[i] = in[0].plus(in[1].times(big.NewRat(-1, 1)))
 		}
 		if whole && out[i] == nil && !op.Bool {
-			out[i] = &lattice{new(big.Rat), op.LSB}
+			out[i] = &lattice{new(big.Rat), fixed.Ops[i].LSB}
 		}
 	}
 	return out
 }
 
 // kept is the lattice of a state that only ever becomes one earlier value: that of the value, if it starts there.
-func kept(p *program.Program, of []*lattice, id program.ID) *lattice {
-	s := &p.States[p.Ops[id].Index]
+func kept(p program.View, of []*lattice, id program.ID) *lattice {
+	s := p.States[p.Ops[id].Index]
 	if s.Reset != program.None || s.Next >= id || of[s.Next] == nil {
 		return nil
 	}
@@ -92,7 +94,7 @@ func common(x, y *big.Rat) *big.Rat {
 }
 
 // decided tells whether a comparison comes out as that of exact values: they are never closer than the errors of both together.
-func (a *allowances) decided(op *program.Op, x, y flaw) bool {
+func (a *allowances) decided(op *program.RealOp, x, y flaw) bool {
 	if x.slopes != nil || y.slopes != nil {
 		return false
 	}

@@ -54,13 +54,13 @@ func TestCheckedReading(t *testing.T) {
 			}
 			for _, from := range []int64{-1000, 0, 517} {
 				for _, change := range []int64{-201, -200, 200, 201} {
-					m, real := program.NewInteger(u.Integer), program.NewReal(u.Asked)
+					m, real := program.NewFixedMachine(u.Integer), program.NewRealMachine(u.Asked)
 					lsb, _ := u.Integer.Inputs[0].LSB.Float64()
 					for _, raw := range []int64{from, from + 1, from, from + 1, from, from + change} {
 						m.Tick([]int64{raw}, nil)
 						real.Tick([]float64{float64(raw) * lsb}, nil, nil)
 					}
-					on := func(p *program.Program) program.ID {
+					on := func(p *program.Frame) program.ID {
 						for _, s := range p.Sections {
 							if s.Name == "sound" {
 								return s.Signals[0].Value
@@ -69,7 +69,7 @@ func TestCheckedReading(t *testing.T) {
 						t.Fatal("no check")
 						return program.None
 					}
-					whole, exact := m.Values[on(u.Integer)] == 0, real.Values[on(u.Asked)] == 0
+					whole, exact := m.Values[on(&u.Integer.Frame)] == 0, real.Values[on(&u.Asked.Frame)] == 0
 					if want := max(change, -change) > 200; whole != want || exact != want {
 						t.Errorf("a change of %d counts from %d trips: %v, as asked %v, want %v", change, from, whole, exact, want)
 					}

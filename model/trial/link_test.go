@@ -13,7 +13,7 @@ import (
 
 // fake is a target made of the integer program, with what may be wrong about a target.
 type fake struct {
-	p     *program.Program
+	p     *program.Fixed
 	spoil func(tick int, result []int64)
 	end   int // tick after which it ends; 0: never
 	err   error
@@ -31,7 +31,7 @@ func (f *fake) Run(ctx context.Context, in <-chan []int64, out chan<- []int64) (
 	run := f.runs
 	f.mu.Unlock()
 	l := NewLayout(f.p)
-	m := program.NewInteger(f.p)
+	m := program.NewFixedMachine(f.p)
 	coefs := make([]int64, len(f.p.Coefs))
 	for i, c := range f.p.Coefs {
 		coefs[i] = c.Setter.Apply(c.Setter.XStart)
@@ -154,7 +154,7 @@ func TestSnapshotIsOfItsTick(t *testing.T) {
 			t.Errorf("state %s is %d after the tick, the target had %d", got.After[i].Name, got.After[i].Count, want[len(u.Integer.Outputs)+i])
 		}
 	}
-	m := program.NewInteger(u.Integer)
+	m := program.NewFixedMachine(u.Integer)
 	for i, s := range got.Before {
 		m.State[i] = s.Count
 	}

@@ -37,7 +37,7 @@ const (
 // logReader is a log while it is read.
 type logReader struct {
 	log    *Log
-	p      *program.Program
+	p      *program.Fixed
 	found  finding.List
 	over   int // findings not listed
 	column []int
@@ -48,7 +48,7 @@ type logReader struct {
 // ReadLog reads a log for p from CSV: a line of column names, then rows of raw counts as the sensor's register
 // holds them. A column belongs to the input of its name; other columns are passed over. set gives an input
 // without a column one value for all rows, as in "armed=1". Where the findings hold an error there is no log.
-func ReadLog(file string, text io.Reader, p *program.Program, set []string) (*Log, finding.List) {
+func ReadLog(file string, text io.Reader, p *program.Fixed, set []string) (*Log, finding.List) {
 	r := &logReader{log: &Log{File: file, inputs: len(p.Inputs), Set: set}, p: p, fixed: make([]int64, len(p.Inputs))}
 	for _, in := range p.Inputs {
 		r.column, r.spans = append(r.column, -1), append(r.spans, declared(in))

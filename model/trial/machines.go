@@ -8,7 +8,7 @@ import (
 )
 
 // latch applies the settings of a record, as the step does when it starts.
-func latch(p *program.Program, record, coefs []int64) (changed bool) {
+func latch(p *program.Fixed, record, coefs []int64) (changed bool) {
 	settings := record[len(p.Inputs):]
 	for g := range p.Gains {
 		if settings[2*g] == 0 {
@@ -44,7 +44,7 @@ func times(gain, factor *big.Rat) float64 {
 }
 
 // startOver starts the integer program over where a record asks for it.
-func startOver(m *program.Integer, record []int64, integrals []int) bool {
+func startOver(m *program.FixedMachine, record []int64, integrals []int) bool {
 	switch record[len(record)-1] {
 	case StartOver:
 		m.Restart()

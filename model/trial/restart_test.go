@@ -49,7 +49,7 @@ func TestKeptStates(t *testing.T) {
 	if len(kept) != 1 || !all || u.Integer.States[kept[0]].Name != "heat_integral" {
 		t.Fatalf("%v may be kept: %v", kept, all)
 	}
-	m := program.NewInteger(u.Integer)
+	m := program.NewFixedMachine(u.Integer)
 	for i := range m.State {
 		m.State[i] = 7
 	}

@@ -55,7 +55,7 @@ func TestClaimsEndBehindTheSeam(t *testing.T) {
 // emitted half is -90.00 deg where real numbers with the stored constants give 89.9978 (as asked 89.9998), and the sentence about wr holds around the circle alone.
 func TestSeam(t *testing.T) {
 	u := seamed(t)
-	whole, real := program.NewInteger(u.Integer), program.NewReal(u.Stored)
+	whole, real := program.NewFixedMachine(u.Integer), program.NewRealMachine(u.Stored)
 	whole.Tick([]int64{10296, 23263, 0}, nil)
 	real.Tick([]float64{102.96, 232.63, 0}, nil, nil)
 	seen := 0

@@ -40,6 +40,6 @@ const (
 )
 
 // NewLayout is the layout of an integer program's records.
-func NewLayout(p *program.Program) Layout {
+func NewLayout(p *program.Fixed) Layout {
 	return Layout{In: len(p.Inputs) + 2*len(p.Gains) + 1, Out: max(1, len(p.Outputs)+len(p.States)+len(p.Coefs))}
 }

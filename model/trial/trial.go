@@ -63,11 +63,11 @@ type trial struct {
 	options Options
 	layout  Layout
 	signals []signal
-	integer *program.Integer
-	fed     *program.Real // each section reads the integer program's own signals
-	whole   *program.Real // the raw inputs alone
-	asked   *program.Real // the same, with the constants that were asked for
-	lo, hi  []int64       // certified, of each operation and then of each state
+	integer *program.FixedMachine
+	fed     *program.RealMachine // each section reads the integer program's own signals
+	whole   *program.RealMachine // the raw inputs alone
+	asked   *program.RealMachine // the same, with the constants that were asked for
+	lo, hi  []int64              // certified, of each operation and then of each state
 
 	integrals     []int // states that a restart may keep
 	realIntegrals []int // those of the real programs
@@ -96,7 +96,7 @@ const (
 
 func newTrial(u *model.Unit, o Options, longest int) *trial {
 	p := u.Integer
-	t := &trial{u: u, options: o, layout: NewLayout(p), integer: program.NewInteger(p), fed: program.NewReal(u.Stored), whole: program.NewReal(u.Stored), asked: program.NewReal(u.Asked),
+	t := &trial{u: u, options: o, layout: NewLayout(p), integer: program.NewFixedMachine(p), fed: program.NewRealMachine(u.Stored), whole: program.NewRealMachine(u.Stored), asked: program.NewRealMachine(u.Asked),
 		coefs: make([]int64, len(p.Coefs)), in: make([]float64, len(p.Inputs)), realCoefs: make([]float64, len(p.Coefs)), askCoefs: make([]float64, len(p.Coefs)), feed: make([]float64, len(u.Stored.Ops))}
 	t.integrals, _ = u.KeptIntegrals()
 	for _, n := range t.integrals {

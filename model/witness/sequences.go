@@ -8,7 +8,7 @@ import (
 )
 
 // numbers lists the inputs that are no switches.
-func numbers(p *program.Program) []int {
+func numbers(p *program.Fixed) []int {
 	var out []int
 	for i, in := range p.Inputs {
 		if !in.IsSwitch {
@@ -19,7 +19,7 @@ func numbers(p *program.Program) []int {
 }
 
 // vector is an input vector with all switches as given and all numbers 0, or next to it.
-func vector(p *program.Program, on int64) []int64 {
+func vector(p *program.Fixed, on int64) []int64 {
 	in := make([]int64, len(p.Inputs))
 	for i, info := range p.Inputs {
 		lo, hi := info.Type.Range()
@@ -32,7 +32,7 @@ func vector(p *program.Program, on int64) []int64 {
 }
 
 // corners holds the inputs at the ends of their registers: every corner of up to six inputs.
-func corners(p *program.Program) []run {
+func corners(p *program.Fixed) []run {
 	num := numbers(p)
 	if len(num) > 6 {
 		num = num[:6]
@@ -58,7 +58,7 @@ func corners(p *program.Program) []run {
 }
 
 // restless moves between the ends of the registers, and walks at random.
-func restless(p *program.Program, seed uint64) []run {
+func restless(p *program.Fixed, seed uint64) []run {
 	rng := rand.New(rand.NewPCG(seed, 1))
 	var out []run
 	for n := range 24 {
@@ -103,7 +103,7 @@ func restless(p *program.Program, seed uint64) []run {
 }
 
 // believed is a sequence whose readings keep to what the controller believes of them: what a check of readings switches off is at work in it.
-func believed(p *program.Program, r run) run {
+func believed(p *program.Fixed, r run) run {
 	out := run{how: r.how + ", as far as readings are believed"}
 	var last []int64
 	for _, in := range r.inputs {

@@ -32,15 +32,16 @@ type run struct {
 
 // search holds what all sequences found so far came to.
 type search struct {
-	stored, integer *program.Program
-	c               *cert.Certificate
-	machine         *program.Integer
-	real            *program.Real
-	coefs           []int64
-	realCoefs       []float64
-	signals         []signal
-	fed             []float64
-	tried           bool
+	stored    *program.Real
+	integer   *program.Fixed
+	c         *cert.Certificate
+	machine   *program.FixedMachine
+	real      *program.RealMachine
+	coefs     []int64
+	realCoefs []float64
+	signals   []signal
+	fed       []float64
+	tried     bool
 }
 
 // gains puts the live coefficients where a setting of each leads.
@@ -64,8 +65,8 @@ type signal struct {
 }
 
 // Find searches from a seed; the same seed finds the same.
-func Find(stored, integer *program.Program, c *cert.Certificate, seed uint64) []Witness {
-	s := &search{stored: stored, integer: integer, c: c, machine: program.NewInteger(integer), real: program.NewReal(stored), fed: make([]float64, len(stored.Ops))}
+func Find(stored *program.Real, integer *program.Fixed, c *cert.Certificate, seed uint64) []Witness {
+	s := &search{stored: stored, integer: integer, c: c, machine: program.NewFixedMachine(integer), real: program.NewRealMachine(stored), fed: make([]float64, len(stored.Ops))}
 	s.collect()
 	// The bounds hold for every live gain in its range: the ends are tried besides the values at start.
 	for _, setting := range []func(program.Setter) int64{

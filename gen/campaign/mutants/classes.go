@@ -16,7 +16,7 @@ import (
 // divisors tells for each value of an integer program a power of two, as its exponent, that the value is a multiple of in every tick. States are
 // taken to be multiples of anything at first; a start or a value that they become and that is none makes them less, until all stays: then it
 // holds at the start and, if it holds in a tick, in the next.
-func divisors(p *program.Program) []uint {
+func divisors(p *program.Fixed) []uint {
 	const all = 64 // 0 is a multiple of everything
 	of := func(v int64) uint { return uint(bits.TrailingZeros64(uint64(v))) }
 	states, out := make([]uint, len(p.States)), make([]uint, len(p.Ops))

@@ -53,7 +53,7 @@ func sameWhileUsed(u *model.Unit, m Mutant) (string, bool) {
 	return "", false
 }
 
-func isTruth(p *program.Program, id program.ID) bool {
+func isTruth(p *program.Fixed, id program.ID) bool {
 	switch p.Ops[id].Kind {
 	case program.Less, program.LessEqual, program.And, program.Or, program.Not:
 		return true
@@ -62,7 +62,7 @@ func isTruth(p *program.Program, id program.ID) bool {
 }
 
 // following are values and all that is made from them in the same tick.
-func following(p *program.Program, values map[program.ID]bool) []bool {
+func following(p *program.Fixed, values map[program.ID]bool) []bool {
 	out := make([]bool, len(p.Ops))
 	for id, op := range p.Ops {
 		out[id] = values[program.ID(id)] || slices.ContainsFunc(op.Args, func(a program.ID) bool { return out[a] })
@@ -71,7 +71,7 @@ func following(p *program.Program, values map[program.ID]bool) []bool {
 }
 
 // usedWithout tells whether an output or a state may be made from one of the values in a tick where the gate does not hold.
-func usedWithout(p *program.Program, gate program.ID, values map[program.ID]bool) bool {
+func usedWithout(p *program.Fixed, gate program.ID, values map[program.ID]bool) bool {
 	known := without(p, gate)
 	seen := make([]bool, len(p.Ops))
 	var used func(id program.ID) bool
@@ -117,7 +117,7 @@ const (
 )
 
 // without is what is known of each truth where the gate does not hold.
-func without(p *program.Program, gate program.ID) []answer {
+func without(p *program.Fixed, gate program.ID) []answer {
 	known := make([]answer, len(p.Ops))
 	for id, op := range p.Ops {
 		arg := func(n int) answer { return known[op.Args[n]] }
@@ -193,7 +193,7 @@ func evaluated(u *model.Unit, given func(program.ID) (interval.Range, bool)) []i
 	for id := range p.Ops {
 		if r, ok := given(program.ID(id)); ok {
 			p.Ops[id].Kind, p.Ops[id].Args, p.Ops[id].Index = program.State, nil, len(p.States)
-			p.States = append(p.States, program.StateInfo{Start: new(big.Rat), Next: program.ID(id), Enable: program.None, Reset: program.None, Section: p.Ops[id].Section})
+			p.States = append(p.States, program.FixedState{StateInfo: program.StateInfo{Start: new(big.Rat), Next: program.ID(id), Enable: program.None, Reset: program.None, Section: p.Ops[id].Section}})
 			added = append(added, r)
 		}
 	}

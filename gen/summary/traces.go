@@ -1,11 +1,12 @@
-package report
+package summary
 
 import (
 	"fmt"
 	"slices"
 	"strings"
 
-	"gainwright/gen/report/chart"
+	"gainwright/gen/document"
+	"gainwright/gen/document/chart"
 	"gainwright/model/simulate"
 )
 
@@ -119,52 +120,49 @@ func (r *Run) apart(watch int) chart.Series {
 	return a
 }
 
-// pictures draws what was watched and what it took, stretch by stretch, and how far the loops are apart.
-func (r *Run) pictures(to *section) error {
+// over puts a picture over the time of a stretch.
+func (st stretch) over(p chart.Picture) chart.Picture {
+	unit, per := "time, s", 1.0
+	if st.to > 1800 {
+		unit, per = "time, min", 60
+	}
+	p.X = chart.Axis{Label: unit, Least: st.from / per, Most: st.to / per, Fixed: true}
+	shown := make([]chart.Series, len(p.Series))
+	for i, s := range p.Series {
+		shown[i] = s.Between(st.from, st.to).Thin()
+		for k := range shown[i].X {
+			shown[i].X[k] /= per
+		}
+	}
+	p.Series = shown
+	return p
+}
+
+// figures are what was watched and what it took, stretch by stretch, and how far the loops are apart.
+func (r *Run) figures() (out []document.Part) {
 	id := 0
-	draw := func(p chart.Picture, st stretch, caption string) error {
-		id++
-		unit, per := "time, s", 1.0
-		if st.to > 1800 {
-			unit, per = "time, min", 60
-		}
-		p.ID, p.X = fmt.Sprintf("run-%d", id), chart.Axis{Label: unit, Least: st.from / per, Most: st.to / per, Fixed: true}
-		shown := make([]chart.Series, len(p.Series))
-		for i, s := range p.Series {
-			shown[i] = s.Between(st.from, st.to).Thin()
-			for k := range shown[i].X {
-				shown[i].X[k] /= per
-			}
-		}
-		p.Series = shown
-		return to.picture(p, caption)
-	}
 	for _, st := range r.stretches() {
-		to.Figures = append(to.Figures, group{Title: strings.ToUpper(st.name[:1]) + st.name[1:]})
+		f := document.Figures{Title: strings.ToUpper(st.name[:1]) + st.name[1:]}
+		draw := func(name, unit, title, caption string, series []chart.Series, description string, args ...any) {
+			id++
+			f.Pictures = append(f.Pictures, document.Picture{Caption: caption, Plot: st.over(chart.Picture{ID: fmt.Sprintf("run-%d", id), Title: title + ", " + st.name,
+				Y: chart.Axis{Label: axis(name, unit)}, Series: series, Description: fmt.Sprintf(description, args...)})})
+		}
 		for i := range r.System.Scenario.Watch {
-			w, a, b := &r.System.Scenario.Watch[i], &r.Outcome.Loops[0].Watch[i], &r.Outcome.Loops[1].Watch[i]
-			p := chart.Picture{Title: fmt.Sprintf("%s over time, %s", w.Name, st.name), Y: chart.Axis{Label: axis(w.Name, w.Unit)}, Series: r.watch(w),
-				Description: fmt.Sprintf("Over the run the integer loop goes from %.4g to %.4g %s, the reference from %.4g to %.4g.", b.Lowest, b.Highest, w.Unit, a.Lowest, a.Highest)}
-			if err := draw(p, st, w.Name); err != nil {
-				return err
-			}
-			d := r.Outcome.Difference[i]
-			p = chart.Picture{Title: fmt.Sprintf("%s, difference of the loops, %s", w.Name, st.name), Y: chart.Axis{Label: axis("difference", w.Unit)}, Series: []chart.Series{r.apart(i)},
-				Description: fmt.Sprintf("Integer loop minus reference. Over the run at most %.3g %s, rms %.3g.", d.Largest, d.Unit, d.RMS)}
-			if err := draw(p, st, w.Name+", integer minus reference"); err != nil {
-				return err
-			}
+			w, a, b, d := &r.System.Scenario.Watch[i], &r.Outcome.Loops[0].Watch[i], &r.Outcome.Loops[1].Watch[i], r.Outcome.Difference[i]
+			draw(w.Name, w.Unit, w.Name+" over time", w.Name, r.watch(w), "Over the run the integer loop goes from %.4g to %.4g %s, the reference from %.4g to %.4g.",
+				b.Lowest, b.Highest, w.Unit, a.Lowest, a.Highest)
+			draw("difference", w.Unit, w.Name+", difference of the loops", w.Name+", integer minus reference", []chart.Series{r.apart(i)},
+				"Integer loop minus reference. Over the run at most %.3g %s, rms %.3g.", d.Largest, d.Unit, d.RMS)
 		}
-		for i, out := range r.System.Spec.Outputs {
+		for i, o := range r.System.Spec.Outputs {
 			a, b := &r.Outcome.Loops[0].Effort[i], &r.Outcome.Loops[1].Effort[i]
-			p := chart.Picture{Title: fmt.Sprintf("%s over time, %s", out.Name, st.name), Y: chart.Axis{Label: axis(out.Name, out.Unit)}, Series: r.both(out.Name),
-				Description: fmt.Sprintf("Output of the controller. Over the run rms %.4g %s in the integer loop, %.4g in the reference; largest %.4g and %.4g.", b.RMS, out.Unit, a.RMS, b.Biggest, a.Biggest)}
-			if err := draw(p, st, out.Name+", output"); err != nil {
-				return err
-			}
+			draw(o.Name, o.Unit, o.Name+" over time", o.Name+", output", r.both(o.Name), "Output of the controller. Over the run rms %.4g %s in the integer loop, %.4g in the reference; largest %.4g and %.4g.",
+				b.RMS, o.Unit, a.RMS, b.Biggest, a.Biggest)
 		}
+		out = append(out, f)
 	}
-	return nil
+	return out
 }
 
 // axis is a label as long as an upright axis has room for; the caption has the whole name.
@@ -173,10 +171,6 @@ func axis(name, unit string) string {
 	if room := most - len(unit); len(name) > room && room > 3 {
 		name = name[:room-3] + "..."
 	}
-	return labelled(name, unit)
-}
-
-func labelled(name, unit string) string {
 	if unit == "" {
 		return name
 	}

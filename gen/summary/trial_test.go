@@ -1,10 +1,12 @@
-package main
+package summary
 
 import (
 	"bytes"
 	"strings"
 	"testing"
 
+	"gainwright/gen/document"
+	"gainwright/model"
 	"gainwright/model/trial"
 )
 
@@ -15,7 +17,8 @@ func TestUnjudgedIsSaidBelow(t *testing.T) {
 	r := trial.Result{Target: "C", Kinds: []trial.Kind{{Name: "raw", Signals: []trial.Signal{
 		{Name: "a", Unit: "m", Local: judged, Chain: judged, Asked: judged}, {Name: "b", Unit: "m", Local: open, Chain: open, Asked: open}, {Name: "c", Unit: "m", Local: judged, Chain: judged, Asked: open}}}}}
 	var out bytes.Buffer
-	printTrial(newPaper(&out), &r)
+	p := document.Paper{Writer: &out}
+	p.Print(Trial(&model.Unit{}, &r).Parts...)
 	for _, want := range []string{"  Not judged: b of the step itself: nobody can tell", "  Not judged: b in all, from the raw inputs: nobody can tell", "  Not held against the bound: b, c, since nobody can tell how it decides.\n"} {
 		if !strings.Contains(out.String(), want) {
 			t.Errorf("%q is missing", want)

@@ -1,0 +1,54 @@
+package formats
+
+import (
+	"errors"
+	"fmt"
+	"math/big"
+
+	"gainwright/model/bound"
+	"gainwright/model/finding"
+	"gainwright/model/program"
+	"gainwright/model/spec"
+)
+
+// Refused says what to do about ranges or differences that were not found, and values that no type holds. Any other error is a defect of the tool.
+func Refused(s *spec.Spec, asked *program.Real, err error) (found finding.List) {
+	var none bound.Unbounded
+	var long bound.TooLong
+	var wide tooWide
+	switch {
+	case errors.As(err, &none):
+		sec := asked.Sections[none.Section]
+		found.Add(finding.Finding{Pos: s.Place(sec.Name), Severity: finding.Error, Rule: "unbounded", Message: err.Error(), Remedy: Settling(sec, "limits for this step")})
+	case errors.As(err, &long):
+		sec := asked.Sections[long.Section]
+		found.Add(finding.Finding{Pos: s.Place(sec.Name), Severity: finding.Error, Rule: "too-large", Key: sec.Key(),
+			Message: "the check of this spec takes too long: it was given up here",
+			Because: []string{fmt.Sprintf("the spec has %d steps and outputs; filters far slower than the rate cost most", len(s.Steps)+len(s.Outputs))},
+			Remedy:  "fewer steps in one controller, a slower rate for slow filters, or limits between filters in series"})
+	case errors.As(err, &wide):
+		for _, w := range wide {
+			sec := asked.Sections[w.Section]
+			over := new(big.Int).Quo(w.reach.Size().Num(), w.reach.Size().Denom()).BitLen() - 62
+			of := w.Name
+			if w.Doc != "" {
+				of += " (" + w.Doc + ")"
+			}
+			found.Add(finding.Finding{Pos: s.Place(sec.Name), Severity: finding.Error, Rule: "overflow", Key: sec.Key(),
+				Message: fmt.Sprintf("%s needs %d bits, 63 are the most there are", of, 63+over),
+				Because: []string{"it is counted so finely that its smallest factor keeps some bits, and so reaches " + w.reach.Hi.FloatString(0) + " counts"},
+				Remedy:  "factors, gains or ranges of a size closer to one another, or a coarser format"})
+		}
+	default:
+		panic("formats: the integer program is no translation of the real one: " + err.Error())
+	}
+	return found
+}
+
+// Settling says how a section comes to forget: a second-order section takes no limits, and its poles are too close to the unit circle.
+func Settling(s program.Section, otherwise string) string {
+	if s.Kind == "second_order" {
+		return "a frequency further from 0 and from half the rate, or a lower q"
+	}
+	return otherwise
+}
