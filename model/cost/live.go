@@ -11,15 +11,15 @@ import (
 type code struct {
 	*selection.Selection
 	p                    *program.Fixed // of the selection
-	way                  *way             // what is counted
-	readers              [][]program.ID   // the operations that read a value
-	kept                 []bool           // a state or output reads it
-	weight               []int64          // what an operation takes by the table, in thousandths
-	storing              []int64          // and the store of a state
-	have                 map[int64]bool   // literals met
-	signed               []bool           // values that have a sign of 64 bits
-	inAt, outAt, stateAt []int            // offsets
-	set, inUse           int              // bytes of a set of coefficients; the offset of the number of the one in use
+	way                  *way           // what is counted
+	readers              [][]program.ID // the operations that read a value
+	kept                 []bool         // a state or output reads it
+	weight               []int64        // what an operation takes by the table, in thousandths
+	storing              []int64        // and the store of a state
+	have                 map[int64]bool // literals met
+	signed               []bool         // values that have a sign of 64 bits
+	inAt, outAt, stateAt []int          // offsets
+	set, inUse           int            // bytes of a set of coefficients; the offset of the number of the one in use
 }
 
 func read(s *selection.Selection) *code {
