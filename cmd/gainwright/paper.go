@@ -4,14 +4,11 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"strings"
 
 	"github.com/mattn/go-isatty"
 
-	"gainwright/gen/caution"
 	"gainwright/gen/contract"
 	"gainwright/gen/document"
-	"gainwright/model"
 	"gainwright/model/finding"
 )
 
@@ -75,11 +72,6 @@ func (p *paper) table(title, columns string, rows [][]string) {
 		t.Add(document.Texts(row...)...)
 	}
 	p.Print(t)
-}
-
-// cautions prints those for the machine of the spec.
-func (p *paper) cautions(u *model.Unit) {
-	p.Print(document.Gap{}, document.Sentence{Text: strings.Join(caution.Brief(u), " ")})
 }
 
 // formatted takes the flag --format.

@@ -5,7 +5,6 @@ package document
 import (
 	"fmt"
 
-	"gainwright/gen/document/chart"
 	"gainwright/model/finding"
 )
 
@@ -98,9 +97,12 @@ type Figures struct {
 	Pictures []Picture
 }
 
+// Plot draws itself as SVG, in which all texts are escaped.
+type Plot interface{ SVG() (string, error) }
+
 // Picture is one plot. It is drawn where a rendering shows it.
 type Picture struct {
-	Plot    chart.Picture
+	Plot    Plot
 	Caption string
 }
 

@@ -50,7 +50,7 @@ func (c Cell) Percent() float64 { return 100 * min(1, max(0, c.Share)) }
 // OnPage is the text of a cell in the letters of a page.
 func (c Cell) OnPage() string { return strings.Replace(c.Text, "+-", "± ", 1) }
 
-// SVG draws the picture. Its texts are escaped where it is drawn.
+// SVG draws the picture.
 func (p Picture) SVG() (template.HTML, error) {
 	svg, err := p.Plot.SVG()
 	return template.HTML(svg), err

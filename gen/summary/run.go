@@ -14,7 +14,6 @@ type Run struct {
 	Unit    *model.Unit
 	System  *simulate.System
 	Outcome *simulate.Outcome
-	Trace   *simulate.Trace // for pictures; nil where none are wanted
 }
 
 // pair adds a row that compares two loops in one figure: the reference and the integers, or the gains asked and stored.
@@ -170,9 +169,6 @@ func (r *Run) Chapter() document.Chapter {
 	}
 	out.Parts = append(out.Parts, document.Gap{}, document.Say(document.Running, "%s", "Both loops had the same machine, disturbances and noise. Where an effort is limited, or steps in duty or friction decide, they part "+
 		"company for other reasons than rounding: compare their figures then, not their curves."))
-	if r.Trace != nil {
-		out.Parts = append(out.Parts, r.figures()...)
-	}
 	return out
 }
 
@@ -182,7 +178,7 @@ func (r *Run) Document() *document.Document {
 	d := New(r.Unit, held.Tone == document.Good)
 	d.Data = document.Object{{Value: r.Outcome}}
 	d.Parts = []document.Part{document.Say(document.Line, "%s, seed %d", title(r.System), r.Outcome.Seed), r.Chapter()}
-	d.Parts = append(append(d.Parts, cautions(r.Unit)...), document.Findings(r.Outcome.Findings.Sorted()), held)
+	d.Parts = append(append(d.Parts, Cautions(r.Unit)...), document.Gap{}, document.Findings(r.Outcome.Findings.Sorted()), held)
 	return d
 }
 

@@ -37,12 +37,11 @@ func Study(u *model.Unit, s *simulate.System, st *simulate.Study) *document.Docu
 		worst.Add(row...)
 	}
 	say(worst)
-	say(cautions(u)...)
+	verdict := document.Judge(failed == 0, fmt.Sprintf("Good: both loops hold all that the scenario asks for in each of %d runs.", st.Runs))
 	if failed > 0 {
-		say(document.Judge(false, fmt.Sprintf("Not good: not all that the scenario asks for was held in each of %d runs.", st.Runs)))
-	} else {
-		say(document.Judge(true, fmt.Sprintf("Good: both loops hold all that the scenario asks for in each of %d runs.", st.Runs)))
+		verdict.Text = fmt.Sprintf("Not good: not all that the scenario asks for was held in each of %d runs.", st.Runs)
 	}
+	say(append(Cautions(u), document.Gap{}, verdict)...)
 	return d
 }
 

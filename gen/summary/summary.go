@@ -177,9 +177,9 @@ func (s *Summary) Chapters() []document.Part {
 	return out
 }
 
-// cautions are those for the machine of the spec, set apart.
-func cautions(u *model.Unit) []document.Part {
-	return []document.Part{document.Gap{}, document.Sentence{Text: strings.Join(caution.Brief(u), " ")}, document.Gap{}}
+// Cautions are those for the machine of the spec, set apart.
+func Cautions(u *model.Unit) []document.Part {
+	return []document.Part{document.Gap{}, document.Sentence{Text: strings.Join(caution.Brief(u), " ")}}
 }
 
 func plural(n int, what string) string {

@@ -149,19 +149,16 @@ func (t *Turning) Document(u *model.Unit) *document.Document {
 	d := New(u, stable)
 	d.Data = document.Object{{Value: t}}
 	d.Parts = []document.Part{document.Say(document.Line, "%s: %s, plant %s, %g s, each live gain at half, once and twice", u.File, u.Spec.Name, u.Plant.Kind.Name, u.Scenario.Duration),
-		document.Chapter{Parts: t.tables(u.Scenario)}}
+		t.Chapter(u.Scenario)}
 	return d
 }
 
-// Chapter is what turning the gains showed beside a run, with pictures.
-func (t *Turning) Chapter(r *Run) document.Chapter {
-	out := document.Chapter{ID: "gains", Title: "Which way to turn a gain", Parts: t.tables(r.System.Scenario)}
+// Chapter is what turning the gains showed in a scenario.
+func (t *Turning) Chapter(sc *simulate.Scenario) document.Chapter {
+	out := document.Chapter{ID: "gains", Title: "Which way to turn a gain", Parts: t.tables(sc)}
 	if t.Plane == nil {
 		out.Parts = append(out.Parts, document.Say(document.Aside, "There is no picture over two gains: %s.", t.NoPlane))
-	} else {
-		out.Parts = append(out.Parts, t.plane())
 	}
-	out.Parts = append(out.Parts, t.families(r)...)
 	return out
 }
 
@@ -179,7 +176,7 @@ func (t *Turning) tables(sc *simulate.Scenario) (out []document.Part) {
 	for _, n := range t.notes() {
 		out = append(out, document.Sentence{Text: n})
 	}
-	return append(out, document.Heading("The whole tuning box"), document.Sentence{Text: t.box()})
+	return append(out, document.Heading("The whole tuning box"), document.Sentence{Text: t.BoxSentence()})
 }
 
 // notes explain the table.
@@ -196,8 +193,8 @@ func (t *Turning) notes() []string {
 	return notes
 }
 
-// box says whether the loop is stable over the whole tuning box.
-func (t *Turning) box() string {
+// BoxSentence says whether the loop is stable over the whole tuning box.
+func (t *Turning) BoxSentence() string {
 	b := t.Box
 	if b == nil {
 		return "The tuning box was not looked at: " + t.NoBox + "."

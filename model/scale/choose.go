@@ -2,7 +2,6 @@ package scale
 
 import (
 	"math/big"
-	"slices"
 
 	"gainwright/model/interval"
 	"gainwright/model/program"
@@ -22,56 +21,6 @@ type chooser struct {
 	outputs  map[program.ID]*big.Rat // lsb of output counts
 	tables   map[program.ID]*program.Arctan
 	adjust   map[program.ID]int // fraction bits more or less than the rule gives, by root
-}
-
-// The widths that the rule aims at: a multiplicand and a signal fit 16 bits, a sum of products and a state 32,
-// and no constant has fewer than eight significant bits, 0.2 % of its value.
-const (
-	narrowBits = 16
-	wideBits   = 32
-	constBits  = 8
-)
-
-// fit is the largest n with every |x| / (base * 2^-n) inside a signed word, leaving room for roundings.
-func fit(r interval.Range, base *big.Rat, bits int) int {
-	size := new(big.Rat).Quo(r.Size(), base)
-	if size.Sign() == 0 {
-		return 0
-	}
-	n := min(62, bits-log2(size)) // one or two too many
-	top := new(big.Int).Lsh(big.NewInt(1), uint(bits-1))
-	low, high := new(big.Rat).Quo(r.Lo, base), new(big.Rat).Quo(r.Hi, base)
-	for ; n > -62; n-- {
-		lo, hi := floorShifted(low, n), floorShifted(new(big.Rat).Neg(high), n)
-		hi.Neg(hi)
-		if bits > narrowBits+1 { // a wide word holds sums of rounded values
-			lo.Sub(lo, big.NewInt(2))
-			hi.Add(hi, big.NewInt(2))
-		}
-		if hi.Cmp(top) < 0 && lo.Neg(lo).Cmp(top) <= 0 {
-			break
-		}
-	}
-	return n
-}
-
-// floorShifted is the largest whole number not above x * 2^n.
-func floorShifted(x *big.Rat, n int) *big.Int {
-	if n >= 0 {
-		f := new(big.Int).Lsh(x.Num(), uint(n))
-		return f.Div(f, x.Denom())
-	}
-	f := new(big.Int).Div(x.Num(), x.Denom())
-	return f.Rsh(f, uint(-n)) // towards minus infinity too
-}
-
-// log2 is the floor of the logarithm of x > 0.
-func log2(x *big.Rat) int {
-	k := x.Num().BitLen() - x.Denom().BitLen()
-	if x.Cmp(two(k)) < 0 {
-		k--
-	}
-	return k
 }
 
 func (c *chooser) choose(g *group) {
@@ -273,17 +222,6 @@ func (c *chooser) inOutput(g *group) bool {
 	return c.p.Sections[c.p.Ops[g.root].Section].Kind == "output"
 }
 
-// bitsFor is the fewest fraction bits at which k is stored well, counted in base.
-func bitsFor(k, base *big.Rat) int {
-	count := new(big.Rat).Abs(new(big.Rat).Quo(k, base))
-	for n := -log2(count); n < constBits-log2(count); n++ {
-		if close(count, n, constBits) { // a whole count is as close as can be
-			return n
-		}
-	}
-	return constBits - log2(count)
-}
-
 // chooseAngle takes the cheapest table and format whose proven error is small enough.
 func (c *chooser) chooseAngle(g *group, op *program.RealOp) {
 	wanted := op.Within
@@ -299,129 +237,4 @@ func (c *chooser) chooseAngle(g *group, op *program.RealOp) {
 			return
 		}
 	}
-}
-
-// chooseWide makes a sum of products or a state as fine as 32 bits and 16-bit constants allow. A product
-// whose constant would keep too few bits there gets a finer format of its own and is rounded when it is
-// added; where that must not be, the whole group takes 64 bits.
-func (c *chooser) chooseWide(g *group) {
-	n := fit(g.span(c.p, c.ranges), g.base, wideBits)
-	most := 62 // fraction bits at which a constant outgrows 16 bits
-	need, exact := -62, false
-	type factor struct {
-		id  program.ID
-		min int // fewest fraction bits that keep the constant
-	}
-	var factors []factor
-	for _, id := range g.members {
-		op := &c.p.Ops[id]
-		exact = exact || op.Exact
-		if !isProduct(op) {
-			continue
-		}
-		x := op.Args[len(op.Args)-1]
-		k := op.K
-		if op.Kind == program.Mul {
-			k = c.ranges[op.Args[0]].Size()
-		}
-		c.choose(c.of[x])
-		k = new(big.Rat).Mul(new(big.Rat).Abs(k), c.of[x].lsb())
-		if k.Sign() == 0 {
-			continue
-		}
-		keep := constBits
-		if op.Keep > 0 {
-			keep = op.Keep
-		}
-		perBase := new(big.Rat).Quo(k, g.base) // the constant has perBase * 2^n counts
-		most = min(most, log2(new(big.Rat).Quo(mostCount, perBase)))
-		m := keep - log2(perBase)
-		if op.Kind != program.Mul {
-			for f := m - keep; f < m; f++ { // fewer bits may do as well
-				if close(perBase, f, keep) {
-					m = f
-				}
-			}
-		}
-		m = min(m, 62)
-		factors = append(factors, factor{id, m})
-	}
-	c.leaves(g, func(a program.ID) {
-		leaf := c.of[a]
-		c.choose(leaf)
-		if exact && leaf.ready && !leaf.busy {
-			need = max(need, c.fraction(leaf, g.base))
-		}
-	})
-	n = min(n, most)
-	need = max(need, c.forConstants(g))
-	for _, f := range factors {
-		if f.min <= n || c.p.Ops[f.id].Exact || len(factors) == 1 || f.id == g.root {
-			need = max(need, f.min)
-			continue
-		}
-		alone := &group{purpose: product, root: f.id, state: -1, members: []program.ID{f.id}, base: g.base}
-		g.members = slices.DeleteFunc(g.members, func(id program.ID) bool { return id == f.id })
-		c.of[f.id] = alone
-		c.choose(alone)
-	}
-	if need > n { // 64 bits: then there is room
-		n = max(need, min(most, fit(g.span(c.p, c.ranges), g.base, 60)))
-	}
-	g.n = n
-	if c.target.Barrel {
-		return
-	}
-	for _, id := range c.readouts(g) { // shifts by whole bytes are moves
-		if c.choose(c.of[id]); c.of[id].busy {
-			continue
-		}
-		shift := n - c.fraction(c.of[id], g.base)
-		if rest := shift % 8; shift > 0 && rest > 0 && n-rest >= need {
-			g.n = n - rest
-		}
-		return
-	}
-}
-
-// mostCount is the largest constant that a 16-bit multiplicand holds.
-var mostCount = big.NewRat(1<<15-1, 1)
-
-// close tells whether a constant of count * 2^n counts is stored as well as it would be in keep bits. It compares
-// whole numbers: with count = a/b, |a*2^n - b*nearest| <= a*2^n / 2^(keep+1).
-func close(count *big.Rat, n, keep int) bool {
-	a, b := new(big.Int).Set(count.Num()), new(big.Int).Set(count.Denom())
-	if n >= 0 {
-		a.Lsh(a, uint(n))
-	} else {
-		b.Lsh(b, uint(-n))
-	}
-	whole := new(big.Int).Lsh(a, 1)
-	whole.Add(whole, b)
-	whole.Div(whole, new(big.Int).Lsh(b, 1)) // halves up
-	off := whole.Mul(whole, b)
-	off.Sub(a, off).Abs(off)
-	return off.Lsh(off, uint(keep)+1).Cmp(a) <= 0
-}
-
-// readouts lists the values outside the group that take one of its members in a format of their own: copies
-// that hand it on, then sums that it is added to.
-func (c *chooser) readouts(g *group) []program.ID {
-	var copies, sums []program.ID
-	span := c.spans[c.p.Ops[g.root].Section]
-	for i := span.First; i < span.End; i++ {
-		op := &c.p.Ops[i]
-		if op.Bool || c.of[i] == g {
-			continue
-		}
-		if isCopy(op) && c.of[op.Args[0]] == g {
-			copies = append(copies, program.ID(i))
-		}
-		for _, j := range aligned(op) {
-			if c.of[op.Args[j]] == g {
-				sums = append(sums, program.ID(i))
-			}
-		}
-	}
-	return append(copies, sums...)
 }

@@ -43,5 +43,5 @@ func (e *emitter) checkLimits(real *program.RealOp, low, high program.ID) {
 		count = a.Limit.Count
 	}
 	message, remedy, _ := program.NoCount(a.K, b.K, count)
-	e.fail(real.Section, "no-count-inside", e.key(real.Section)+".limits", remedy, "%s", message)
+	e.fail(real.Section, "no-count-inside", e.p.Sections[real.Section].Key()+".limits", remedy, "%s", message)
 }

@@ -2,6 +2,7 @@ package scale
 
 import (
 	"fmt"
+	"math"
 	"math/big"
 
 	"gainwright/model/interval"
@@ -54,4 +55,45 @@ func newSetter(g program.Gain, ratio *big.Rat) (program.Setter, error) {
 		return finer, nil
 	}
 	return s, nil
+}
+
+// factors are the live coefficient of a product and the value that it multiplies, in whichever order they stand.
+func factors(p *program.Real, op *program.RealOp) (coef, value program.ID) {
+	if p.Ops[op.Args[0]].Kind == program.Coef {
+		return op.Args[0], op.Args[1]
+	}
+	return op.Args[1], op.Args[0]
+}
+
+// product multiplies by a live coefficient, whose format follows from that of the value and that of the product.
+func (e *emitter) product(v program.ID, op *program.RealOp, lsb *big.Rat) program.ID {
+	c, of := factors(e.p, op)
+	x := e.main[of]
+	unit := new(big.Rat).Quo(lsb, e.out.Ops[x].LSB)
+	info := &e.out.Coefs[e.p.Ops[c].Index]
+	gain := e.p.Gains[info.Gain]
+	info.LSB = unit
+	setter, err := newSetter(gain, new(big.Rat).Quo(info.Factor, unit))
+	if err != nil {
+		e.fail(op.Section, "gain-range", "tuning."+gain.Key, "a narrower tuning range", "%v", err)
+		gain.Value = new(big.Rat) // nothing more is said of it
+	}
+	info.Setter = setter
+	id := e.add(program.Op{Kind: program.Coef, Index: e.p.Ops[c].Index}, c, unit, op.Section, "")
+	e.main[c] = id
+	count := setter.Apply(setter.XStart)
+	stored := new(big.Rat).Quo(new(big.Rat).Mul(new(big.Rat).SetInt64(count), unit), info.Factor)
+	if count == 0 && gain.Value.Sign() != 0 {
+		value, _ := gain.Value.Float64()
+		count, _ := new(big.Rat).Quo(unit, info.Factor).Float64()
+		remedy := fmt.Sprintf("a gain of %.3g or more, or a narrower range below tuning", math.Abs(count))
+		e.fail(op.Section, "gain-vanishes", "steps."+gain.Key, remedy, "the gain %.6g is stored as 0: its tuning range leaves steps of %.3g", value, math.Abs(count))
+	}
+	e.note(Constant{Name: gain.Name, Unit: gain.Unit, Asked: gain.Value, Stored: stored, Count: count,
+		LSB: new(big.Rat).Quo(unit, info.Factor), Section: op.Section, Live: true})
+	args := []program.ID{id, x}
+	if op.Args[1] == c {
+		args = []program.ID{x, id}
+	}
+	return e.add(program.Op{Kind: program.Mul, Args: args}, v, lsb, op.Section, "")
 }

@@ -56,7 +56,7 @@ func (f Form) String() string { return formNames[f] }
 func (f Form) Reads() bool { return f == Input || f == Coef || f == State }
 
 // plain are the forms of operations that have one form, and those of limits that have none of their own.
-var plain = [...]Form{program.Const: None, program.Input: Input, program.Coef: Coef, program.State: State, program.Select: Choice, program.Less: Less,
+var plain = [program.Kinds]Form{program.Const: None, program.Input: Input, program.Coef: Coef, program.State: State, program.Select: Choice, program.Less: Less,
 	program.LessEqual: LessEqual, program.And: And, program.Or: Or, program.Not: Not, program.Abs: Abs, program.Wrap: Wrap, program.Clamp: Clamp, program.Min: Min, program.Max: Max}
 
 // form fills in how one operation is computed, when all is known of those that it reads and that read it.

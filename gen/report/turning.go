@@ -1,4 +1,4 @@
-package summary
+package report
 
 import (
 	"fmt"
@@ -6,17 +6,18 @@ import (
 
 	"gainwright/gen/document"
 	"gainwright/gen/document/chart"
+	"gainwright/gen/summary"
 	"gainwright/model/simulate"
 )
 
-// plane draws the contours over two gains.
-func (t *Turning) plane() document.Part {
+// gainPlane draws the contours over two gains.
+func gainPlane(t *summary.Turning) document.Part {
 	p := t.Plane
 	pic := chart.Picture{ID: "gains-plane", Title: fmt.Sprintf("Sensitivity peak over %s and %s, the loop cut behind %s", p.Gains[0], p.Gains[1], p.PID),
 		X: chart.Axis{Label: axis(p.Gains[0], p.Units[0]), Least: p.X[0], Most: p.X[len(p.X)-1], Fixed: true},
 		Y: chart.Axis{Label: axis(p.Gains[1], p.Units[1]), Least: p.Y[0], Most: p.Y[len(p.Y)-1], Fixed: true},
 		Description: fmt.Sprintf("Contours of the sensitivity peak. The gains in force are %s %.4g and %s %.4g, where the loop %s. %s",
-			p.Gains[0], p.Now[0], p.Gains[1], p.Now[1], map[bool]string{true: "is stable", false: "is not stable"}[p.Stable], t.box())}
+			p.Gains[0], p.Now[0], p.Gains[1], p.Now[1], map[bool]string{true: "is stable", false: "is not stable"}[p.Stable], t.BoxSentence())}
 	x, y := p.Box[0], p.Box[1]
 	for _, l := range []struct {
 		name string
@@ -34,7 +35,7 @@ func (t *Turning) plane() document.Part {
 }
 
 // families draws what is watched with each gain at half, once and twice, from the first change on.
-func (t *Turning) families(run *Run) (out []document.Part) {
+func families(t *summary.Turning, run *Run) (out []document.Part) {
 	stretches := run.stretches()
 	st := stretches[min(1, len(stretches)-1)]
 	for n, g := range t.Gains {
@@ -48,7 +49,7 @@ func (t *Turning) families(run *Run) (out []document.Part) {
 				trace        *simulate.Trace
 				look         chart.Look
 			}{{"once", "reference.", t.Once, chart.Integer}, {"half", "reference.", t.Traces[n], chart.Reference}, {"twice", "integer.", t.Traces[n], chart.Apart}, {"target", "target.", t.Once, chart.Target}} {
-				r := &Run{System: run.System, Outcome: run.Outcome, Trace: one.trace}
+				r := &Run{run.Run, one.trace}
 				s, ok := r.series(one.name, one.look, one.column+w.Name)
 				if !ok {
 					continue

@@ -1,4 +1,4 @@
-package summary
+package report
 
 import (
 	"fmt"
@@ -7,8 +7,15 @@ import (
 
 	"gainwright/gen/document"
 	"gainwright/gen/document/chart"
+	"gainwright/gen/summary"
 	"gainwright/model/simulate"
 )
+
+// Run is one simulated run of both loops, with its trace.
+type Run struct {
+	summary.Run
+	Trace *simulate.Trace
+}
 
 // stretch is a part of the run that pictures show.
 type stretch struct {
