@@ -185,7 +185,7 @@ func (d *Differences) operation(id program.ID) gap {
 }
 
 // differenceRules say by kind how far a value is from its real counterpart.
-var differenceRules = [kinds]func(o *beside) gap{
+var differenceRules = [program.Kinds]func(o *beside) gap{
 	program.Const: alone(exactly),
 	program.Input: alone(exactly),
 	program.Coef:  alone(exactly),

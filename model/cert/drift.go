@@ -226,7 +226,7 @@ type driftRule struct {
 	source func(o *drifting) apart
 }
 
-var driftRules = [kinds]driftRule{
+var driftRules = [program.Kinds]driftRule{
 	// of truth values: checkConstantsAlone holds constants to be equal
 	program.Const: {func(k *big.Rat, _ []affine.Form) affine.Form { return affine.Constant(k) }, by(exactly)},
 	program.Input: {nil, by(exactly)},

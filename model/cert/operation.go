@@ -7,11 +7,8 @@ import (
 	"gainwright/model/program"
 )
 
-// kinds is how many kinds of operation the checker knows. Each has a row in shapes, translationRules, rangeRules, differenceRules and
-// driftRules; a kind without one is refused, and a test fails.
-const kinds = program.Select + 1
-
-// shape is what an operation of a kind consists of, and what it needs of its arguments.
+// shape is what an operation of a kind consists of, and what it needs of its arguments. Each kind has a row in shapes, translationRules,
+// rangeRules, differenceRules and driftRules; one without is refused, and a test fails.
 type shape struct {
 	args     int
 	constant bool                     // K is there; all others have none
@@ -26,7 +23,7 @@ type shape struct {
 // inside62 leaves room in 64 bits for the half of a rounding and for a negation.
 var inside62 = interval.Ints(-1<<62, 1<<62)
 
-var shapes = [kinds]*shape{
+var shapes = [program.Kinds]*shape{
 	program.Const:     {constant: true, linear: true},
 	program.Input:     {number: func(p program.View) int { return len(p.Inputs) }},
 	program.Coef:      {number: func(p program.View) int { return len(p.Coefs) }},
@@ -53,7 +50,7 @@ var shapes = [kinds]*shape{
 // checkOperation verifies that an operation has the form of its kind, and reads what is there.
 func checkOperation(p program.View, id program.ID) error {
 	op := p.Ops[id]
-	if op.Kind >= kinds || shapes[op.Kind] == nil {
+	if op.Kind >= program.Kinds || shapes[op.Kind] == nil {
 		return fmt.Errorf("no operation has this form")
 	}
 	s := shapes[op.Kind]

@@ -130,7 +130,7 @@ func (o *evaluated) form(i int) affine.Form   { return o.Form(o.op.Args[i], o.op
 func (o *evaluated) own() affine.Form         { return affine.Symbol(int(o.id)) }
 
 // rangeRules say by kind where a value lies, and what it is as a form; its own symbol where it is linear in nothing.
-var rangeRules = [kinds]func(o *evaluated) (interval.Range, affine.Form){
+var rangeRules = [program.Kinds]func(o *evaluated) (interval.Range, affine.Form){
 	program.Const: func(o *evaluated) (interval.Range, affine.Form) {
 		return interval.Point(o.op.K), affine.Constant(o.op.K)
 	},

@@ -62,7 +62,7 @@ func (t *translation) operation(id program.ID) error {
 }
 
 // translationRules say by kind what must hold besides: the arguments stand for those of the real operation, and no format has changed yet.
-var translationRules = [kinds]func(t *translation, id program.ID, op *program.FixedOp, real *program.RealOp) error{
+var translationRules = [program.Kinds]func(t *translation, id program.ID, op *program.FixedOp, real *program.RealOp) error{
 	program.Const: func(_ *translation, _ program.ID, op *program.FixedOp, real *program.RealOp) error {
 		return unless(equal(mul(op.K, op.LSB), real.K), "the constant differs")
 	},
