@@ -3,6 +3,7 @@ package scale
 import (
 	"math"
 	"math/big"
+	"sync"
 
 	"gainwright/model/cert"
 	"gainwright/model/program"
@@ -14,6 +15,15 @@ var arctanForms = []struct {
 	quotient, entries uint
 	fraction          int
 }{{13, 5, 7}, {14, 6, 7}, {15, 7, 7}, {15, 7, 9}, {15, 8, 12}}
+
+// arctans are the tables of arctanForms, each made and proven once, where it is first wanted: a search asks for the same few all the time.
+// Nothing changes them.
+var arctans = func() (out []func() *program.Arctan) {
+	for _, f := range arctanForms {
+		out = append(out, sync.OnceValue(func() *program.Arctan { return newArctan(f.quotient, f.entries, f.fraction) }))
+	}
+	return out
+}()
 
 // newArctan makes the table of an arctangent in degrees with n fraction bits.
 func newArctan(quotient, entries uint, n int) *program.Arctan {

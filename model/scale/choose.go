@@ -230,8 +230,8 @@ func (c *chooser) chooseAngle(g *group, op *program.RealOp) {
 			wanted = new(big.Rat).Mul(w, big.NewRat(3, 4))
 		}
 	}
-	for _, form := range arctanForms {
-		t := newArctan(form.quotient, form.entries, form.fraction)
+	for i, form := range arctanForms {
+		t := arctans[i]()
 		c.tables[g.root], g.n = t, form.fraction
 		if wanted == nil || new(big.Rat).Mul(t.MaxError, g.lsb()).Cmp(wanted) <= 0 {
 			return
