@@ -310,13 +310,16 @@ func (d *Differences) op(id program.ID, section int) (gap, error) {
 		g.r = g.r.Scale(real.K)
 		return g, nil
 	case program.Mul:
-		if !equal(op.LSB, mul(d.p.Ops[op.Args[0]].LSB, d.p.Ops[op.Args[1]].LSB)) {
+		a, b := &d.p.Ops[op.Args[0]], &d.p.Ops[op.Args[1]]
+		if !equal(op.LSB, mul(a.LSB, b.LSB)) {
 			return wrong("the formats do not multiply")
 		}
-		if !known || !in[0].zero() || turn != nil {
+		if !known || turn != nil {
 			return unknown, nil
 		}
-		return fresh(id, d.ranges[op.Args[0]].Scale(d.p.Ops[op.Args[0]].LSB).Mul(in[1].r)), nil
+		// A*B - (A - da)*(B - db), with A and B those of the integer program
+		both := d.ranges[op.Args[0]].Scale(a.LSB).Mul(in[1].r).Add(d.ranges[op.Args[1]].Scale(b.LSB).Mul(in[0].r))
+		return fresh(id, both.Sub(in[0].r.Mul(in[1].r))), nil
 	}
 	from := 0
 	if op.Kind == program.Select {
