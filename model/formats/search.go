@@ -87,11 +87,11 @@ func (s *search) cheapen() {
 				}
 				refused[key] = true // or it is taken
 				next, ok := s.try(adjust)
-				if !ok {
+				if !ok || !keepsConstants(next) {
 					continue
 				}
 				most := s.best.cost - LeastGain
-				if assignLikely(next.Integer, s.Reach); s.price(next.Integer) > most || !keepsConstants(next) {
+				if assignLikely(next.Integer, s.Reach); s.price(next.Integer) > most {
 					continue
 				}
 				if s.effort > mostEffort {

@@ -151,7 +151,7 @@ func (e *emitter) copy(v program.ID, lsb *big.Rat) program.ID {
 // at returns the integer form of v counted in lsb, for use in a section; it converts where needed.
 func (e *emitter) at(v program.ID, lsb *big.Rat, section int) program.ID {
 	for _, r := range e.ids[v] {
-		if r.section == section && r.lsb.Cmp(lsb) == 0 {
+		if r.section == section && (r.lsb == lsb || r.lsb.Cmp(lsb) == 0) {
 			return r.id
 		}
 	}
@@ -168,7 +168,7 @@ func (e *emitter) at(v program.ID, lsb *big.Rat, section int) program.ID {
 
 func (e *emitter) convert(v, from program.ID, lsb *big.Rat, section int) program.ID {
 	have := e.out.Ops[from].LSB
-	if have.Cmp(lsb) == 0 || e.Asked.Ops[v].Bool {
+	if have == lsb || have.Cmp(lsb) == 0 || e.Asked.Ops[v].Bool {
 		return from
 	}
 	k, ok := powerOfTwo(new(big.Rat).Quo(have, lsb))
