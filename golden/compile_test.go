@@ -9,22 +9,9 @@ import (
 	"testing"
 
 	"gainwright/gen"
+	"gainwright/model/tier"
 	"gainwright/templates"
 )
-
-// tool returns the path of a program, or skips the test by its name; under GAINWRIGHT_NEED_TOOLS=1 the test fails.
-func tool(t *testing.T, name, hint string) string {
-	t.Helper()
-	path, err := exec.LookPath(name)
-	switch {
-	case err == nil:
-	case os.Getenv("GAINWRIGHT_NEED_TOOLS") == "1":
-		t.Fatalf("%s is missing: %s", name, hint)
-	default:
-		t.Skipf("%s is missing: %s", name, hint)
-	}
-	return path
-}
 
 func run(t *testing.T, dir, name string, args ...string) string {
 	t.Helper()
@@ -52,7 +39,7 @@ func TestCompilers(t *testing.T) {
 		{"avr-gcc C99", "avr-gcc", "Debian packages gcc-avr and avr-libc", "main.c", []string{"-std=c99", "-mmcu=atmega328p"}, false},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			compiler := tool(t, c.tool, c.hint)
+			compiler := tier.Tool(t, c.tool, c.hint)
 			for _, name := range templates.Starters() {
 				dir := t.TempDir()
 				text := fmt.Sprintf("#include \"%[1]s.h\"\n#include \"%[1]s_vectors.h\"\nint main(void) { return %[1]s_selftest() != 0; }\n", name)
@@ -77,7 +64,7 @@ func TestCompilers(t *testing.T) {
 
 // TestGoPackages runs the tests of every checked-in Go package in a copy of its folder, as a user would.
 func TestGoPackages(t *testing.T) {
-	tool(t, "cc", "a C compiler")
+	tier.Tool(t, "cc", "a C compiler")
 	for _, name := range templates.Starters() {
 		t.Run(name, func(t *testing.T) {
 			dir := t.TempDir()

@@ -2,12 +2,12 @@ package model
 
 import (
 	"math"
-	"os"
 	"strings"
 	"testing"
 	"time"
 
 	"gainwright/model/simulate"
+	"gainwright/model/tier"
 	"gainwright/templates"
 )
 
@@ -67,10 +67,11 @@ func TestIncubatorReachesItsTarget(t *testing.T) {
 	}
 }
 
-// long guards what takes minutes: GAINWRIGHT_LONG=1 go test ./model -run Long -v
+// long guards what takes minutes: go test ./model -run Long -v -long
 func long(t *testing.T) {
-	if os.Getenv("GAINWRIGHT_LONG") == "" {
-		t.Skip("takes minutes: set GAINWRIGHT_LONG=1 to run it")
+	t.Helper()
+	if !tier.Long() {
+		t.Skip("takes minutes: the flag -long runs it")
 	}
 }
 

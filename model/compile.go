@@ -20,19 +20,29 @@ import (
 
 // passes is the whole compiler, in order. A pass that reports an error is the last one to run.
 var passes = []struct {
-	name string
-	run  func(u *Unit) finding.List
+	name  string
+	run   func(u *Unit) finding.List
+	makes func(u *Unit) []lawful // programs; nil: none
 }{
-	{"read", read},           // Spec, from the text
-	{"lower", lower},         // Asked: the real program with the constants of the spec; Plant, Budget and Scenario
-	{"align", align},         // Asked, with changes between units of counting made explicit
-	{"reach", reach},         // reach and declared: what every real value can be, at any raw input and at declared ones
-	{"formats", findFormats}, // Stored, Integer, Constants, Search; of Certificate the ranges and what each section rounds: formats, searched and proven
-	{"whole", boundWhole},    // the rest of Certificate: what rounding and constants do from the raw inputs on
-	{"check", checkFacts},    // nothing: the small exact checker verifies every fact of Certificate, which nobody needs to trust before
-	{"lint", judge},          // Bounds, and findings for a practitioner
-	{"cost", estimateCost},   // Cost: what a tick costs on the target, against the budget
+	{"read", read, nil},                   // Spec, from the text
+	{"lower", lower, asked},               // Asked: the real program with the constants of the spec; Plant, Budget and Scenario
+	{"align", align, asked},               // Asked, with changes between units of counting made explicit
+	{"reach", reach, nil},                 // reach and declared: what every real value can be, at any raw input and at declared ones
+	{"formats", findFormats, storedFixed}, // Stored, Integer, Constants, Search; of Certificate the ranges and what each section rounds: formats, searched and proven
+	{"whole", boundWhole, nil},            // the rest of Certificate: what rounding and constants do from the raw inputs on
+	{"check", checkFacts, nil},            // nothing: the small exact checker verifies every fact of Certificate, which nobody needs to trust before
+	{"lint", judge, nil},                  // Bounds, and findings for a practitioner
+	{"cost", estimateCost, nil},           // Cost: what a tick costs on the target, against the budget
 }
+
+// defect is what to do where the tool contradicts itself.
+const defect = "please report this spec: it is a defect of the tool, and no code is emitted"
+
+// lawful is a program, which has laws of its own.
+type lawful interface{ Verify() error }
+
+func asked(u *Unit) []lawful       { return []lawful{u.Asked} }
+func storedFixed(u *Unit) []lawful { return []lawful{u.Stored, u.Integer} }
 
 // Compile runs the passes on a spec's text. file names the spec in findings.
 func Compile(file string, src []byte) *Unit {
@@ -40,6 +50,15 @@ func Compile(file string, src []byte) *Unit {
 	for _, p := range passes {
 		if u.Findings = append(u.Findings, p.run(u)...); u.Findings.Failed() {
 			break
+		}
+		if p.makes == nil {
+			continue
+		}
+		for _, made := range p.makes(u) {
+			if err := made.Verify(); err != nil {
+				u.Findings.Add(finding.Finding{Pos: finding.Pos{File: file}, Severity: finding.Error, Rule: "not-proven", Message: "the pass " + p.name + " made a program that breaks a law: " + err.Error(), Remedy: defect})
+				return u
+			}
 		}
 	}
 	u.Findings = u.Findings.Sorted()
@@ -112,9 +131,8 @@ func boundWhole(u *Unit) finding.List {
 // checkFacts hands the certificate to the checker. It stands around the passes before it: whatever they
 // did, what the checker refuses is not emitted.
 func checkFacts(u *Unit) (found finding.List) {
-	const remedy = "please report this spec: it is a defect of the tool, and no code is emitted"
 	if err := cert.CheckAsked(u.Asked, u.Stored, u.Integer, u.Certificate); err != nil {
-		found.Add(finding.Finding{Pos: finding.Pos{File: u.File}, Severity: finding.Error, Rule: "not-proven", Message: "the certificate was refused: " + err.Error(), Remedy: remedy})
+		found.Add(finding.Finding{Pos: finding.Pos{File: u.File}, Severity: finding.Error, Rule: "not-proven", Message: "the certificate was refused: " + err.Error(), Remedy: defect})
 		return found
 	}
 	for _, o := range u.Integer.Outputs { // the certified ranges keep what the spec declares
@@ -123,7 +141,7 @@ func checkFacts(u *Unit) (found finding.List) {
 		for _, count := range []int64{op.Lo, op.Hi} {
 			if y := new(big.Rat).Mul(big.NewRat(count, 1), o.Count()); y.Cmp(lo) < 0 || y.Cmp(hi) > 0 {
 				found.Add(finding.Finding{Pos: u.Spec.Place(u.Integer.Sections[op.Section].Name), Severity: finding.Error, Rule: "not-proven", Key: "outputs." + o.Name,
-					Message: fmt.Sprintf("the output reaches %d counts, beyond its limits", count), Remedy: remedy})
+					Message: fmt.Sprintf("the output reaches %d counts, beyond its limits", count), Remedy: defect})
 			}
 		}
 	}

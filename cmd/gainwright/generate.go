@@ -9,6 +9,7 @@ import (
 
 	"gainwright/gen"
 	"gainwright/gen/disk"
+	"gainwright/gen/summary"
 	"gainwright/model"
 )
 
@@ -63,7 +64,7 @@ files, or with --check any difference. 2: wrong command line.`,
 			if err := write(p, u, dir, files, force); err != nil {
 				return err
 			}
-			p.cautions(u)
+			p.Print(summary.Cautions(u)...)
 			return nil
 		},
 	}

@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"gainwright/gen/disk"
+	"gainwright/gen/summary"
 	"gainwright/model"
 	"gainwright/templates"
 )
@@ -54,7 +55,7 @@ It does not overwrite a file.`,
 			} else {
 				p.line("Wrote %s. Next: gainwright check %s", path, path)
 			}
-			p.cautions(model.Compile(path, text))
+			p.Print(summary.Cautions(model.Compile(path, text))...)
 			return nil
 		},
 	}

@@ -4,14 +4,11 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"strings"
 
 	"github.com/mattn/go-isatty"
 
-	"gainwright/gen/caution"
 	"gainwright/gen/contract"
 	"gainwright/gen/document"
-	"gainwright/model"
 	"gainwright/model/finding"
 )
 
@@ -72,14 +69,9 @@ func (p *paper) findings(list finding.List) { p.Print(document.Findings(list)) }
 func (p *paper) table(title, columns string, rows [][]string) {
 	t := &document.Table{Title: title, Columns: document.Labels(columns)}
 	for _, row := range rows {
-		t.Add(document.Texts(row...)...)
+		t.AddTexts(row...)
 	}
 	p.Print(t)
-}
-
-// cautions prints those for the machine of the spec.
-func (p *paper) cautions(u *model.Unit) {
-	p.Print(document.Gap{}, document.Sentence{Text: strings.Join(caution.Brief(u), " ")})
 }
 
 // formatted takes the flag --format.

@@ -11,6 +11,7 @@ import (
 	"gainwright/model"
 	"gainwright/model/arbitrary"
 	"gainwright/model/selection"
+	"gainwright/model/tier"
 )
 
 // registersFrom is the first seed of the controllers that TestTheCompilerFindsRegisters compiles: those that the cost
@@ -40,12 +41,12 @@ void on_the_stack(void) { r_state s; r_in in; r_out out; r_init(&s); for (;;) { 
 
 // TestTheCompilerFindsRegisters compiles steps of random controllers for AVR. Inline assembly asks for registers of a
 // kind, of which there are few; where it asks for more than the compiler can give, at whatever place it is inlined, the
-// compiler stops with an error. With GAINWRIGHT_LONG=1 there are 1000 controllers, more levels of optimisation, and C++.
+// compiler stops with an error. With -long there are 1000 controllers, more levels of optimisation, and C++.
 func TestTheCompilerFindsRegisters(t *testing.T) {
 	need(t, "avr-gcc")
 	n := 60
 	ways := [][]string{{"avr-gcc", "-std=c99", "-O2"}, {"avr-gcc", "-std=c99", "-Os"}}
-	if os.Getenv("GAINWRIGHT_LONG") == "1" {
+	if tier.Long() {
 		n = 1000
 		ways = append(ways, []string{"avr-gcc", "-std=c99", "-O1"}, []string{"avr-gcc", "-std=c99", "-O3"}, []string{"avr-g++", "-std=c++11", "-O2"}, []string{"avr-gcc", "-std=c99", "-O2", "-DSEVERAL"})
 	}

@@ -8,6 +8,7 @@ import (
 
 	"gainwright/model"
 	"gainwright/model/selection"
+	"gainwright/model/tier"
 )
 
 // avrRunner loads a firmware into a simulated ATmega1284P, a part with the core of the ATmega328P and RAM
@@ -76,10 +77,7 @@ func avrTools(t *testing.T) string {
 	t.Helper()
 	need(t, "avr-gcc")
 	if _, err := os.Stat("/usr/include/simavr/sim_avr.h"); err != nil {
-		if os.Getenv("GAINWRIGHT_NEED_TOOLS") == "1" {
-			t.Fatal("libsimavr-dev is needed")
-		}
-		t.Skip("libsimavr-dev is not installed")
+		tier.Lacks(t, "libsimavr-dev")
 	}
 	tools := t.TempDir()
 	write(t, tools, map[string][]byte{"runner.c": []byte(avrRunner)})
@@ -112,7 +110,7 @@ func simulate(t *testing.T, tools, dir string, flags ...string) string {
 		t.Fatalf("%v\n%s", err, out)
 	}
 	cycles := "4000000000"
-	if os.Getenv("GAINWRIGHT_LONG") == "1" {
+	if tier.Long() {
 		cycles = "400000000000"
 	}
 	out, err := run(dir, nil, tools+"/runner", "firmware.elf", cycles)

@@ -14,6 +14,7 @@ import (
 	"gainwright/model"
 	"gainwright/model/program"
 	"gainwright/model/selection"
+	"gainwright/model/tier"
 )
 
 var warnings = []string{"-Wall", "-Wextra", "-Wconversion", "-Wsign-conversion", "-Wshadow", "-pedantic", "-Werror"}
@@ -33,14 +34,14 @@ var compilers = [][]string{
 	{"riscv64-unknown-elf-gcc", "-march=rv32imc", "-mabi=ilp32", "-std=c99", "-Os", "-ffreestanding"},
 }
 
-// need skips the test where a tool is not there; with GAINWRIGHT_NEED_TOOLS=1 it fails instead.
+// need skips the test where a tool is not there; where all tests are to run it fails instead.
 func need(t *testing.T, tool string) {
 	t.Helper()
 	if _, err := exec.LookPath(tool); err != nil {
-		if tool == "cc" || tool == "c++" || os.Getenv("GAINWRIGHT_NEED_TOOLS") == "1" {
+		if tool == "cc" || tool == "c++" {
 			t.Fatalf("%s is needed: %v", tool, err)
 		}
-		t.Skipf("%s is not installed", tool)
+		tier.Lacks(t, tool)
 	}
 }
 

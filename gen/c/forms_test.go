@@ -3,12 +3,12 @@ package c
 import (
 	"fmt"
 	"math"
-	"os"
 	"strings"
 	"testing"
 
 	"gainwright/model/program"
 	"gainwright/model/selection"
+	"gainwright/model/tier"
 )
 
 // trialOf is one form beside its twin: C statements that draw arguments, and the two expressions to hold
@@ -222,10 +222,10 @@ static __attribute__((noinline)) int32_t next(void)
 `
 
 // TestFormsGiveTheBitsOfTheirTwins runs on a simulated part: values of all sizes and next to ends, 2,000 for each
-// form; with GAINWRIGHT_LONG=1 a million, and all arguments where 16 bits are all there is (45 minutes).
+// form; with -long a million, and all arguments where 16 bits are all there is (45 minutes).
 func TestFormsGiveTheBitsOfTheirTwins(t *testing.T) {
 	tools := avrTools(t)
-	turns, long := 2000, os.Getenv("GAINWRIGHT_LONG") == "1"
+	turns, long := 2000, tier.Long()
 	if long {
 		turns = 1_000_000
 	}

@@ -12,6 +12,7 @@ import (
 
 	"gainwright/gen/c"
 	"gainwright/model"
+	"gainwright/model/tier"
 	"gainwright/templates"
 )
 
@@ -23,10 +24,7 @@ func need(t *testing.T) {
 	if gcc == nil && simulator == nil {
 		return
 	}
-	if os.Getenv("GAINWRIGHT_NEED_TOOLS") == "1" {
-		t.Fatal("Debian's gcc-avr, avr-libc and libsimavr-dev are needed")
-	}
-	t.Skip("Debian's gcc-avr, avr-libc or libsimavr-dev is not installed")
+	tier.Lacks(t, "one of Debian's gcc-avr, avr-libc and libsimavr-dev")
 }
 
 // tester is what the checks need of a test.

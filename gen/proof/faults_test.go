@@ -9,6 +9,7 @@ import (
 
 	"gainwright/gen/c"
 	"gainwright/model"
+	"gainwright/model/tier"
 )
 
 // fault is a change of a header that an analysis must not let pass.
@@ -39,7 +40,7 @@ var faults = []fault{
 
 // TestFaults puts one fault after the other into headers.
 func TestFaults(t *testing.T) {
-	need(t)
+	tier.Tool(t, Tool, Package)
 	for _, f := range faults {
 		t.Run(f.name, func(t *testing.T) {
 			t.Parallel()
@@ -81,7 +82,7 @@ func (f fault) in(t *testing.T, u *model.Unit) string {
 
 // TestSoundHeaderPasses: what TestFaults runs finds nothing where there is no fault.
 func TestSoundHeaderPasses(t *testing.T) {
-	need(t)
+	tier.Tool(t, Tool, Package)
 	u := starter(t, "spindle")
 	f := fault{pattern: `(out->duty = [^;]*;)`, put: "${1}"}
 	header, err := Annotate(u, []byte(f.in(t, u)))
@@ -95,7 +96,7 @@ func TestSoundHeaderPasses(t *testing.T) {
 
 // TestAdmitsAreNeeded leaves out one admission after the other: Eva does not do without any.
 func TestAdmitsAreNeeded(t *testing.T) {
-	need(t)
+	tier.Tool(t, Tool, Package)
 	one := regexp.MustCompile(` */\*@ (?:admit|ghost if)[^\n]*\n`)
 	for _, name := range []string{"incubator", "pan", "spindle"} {
 		u := starter(t, name)

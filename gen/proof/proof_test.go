@@ -15,18 +15,8 @@ import (
 	"gainwright/gen/c"
 	"gainwright/model"
 	"gainwright/model/arbitrary"
+	"gainwright/model/tier"
 )
-
-// need skips a test where Frama-C is not there; with GAINWRIGHT_NEED_TOOLS=1 it fails instead.
-func need(t *testing.T) {
-	t.Helper()
-	if _, err := exec.LookPath(Tool); err != nil {
-		if os.Getenv("GAINWRIGHT_NEED_TOOLS") == "1" {
-			t.Fatalf("%s is needed: install %s", Tool, Package)
-		}
-		t.Skipf("%s is not installed: the package %s brings it", Tool, Package)
-	}
-}
 
 func compiled(t *testing.T, name string, text []byte) *model.Unit {
 	t.Helper()
@@ -73,7 +63,7 @@ func inTime(t *testing.T) context.Context {
 
 // TestStarters has each starter's header proven for both machines.
 func TestStarters(t *testing.T) {
-	need(t)
+	tier.Tool(t, Tool, Package)
 	specs, err := filepath.Glob("../../templates/starters/*.yaml")
 	if err != nil || len(specs) == 0 {
 		t.Fatalf("no starters: %v", err)
@@ -101,7 +91,7 @@ func TestStarters(t *testing.T) {
 
 // TestSmall has the cart made for size proven, where setters and products are shared.
 func TestSmall(t *testing.T) {
-	need(t)
+	tier.Tool(t, Tool, Package)
 	u := starter(t, "cart")
 	u.Spec.Prefer = "size"
 	r, err := Run(inTime(t), u, Int16)
@@ -132,7 +122,7 @@ outputs:
 // TestOthers has a chain of filters proven, two filters of which the certificate knows a state better than its value, and some
 // arbitrary controllers.
 func TestOthers(t *testing.T) {
-	need(t)
+	tier.Tool(t, Tool, Package)
 	units := []*model.Unit{specimen(t, "chain"), compiled(t, "slower", []byte(slowerBehind))}
 	for seed := uint64(1); len(units) < 5; seed++ {
 		s := arbitrary.New(fmt.Sprintf("r%d", seed), seed)
@@ -155,7 +145,7 @@ func TestOthers(t *testing.T) {
 // after the other: the driver then breaks every one of them, so what it shows is all that the contract
 // allows. Truths stay, and so does the end at which a state starts: the start breaks a narrower one, and Eva then goes no further.
 func TestDriverReachesEveryEnd(t *testing.T) {
-	need(t)
+	tier.Tool(t, Tool, Package)
 	u := starter(t, "pan")
 	header := annotated(t, u)
 	at := strings.LastIndex(header, `/*@ requires \valid(s)`)

@@ -22,6 +22,7 @@ import (
 	"testing"
 	"time"
 
+	"gainwright/model/tier"
 	"gainwright/templates"
 )
 
@@ -30,15 +31,7 @@ type browser struct{ path string }
 
 func findBrowser(t *testing.T) browser {
 	t.Helper()
-	path, err := exec.LookPath("chromium")
-	if err != nil {
-		const missing = "chromium was not found (Debian's package chromium)"
-		if os.Getenv("GAINWRIGHT_NEED_TOOLS") == "1" {
-			t.Fatal(missing + ", and GAINWRIGHT_NEED_TOOLS=1 asks for it")
-		}
-		t.Skip(missing)
-	}
-	return browser{path}
+	return browser{tier.Tool(t, "chromium", "chromium")}
 }
 
 // open opens an address and returns what was printed and what the console said.

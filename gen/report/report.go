@@ -15,7 +15,7 @@ import (
 type Input struct {
 	Unit    *model.Unit
 	Summary *summary.Summary // of the unit, with witnesses where they were asked for
-	Run     *summary.Run     // the closed loop in time; nil where the spec describes none
+	Run     *Run             // the closed loop in time; nil where the spec describes none
 	Linear  *loop.View       // the closed loop as a linear system; nil where there is none
 	NoView  error            // why there is none, though the spec describes a plant
 	Turning *summary.Turning // which way to turn the live gains; nil where there is none, or nothing to try it in
@@ -35,7 +35,7 @@ func Of(u *model.Unit, over []string) (in Input, err error) {
 	if u.Scenario == nil {
 		return in, nil
 	}
-	in.Run = &summary.Run{Unit: u, System: summary.Simulation(u), Trace: &simulate.Trace{Most: traceRows}}
+	in.Run = &Run{summary.Run{Unit: u, System: summary.Simulation(u)}, &simulate.Trace{Most: traceRows}}
 	in.Run.Outcome = in.Run.System.Run(u.Scenario.Seed, in.Run.Trace)
 	if in.Linear != nil && (len(u.Asked.Gains) > 0 || len(over) > 0) {
 		in.Turning, err = summary.Turned(u, over)
@@ -67,7 +67,7 @@ func (in Input) Verdict() []document.Sentence {
 		}
 	}
 	if in.Run == nil {
-		add(document.Say(document.Line, "Nothing was simulated: the spec describes no plant and scenario."))
+		add(document.Line("Nothing was simulated: the spec describes no plant and scenario."))
 	} else {
 		add(in.Run.Held())
 	}
@@ -75,7 +75,7 @@ func (in Input) Verdict() []document.Sentence {
 		add(summary.Stable(in.Linear))
 	}
 	if in.NoView != nil {
-		add(document.Say(document.Line, "There is no linear view of the loop: %v.", in.NoView))
+		add(document.Line("There is no linear view of the loop: %v.", in.NoView))
 	}
 	return append(bad, good...)
 }
@@ -97,14 +97,26 @@ func (in Input) Document() *document.Document {
 		return d
 	}
 	d.Parts = append(d.Parts, in.Summary.Chapters()...)
+	show := func(c document.Chapter, figures ...document.Part) {
+		c.Parts = append(c.Parts, figures...)
+		d.Parts = append(d.Parts, c)
+	}
 	if in.Run != nil {
-		d.Parts = append(d.Parts, in.Run.Chapter())
+		show(in.Run.Chapter(), in.Run.figures()...)
 	}
 	if in.Linear != nil {
-		d.Parts = append(d.Parts, summary.LinearChapter(in.Unit, in.Linear))
+		var figures []document.Part
+		for _, c := range summary.Cuts(in.Linear) { // one where several cuts show the same
+			figures = append(figures, bode(c)...)
+		}
+		show(summary.LinearChapter(in.Unit, in.Linear), append(figures, polePlane(in.Linear)...)...)
 	}
 	if in.Turning != nil && in.Run != nil {
-		d.Parts = append(d.Parts, in.Turning.Chapter(in.Run))
+		var figures []document.Part
+		if in.Turning.Plane != nil {
+			figures = append(figures, gainPlane(in.Turning))
+		}
+		show(in.Turning.Chapter(in.Unit.Scenario), append(figures, families(in.Turning, in.Run)...)...)
 	}
 	return d
 }

@@ -34,8 +34,9 @@ func Constants(u *model.Unit) *document.Table {
 		if isExact {
 			exactly++
 		}
-		t.Add(document.Word(c.Name), document.Some(c.Unit), document.Both(named(contract.Decimal(c.Asked), c.Unit), number(c.Asked)), document.Both(contract.Decimal(c.Stored), number(c.Stored)), wrong,
-			document.Hidden(isExact), document.Both(fmt.Sprint(c.Count), c.Count), document.Hidden(c.LSB.RatString()), document.Both(note, c.Live), document.Hidden(isLimit), document.Hidden(c.Line))
+		t.Put(document.Word(c.Name), document.Some(c.Unit), document.Both(named(contract.Decimal(c.Asked), c.Unit), number(c.Asked)),
+			document.Both(contract.Decimal(c.Stored), number(c.Stored)), wrong,
+			isExact, document.Both(fmt.Sprint(c.Count), c.Count), c.LSB.RatString(), document.Both(note, c.Live), isLimit, c.Line)
 		t.Rows[len(t.Rows)-1].Minor = isExact
 	}
 	t.Title = fmt.Sprintf("Constants: %d of %d are stored exactly", exactly, len(t.Rows))

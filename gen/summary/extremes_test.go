@@ -35,8 +35,8 @@ func TestLinearViewOfExtremes(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if want := map[bool]string{true: "push is switched off", false: "push.kp"}[c.old == machine]; !strings.Contains(turned.box(), want) {
-			t.Errorf("%s: %s", c.name, turned.box())
+		if want := map[bool]string{true: "push is switched off", false: "push.kp"}[c.old == machine]; !strings.Contains(turned.BoxSentence(), want) {
+			t.Errorf("%s: %s", c.name, turned.BoxSentence())
 		}
 	}
 }

@@ -25,20 +25,20 @@ func Stable(v *loop.View) document.Sentence {
 	return say("Not good: the loop as a linear system is not stable, neither with the gains asked nor with those stored.")
 }
 
-// cut is one place, or several at which the loop shows the same margins, and what they are with the gains asked and stored.
-type cut struct {
-	first  *loop.Cut // of the places
-	index  int
-	places string
-	*document.Table
+// Cut is one place, or several at which the loop shows the same margins, and what they are with the gains asked and stored.
+type Cut struct {
+	*loop.Cut // the first of them
+	Index     int
+	places    string
+	table     *document.Table
 }
 
-// cuts are the places at which the loop is cut; those that show the same are told once.
-func cuts(v *loop.View) []cut {
-	var out []cut
+// Cuts are the places at which the loop is cut; those that show the same are told once.
+func Cuts(v *loop.View) []Cut {
+	var out []Cut
 	for i := range v.Cuts {
-		c := cut{&v.Cuts[i], i, place(&v.Cuts[i]), margins(&v.Cuts[i], v.Stable)}
-		at := slices.IndexFunc(out, func(o cut) bool { return reflect.DeepEqual(o.Rows, c.Rows) })
+		c := Cut{&v.Cuts[i], i, Place(&v.Cuts[i]), margins(&v.Cuts[i], v.Stable)}
+		at := slices.IndexFunc(out, func(o Cut) bool { return reflect.DeepEqual(o.table.Rows, c.table.Rows) })
 		if at < 0 {
 			out = append(out, c)
 		} else {
@@ -46,13 +46,13 @@ func cuts(v *loop.View) []cut {
 		}
 	}
 	for i := range out {
-		out[i].Title = "Loop cut " + out[i].places
+		out[i].table.Title = "Loop cut " + out[i].places
 	}
 	return out
 }
 
-// place says where a loop is cut.
-func place(c *loop.Cut) string {
+// Place says where a loop is cut.
+func Place(c *loop.Cut) string {
 	if c.PID != "" {
 		return "behind " + c.PID
 	}
@@ -154,7 +154,7 @@ func poles(v *loop.View) *document.Table {
 		return fmt.Sprintf("%.6f", z.Re)
 	}
 	for _, q := range v.Poles[:min(len(v.Poles), mostPoles)] {
-		t.Add(document.Texts(text(q.Asked, q.Pair), text(q.Stored, q.Pair), fmt.Sprintf("%.2g", q.Moved), fmt.Sprintf("%.4g", q.Hz), fmt.Sprintf("%.3f", q.Damping))...)
+		t.AddTexts(text(q.Asked, q.Pair), text(q.Stored, q.Pair), fmt.Sprintf("%.2g", q.Moved), fmt.Sprintf("%.4g", q.Hz), fmt.Sprintf("%.3f", q.Damping))
 	}
 	return t
 }
@@ -179,8 +179,8 @@ func Linear(u *model.Unit, v *loop.View) *document.Document {
 	verdict := Stable(v)
 	d := New(u, verdict.Tone == document.Good)
 	d.Data = document.Object{{Value: v}}
-	d.Parts = []document.Part{document.Say(document.Line, "%s: %s, tick %.4g s, plant %s", u.File, u.Spec.Name, v.Period, u.Plant.Kind.Name), LinearChapter(u, v)}
-	d.Parts = append(append(d.Parts, cautions(u)...), verdict)
+	d.Parts = []document.Part{document.Line("%s: %s, tick %.4g s, plant %s", u.File, u.Spec.Name, v.Period, u.Plant.Kind.Name), LinearChapter(u, v)}
+	d.Parts = append(append(d.Parts, Cautions(u)...), document.Gap{}, verdict)
 	return d
 }
 
@@ -188,25 +188,21 @@ func Linear(u *model.Unit, v *loop.View) *document.Document {
 func LinearChapter(u *model.Unit, v *loop.View) document.Chapter {
 	out := document.Chapter{ID: "linear", Title: "The closed loop as a linear system"}
 	say := func(parts ...document.Part) { out.Parts = append(out.Parts, parts...) }
-	say(document.Say(document.Aside, "The machine linearised at rest and sampled at every tick, the controller at its working point: no limit acts, switches stand as they do when it has settled. Asked is with the gains of the spec, stored with those of the integer program."),
+	say(document.Aside("The machine linearised at rest and sampled at every tick, the controller at its working point: no limit acts, switches stand as they do when it has settled. Asked is with the gains of the spec, stored with those of the integer program."),
 		poles(v))
 	if text := atZero(v); text != "" {
-		say(document.Say(document.Running, "%s", text))
+		say(document.Say("%s", text))
 	}
-	var figures []document.Part
-	for _, c := range cuts(v) {
-		say(c.Table)
-		figures = append(figures, bode(c)...) // one where several cuts show the same
+	for _, c := range Cuts(v) {
+		say(c.table)
 	}
-	say(document.Say(document.Running, bandwidth), later(v))
+	say(document.Say(bandwidth), later(v))
 	say(deviations(v)...)
 	if seconds, how := computing(u); seconds > 0 {
-		say(document.Say(document.Running, "The controller's own %.3g us count as delay: %s.", 1e6*seconds, how))
+		say(document.Say("The controller's own %.3g us count as delay: %s.", 1e6*seconds, how))
 	}
 	for _, n := range v.Notes {
-		say(document.Say(document.Note, "Taken as linear: %s.", n))
+		say(document.Note("Taken as linear: %s.", n))
 	}
-	say(figures...)
-	say(polePlane(v)...)
 	return out
 }

@@ -148,30 +148,28 @@ func (t *Turning) Document(u *model.Unit) *document.Document {
 	}
 	d := New(u, stable)
 	d.Data = document.Object{{Value: t}}
-	d.Parts = []document.Part{document.Say(document.Line, "%s: %s, plant %s, %g s, each live gain at half, once and twice", u.File, u.Spec.Name, u.Plant.Kind.Name, u.Scenario.Duration),
-		document.Chapter{Parts: t.tables(u.Scenario)}}
+	d.Parts = []document.Part{document.Line("%s: %s, plant %s, %g s, each live gain at half, once and twice", u.File, u.Spec.Name, u.Plant.Kind.Name, u.Scenario.Duration),
+		t.Chapter(u.Scenario)}
 	return d
 }
 
-// Chapter is what turning the gains showed beside a run, with pictures.
-func (t *Turning) Chapter(r *Run) document.Chapter {
-	out := document.Chapter{ID: "gains", Title: "Which way to turn a gain", Parts: t.tables(r.System.Scenario)}
+// Chapter is what turning the gains showed in a scenario.
+func (t *Turning) Chapter(sc *simulate.Scenario) document.Chapter {
+	out := document.Chapter{ID: "gains", Title: "Which way to turn a gain", Parts: t.tables(sc)}
 	if t.Plane == nil {
-		out.Parts = append(out.Parts, document.Say(document.Aside, "There is no picture over two gains: %s.", t.NoPlane))
-	} else {
-		out.Parts = append(out.Parts, t.plane())
+		out.Parts = append(out.Parts, document.Aside("There is no picture over two gains: %s.", t.NoPlane))
 	}
-	out.Parts = append(out.Parts, t.families(r)...)
 	return out
 }
 
 // tables are the figures at each value of each gain, what explains them, and whether the loop is stable over the whole tuning box.
 func (t *Turning) tables(sc *simulate.Scenario) (out []document.Part) {
 	for i, w := range sc.Watch {
-		table := &document.Table{Title: w.Name + ", in " + w.Unit, Columns: document.Labels("gain|>value|>sensitivity peak|>settled after, s|>overshoot|>swing|>effort, rms")}
+		table := &document.Table{Title: w.Name + ", in " + w.Unit,
+			Columns: document.Labels("gain|>value|>sensitivity peak|>settled after, s|>overshoot|>swing|>effort, rms")}
 		for _, g := range t.Gains {
 			for k := range g.At {
-				table.Add(document.Texts(append([]string{g.Key}, g.At[k].Cells(i)...)...)...)
+				table.AddTexts(append([]string{g.Key}, g.At[k].Cells(i)...)...)
 			}
 		}
 		out = append(out, table)
@@ -179,7 +177,7 @@ func (t *Turning) tables(sc *simulate.Scenario) (out []document.Part) {
 	for _, n := range t.notes() {
 		out = append(out, document.Sentence{Text: n})
 	}
-	return append(out, document.Heading("The whole tuning box"), document.Sentence{Text: t.box()})
+	return append(out, document.Heading("The whole tuning box"), document.Sentence{Text: t.BoxSentence()})
 }
 
 // notes explain the table.
@@ -196,8 +194,8 @@ func (t *Turning) notes() []string {
 	return notes
 }
 
-// box says whether the loop is stable over the whole tuning box.
-func (t *Turning) box() string {
+// BoxSentence says whether the loop is stable over the whole tuning box.
+func (t *Turning) BoxSentence() string {
 	b := t.Box
 	if b == nil {
 		return "The tuning box was not looked at: " + t.NoBox + "."
@@ -205,7 +203,8 @@ func (t *Turning) box() string {
 	grid := fmt.Sprintf("%d points of the tuning box, an even grid of %d each way with its ends", b.Points, b.Each)
 	const proof = " A grid proves nothing between its points."
 	if b.Unstable == 0 {
-		return fmt.Sprintf("Stable as a linear system at all of %s: the largest pole is %.6f, at %s; the least damping %.3f, at %s.", grid, b.Radius, t.values(b.RadiusAt), b.Damping, t.values(b.DampedAt)) + proof
+		return fmt.Sprintf("Stable as a linear system at all of %s: the largest pole is %.6f, at %s; the least damping %.3f, at %s.", grid, b.Radius,
+			t.values(b.RadiusAt), b.Damping, t.values(b.DampedAt)) + proof
 	}
 	return fmt.Sprintf("Not stable as a linear system at %d of %s; of these the nearest to the gains in force is %s.", b.Unstable, grid, t.values(b.Nearest)) + proof
 }

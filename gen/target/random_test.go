@@ -5,17 +5,17 @@ import (
 	"errors"
 	"flag"
 	"fmt"
-	"os"
 	"testing"
 
 	"gainwright/model"
 	"gainwright/model/arbitrary"
 	"gainwright/model/program"
+	"gainwright/model/tier"
 	"gainwright/model/trial"
 )
 
 var (
-	specs = flag.Int("specs", 6, "random specs to run on each part; with GAINWRIGHT_LONG=1 it is 100 unless set")
+	specs = flag.Int("specs", 6, "random specs to run on each part; with -long it is 100 unless set")
 	first = flag.Uint64("first", 0, "seed of the first of them")
 	small = flag.Bool("size", false, "make all of them for size, not only every third")
 )
@@ -52,7 +52,7 @@ func (e *exercised) add(u *model.Unit, r *trial.Result) {
 // resets, restarts. On AVR the proven worst tick must not be below one that is found.
 func TestRandomOnParts(t *testing.T) {
 	n := *specs
-	if set := false; os.Getenv("GAINWRIGHT_LONG") == "1" {
+	if set := false; tier.Long() {
 		flag.Visit(func(f *flag.Flag) { set = set || f.Name == "specs" })
 		if !set {
 			n = 100

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"gainwright/model"
+	"gainwright/model/tier"
 	"gainwright/model/trial"
 )
 
@@ -17,7 +18,7 @@ func onPart(t testing.TB, part string, build func(context.Context) (*Simulated, 
 	t.Helper()
 	s, err := build(t.Context())
 	var lacking *Lacking
-	if errors.As(err, &lacking) && os.Getenv("GAINWRIGHT_NEED_TOOLS") != "1" {
+	if errors.As(err, &lacking) && !tier.All() {
 		t.Skip(err)
 	}
 	if err != nil {

@@ -3,10 +3,11 @@ package loop
 import (
 	"fmt"
 	"math"
-	"os"
 	"os/exec"
 	"strings"
 	"testing"
+
+	"gainwright/model/tier"
 )
 
 // filter is the transfer num/den in z, highest power first, as a loop in the sense of negative feedback.
@@ -132,13 +133,7 @@ func TestLater(t *testing.T) {
 
 // The numbers above are what scipy.signal says today.
 func TestMarginsAgainstScipy(t *testing.T) {
-	const python = "/usr/bin/python3"
-	if err := exec.Command(python, "-c", "import scipy.signal").Run(); err != nil {
-		if os.Getenv("GAINWRIGHT_NEED_TOOLS") == "1" {
-			t.Fatalf("python3-scipy is needed: %v", err)
-		}
-		t.Skip("python3-scipy is not there")
-	}
+	python := tier.Scipy(t)
 	out, err := exec.Command(python, "testdata/margins.py").Output()
 	if err != nil {
 		t.Fatal(err)

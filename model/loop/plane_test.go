@@ -8,6 +8,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"gainwright/model/tier"
 )
 
 // The loop of testdata/plane.py, whose numbers are as fine as any.
@@ -74,13 +76,7 @@ func TestPlaneAgainstBruteForce(t *testing.T) {
 }
 
 func TestPlaneScript(t *testing.T) {
-	const python = "/usr/bin/python3"
-	if err := exec.Command(python, "-c", "import scipy.signal").Run(); err != nil {
-		if os.Getenv("GAINWRIGHT_NEED_TOOLS") == "1" {
-			t.Fatalf("python3-scipy is needed: %v", err)
-		}
-		t.Skip("python3-scipy is not there")
-	}
+	python := tier.Scipy(t)
 	if out, err := exec.Command(python, "testdata/plane.py", "--check").CombinedOutput(); err != nil {
 		t.Errorf("testdata/plane.py --check: %v\n%s", err, out)
 	}

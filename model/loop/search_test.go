@@ -4,11 +4,11 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
-	"os"
 	"slices"
 	"testing"
 
 	"gainwright/model"
+	"gainwright/model/tier"
 )
 
 // drawn is a random loop that is likely to be stable: a plant of first or second order with dead time under a PI or PID that is made for it, with or without
@@ -61,7 +61,7 @@ scenario:
 // The search never goes beyond the bound, and it comes close: to a third of it at least in the middle of many loops.
 func TestSearchedOnRandomLoops(t *testing.T) {
 	want := 60
-	if os.Getenv("GAINWRIGHT_LONG") == "1" {
+	if tier.Long() {
 		want = 200
 	}
 	var shares []float64

@@ -11,6 +11,7 @@ import (
 	"gainwright/model/plant"
 	"gainwright/model/spec"
 	"gainwright/model/steps"
+	"gainwright/model/tier"
 )
 
 // tenth is one of the loops of testdata/ten_loops.json, with what testdata/ten_loops.py computes of it.
@@ -143,13 +144,7 @@ func TestMarginsOfTenLoops(t *testing.T) {
 
 // The figures of the file are what scipy says today.
 func TestTenLoopsAgainstScipy(t *testing.T) {
-	const python = "/usr/bin/python3"
-	if err := exec.Command(python, "-c", "import scipy.signal").Run(); err != nil {
-		if os.Getenv("GAINWRIGHT_NEED_TOOLS") == "1" {
-			t.Fatalf("python3-scipy is needed: %v", err)
-		}
-		t.Skip("python3-scipy is not there")
-	}
+	python := tier.Scipy(t)
 	if testing.Short() {
 		t.Skip("takes some seconds")
 	}

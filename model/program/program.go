@@ -15,39 +15,6 @@ type ID int
 // None is the absent value.
 const None ID = -1
 
-// Kind is what an operation does.
-type Kind uint8
-
-// The operations. a, b, c are Args[0], Args[1], Args[2]; booleans are 0 or 1.
-const (
-	Const     Kind = iota // K
-	Input                 // input number Index
-	Coef                  // live coefficient number Index, latched when the tick starts
-	State                 // state number Index, as it was when the tick started
-	Add                   // a + b
-	Sub                   // a - b
-	Scale                 // K * a
-	Mul                   // a * b
-	Round                 // floor((a + 2^(Shift-1)) / 2^Shift), integer program only
-	Clamp                 // a limited to [b, c]; where b > c the result is c
-	Min                   // the smaller of a and b
-	Max                   // the larger of a and b
-	Abs                   // |a|
-	Wrap                  // real: a less whole turns of K, in [-K/2, K/2); integer: at most one turn is taken off
-	Angle                 // four-quadrant arctangent of a (sine side) over b (cosine side); 0 at (0, 0)
-	Less                  // a < b
-	LessEqual             // a <= b
-	And                   // a and b
-	Or                    // a or b
-	Not                   // not a
-	Select                // b where a is true, else c
-)
-
-var kindNames = [...]string{"constant", "input", "coefficient", "state", "add", "subtract", "scale", "multiply", "round",
-	"clamp", "minimum", "maximum", "absolute", "wrap", "angle", "less", "less-or-equal", "and", "or", "not", "select"}
-
-func (k Kind) String() string { return kindNames[k] }
-
 // Type is an integer type of the emitted code.
 type Type uint8
 

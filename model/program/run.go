@@ -1,7 +1,6 @@
 package program
 
 import (
-	"fmt"
 	"math"
 	"math/big"
 	"slices"
@@ -15,14 +14,17 @@ type instr struct {
 	index   int32
 	shift   uint
 	k       int64
-	f       float64
+	f       float64 // of an angle: the units in a radian
 	table   *Arctan
+	real    func(k, a, b, c float64) float64
+	integer func(in *instr, a, b, c int64) int64
 }
 
 func compile(p View) []instr {
 	code := make([]instr, len(p.Ops))
 	for i, op := range p.Ops {
-		in := instr{kind: op.Kind, index: int32(op.Index)}
+		row := op.Kind.Of()
+		in := instr{kind: op.Kind, index: int32(op.Index), real: row.real, integer: row.integer}
 		args := [3]int32{}
 		for j, a := range op.Args {
 			args[j] = int32(a)
@@ -49,16 +51,16 @@ type RealMachine struct {
 	p      *Real
 	code   []instr
 	next   []float64
-	turn   []float64 // Angle: a full turn in the unit of the value
 }
 
 // NewRealMachine returns p at its start.
 func NewRealMachine(p *Real) *RealMachine {
 	m := &RealMachine{p: p, code: compile(p.View()), Values: make([]float64, len(p.Ops)),
-		State: make([]float64, len(p.States)), next: make([]float64, len(p.States)), turn: make([]float64, len(p.Ops))}
+		State: make([]float64, len(p.States)), next: make([]float64, len(p.States))}
 	for i, op := range p.Ops {
 		if op.Kind == Angle {
-			m.turn[i], _ = Turn(op.Unit).Float64()
+			turn, _ := Turn(op.Unit).Float64()
+			m.code[i].f = float64(turn / (2 * math.Pi))
 		}
 	}
 	m.Start()
@@ -79,13 +81,6 @@ func (m *RealMachine) Restart(kept ...int) {
 			m.State[i], _ = s.Start.Float64()
 		}
 	}
-}
-
-func truth(b bool) float64 {
-	if b {
-		return 1
-	}
-	return 0
 }
 
 // Tick runs one tick. in holds the inputs in units (raw count times LSB; switches 0 or 1), coefs the
@@ -113,44 +108,8 @@ func (m *RealMachine) Tick(in, coefs, fed []float64) {
 			v[i] = coefs[c.index]
 		case State:
 			v[i] = m.State[c.index]
-		case Add:
-			v[i] = get(c.a) + get(c.b)
-		case Sub:
-			v[i] = get(c.a) - get(c.b)
-		case Scale:
-			v[i] = float64(c.f*get(c.a)) + 0
-		case Mul:
-			v[i] = float64(get(c.a)*get(c.b)) + 0
-		case Clamp:
-			v[i] = min(max(get(c.a), get(c.b)), get(c.c))
-		case Min:
-			v[i] = min(get(c.a), get(c.b))
-		case Max:
-			v[i] = max(get(c.a), get(c.b))
-		case Abs:
-			v[i] = math.Abs(get(c.a))
-		case Wrap:
-			v[i] = WrapReal(get(c.a), c.f)
-		case Angle:
-			v[i] = float64(math.Atan2(get(c.a), get(c.b)) * float64(m.turn[i]/(2*math.Pi)))
-		case Less:
-			v[i] = truth(get(c.a) < get(c.b))
-		case LessEqual:
-			v[i] = truth(get(c.a) <= get(c.b))
-		case And:
-			v[i] = truth(get(c.a) != 0 && get(c.b) != 0)
-		case Or:
-			v[i] = truth(get(c.a) != 0 || get(c.b) != 0)
-		case Not:
-			v[i] = truth(get(c.a) == 0)
-		case Select:
-			if get(c.a) != 0 {
-				v[i] = get(c.b)
-			} else {
-				v[i] = get(c.c)
-			}
 		default:
-			panic(fmt.Sprintf("program: %v is no operation of a real program", c.kind))
+			v[i] = c.real(c.f, get(c.a), get(c.b), get(c.c))
 		}
 	}
 	for i, s := range m.p.States {
@@ -224,13 +183,6 @@ func (m *FixedMachine) Restart(kept ...int) {
 	}
 }
 
-func bit(b bool) int64 {
-	if b {
-		return 1
-	}
-	return 0
-}
-
 // Tick runs one tick on raw inputs (switches 0 or 1) and live coefficients, both in counts.
 func (m *FixedMachine) Tick(in, coefs []int64) {
 	v := m.Values
@@ -245,49 +197,8 @@ func (m *FixedMachine) Tick(in, coefs []int64) {
 			v[i] = coefs[c.index]
 		case State:
 			v[i] = m.State[c.index]
-		case Add:
-			v[i] = v[c.a] + v[c.b]
-		case Sub:
-			v[i] = v[c.a] - v[c.b]
-		case Scale:
-			v[i] = c.k * v[c.a]
-		case Mul:
-			v[i] = v[c.a] * v[c.b]
-		case Round:
-			v[i] = (v[c.a] + 1<<(c.shift-1)) >> c.shift
-		case Clamp:
-			v[i] = min(max(v[c.a], v[c.b]), v[c.c])
-		case Min:
-			v[i] = min(v[c.a], v[c.b])
-		case Max:
-			v[i] = max(v[c.a], v[c.b])
-		case Abs:
-			v[i] = max(v[c.a], -v[c.a])
-		case Wrap:
-			v[i] = v[c.a]
-			if v[i] >= c.k/2 {
-				v[i] -= c.k
-			} else if v[i] < -c.k/2 {
-				v[i] += c.k
-			}
-		case Angle:
-			v[i] = c.table.Eval(v[c.a], v[c.b])
-		case Less:
-			v[i] = bit(v[c.a] < v[c.b])
-		case LessEqual:
-			v[i] = bit(v[c.a] <= v[c.b])
-		case And:
-			v[i] = v[c.a] & v[c.b]
-		case Or:
-			v[i] = v[c.a] | v[c.b]
-		case Not:
-			v[i] = 1 - v[c.a]
-		case Select:
-			if v[c.a] != 0 {
-				v[i] = v[c.b]
-			} else {
-				v[i] = v[c.c]
-			}
+		default:
+			v[i] = c.integer(c, v[c.a], v[c.b], v[c.c])
 		}
 	}
 	for i := range m.p.States {

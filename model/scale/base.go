@@ -9,28 +9,10 @@ import (
 
 // aligned lists which arguments of an operation must share the format of its result.
 func aligned(op *program.RealOp) []int {
-	switch op.Kind {
-	case program.Add, program.Sub, program.Min, program.Max:
-		return []int{0, 1}
-	case program.Clamp:
-		return []int{0, 1, 2}
-	case program.Wrap, program.Abs:
-		return []int{0}
-	case program.Select:
-		if !op.Bool {
-			return []int{1, 2}
-		}
+	if op.Bool {
+		return nil
 	}
-	return nil
-}
-
-// compared lists arguments that must share a format with one another.
-func compared(op *program.RealOp) []int {
-	switch op.Kind {
-	case program.Less, program.LessEqual, program.Angle:
-		return []int{0, 1}
-	}
-	return nil
+	return op.Kind.Of().Aligned
 }
 
 // isCopy tells whether the operation hands its argument on.
@@ -142,7 +124,7 @@ func joined(p *program.Real, bound map[program.ID]*big.Rat) []*big.Rat {
 		for _, j := range aligned(op) {
 			join(program.ID(i), op.Args[j])
 		}
-		if c := compared(op); c != nil {
+		if c := op.Kind.Of().Compared; c != nil {
 			join(op.Args[0], op.Args[1])
 		}
 	}
@@ -225,7 +207,7 @@ func Align(p *program.Real) *program.Real {
 				args[j] = change(op.Args[j], base[i], op.Section)
 			}
 		}
-		if c := compared(&op); c != nil {
+		if c := op.Kind.Of().Compared; c != nil {
 			want := base[op.Args[0]]
 			if want == nil {
 				want = base[op.Args[1]]

@@ -178,15 +178,12 @@ func (e *emitter) convert(v, from program.ID, lsb *big.Rat, section int) program
 	if k > 0 {
 		return e.add(program.Op{Kind: program.Scale, Args: []program.ID{from}, K: two(k)}, v, lsb, section, "_fine")
 	}
-	if -k > mostShift {
+	if -k > program.MostShift {
 		e.fail(section, "formats-apart", e.Asked.Ops[v].Name, "numbers of a size closer to one another, or a pinned format", "the value is %d bits finer than what reads it", -k)
-		k = -mostShift
+		k = -program.MostShift
 	}
 	return e.append(program.FixedOp{Op: program.Op{Kind: program.Round, Args: []program.ID{from}}, Shift: uint(-k)}, v, lsb, section, "_rounded")
 }
-
-// mostShift is the longest shift of a rounding.
-const mostShift = 61
 
 // closeSection gives the section's states what they become, in their own formats.
 func (e *emitter) closeSection(section int) {

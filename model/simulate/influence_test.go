@@ -2,12 +2,13 @@ package simulate
 
 import (
 	"math"
-	"os"
 	"os/exec"
 	"strings"
 	"testing"
 
 	"gonum.org/v1/gonum/stat"
+
+	"gainwright/model/tier"
 )
 
 // Spearman's coefficient of a worked example in many textbooks, IQ against hours of television: -29/165 = -0.1758 (from memory).
@@ -25,13 +26,7 @@ func TestRankCorrelation(t *testing.T) {
 
 // With ties, against scipy.stats.spearmanr.
 func TestRankCorrelationAgainstScipy(t *testing.T) {
-	const python = "/usr/bin/python3"
-	if err := exec.Command(python, "-c", "import scipy.stats").Run(); err != nil {
-		if os.Getenv("GAINWRIGHT_NEED_TOOLS") == "1" {
-			t.Fatalf("python3-scipy is needed: %v", err)
-		}
-		t.Skip("python3-scipy is not there")
-	}
+	python := tier.Scipy(t)
 	out, err := exec.Command(python, "-c", "from scipy import stats; print('%.15f' % stats.spearmanr([1,2,2,3,5,5,5,8], [4,1,4,9,2,2,6,5])[0])").Output()
 	if err != nil {
 		t.Fatal(err)

@@ -20,7 +20,9 @@ func number() *big.Float { return new(big.Float).SetPrec(digits) }
 
 func newPrecise(p *program.Real) *precise {
 	m := &precise{p: p, values: make([]*big.Float, len(p.Ops)), state: make([]*big.Float, len(p.States))}
-	m.restart(nil)
+	for i, s := range m.p.States {
+		m.state[i] = number().SetRat(s.Start)
+	}
 	return m
 }
 

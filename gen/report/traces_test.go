@@ -1,31 +1,16 @@
-package summary
+package report
 
 import (
 	"math"
 	"testing"
 
 	"gainwright/gen/document/chart"
-	"gainwright/model"
-	"gainwright/model/simulate"
-	"gainwright/templates"
 )
-
-// traced is the run of a starter with its trace.
-func traced(t *testing.T, name string) *Run {
-	t.Helper()
-	u := model.Compile(name+".yaml", templates.Starter(name))
-	if !u.OK() {
-		t.Fatal(u.Findings)
-	}
-	r := &Run{Unit: u, System: Simulation(u), Trace: &simulate.Trace{Most: turnedRows}}
-	r.Outcome = r.System.Run(u.Scenario.Seed, r.Trace)
-	return r
-}
 
 // The curve of the difference is that of the outcome, which is measured at every tick.
 func TestDifference(t *testing.T) {
 	for _, name := range []string{"heading", "incubator"} {
-		run := traced(t, name)
+		run := starter(t, name).Run
 		for i, d := range run.Outcome.Difference {
 			most := 0.0
 			for _, y := range run.apart(i).Y {
@@ -40,7 +25,7 @@ func TestDifference(t *testing.T) {
 
 // On a circle the target is drawn beside the reference, not a turn away.
 func TestTargetOnCircle(t *testing.T) {
-	run := traced(t, "heading")
+	run := starter(t, "heading").Run
 	s := run.watch(&run.System.Scenario.Watch[0])
 	if len(s) != 3 || s[2].Look != chart.Target {
 		t.Fatal("no target")

@@ -1,4 +1,4 @@
-package summary
+package report
 
 import (
 	"fmt"
@@ -7,8 +7,15 @@ import (
 
 	"gainwright/gen/document"
 	"gainwright/gen/document/chart"
+	"gainwright/gen/summary"
 	"gainwright/model/simulate"
 )
+
+// Run is one simulated run of both loops, with its trace.
+type Run struct {
+	summary.Run
+	Trace *simulate.Trace
+}
 
 // stretch is a part of the run that pictures show.
 type stretch struct {
@@ -157,7 +164,8 @@ func (r *Run) figures() (out []document.Part) {
 		}
 		for i, o := range r.System.Spec.Outputs {
 			a, b := &r.Outcome.Loops[0].Effort[i], &r.Outcome.Loops[1].Effort[i]
-			draw(o.Name, o.Unit, o.Name+" over time", o.Name+", output", r.both(o.Name), "Output of the controller. Over the run rms %.4g %s in the integer loop, %.4g in the reference; largest %.4g and %.4g.",
+			draw(o.Name, o.Unit, o.Name+" over time", o.Name+", output", r.both(o.Name),
+				"Output of the controller. Over the run rms %.4g %s in the integer loop, %.4g in the reference; largest %.4g and %.4g.",
 				b.RMS, o.Unit, a.RMS, b.Biggest, a.Biggest)
 		}
 		out = append(out, f)
