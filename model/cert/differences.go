@@ -211,12 +211,13 @@ var differenceRules = [kinds]func(o *beside) gap{
 		g.r = g.r.Scale(o.real.K)
 		return g
 	},
-	program.Mul: func(o *beside) gap { // (x+e)*(y+f) - x*y with e = 0
-		if !o.known || !o.in[0].zero() || o.turn != nil {
+	program.Mul: func(o *beside) gap { // x*y - (x-e)*(y-f), with x and y those of the integer program
+		if !o.known || o.turn != nil {
 			return gap{}
 		}
-		x := o.op.Args[0]
-		return fresh(o.id, apart{known: true, r: o.ranges[x].Scale(o.p.Ops[x].LSB).Mul(o.in[1].r)})
+		e, f := o.in[0].r, o.in[1].r
+		x, y := o.units(0), o.units(1)
+		return fresh(o.id, apart{known: true, r: x.Mul(f).Add(y.Mul(e)).Sub(e.Mul(f))})
 	},
 	program.Round: func(o *beside) gap {
 		if !o.known {
@@ -254,6 +255,12 @@ var differenceRules = [kinds]func(o *beside) gap{
 // alone is a rule that correlates its value with nothing.
 func alone(rule func(operands) apart) func(o *beside) gap {
 	return func(o *beside) gap { return fresh(o.id, rule(o.operands)) }
+}
+
+// units is where an argument of the integer program lies, in units.
+func (o *beside) units(n int) interval.Range {
+	a := o.op.Args[n]
+	return o.ranges[a].Scale(o.p.Ops[a].LSB)
 }
 
 func (o *beside) sum(form func(a, b affine.Form) affine.Form, of func(a, b interval.Range) interval.Range) gap {

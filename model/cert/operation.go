@@ -9,7 +9,7 @@ import (
 
 // kinds is how many kinds of operation the checker knows. Each has a row in shapes, translationRules, rangeRules, differenceRules and
 // driftRules; a kind without one is refused, and a test fails.
-const kinds = program.Select + 1
+const kinds = program.Kinds
 
 // shape is what an operation of a kind consists of, and what it needs of its arguments.
 type shape struct {

@@ -89,7 +89,11 @@ func (e *emitter) op(v program.ID, op *program.RealOp) program.ID {
 		e.store(v, op.K, new(big.Rat).Mul(count, unit), count, unit, op.Factor)
 		return e.add(program.Op{Kind: program.Scale, Args: []program.ID{x}, K: count}, v, lsb, s, "")
 	case program.Mul:
-		return e.product(v, op, lsb)
+		if !ofSignals(e.p, op) {
+			return e.product(v, op, lsb)
+		}
+		natural := new(big.Rat).Mul(e.out.Ops[own(0)].LSB, e.out.Ops[own(1)].LSB)
+		return e.convert(v, e.add(program.Op{Kind: program.Mul, Args: []program.ID{own(0), own(1)}}, v, natural, s, ""), lsb, s)
 	case program.Angle:
 		common := e.lsb(op.Args[0])
 		if o := e.lsb(op.Args[1]); o.Cmp(common) < 0 {

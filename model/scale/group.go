@@ -145,7 +145,7 @@ func grouping(p *program.Real, base []*big.Rat) (groups []*group, of []*group) {
 			if g.base == nil && base[id] != nil {
 				g.base = base[id]
 			}
-			if g.purpose == plain && isProduct(&p.Ops[id]) {
+			if g.purpose == plain && isProduct(&p.Ops[id]) && !ofSignals(p, &p.Ops[id]) {
 				g.purpose = product
 			}
 		}
