@@ -89,7 +89,7 @@ func (e *emitter) op(v program.ID, op *program.RealOp) program.ID {
 		e.store(v, op.K, new(big.Rat).Mul(count, unit), count, unit, op.Factor)
 		return e.add(program.Op{Kind: program.Scale, Args: []program.ID{x}, K: count}, v, lsb, s, "")
 	case program.Mul:
-		if !ofSignals(e.p, op) {
+		if !ofSignals(e.Asked, op) {
 			return e.product(v, op, lsb)
 		}
 		natural := new(big.Rat).Mul(e.out.Ops[own(0)].LSB, e.out.Ops[own(1)].LSB)

@@ -22,7 +22,7 @@ func (c *chooser) chooseWide(g *group) {
 	for _, id := range g.members {
 		op := &c.Asked.Ops[id]
 		exact = exact || op.Exact
-		if !isProduct(op) || ofSignals(c.p, op) {
+		if !isProduct(op) || ofSignals(c.Asked, op) {
 			continue
 		}
 		x, k := op.Args[0], op.K
