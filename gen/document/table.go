@@ -103,7 +103,8 @@ func (t *Table) shown() (out []int) {
 	return out
 }
 
-// Half is what the page shows of a table: the rows that are not minor, or folded behind them those that are.
+// Half is what the page shows of a table: the rows that are not minor, or folded behind them those that are. A column without a label is headed by its
+// key there.
 type Half struct {
 	Title string
 	Minor bool
@@ -116,7 +117,11 @@ func (t *Table) Halves() (out []Half) {
 	for _, minor := range []bool{false, true} {
 		h := Half{Title: t.Title, Minor: minor}
 		for _, i := range t.shown() {
-			h.Head = append(h.Head, t.Columns[i])
+			c := t.Columns[i]
+			if c.Label == "" {
+				c.Label = c.Key
+			}
+			h.Head = append(h.Head, c)
 		}
 		for _, r := range t.Rows {
 			if r.Minor == minor {

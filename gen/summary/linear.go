@@ -61,7 +61,7 @@ func Place(c *loop.Cut) string {
 
 // margins are those of one cut of the loop. Of a loop that is not stable they say how far it is from stability.
 func margins(c *loop.Cut, stable [2]bool) *document.Table {
-	t := &document.Table{Columns: document.Labels("|>gains asked|>stored|")}
+	t := &document.Table{Columns: document.Columns("|:>gains asked|:>stored|unit")}
 	add := func(what, form, unit, without string, of func(m *loop.Margins) float64) {
 		row := document.Texts(what, without, without, unit)
 		for i := range c.Margins {
@@ -127,7 +127,7 @@ const bandwidth = "Bandwidth: the highest frequency at which the size of L/(1+L)
 
 // later is the size of the largest pole with more delay.
 func later(v *loop.View) *document.Table {
-	t := &document.Table{Title: "With more delay: largest pole", Columns: document.Labels("|>gains asked|>stored|")}
+	t := &document.Table{Title: "With more delay: largest pole", Columns: document.Columns("|:>gains asked|:>stored|unit")}
 	for _, l := range v.Later {
 		row := document.Texts(plural(l.Ticks, "more tick"), "", "", "")
 		for i, r := range l.Radius {

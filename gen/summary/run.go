@@ -42,7 +42,7 @@ func reached(ok bool, seconds simulate.Reached) simulate.Reached {
 // loops is what each loop did in a run, the watched quantities aside.
 func loops(s *simulate.System, o *simulate.Outcome) *document.Table {
 	a, b := &o.Loops[simulate.Reference], &o.Loops[simulate.Integer]
-	t := &document.Table{Title: "Each loop", Columns: document.Labels("|>reference|>integer|")}
+	t := &document.Table{Title: "Each loop", Columns: document.Columns("|:>reference|:>integer|unit")}
 	if s.Scenario.Fall != nil {
 		pair(t, "time upright", "s", "%.3f", a.Upright, b.Upright)
 	}
@@ -75,7 +75,7 @@ func loops(s *simulate.System, o *simulate.Outcome) *document.Table {
 // watched is how well each loop held the i-th watched quantity.
 func watched(o *simulate.Outcome, i int) *document.Table {
 	x, y := &o.Loops[simulate.Reference].Watch[i], &o.Loops[simulate.Integer].Watch[i]
-	t := &document.Table{Title: x.Name, Columns: document.Labels("|>reference|>integer|")}
+	t := &document.Table{Title: x.Name, Columns: document.Columns("|:>reference|:>integer|unit")}
 	pair(t, "deviation rms", x.Unit, "%.4g", x.RMS, y.RMS)
 	pair(t, "lowest", x.Unit, "%.4g", x.Lowest, y.Lowest)
 	pair(t, "highest", x.Unit, "%.4g", x.Highest, y.Highest)

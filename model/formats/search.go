@@ -152,7 +152,9 @@ func (s *search) everywhere32(p *program.Fixed) float64 {
 	q := p.Clone()
 	for i := range q.Ops {
 		if op := &q.Ops[i]; op.Type == program.I16 && op.Kind != program.Input {
-			op.Type = program.I32
+			if op.Type = program.I32; op.Lo < op.Hi { // and it needs them: else products of 16 bits would do
+				op.Hi = max(op.Hi, 1<<15)
+			}
 		}
 	}
 	for i := range q.States {
