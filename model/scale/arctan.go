@@ -45,16 +45,16 @@ func newArctan(quotient, entries uint, n int) *program.Arctan {
 // turns the angle by any amount, so they must have a format in common in which both are at most 65535.
 func (e *emitter) checkSides(op *program.RealOp, lsb *big.Rat) {
 	for _, a := range op.Args {
-		side := &e.p.Ops[a]
+		side := &e.Asked.Ops[a]
 		if side.Change {
-			from := &e.p.Ops[side.Args[0]]
+			from := &e.Asked.Ops[side.Args[0]]
 			e.fail(op.Section, "angle-counts", op.Name, "the same counts_per_unit for both sides", "%s is counted in other units than the other side of the angle", from.Name)
 			return
 		}
 	}
 	for _, a := range op.Args {
-		side := &e.p.Ops[a]
-		if reach := new(big.Rat).Quo(e.ranges[a].Size(), lsb); reach.Cmp(mostSide) > 0 {
+		side := &e.Asked.Ops[a]
+		if reach := new(big.Rat).Quo(e.Ranges[a].Size(), lsb); reach.Cmp(mostSide) > 0 {
 			e.fail(op.Section, "angle-too-wide", op.Name, "formats: one of 16 bits for both sides, inputs of at most 16 bits, or limits for a side", "%s reaches %s counts, an arctangent takes at most 65535", side.Name, reach.FloatString(0))
 			return
 		}

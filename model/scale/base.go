@@ -249,26 +249,12 @@ func Align(p *program.Real) *program.Real {
 		moved[i] = program.ID(len(q.Ops))
 		q.Ops = append(q.Ops, op)
 	}
-	at := func(id program.ID) program.ID {
-		if id == program.None {
-			return id
-		}
-		return moved[id]
-	}
 	for i := range q.States {
 		s := &q.States[i]
-		s.Next, s.Enable, s.Reset, s.ResetTo, s.Like = at(s.Next), at(s.Enable), at(s.Reset), at(s.ResetTo), at(s.Like)
-	}
-	for i := range q.Sections {
-		for j := range q.Sections[i].Inputs {
-			q.Sections[i].Inputs[j] = at(q.Sections[i].Inputs[j])
-		}
-		for j := range q.Sections[i].Signals {
-			q.Sections[i].Signals[j].Value = at(q.Sections[i].Signals[j].Value)
+		if s.Renumber(moved); s.Like != program.None {
+			s.Like = moved[s.Like]
 		}
 	}
-	for i := range q.Outputs {
-		q.Outputs[i].Value = at(q.Outputs[i].Value)
-	}
+	q.Frame.Renumber(moved)
 	return q
 }
