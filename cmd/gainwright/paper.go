@@ -69,7 +69,7 @@ func (p *paper) findings(list finding.List) { p.Print(document.Findings(list)) }
 func (p *paper) table(title, columns string, rows [][]string) {
 	t := &document.Table{Title: title, Columns: document.Labels(columns)}
 	for _, row := range rows {
-		t.Add(document.Texts(row...)...)
+		t.AddTexts(row...)
 	}
 	p.Print(t)
 }

@@ -54,14 +54,15 @@ func (v verifier) on(u *model.Unit, parts []string, ticks int, seed uint64) erro
 		good = good && r.OK()
 	}
 	d := summary.New(u, good)
-	d.Data = document.Object{{Key: "seed", Value: seed}, {Key: "parts", Value: t}}
+	d.Data = document.Fields("seed", seed, "parts", t)
 	verdict := document.Judge(good, "Good: the same bits on every part.")
 	if !good {
 		verdict.Text = "Not good: see above."
 	} else if len(found) > 0 {
 		verdict.Text, verdict.Tone = "The same bits on every part; but look at the warning above.", document.Caution
 	}
-	d.Parts = []document.Part{t, document.Say(document.Note, "Flash, RAM and stack in bytes. Proven worst: the longest path through the machine code of a tick."), document.Findings(found), document.Gap{}, verdict}
+	d.Parts = []document.Part{t, document.Note("Flash, RAM and stack in bytes. Proven worst: the longest path through the machine code of a tick."),
+		document.Findings(found), document.Gap{}, verdict}
 	return v.p.show(d)
 }
 
@@ -75,21 +76,23 @@ func partTable() *document.Table {
 
 func addPart(t *document.Table, name string, m target.Measured, r *trial.Result, missing *finding.Finding) {
 	whole := func(n int) document.Cell { return document.Both(fmt.Sprint(n), n) }
-	proven, why, found, bits := document.Hidden(document.Null), document.Some(m.Unproven), document.Cell{}, 0
+	proven, why, bits := document.Cell{Value: document.Null}, document.Some(m.Unproven), 0
 	switch {
 	case m.Proven > 0:
-		proven, why = whole(m.Proven), document.Cell{}
+		proven, why = whole(m.Proven), nil
 	case m.Unproven != "":
 		proven.Text = "none, see below"
 	}
+	var found any
 	if missing != nil {
-		found.Value = missing
+		found = missing
 	}
 	for _, k := range r.Kinds {
 		bits += k.Same.Bits
 	}
-	t.Add(document.Word(name), document.Word(m.Part), whole(m.Ticks), whole(bits), whole(m.Worst), document.Both(fmt.Sprintf("%.0f", m.Mean), math.Round(m.Mean*10)/10), proven, why, document.Word(m.Unit),
-		whole(m.Flash), whole(m.RAM), whole(m.Stack), document.Hidden(faults(r)), found)
+	t.Put(document.Word(name), document.Word(m.Part), whole(m.Ticks), whole(bits), whole(m.Worst), document.Both(fmt.Sprintf("%.0f", m.Mean),
+		math.Round(m.Mean*10)/10), proven, why, document.Word(m.Unit),
+		whole(m.Flash), whole(m.RAM), whole(m.Stack), faults(r), found)
 }
 
 // faults are those of all kinds of inputs.
@@ -117,7 +120,8 @@ func unproven(u *model.Unit, why string) *finding.Finding {
 			}
 		}
 	}
-	f := finding.Finding{Pos: at, Severity: finding.Warning, Rule: "worst-not-proven", Message: "no worst tick is proven on avr8: the worst of those run is all that is known",
+	f := finding.Finding{Pos: at, Severity: finding.Warning, Rule: "worst-not-proven",
+		Message: "no worst tick is proven on avr8: the worst of those run is all that is known",
 		Because: []string{"in the machine code, " + why}, Remedy: "a wider allowance of time than the worst tick seen, or --on another part"}
 	if len(wide) > 0 {
 		f.Because = append(f.Because, "numbers of 64 bits are computed by routines of the compiler's library, whose loops depend on the numbers: in "+strings.Join(wide, ", "))

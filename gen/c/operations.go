@@ -1,6 +1,7 @@
 package c
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -229,11 +230,15 @@ func (e *emitter) scale(id program.ID) string {
 	return e.fitted(op.Type, a, o.Width)
 }
 
-// factor is the macro of what an operation multiplies by.
+// factor is the macro of what an operation multiplies by. A gain is called as the table of constants calls it, else it is that of the product.
 func (e *emitter) factor(id program.ID, w program.Type) string {
 	if e.factorOf[id] == "" {
 		op := e.p.Ops[id]
-		e.factorOf[id] = e.define(op.Name+"_factor", w, op.K.Num().Int64(), "times "+e.p.Ops[op.Args[0]].Name)
+		role := op.Name
+		if asked := e.unit.Asked; asked != nil {
+			role = cmp.Or(asked.Ops[op.Real].Label, role)
+		}
+		e.factorOf[id] = e.define(role+"_factor", w, op.K.Num().Int64(), "times "+e.p.Ops[op.Args[0]].Name)
 	}
 	return e.factorOf[id]
 }

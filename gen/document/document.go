@@ -63,32 +63,44 @@ type Findings finding.List
 // List is a list of short texts.
 type List []string
 
-// Form is where a sentence stands and whether it is folded.
-type Form int
-
-// The forms.
-const (
-	Running Form = iota // folded to the width of a text, below a heading or a table indented
-	Line                // at the margin, on one line whatever its length: a title, a verdict
-	Note                // explains the table above it, on one line
-	Aside               // on the page alone: it explains what a terminal has no room for
-)
-
-// Sentence is running text: one sentence, or a few.
+// Sentence is running text: one sentence, or a few. It is folded to the width of a text, and indented below a heading or a table.
 type Sentence struct {
 	Text string
 	Tone Tone
-	Form Form
+	form form
 }
 
+// form is where a sentence stands otherwise.
+type form int
+
+const (
+	running form = iota
+	line         // at the margin, on one line whatever its length
+	note         // below a table, on one line
+	aside        // on the page alone
+)
+
 // Say makes a neutral sentence.
-func Say(form Form, format string, args ...any) Sentence {
-	return Sentence{Text: fmt.Sprintf(format, args...), Form: form}
+func Say(format string, args ...any) Sentence { return Sentence{Text: fmt.Sprintf(format, args...)} }
+
+// Line makes one that stays on one line whatever its length: a title, a verdict.
+func Line(format string, args ...any) Sentence {
+	return Sentence{fmt.Sprintf(format, args...), Neutral, line}
+}
+
+// Note makes one that explains the table above it.
+func Note(format string, args ...any) Sentence {
+	return Sentence{fmt.Sprintf(format, args...), Neutral, note}
+}
+
+// Aside makes one for the page alone: it explains what a terminal has no room for.
+func Aside(format string, args ...any) Sentence {
+	return Sentence{fmt.Sprintf(format, args...), Neutral, aside}
 }
 
 // Judge makes the sentence of a verdict: good, or bad.
 func Judge(isGood bool, text string) Sentence {
-	return Sentence{Text: text, Tone: map[bool]Tone{true: Good, false: Bad}[isGood], Form: Line}
+	return Sentence{text, map[bool]Tone{true: Good, false: Bad}[isGood], line}
 }
 
 // Figures are pictures with a heading.

@@ -13,16 +13,16 @@ import (
 // sample has every part, and every tone.
 func sample() *Document {
 	t := &Table{Title: "Gains", Rest: "Exact", Columns: Columns("name:name|hidden|value:>value|:note")}
-	t.Add(Word("kp"), Hidden(true), Both("<12>", 12), Cell{Text: "bad", Tone: Bad})
+	t.Put(Word("kp"), true, Both("<12>", 12), Cell{Text: "bad", Tone: Bad})
 	t.Add(Word("long_name"), Cell{}, Cell{Text: "", Value: Null}, Cell{})
 	t.Add(Word("exact"), Cell{}, Both("3", 3), Cell{Text: "a", Share: 0.25})
 	t.Rows[2].Minor = true
 	return &Document{Tool: "tool", Spec: Spec{File: "a.yaml", RateHz: 200, Target: "part"}, Verdict: Caution, Data: Object{{"gains", t}, {"", struct{ N int }{7}}, {"", struct{}{}}},
 		Parts: []Part{
-			Chapter{ID: "one", Title: "Chapter", Tone: Good, Parts: []Part{Say(Line, "Good words that start as they like"), Findings{{Severity: finding.Error, Rule: "r", Message: "m"}}}},
-			Heading("Head"), Say(Running, "%s", strings.Repeat("word ", 20)), Say(Aside, "aside"), t, Say(Note, "note"), List{"one", "two"},
+			Chapter{ID: "one", Title: "Chapter", Tone: Good, Parts: []Part{Line("Good words that start as they like"), Findings{{Severity: finding.Error, Rule: "r", Message: "m"}}}},
+			Heading("Head"), Say("%s", strings.Repeat("word ", 20)), Aside("aside"), t, Note("note"), List{"one", "two"},
 			Figures{"Figures", []Picture{{chart.Picture{ID: "p", Title: "t", Description: "d"}, "caption"}}},
-			Gap{}, Sentence{"at the margin", Caution, Running}, Judge(true, "Not good is what it says"), Judge(false, "Good is what it says")}}
+			Gap{}, Sentence{"at the margin", Caution, running}, Judge(true, "Not good is what it says"), Judge(false, "Good is what it says")}}
 }
 
 func TestText(t *testing.T) {

@@ -6,13 +6,21 @@ import (
 	"io"
 )
 
-// Object is an object of JSON whose keys keep their order. A field without a key hands over the fields of its value.
+// Object is an object of JSON whose keys keep their order. A field without a key hands over the fields of its value; one whose value is nil is left out.
 type Object []Field
 
 // Field is one key with its value.
 type Field struct {
 	Key   string
 	Value any
+}
+
+// Fields makes an object of keys and their values in turn.
+func Fields(keysAndValues ...any) (o Object) {
+	for i := 0; i < len(keysAndValues); i += 2 {
+		o = append(o, Field{keysAndValues[i].(string), keysAndValues[i+1]})
+	}
+	return o
 }
 
 // Null is a value that programs find under its key, and that is not there.
@@ -22,6 +30,9 @@ var Null = json.RawMessage("null")
 func (o Object) MarshalJSON() ([]byte, error) {
 	var out bytes.Buffer
 	for _, f := range o {
+		if f.Value == nil {
+			continue
+		}
 		text, err := compact(f.Value)
 		if err != nil {
 			return nil, err
@@ -46,7 +57,7 @@ func (t *Table) MarshalJSON() ([]byte, error) {
 	for _, r := range t.Rows {
 		row := Object{}
 		for i, c := range t.Columns {
-			if c.Key != "" && r.Cells[i].Value != nil {
+			if c.Key != "" {
 				row = append(row, Field{c.Key, r.Cells[i].Value})
 			}
 		}

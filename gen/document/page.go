@@ -9,13 +9,13 @@ import (
 	"gainwright/templates/report"
 )
 
-var form = template.Must(template.New("").ParseFS(report.Files, "*.tmpl"))
+var pages = template.Must(template.New("").ParseFS(report.Files, "*.tmpl"))
 
 // Page is the document as one page of HTML with its style sheet and pictures inside, without scripts, that needs nothing from anywhere else. The same
 // document gives the same bytes.
 func (d *Document) Page() ([]byte, error) {
 	var out bytes.Buffer
-	if err := form.ExecuteTemplate(&out, "page.html.tmpl", d); err != nil {
+	if err := pages.ExecuteTemplate(&out, "page.html.tmpl", d); err != nil {
 		return nil, fmt.Errorf("page: %w", err)
 	}
 	return out.Bytes(), nil

@@ -51,6 +51,22 @@ func Labels(text string) []Column { return Columns(":" + strings.ReplaceAll(text
 // Add adds a row.
 func (t *Table) Add(cells ...Cell) { t.Rows = append(t.Rows, Row{Cells: cells}) }
 
+// AddTexts adds a row for people alone.
+func (t *Table) AddTexts(texts ...string) { t.Add(Texts(texts...)...) }
+
+// Put adds a row of cells, and of values for programs alone: nil is none.
+func (t *Table) Put(cells ...any) {
+	row := make([]Cell, len(cells))
+	for i, c := range cells {
+		if is, ok := c.(Cell); ok {
+			row[i] = is
+		} else {
+			row[i].Value = c
+		}
+	}
+	t.Add(row...)
+}
+
 // Texts are cells for people alone.
 func Texts(texts ...string) (out []Cell) {
 	for _, t := range texts {
@@ -65,15 +81,12 @@ func Both(text string, value any) Cell { return Cell{Text: text, Value: value} }
 // Word is a cell whose text programs read too.
 func Word(text string) Cell { return Cell{Text: text, Value: text} }
 
-// Hidden is a cell for programs alone; nil is nothing.
-func Hidden(value any) Cell { return Cell{Value: value} }
-
-// Some is a hidden text that programs find only where it is not empty.
-func Some(text string) Cell {
+// Some is a text for programs, or nil where it is empty.
+func Some(text string) any {
 	if text == "" {
-		return Cell{}
+		return nil
 	}
-	return Cell{Value: text}
+	return text
 }
 
 // shown are the columns for people.
@@ -90,7 +103,8 @@ func (t *Table) shown() (out []int) {
 	return out
 }
 
-// Half is what the page shows of a table: the rows that are not minor, or folded behind them those that are.
+// Half is what the page shows of a table: the rows that are not minor, or folded behind them those that are. A column without a label is headed by its
+// key there.
 type Half struct {
 	Title string
 	Minor bool
@@ -103,7 +117,11 @@ func (t *Table) Halves() (out []Half) {
 	for _, minor := range []bool{false, true} {
 		h := Half{Title: t.Title, Minor: minor}
 		for _, i := range t.shown() {
-			h.Head = append(h.Head, t.Columns[i])
+			c := t.Columns[i]
+			if c.Label == "" {
+				c.Label = c.Key
+			}
+			h.Head = append(h.Head, c)
 		}
 		for _, r := range t.Rows {
 			if r.Minor == minor {

@@ -51,14 +51,14 @@ func (h Heading) text(p *Paper) {
 }
 
 func (s Sentence) text(p *Paper) {
-	switch s.Form {
-	case Aside:
-	case Running:
+	switch s.form {
+	case aside:
+	case running:
 		for _, line := range contract.Wrap(p.indent, s.Text) {
 			p.line(p.tint(tints[s.Tone], line))
 		}
 	default:
-		p.line(map[Form]string{Note: "  "}[s.Form] + p.tint(tints[s.Tone], s.Text))
+		p.line(map[form]string{note: "  "}[s.form] + p.tint(tints[s.Tone], s.Text))
 	}
 }
 

@@ -2,6 +2,8 @@ package golang
 
 import (
 	"math/big"
+	"slices"
+	"testing"
 
 	"gainwright/model"
 	"gainwright/model/program"
@@ -91,4 +93,15 @@ func bare() *model.Unit {
 	b.signal("x", b.scale("x", 1, 0, program.I8, 3, x), 0, nil)
 	b.output("y", x, program.I8, 3)
 	return b.u
+}
+
+// TestEveryKind: the programs that the emitters are tried on have every operation, so that none lacks a text in either dialect.
+func TestEveryKind(t *testing.T) {
+	u := everyKind()
+	for k := range program.Kinds {
+		of := func(op *program.Op) bool { return op.Kind == k }
+		if !slices.ContainsFunc(u.Integer.View().Ops, of) || k != program.Round && !slices.ContainsFunc(u.Stored.View().Ops, of) {
+			t.Errorf("no %v is written", k)
+		}
+	}
 }

@@ -8,37 +8,53 @@ import (
 )
 
 // plain is where an operation leads while each argument is anywhere in its certified range, whatever the
-// others are: what intervals alone can say. known is false for operations that it has no rule for and needs
+// others are: what intervals alone can say. known is false for operations that have no rule and need
 // none: Eva finds their ranges, or an assertion stays open.
 func plain(p *program.Fixed, id program.ID) (r interval.Range, known bool) {
 	op := &p.Ops[id]
-	arg := func(i int) interval.Range {
-		a := &p.Ops[op.Args[i]]
-		return interval.Ints(a.Lo, a.Hi)
+	var in [3]interval.Range
+	for i, a := range op.Args {
+		in[i] = interval.Ints(p.Ops[a].Lo, p.Ops[a].Hi)
 	}
-	switch op.Kind {
-	case program.Add:
-		return arg(0).Add(arg(1)), true
-	case program.Sub:
-		return arg(0).Sub(arg(1)), true
-	case program.Scale:
-		return arg(0).Scale(op.K), true
-	case program.Mul:
-		return arg(0).Mul(arg(1)), true
-	case program.Round:
-		return interval.Range{Lo: rounded(arg(0).Lo, op.Shift), Hi: rounded(arg(0).Hi, op.Shift)}, true
-	case program.Clamp:
-		return arg(0).Limit(arg(1), arg(2)), true
-	case program.Min:
-		return arg(0).Min(arg(1)), true
-	case program.Max:
-		return arg(0).Max(arg(1)), true
-	case program.Abs:
-		return arg(0).Abs(), true
-	case program.Select:
-		return arg(1).Hull(arg(2)), true
-	}
-	return interval.Range{}, false
+	return plainRules[op.Kind](op, in[0], in[1], in[2])
+}
+
+type plainRule func(op *program.FixedOp, a, b, c interval.Range) (r interval.Range, known bool)
+
+// plainRules say by kind where an operation leads.
+var plainRules = [program.Kinds]plainRule{
+	program.Const: bySight,
+	program.Input: bySight,
+	program.Coef:  bySight,
+	program.State: bySight,
+	program.Add:   of(interval.Range.Add),
+	program.Sub:   of(interval.Range.Sub),
+	program.Scale: func(op *program.FixedOp, a, _, _ interval.Range) (interval.Range, bool) { return a.Scale(op.K), true },
+	program.Mul:   of(interval.Range.Mul),
+	program.Round: func(op *program.FixedOp, a, _, _ interval.Range) (interval.Range, bool) {
+		return interval.Range{Lo: rounded(a.Lo, op.Shift), Hi: rounded(a.Hi, op.Shift)}, true
+	},
+	program.Clamp:     func(_ *program.FixedOp, a, b, c interval.Range) (interval.Range, bool) { return a.Limit(b, c), true },
+	program.Min:       of(interval.Range.Min),
+	program.Max:       of(interval.Range.Max),
+	program.Abs:       func(_ *program.FixedOp, a, _, _ interval.Range) (interval.Range, bool) { return a.Abs(), true },
+	program.Wrap:      bySight,
+	program.Angle:     bySight,
+	program.Less:      bySight,
+	program.LessEqual: bySight,
+	program.And:       bySight,
+	program.Or:        bySight,
+	program.Not:       bySight,
+	program.Select:    func(_ *program.FixedOp, _, b, c interval.Range) (interval.Range, bool) { return b.Hull(c), true },
+}
+
+// bySight leaves it to Eva.
+func bySight(*program.FixedOp, interval.Range, interval.Range, interval.Range) (r interval.Range, known bool) {
+	return r, false
+}
+
+func of(rule func(a, b interval.Range) interval.Range) plainRule {
+	return func(_ *program.FixedOp, a, b, _ interval.Range) (interval.Range, bool) { return rule(a, b), true }
 }
 
 // rounded is floor((x + half)/2^n).

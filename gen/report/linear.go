@@ -22,7 +22,8 @@ func bode(c summary.Cut) []document.Part {
 		of               func(b *loop.Bode) []float64
 		step             float64
 	}{{"gain", "Gain of the open loop", "gain, dB", decibels, 0}, {"phase", "Phase of the open loop", "phase, deg", func(b *loop.Bode) []float64 { return b.Phase }, 90}} {
-		plot := chart.Picture{ID: fmt.Sprintf("linear-%s-%d", p.id, c.Index+1), Title: p.title + ", " + at, X: chart.Axis{Label: "frequency, Hz", Log: true}, Y: chart.Axis{Label: p.label},
+		plot := chart.Picture{ID: fmt.Sprintf("linear-%s-%d", p.id, c.Index+1), Title: p.title + ", " + at, X: chart.Axis{Label: "frequency, Hz",
+			Log: true}, Y: chart.Axis{Label: p.label},
 			Description: "Over frequency, with the gains as stored and as asked, up to half the rate of the ticks. The margins stand in the table above."}
 		for i, look := range []chart.Look{chart.Integer, chart.Reference} {
 			b := &c.Cut.Bode[1-i]
@@ -65,5 +66,6 @@ func polePlane(v *loop.View) []document.Part {
 	axis := func(label string) chart.Axis { return chart.Axis{Label: label, Least: -most, Most: most, Fixed: true} }
 	plot := chart.Picture{ID: "linear-poles", Title: "Poles of the sampled closed loop", Square: true, X: axis("real part"), Y: axis("imaginary part"), Series: series,
 		Description: fmt.Sprintf("In the plane of z, with the unit circle: the loop is stable where all poles lie inside it. The largest pole has the size %.6f as stored and %.6f as asked.", radius[0], radius[1])}
-	return []document.Part{document.Figures{Title: plot.Title, Pictures: []document.Picture{{Plot: plot, Caption: "In the plane of z: the loop is stable where all poles lie inside the circle"}}}}
+	return []document.Part{document.Figures{Title: plot.Title, Pictures: []document.Picture{{Plot: plot,
+		Caption: "In the plane of z: the loop is stable where all poles lie inside the circle"}}}}
 }

@@ -67,7 +67,7 @@ func (in Input) Verdict() []document.Sentence {
 		}
 	}
 	if in.Run == nil {
-		add(document.Say(document.Line, "Nothing was simulated: the spec describes no plant and scenario."))
+		add(document.Line("Nothing was simulated: the spec describes no plant and scenario."))
 	} else {
 		add(in.Run.Held())
 	}
@@ -75,7 +75,7 @@ func (in Input) Verdict() []document.Sentence {
 		add(summary.Stable(in.Linear))
 	}
 	if in.NoView != nil {
-		add(document.Say(document.Line, "There is no linear view of the loop: %v.", in.NoView))
+		add(document.Line("There is no linear view of the loop: %v.", in.NoView))
 	}
 	return append(bad, good...)
 }

@@ -164,7 +164,8 @@ func (r *Run) figures() (out []document.Part) {
 		}
 		for i, o := range r.System.Spec.Outputs {
 			a, b := &r.Outcome.Loops[0].Effort[i], &r.Outcome.Loops[1].Effort[i]
-			draw(o.Name, o.Unit, o.Name+" over time", o.Name+", output", r.both(o.Name), "Output of the controller. Over the run rms %.4g %s in the integer loop, %.4g in the reference; largest %.4g and %.4g.",
+			draw(o.Name, o.Unit, o.Name+" over time", o.Name+", output", r.both(o.Name),
+				"Output of the controller. Over the run rms %.4g %s in the integer loop, %.4g in the reference; largest %.4g and %.4g.",
 				b.RMS, o.Unit, a.RMS, b.Biggest, a.Biggest)
 		}
 		out = append(out, f)

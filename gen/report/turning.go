@@ -28,7 +28,8 @@ func gainPlane(t *summary.Turning) document.Part {
 		line.X, line.Y = chart.Contour(p.X, p.Y, p.Room, 1/l.peak)
 		pic.Series = append(pic.Series, line)
 	}
-	pic.Series = append(pic.Series, []chart.Series{{Name: "tuning range", Look: chart.Apart, X: []float64{x[0], x[1], x[1], x[0], x[0]}, Y: []float64{y[0], y[0], y[1], y[1], y[0]}},
+	pic.Series = append(pic.Series, []chart.Series{{Name: "tuning range", Look: chart.Apart, X: []float64{x[0], x[1], x[1], x[0], x[0]},
+		Y: []float64{y[0], y[0], y[1], y[1], y[0]}},
 		{Name: "now", Look: chart.Integer, Dots: true, X: p.Now[:1], Y: p.Now[1:]}}...)
 	return document.Figures{Title: "Sensitivity peak over two gains", Pictures: []document.Picture{{Plot: pic,
 		Caption: fmt.Sprintf("%s and %s, cut behind %s, the other gains as they are. Below 2 is usual for a robust loop, 1.4 is cautious (Astrom and Hagglund, Advanced PID Control; from memory)", p.Gains[0], p.Gains[1], p.PID)}}}
@@ -48,7 +49,8 @@ func families(t *summary.Turning, run *Run) (out []document.Part) {
 				name, column string
 				trace        *simulate.Trace
 				look         chart.Look
-			}{{"once", "reference.", t.Once, chart.Integer}, {"half", "reference.", t.Traces[n], chart.Reference}, {"twice", "integer.", t.Traces[n], chart.Apart}, {"target", "target.", t.Once, chart.Target}} {
+			}{{"once", "reference.", t.Once, chart.Integer}, {"half", "reference.", t.Traces[n], chart.Reference}, {"twice", "integer.", t.Traces[n],
+				chart.Apart}, {"target", "target.", t.Once, chart.Target}} {
 				r := &Run{run.Run, one.trace}
 				s, ok := r.series(one.name, one.look, one.column+w.Name)
 				if !ok {

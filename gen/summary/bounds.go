@@ -36,14 +36,7 @@ type share struct {
 
 // MarshalJSON writes it for programs.
 func (s share) MarshalJSON() ([]byte, error) {
-	o := document.Object{{Key: "signal", Value: s.signal}}
-	if s.unit != "" {
-		o = append(o, document.Field{Key: "unit", Value: s.unit})
-	}
-	if o = append(o, document.Field{Key: "at_most", Value: above(s.r)}); s.turn != nil {
-		o = append(o, document.Field{Key: "period", Value: above(s.turn)})
-	}
-	return o.MarshalJSON()
+	return document.Fields("signal", s.signal, "unit", document.Some(s.unit), "at_most", above(s.r), "period", optional(s.turn, above)).MarshalJSON()
 }
 
 // bound is the arithmetic rounding of one signal, against real numbers with the stored constants. Own is that of its step alone, fed with the integer
@@ -100,10 +93,10 @@ func rounding(bounds []bound) (*document.Table, []string) {
 		if b.asked.r == nil {
 			asked.Text, by = "verify measures it", "verify"
 		}
-		t.Add(document.Word(b.signal), document.Hidden(b.step), document.Word(b.kind), document.Some(b.own.unit), document.Hidden(contract.Stored),
-			document.Both(b.ownText(), above(b.own.r)), document.Hidden(optional(b.counts, above)), document.Hidden(optional(b.own.turn, above)),
-			document.Both(b.totalText(), optional(b.total.r, above)), document.Hidden(optional(b.total.turn, above)), document.Hidden(b.through), document.Hidden(b.wrong), document.Hidden(b.added),
-			asked, document.Hidden(optional(b.asked.turn, above)), document.Hidden(by))
+		t.Put(document.Word(b.signal), b.step, document.Word(b.kind), document.Some(b.own.unit), contract.Stored,
+			document.Both(b.ownText(), above(b.own.r)), optional(b.counts, above), optional(b.own.turn, above),
+			document.Both(b.totalText(), optional(b.total.r, above)), optional(b.total.turn, above), b.through, b.wrong, b.added,
+			asked, optional(b.asked.turn, above), by)
 		if b.kind != "output" {
 			continue
 		}
@@ -188,7 +181,8 @@ func bounds(u *model.Unit) (out []bound) {
 		}
 		sig := section.Signals[b.Signal]
 		unit := p.Ops[sig.Value].Unit
-		t := bound{signal: sig.Name, step: section.Name, kind: section.Kind, own: amount{b.Local, b.LocalTurn, unit}, total: amount{b.Chain, b.ChainTurn, unit}, asked: amount{b.Asked, b.AskedTurn, unit},
+		t := bound{signal: sig.Name, step: section.Name, kind: section.Kind, own: amount{b.Local, b.LocalTurn, unit}, total: amount{b.Chain,
+			b.ChainTurn, unit}, asked: amount{b.Asked, b.AskedTurn, unit},
 			through: []string{}, wrong: []share{}, added: []share{}}
 		for _, o := range p.Outputs {
 			if o.Value == sig.Value && b.Local.Sign() > 0 {

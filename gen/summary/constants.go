@@ -12,7 +12,7 @@ import (
 // Constants say what each number of the spec became. Count is that of the integer program, lsb what one count stands for, an exact fraction; a live
 // gain is at its value at start; a limit of an output is stored inwards, never further out than asked; line is that of the spec, 0 where unknown.
 func Constants(u *model.Unit) *document.Table {
-	t := &document.Table{Rest: "Stored exactly", Columns: document.Columns("name:name|unit|asked:asked|stored:>stored|relative_error:>error|exact|count:>count|lsb|live:|limit|line")}
+	t := &document.Table{Rest: "Stored exactly", Columns: document.Columns("name:name|unit|asked:asked|stored:>stored|relative_error:>error|exact|count:>count|lsb|live||limit|line")}
 	if !u.OK() {
 		return t
 	}
@@ -34,8 +34,9 @@ func Constants(u *model.Unit) *document.Table {
 		if isExact {
 			exactly++
 		}
-		t.Add(document.Word(c.Name), document.Some(c.Unit), document.Both(named(contract.Decimal(c.Asked), c.Unit), number(c.Asked)), document.Both(contract.Decimal(c.Stored), number(c.Stored)), wrong,
-			document.Hidden(isExact), document.Both(fmt.Sprint(c.Count), c.Count), document.Hidden(c.LSB.RatString()), document.Both(note, c.Live), document.Hidden(isLimit), document.Hidden(c.Line))
+		t.Put(document.Word(c.Name), document.Some(c.Unit), document.Both(named(contract.Decimal(c.Asked), c.Unit), number(c.Asked)),
+			document.Both(contract.Decimal(c.Stored), number(c.Stored)), wrong,
+			isExact, document.Both(fmt.Sprint(c.Count), c.Count), c.LSB.RatString(), c.Live, document.Cell{Text: note}, isLimit, c.Line)
 		t.Rows[len(t.Rows)-1].Minor = isExact
 	}
 	t.Title = fmt.Sprintf("Constants: %d of %d are stored exactly", exactly, len(t.Rows))

@@ -17,21 +17,22 @@ func costData(u *model.Unit) document.Object {
 	if s := u.Search; s != nil {
 		rule, wide, tried, changes = s.Rule, s.Wide, s.Tried, append(changes, s.Changed...)
 	}
-	e := document.Object{{Key: "sort", Value: c.Sort}, {Key: "controllers", Value: c.Error.Controllers}, {Key: "nineteen", Value: c.Error.Nineteen}, {Key: "most", Value: c.Error.Most}}
-	return document.Object{{Key: "target", Value: c.Target}, {Key: "unit", Value: c.Unit}, {Key: "tick", Value: Whole(c.Total)}, {Key: "error", Value: e}, {Key: "steps", Value: steps(u)},
-		{Key: "by_rule", Value: Whole(rule)}, {Key: "wide", Value: Whole(wide)}, {Key: "searched", Value: tried}, {Key: "changes", Value: changes}}
+	e := document.Fields("sort", c.Sort, "controllers", c.Error.Controllers, "nineteen", c.Error.Nineteen, "most", c.Error.Most)
+	return document.Fields("target", c.Target, "unit", c.Unit, "tick", Whole(c.Total), "error", e, "steps", steps(u),
+		"by_rule", Whole(rule), "wide", Whole(wide), "searched", tried, "changes", changes)
 }
 
 // steps are the shares of the steps.
 func steps(u *model.Unit) *document.Table {
 	c := u.Cost
-	t := &document.Table{Title: fmt.Sprintf("Cost of a tick on %s, by table: about %.0f %s", c.Target, c.Total, c.Unit), Columns: document.Columns("step:step|cost:>" + string(c.Unit)), Bare: true}
+	t := &document.Table{Title: fmt.Sprintf("Cost of a tick on %s, by table: about %.0f %s", c.Target, c.Total, c.Unit),
+		Columns: document.Columns("step:step|cost:>" + string(c.Unit)), Bare: true}
 	most := 0.0
 	for _, s := range c.Sections {
 		most = max(most, s.Share)
 	}
 	for _, s := range c.Sections {
-		t.Add(document.Word(s.Name), document.Cell{Text: fmt.Sprintf("%.0f", s.Share), Value: Whole(s.Share), Share: s.Share / max(most, 1)})
+		t.Put(document.Word(s.Name), document.Cell{Text: fmt.Sprintf("%.0f", s.Share), Value: Whole(s.Share), Share: s.Share / max(most, 1)})
 	}
 	return t
 }
@@ -39,41 +40,44 @@ func steps(u *model.Unit) *document.Table {
 // costParts say it to people.
 func costParts(u *model.Unit) []document.Part {
 	c := u.Cost
-	out := []document.Part{document.Say(document.Aside, "Estimated without a compiler; verify --on measures it.")}
+	out := []document.Part{document.Aside("Estimated without a compiler; verify --on measures it.")}
 	if b := u.Budget; b != nil {
 		rate, _ := u.Spec.Rate.Float64()
-		out = append(out, document.Say(document.Aside, "The budget leaves %.0f clock cycles in each tick.", b.Left(rate)))
+		out = append(out, document.Aside("The budget leaves %.0f clock cycles in each tick.", b.Left(rate)))
 	}
 	rest := c.Total
 	for _, s := range c.Sections {
 		rest -= s.Share
 	}
 	of := map[string]string{"usual": "controllers", "small": "controllers with ticks as short as this", "wide": "controllers with arithmetic of 64 bits"}[string(c.Sort)]
-	out = append(out, steps(u), document.Say(document.Aside, "The call, and what belongs to no step, take the other %.0f.", max(rest, 0)),
-		document.Say(document.Note, "Of %d random %s that the table was not fitted to, it was off by at most %.0f %% for 19 of 20, %.0f %% for all.", c.Error.Controllers, of, math.Ceil(c.Error.Nineteen), math.Ceil(c.Error.Most)))
+	out = append(out, steps(u), document.Aside("The call, and what belongs to no step, take the other %.0f.", max(rest, 0)),
+		document.Note("Of %d random %s that the table was not fitted to, it was off by at most %.0f %% for 19 of 20, %.0f %% for all.",
+			c.Error.Controllers, of, math.Ceil(c.Error.Nineteen), math.Ceil(c.Error.Most)))
 	s := u.Search
 	if s == nil {
 		return out
 	}
 	if s.Wide > 0 {
-		out = append(out, document.Say(document.Note, "With 32 bits for every number it would be about %.0f, %.2f times as much.", s.Wide, s.Wide/c.Total))
+		out = append(out, document.Note("With 32 bits for every number it would be about %.0f, %.2f times as much.", s.Wide, s.Wide/c.Total))
 	}
 	switch {
 	case s.Tried == 0:
 	case len(s.Changed) == 0:
-		out = append(out, document.Say(document.Note, "%d changes of formats were tried; none that keeps the accuracy saves %d %s.", s.Tried, model.LeastGain, c.Unit))
+		out = append(out, document.Note("%d changes of formats were tried; none that keeps the accuracy saves %d %s.", s.Tried, model.LeastGain, c.Unit))
 	default:
-		out = append(out, document.Say(document.Note, "%d changes of formats were tried; taken:", s.Tried), document.List(s.Changed))
+		out = append(out, document.Note("%d changes of formats were tried; taken:", s.Tried), document.List(s.Changed))
 	}
 	return out
 }
 
 // Witnesses searches for sequences of inputs that, run bit-exactly, come close to a bound: the highest or lowest value, or rounding. It takes seconds.
 func Witnesses(u *model.Unit) *document.Table {
-	t := &document.Table{Title: "How close inputs come to the bounds, each sequence run bit-exactly", Columns: document.Columns("signal:signal|unit|what:|bound:>bound|reached:>reached|:unit|share:>share|ticks|how:by")}
+	t := &document.Table{Title: "How close inputs come to the bounds, each sequence run bit-exactly",
+		Columns: document.Columns("signal:signal|unit|what:|bound:>bound|reached:>reached|:unit|share:>share|ticks|how:by")}
 	for _, w := range witness.Find(u.Stored, u.Integer, u.Certificate, 1) {
-		t.Add(document.Word(w.Signal), document.Hidden(w.Unit), document.Word(w.What), document.Both(fmt.Sprintf("%.6g", w.Bound), w.Bound), document.Both(fmt.Sprintf("%.6g", w.Reached), w.Reached),
-			document.Cell{Text: w.Unit}, document.Cell{Text: fmt.Sprintf("%.2f %%", 100*w.Share), Value: w.Share, Share: w.Share}, document.Hidden(w.Ticks), document.Word(w.How))
+		t.Put(document.Word(w.Signal), w.Unit, document.Word(w.What), document.Both(fmt.Sprintf("%.6g", w.Bound), w.Bound),
+			document.Both(fmt.Sprintf("%.6g", w.Reached), w.Reached),
+			document.Cell{Text: w.Unit}, document.Cell{Text: fmt.Sprintf("%.2f %%", 100*w.Share), Value: w.Share, Share: w.Share}, w.Ticks, document.Word(w.How))
 	}
 	return t
 }

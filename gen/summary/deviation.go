@@ -13,9 +13,7 @@ func deviations(v *loop.View) (out []document.Part) {
 	if len(v.Deviation) == 0 {
 		return nil
 	}
-	say := func(form document.Form, format string, args ...any) {
-		out = append(out, document.Say(form, format, args...))
-	}
+	say := func(format string, args ...any) { out = append(out, document.Say(format, args...)) }
 	head := "|>bound|>found|unit|>arithmetic|>sensor counts|>actuator steps|>start|>bend"
 	for _, r := range v.Runs {
 		head += "|>seen " + r.Kind
@@ -24,7 +22,8 @@ func deviations(v *loop.View) (out []document.Part) {
 	for i, d := range v.Deviation {
 		row := document.Texts(d.Name, "none", "", d.Unit, "", "", "", "", "")
 		if d.Why == "" {
-			row = document.Texts(d.Name, fmt.Sprintf("%.4g", d.Bound), "", d.Unit, fmt.Sprintf("%.3g", d.Arithmetic), fmt.Sprintf("%.3g", d.Sensors), fmt.Sprintf("%.3g", d.Actuators), fmt.Sprintf("%.2g", d.Start), fmt.Sprintf("%.2g", d.Bend))
+			row = document.Texts(d.Name, fmt.Sprintf("%.4g", d.Bound), "", d.Unit, fmt.Sprintf("%.3g", d.Arithmetic), fmt.Sprintf("%.3g", d.Sensors),
+				fmt.Sprintf("%.3g", d.Actuators), fmt.Sprintf("%.2g", d.Start), fmt.Sprintf("%.2g", d.Bend))
 		}
 		if d.Why == "" && d.Found != 0 {
 			row[2].Text = fmt.Sprintf("%.3g", d.Found)
@@ -40,22 +39,22 @@ func deviations(v *loop.View) (out []document.Part) {
 	}
 	out = append(out, t)
 	if slices.ContainsFunc(v.Runs, func(r loop.Run) bool { return !r.Speaks }) {
-		say(document.Note, "* The bound does not cover this run, as said below.")
+		out = append(out, document.Note("* The bound does not cover this run, as said below."))
 	}
 	for _, d := range v.Deviation {
 		if d.Why != "" {
-			say(document.Running, "No bound for %s: %s.", d.Name, d.Why)
+			say("No bound for %s: %s.", d.Name, d.Why)
 		}
 		if d.Wider > 0 {
-			say(document.Running, "%s: %.4g %s whatever the arctangents bend between the loops, inside the directions seen.", d.Name, d.Wider, d.Unit)
+			say("%s: %.4g %s whatever the arctangents bend between the loops, inside the directions seen.", d.Name, d.Wider, d.Unit)
 		}
 	}
 	for _, d := range v.Deviation {
 		if d.Found > 0 {
-			say(document.Running, "%s: noise chosen tick by tick against it, from rest, came to %.3g %s, %.0f %% of what is proven for such a run.", d.Name, d.Found, d.Unit, 100*d.Share)
+			say("%s: noise chosen tick by tick against it, from rest, came to %.3g %s, %.0f %% of what is proven for such a run.", d.Name, d.Found, d.Unit, 100*d.Share)
 		}
 	}
-	say(document.Running, "The bound holds while no limit and no switch acts on the difference of the two loops. The runs on the linear plant watched that:")
+	say("The bound holds while no limit and no switch acts on the difference of the two loops. The runs on the linear plant watched that:")
 	for _, r := range v.Runs {
 		text := fmt.Sprintf("%s, %.6g s, seed %d: ", r.Kind, r.Seconds, r.Seed)
 		switch {
@@ -71,7 +70,7 @@ func deviations(v *loop.View) (out []document.Part) {
 				text += fmt.Sprintf(" %s bent by at most %.3g %s between the loops, which the bound takes as given.", b.Name, b.Most, b.Unit)
 			}
 		}
-		say(document.Running, "%s", text)
+		say("%s", text)
 	}
 	return out
 }

@@ -19,8 +19,8 @@ func integrals(u *model.Unit) *document.Table {
 		if x.WindUp != nil {
 			wind.Text = contract.Decimal(x.WindUp) + " s"
 		}
-		t.Add(document.Word(u.Integer.Sections[x.Section].Name), document.Hidden(x.Unit), document.Both(named(contract.Decimal(x.Smallest), x.Unit), number(x.Smallest)),
-			document.Hidden(number(x.Largest)), wind, document.Cell{Text: named(contract.Decimal(x.Largest), x.Unit)})
+		t.Put(document.Word(u.Integer.Sections[x.Section].Name), x.Unit, document.Both(named(contract.Decimal(x.Smallest), x.Unit), number(x.Smallest)),
+			number(x.Largest), wind, document.Cell{Text: named(contract.Decimal(x.Largest), x.Unit)})
 	}
 	return t
 }

@@ -61,7 +61,7 @@ func Place(c *loop.Cut) string {
 
 // margins are those of one cut of the loop. Of a loop that is not stable they say how far it is from stability.
 func margins(c *loop.Cut, stable [2]bool) *document.Table {
-	t := &document.Table{Columns: document.Labels("|>gains asked|>stored|")}
+	t := &document.Table{Columns: document.Columns("|:>gains asked|:>stored|unit")}
 	add := func(what, form, unit, without string, of func(m *loop.Margins) float64) {
 		row := document.Texts(what, without, without, unit)
 		for i := range c.Margins {
@@ -127,7 +127,7 @@ const bandwidth = "Bandwidth: the highest frequency at which the size of L/(1+L)
 
 // later is the size of the largest pole with more delay.
 func later(v *loop.View) *document.Table {
-	t := &document.Table{Title: "With more delay: largest pole", Columns: document.Labels("|>gains asked|>stored|")}
+	t := &document.Table{Title: "With more delay: largest pole", Columns: document.Columns("|:>gains asked|:>stored|unit")}
 	for _, l := range v.Later {
 		row := document.Texts(plural(l.Ticks, "more tick"), "", "", "")
 		for i, r := range l.Radius {
@@ -154,7 +154,7 @@ func poles(v *loop.View) *document.Table {
 		return fmt.Sprintf("%.6f", z.Re)
 	}
 	for _, q := range v.Poles[:min(len(v.Poles), mostPoles)] {
-		t.Add(document.Texts(text(q.Asked, q.Pair), text(q.Stored, q.Pair), fmt.Sprintf("%.2g", q.Moved), fmt.Sprintf("%.4g", q.Hz), fmt.Sprintf("%.3f", q.Damping))...)
+		t.AddTexts(text(q.Asked, q.Pair), text(q.Stored, q.Pair), fmt.Sprintf("%.2g", q.Moved), fmt.Sprintf("%.4g", q.Hz), fmt.Sprintf("%.3f", q.Damping))
 	}
 	return t
 }
@@ -179,7 +179,7 @@ func Linear(u *model.Unit, v *loop.View) *document.Document {
 	verdict := Stable(v)
 	d := New(u, verdict.Tone == document.Good)
 	d.Data = document.Object{{Value: v}}
-	d.Parts = []document.Part{document.Say(document.Line, "%s: %s, tick %.4g s, plant %s", u.File, u.Spec.Name, v.Period, u.Plant.Kind.Name), LinearChapter(u, v)}
+	d.Parts = []document.Part{document.Line("%s: %s, tick %.4g s, plant %s", u.File, u.Spec.Name, v.Period, u.Plant.Kind.Name), LinearChapter(u, v)}
 	d.Parts = append(append(d.Parts, Cautions(u)...), document.Gap{}, verdict)
 	return d
 }
@@ -188,21 +188,21 @@ func Linear(u *model.Unit, v *loop.View) *document.Document {
 func LinearChapter(u *model.Unit, v *loop.View) document.Chapter {
 	out := document.Chapter{ID: "linear", Title: "The closed loop as a linear system"}
 	say := func(parts ...document.Part) { out.Parts = append(out.Parts, parts...) }
-	say(document.Say(document.Aside, "The machine linearised at rest and sampled at every tick, the controller at its working point: no limit acts, switches stand as they do when it has settled. Asked is with the gains of the spec, stored with those of the integer program."),
+	say(document.Aside("The machine linearised at rest and sampled at every tick, the controller at its working point: no limit acts, switches stand as they do when it has settled. Asked is with the gains of the spec, stored with those of the integer program."),
 		poles(v))
 	if text := atZero(v); text != "" {
-		say(document.Say(document.Running, "%s", text))
+		say(document.Say("%s", text))
 	}
 	for _, c := range Cuts(v) {
 		say(c.table)
 	}
-	say(document.Say(document.Running, bandwidth), later(v))
+	say(document.Say(bandwidth), later(v))
 	say(deviations(v)...)
 	if seconds, how := computing(u); seconds > 0 {
-		say(document.Say(document.Running, "The controller's own %.3g us count as delay: %s.", 1e6*seconds, how))
+		say(document.Say("The controller's own %.3g us count as delay: %s.", 1e6*seconds, how))
 	}
 	for _, n := range v.Notes {
-		say(document.Say(document.Note, "Taken as linear: %s.", n))
+		say(document.Note("Taken as linear: %s.", n))
 	}
 	return out
 }

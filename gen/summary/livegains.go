@@ -24,7 +24,7 @@ func liveGains(u *model.Unit) *document.Table {
 		if x.Worst != nil {
 			worst.Value, _ = x.Worst.Float64()
 		}
-		t.Add(document.Word(g.Key), document.Hidden(g.Unit), document.Hidden(x.Vanish), smallest, within, worst)
+		t.Put(document.Word(g.Key), g.Unit, x.Vanish, smallest, within, worst)
 	}
 	return t
 }

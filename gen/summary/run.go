@@ -18,7 +18,7 @@ type Run struct {
 
 // pair adds a row that compares two loops in one figure: the reference and the integers, or the gains asked and stored.
 func pair(t *document.Table, what, unit, form string, x, y float64) {
-	t.Add(document.Texts(what, fmt.Sprintf(form, x), fmt.Sprintf(form, y), unit)...)
+	t.AddTexts(what, fmt.Sprintf(form, x), fmt.Sprintf(form, y), unit)
 }
 
 // times adds a row of times; one that is negative was not reached.
@@ -29,7 +29,7 @@ func times(t *document.Table, what string, x, y simulate.Reached) {
 			text[i] = fmt.Sprintf("%.4g", v)
 		}
 	}
-	t.Add(document.Texts(what, text[0], text[1], "s")...)
+	t.AddTexts(what, text[0], text[1], "s")
 }
 
 func reached(ok bool, seconds simulate.Reached) simulate.Reached {
@@ -42,7 +42,7 @@ func reached(ok bool, seconds simulate.Reached) simulate.Reached {
 // loops is what each loop did in a run, the watched quantities aside.
 func loops(s *simulate.System, o *simulate.Outcome) *document.Table {
 	a, b := &o.Loops[simulate.Reference], &o.Loops[simulate.Integer]
-	t := &document.Table{Title: "Each loop", Columns: document.Labels("|>reference|>integer|")}
+	t := &document.Table{Title: "Each loop", Columns: document.Columns("|:>reference|:>integer|unit")}
 	if s.Scenario.Fall != nil {
 		pair(t, "time upright", "s", "%.3f", a.Upright, b.Upright)
 	}
@@ -75,7 +75,7 @@ func loops(s *simulate.System, o *simulate.Outcome) *document.Table {
 // watched is how well each loop held the i-th watched quantity.
 func watched(o *simulate.Outcome, i int) *document.Table {
 	x, y := &o.Loops[simulate.Reference].Watch[i], &o.Loops[simulate.Integer].Watch[i]
-	t := &document.Table{Title: x.Name, Columns: document.Labels("|>reference|>integer|")}
+	t := &document.Table{Title: x.Name, Columns: document.Columns("|:>reference|:>integer|unit")}
 	pair(t, "deviation rms", x.Unit, "%.4g", x.RMS, y.RMS)
 	pair(t, "lowest", x.Unit, "%.4g", x.Lowest, y.Lowest)
 	pair(t, "highest", x.Unit, "%.4g", x.Highest, y.Highest)
@@ -97,11 +97,11 @@ func watched(o *simulate.Outcome, i int) *document.Table {
 // apart says how far the two loops were apart in the i-th watched quantity, and which of them is in a limit cycle.
 func apart(o *simulate.Outcome, i int) []document.Part {
 	d := o.Difference[i]
-	out := []document.Part{document.Say(document.Running, "%s: the loops are apart by at most %.3g %s, rms %.3g; deviation of the integer loop over the reference's: %.4f.",
+	out := []document.Part{document.Say("%s: the loops are apart by at most %.3g %s, rms %.3g; deviation of the integer loop over the reference's: %.4f.",
 		d.Name, d.Largest, d.Unit, d.RMS, d.RMSRatio)}
 	for _, l := range o.Loops {
 		if w := l.Watch[i]; w.Residual.Cycle {
-			out = append(out, document.Say(document.Running, "The %s loop is in a limit cycle: %s swings by %.4g %s to each side, with a period of %.4g s.",
+			out = append(out, document.Say("The %s loop is in a limit cycle: %s swings by %.4g %s to each side, with a period of %.4g s.",
 				l.Name, w.Name, w.Residual.Size, w.Unit, w.Residual.Period))
 		}
 	}
@@ -112,7 +112,7 @@ func apart(o *simulate.Outcome, i int) []document.Part {
 func switches(o *simulate.Outcome) *document.Table {
 	t := &document.Table{Title: "Switches of the controller, seconds at which they changed", Columns: document.Labels("|reference|integer")}
 	for i, a := range o.Loops[simulate.Reference].Switches {
-		t.Add(document.Texts(a.Name, changes(a), changes(o.Loops[simulate.Integer].Switches[i]))...)
+		t.AddTexts(a.Name, changes(a), changes(o.Loops[simulate.Integer].Switches[i]))
 	}
 	return t
 }
@@ -158,17 +158,18 @@ func events(sc *simulate.Scenario) string {
 // Chapter is what is known of the run.
 func (r *Run) Chapter() document.Chapter {
 	s, o := r.System, r.Outcome
-	out := document.Chapter{ID: "run", Title: "The closed loop in time", Parts: []document.Part{document.Say(document.Aside,
-		"Plant %s, %g s, seed %d. The reference is the controller in float64 with the gains as asked, the other is the integer program bit by bit as the C computes it.%s",
-		s.Plant.Kind.Name, s.Scenario.Duration, o.Seed, events(s.Scenario)), loops(s, o)}}
+	out := document.Chapter{ID: "run", Title: "The closed loop in time",
+		Parts: []document.Part{document.Aside("Plant %s, %g s, seed %d. The reference is the controller in float64 with the gains as asked, the other is the integer program bit by bit as the C computes it.%s",
+			s.Plant.Kind.Name, s.Scenario.Duration, o.Seed, events(s.Scenario)), loops(s, o)}}
 	for i := range o.Difference {
 		out.Parts = append(append(out.Parts, watched(o, i)), apart(o, i)...)
 	}
 	if t := switches(o); len(t.Rows) > 0 {
 		out.Parts = append(out.Parts, t)
 	}
-	out.Parts = append(out.Parts, document.Gap{}, document.Say(document.Running, "%s", "Both loops had the same machine, disturbances and noise. Where an effort is limited, or steps in duty or friction decide, they part "+
-		"company for other reasons than rounding: compare their figures then, not their curves."))
+	out.Parts = append(out.Parts, document.Gap{}, document.Say("%s",
+		"Both loops had the same machine, disturbances and noise. Where an effort is limited, or steps in duty or friction decide, they part "+
+			"company for other reasons than rounding: compare their figures then, not their curves."))
 	return out
 }
 
@@ -177,7 +178,7 @@ func (r *Run) Document() *document.Document {
 	held := r.Held()
 	d := New(r.Unit, held.Tone == document.Good)
 	d.Data = document.Object{{Value: r.Outcome}}
-	d.Parts = []document.Part{document.Say(document.Line, "%s, seed %d", title(r.System), r.Outcome.Seed), r.Chapter()}
+	d.Parts = []document.Part{document.Line("%s, seed %d", title(r.System), r.Outcome.Seed), r.Chapter()}
 	d.Parts = append(append(d.Parts, Cautions(r.Unit)...), document.Gap{}, document.Findings(r.Outcome.Findings.Sorted()), held)
 	return d
 }

@@ -15,7 +15,8 @@ const liveRange = 5
 // settings are the gains and filters as the spec asks for them: gains per second and per tick, a filter as time constant, corner frequency and
 // blend. What one count of a setter is, is in the gain's unit.
 func settings(u *model.Unit) *document.Table {
-	t := &document.Table{Title: "Gains and filters, as asked, per second and per tick", Bare: true, Columns: document.Columns("step|name:name|unit|value:asked|per_tick:per tick|live_range:live|setter_count")}
+	t := &document.Table{Title: "Gains and filters, as asked, per second and per tick", Bare: true,
+		Columns: document.Columns("step|name:name|unit|value:asked|per_tick:per tick|live_range:live|setter_count")}
 	if !u.OK() {
 		return t
 	}
@@ -31,11 +32,13 @@ func settings(u *model.Unit) *document.Table {
 			}
 			for _, g := range u.Integer.Gains {
 				if g.Key == key {
-					live = document.Both("live in ["+contract.Decimal(g.Lo)+", "+contract.Decimal(g.Hi)+"], set in counts of "+counts[key], [2]float64{number(g.Lo), number(g.Hi)})
-					count = document.Some(counts[key])
+					live = document.Both("live in ["+contract.Decimal(g.Lo)+", "+contract.Decimal(g.Hi)+"], set in counts of "+counts[key],
+						[2]float64{number(g.Lo), number(g.Hi)})
+					count.Value = document.Some(counts[key])
 				}
 			}
-			t.Add(document.Hidden(section.Name), document.Both(key, s.Name), document.Some(s.Unit), document.Both(named(contract.Decimal(s.Value), s.Unit), number(s.Value)), tick, live, count)
+			t.Put(section.Name, document.Both(key, s.Name), document.Some(s.Unit), document.Both(named(contract.Decimal(s.Value), s.Unit),
+				number(s.Value)), tick, live, count)
 		}
 	}
 	return t

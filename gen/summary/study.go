@@ -15,7 +15,8 @@ func Study(u *model.Unit, s *simulate.System, st *simulate.Study) *document.Docu
 	d := New(u, failed == 0)
 	d.Data = document.Object{{Value: st}}
 	say := func(parts ...document.Part) { d.Parts = append(d.Parts, parts...) }
-	say(document.Say(document.Line, "%s, %d runs, seeds %d to %d", title(s), st.Runs, st.Seed, st.Seed+uint64(st.Runs)-1), tally("Runs that held all that the scenario asks for", st.Passed))
+	say(document.Line("%s, %d runs, seeds %d to %d", title(s), st.Runs, st.Seed, st.Seed+uint64(st.Runs)-1),
+		tally("Runs that held all that the scenario asks for", st.Passed))
 	if s.Scenario.Fall != nil {
 		say(tally("Runs that did not fall", st.Stood))
 	}
@@ -23,12 +24,13 @@ func Study(u *model.Unit, s *simulate.System, st *simulate.Study) *document.Docu
 	if slices.ContainsFunc(st.Spread, func(x simulate.Spread) bool {
 		return x.Unit == "s" && max(x.Most[0], x.Most[1]) == simulate.Reached(s.Scenario.Duration)
 	}) {
-		say(document.Say(document.Note, "A time that was never reached counts as the whole %g s.", s.Scenario.Duration))
+		say(document.Note("A time that was never reached counts as the whole %g s.", s.Scenario.Duration))
 	}
 	if t := influences(st); len(t.Rows) > 0 {
 		say(t)
 	}
-	worst := &document.Table{Title: fmt.Sprintf("Worst runs of the integer loop (repeat one: simulate %s --runs 1 --seed SEED)", s.Spec.File), Columns: document.Labels("|>seed|>value|unit|")}
+	worst := &document.Table{Title: fmt.Sprintf("Worst runs of the integer loop (repeat one: simulate %s --runs 1 --seed SEED)", s.Spec.File),
+		Columns: document.Labels("|>seed|>value|unit|")}
 	for _, w := range st.Worst {
 		row := document.Texts(w.Why, fmt.Sprint(w.Seed), fmt.Sprintf("%.4g", w.Value), w.Unit, "")
 		if w.Failed {
@@ -48,8 +50,8 @@ func Study(u *model.Unit, s *simulate.System, st *simulate.Study) *document.Docu
 // tally counts runs of each loop.
 func tally(title string, n [2]int) *document.Table {
 	t := &document.Table{Title: title, Columns: document.Labels("|>")}
-	t.Add(document.Texts("reference", fmt.Sprint(n[0]))...)
-	t.Add(document.Texts("integer", fmt.Sprint(n[1]))...)
+	t.AddTexts("reference", fmt.Sprint(n[0]))
+	t.AddTexts("integer", fmt.Sprint(n[1]))
 	return t
 }
 
@@ -80,7 +82,8 @@ func sizeOf(r simulate.Reached) string {
 // influences ranks the tolerances by what they did.
 func influences(st *simulate.Study) *document.Table {
 	const most = 3
-	t := &document.Table{Title: "Which tolerance mattered most, by rank correlation (1: the figure always rises with it, -1: it always falls)", Columns: document.Labels("|first|second|third")}
+	t := &document.Table{Title: "Which tolerance mattered most, by rank correlation (1: the figure always rises with it, -1: it always falls)",
+		Columns: document.Labels("|first|second|third")}
 	for _, f := range st.Influences {
 		row := document.Texts(f.Name, "", "", "")
 		for i, of := range f.Of[:min(len(f.Of), most)] {

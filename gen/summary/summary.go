@@ -77,7 +77,9 @@ func (s *Summary) count(of finding.Severity) int {
 // Conclusion is the last line of a check.
 func (s *Summary) Conclusion() document.Sentence {
 	say := func(format string, args ...any) document.Sentence {
-		return document.Sentence{Text: fmt.Sprintf(format, args...), Tone: s.Verdict, Form: document.Line}
+		line := document.Line(format, args...)
+		line.Tone = s.Verdict
+		return line
 	}
 	fits := s.Spec.Controller + " fits its types at any raw input"
 	if slices.ContainsFunc(s.Settings.Rows, func(r document.Row) bool { return r.Cells[liveRange].Value != nil }) {
@@ -96,7 +98,7 @@ func (s *Summary) Conclusion() document.Sentence {
 func (s *Summary) end() []document.Part {
 	out := []document.Part{document.Gap{}, s.Conclusion()}
 	if slices.ContainsFunc(s.Findings, func(f finding.Finding) bool { return strings.HasPrefix(f.Rule, "unknown-k") || f.Rule == "missing-key" }) {
-		out = append(out, document.Say(document.Line, "What can stand in a spec: gainwright help spec, gainwright help steps"))
+		out = append(out, document.Line("What can stand in a spec: gainwright help spec, gainwright help steps"))
 	}
 	return out
 }
@@ -105,8 +107,8 @@ func (s *Summary) end() []document.Part {
 func (s *Summary) Document() *document.Document {
 	d := New(s.unit, true)
 	d.Verdict = s.Verdict
-	d.Data = document.Object{{Key: "findings", Value: s.Findings}, {Key: "settings", Value: s.Settings}, {Key: "signals", Value: s.Signals}, {Key: "states", Value: s.States},
-		{Key: "constants", Value: s.Constants}, {Key: "integrals", Value: s.Integrals}, {Key: "live_gains", Value: s.LiveGains}, {Key: "bounds", Value: s.Bounds}, {Key: "operations", Value: 0}}
+	d.Data = document.Fields("findings", s.Findings, "settings", s.Settings, "signals", s.Signals, "states", s.States,
+		"constants", s.Constants, "integrals", s.Integrals, "live_gains", s.LiveGains, "bounds", s.Bounds, "operations", 0)
 	d.Parts = []document.Part{document.Findings(s.Findings)}
 	if s.Verdict != document.Bad {
 		if len(s.Findings) > 0 {
@@ -116,15 +118,15 @@ func (s *Summary) Document() *document.Document {
 		if s.Spec.About != "" {
 			title += ". " + s.Spec.About
 		}
-		d.Parts = append(d.Parts, document.Say(document.Line, "%s: %s", s.Spec.File, title),
-			document.Say(document.Line, "%g Hz, target %s, %d operations a tick", s.Spec.RateHz, s.Spec.Target, operations))
+		d.Parts = append(d.Parts, document.Line("%s: %s", s.Spec.File, title),
+			document.Line("%g Hz, target %s, %d operations a tick", s.Spec.RateHz, s.Spec.Target, operations))
 		d.Parts = append(d.Parts, s.Chapters()...)
 		d.Data[len(d.Data)-1].Value = operations
 		if c := s.unit.Cost; c != nil {
-			d.Data = append(d.Data, document.Field{Key: "cost", Value: costData(s.unit)})
+			d.Data = append(d.Data, document.Fields("cost", costData(s.unit))...)
 		}
 		if s.Witnesses != nil {
-			d.Data = append(d.Data, document.Field{Key: "witnesses", Value: s.Witnesses})
+			d.Data = append(d.Data, document.Fields("witnesses", s.Witnesses)...)
 		}
 	}
 	d.Parts = append(d.Parts, s.end()...)
@@ -157,15 +159,15 @@ func (s *Summary) Chapters() []document.Part {
 	}
 	out := []document.Part{chapter("settings", "What was asked for", s.Settings),
 		chapter("formats", "Formats and headroom",
-			document.Say(document.Aside, "The range of each value is certified: it holds for any raw input, any live gain in its range and any number of ticks. The bar shows the bits of its type that the range needs; the rest is headroom."),
-			s.Signals, document.Say(document.Note, "Qm.n: m integer bits besides the sign, n fraction bits; x 1/131: of a unit of 1/131."), s.States),
+			document.Aside("The range of each value is certified: it holds for any raw input, any live gain in its range and any number of ticks. The bar shows the bits of its type that the range needs; the rest is headroom."),
+			s.Signals, document.Note("Qm.n: m integer bits besides the sign, n fraction bits; x 1/131: of a unit of 1/131."), s.States),
 		chapter("constants", "Constants, asked and stored",
-			document.Say(document.Aside, "The error of a constant that is not stored exactly is a change of gains or limits, known and fixed; what rounding does at every tick stands below."),
+			document.Aside("The error of a constant that is not stored exactly is a change of gains or limits, known and fixed; what rounding does at every tick stands below."),
 			s.Constants, s.LiveGains, s.Integrals)}
 	if len(s.Bounds.Rows) > 0 {
-		parts := append([]document.Part{document.Say(document.Aside, "Proven for every tick, any raw input and any live gain in its range."), s.Bounds}, s.words("In words")...)
+		parts := append([]document.Part{document.Aside("Proven for every tick, any raw input and any live gain in its range."), s.Bounds}, s.words("In words")...)
 		if s.Witnesses == nil {
-			parts = append(parts, document.Say(document.Aside, "How close real inputs come to these bounds was not searched for: report --witness does so."))
+			parts = append(parts, document.Aside("How close real inputs come to these bounds was not searched for: report --witness does so."))
 		} else {
 			parts = append(parts, s.Witnesses)
 		}

@@ -17,9 +17,9 @@ func Trial(u *model.Unit, r *trial.Result) *document.Document {
 	warned := slices.ContainsFunc(r.Findings(), func(f finding.Finding) bool { return f.Severity == finding.Warning })
 	judged, faults, inputs, axes := r.Judged(), []string{}, trialInputs(r), trialAxes(r)
 	say := func(parts ...document.Part) { d.Parts = append(d.Parts, parts...) }
-	say(inputs, againstStored(r), document.Say(document.Note, "Signals that are not listed are exact."))
+	say(inputs, againstStored(r), document.Note("Signals that are not listed are exact."))
 	for _, not := range judged.Not {
-		say(document.Say(document.Note, "Not judged: %s.", not))
+		say(document.Note("Not judged: %s.", not))
 	}
 	say(againstAsked(r)...)
 	if len(axes.Rows) > 0 {
@@ -28,7 +28,7 @@ func Trial(u *model.Unit, r *trial.Result) *document.Document {
 	for _, k := range r.Kinds {
 		for _, f := range k.Faults {
 			faults = append(faults, f.String())
-			say(document.Gap{}, document.Say(document.Line, "%s", f))
+			say(document.Gap{}, document.Line("%s", f))
 		}
 	}
 	say(document.Gap{})
@@ -42,15 +42,16 @@ func Trial(u *model.Unit, r *trial.Result) *document.Document {
 		verdict.Text = "Good: " + verdict.Text + "."
 	}
 	say(verdict)
-	d.Data = document.Object{{Key: "target", Value: r.Target}, {Key: "seed", Value: r.Seed}, {Key: "ticks", Value: r.Ticks}, {Key: "inputs", Value: inputs}, {Key: "signals", Value: trialSignals(r)},
-		{Key: "differences_judged", Value: judged.Count}, {Key: "not_judged", Value: append([]string{}, judged.Not...)}, {Key: "axes", Value: axes}, {Key: "faults", Value: faults}}
+	d.Data = document.Fields("target", r.Target, "seed", r.Seed, "ticks", r.Ticks, "inputs", inputs, "signals", trialSignals(r),
+		"differences_judged", judged.Count, "not_judged", append([]string{}, judged.Not...), "axes", axes, "faults", faults)
 	return d
 }
 
 // trialInputs are the kinds of inputs, and whether the integer program and the target gave the same bits.
 func trialInputs(r *trial.Result) *document.Table {
-	t := &document.Table{Title: "Integer program against " + r.Target + ", bit for bit", Columns: document.Columns("name:inputs|ticks:>ticks|starts:>starts|gain_changes:>gain changes|" +
-		"values_compared:>values compared|differing_bits:>differing bits|out_of_range:>out of range")}
+	t := &document.Table{Title: "Integer program against " + r.Target + ", bit for bit",
+		Columns: document.Columns("name:inputs|ticks:>ticks|starts:>starts|gain_changes:>gain changes|" +
+			"values_compared:>values compared|differing_bits:>differing bits|out_of_range:>out of range")}
 	for _, k := range r.Kinds {
 		row := []document.Cell{document.Word(k.Name)}
 		for _, n := range []int{k.Ticks, k.Restarts + k.Again, k.Settings, k.Same.Compared, k.Same.Bits, k.Outside} {
@@ -77,8 +78,8 @@ func trialSignals(r *trial.Result) *document.Table {
 		if near != nil {
 			atDeclared = near[i].Asked.Largest
 		}
-		asked := document.Object{{Key: "largest", Value: s.Asked.Largest}, {Key: "largest_at_declared_inputs", Value: atDeclared}, {Key: "proven", Value: seen(s.Asked)}}
-		t.Add(document.Hidden(s.Name), document.Hidden(s.Unit), document.Hidden(seen(s.Local)), document.Hidden(seen(s.Chain)), document.Hidden(asked))
+		asked := document.Fields("largest", s.Asked.Largest, "largest_at_declared_inputs", atDeclared, "proven", seen(s.Asked))
+		t.Put(s.Name, s.Unit, seen(s.Local), seen(s.Chain), asked)
 	}
 	return t
 }
@@ -89,14 +90,11 @@ func seen(d trial.Difference) any {
 	if !d.Claimed {
 		return document.Null
 	}
-	out := document.Object{{Key: "largest", Value: d.Largest}, {Key: "bound", Value: d.Bound}, {Key: "ticks_over", Value: d.Over}}
-	if d.Unjudged != "" {
-		out = append(out, document.Field{Key: "not_held_against", Value: d.Unjudged})
-	}
+	var turn any
 	if d.Turn != 0 {
-		out = append(out, document.Field{Key: "period", Value: d.Turn})
+		turn = d.Turn
 	}
-	return out
+	return document.Fields("largest", d.Largest, "bound", d.Bound, "ticks_over", d.Over, "not_held_against", document.Some(d.Unjudged), "period", turn)
 }
 
 // againstStored are the signals that are not exact, or were not seen to be.
@@ -140,13 +138,13 @@ func againstAsked(r *trial.Result) []document.Part {
 		t.Add(row...)
 	}
 	if len(t.Rows) == 0 {
-		return []document.Part{t, document.Say(document.Note, "No signal differed.")}
+		return []document.Part{t, document.Note("No signal differed.")}
 	}
 	out := []document.Part{t}
 	for _, reason := range unjudged {
-		out = append(out, document.Say(document.Note, "Not held against the bound: %s, since %s.", strings.Join(why[reason], ", "), reason))
+		out = append(out, document.Note("Not held against the bound: %s, since %s.", strings.Join(why[reason], ", "), reason))
 	}
-	return append(out, document.Say(document.Note, "Measured: no bound is proven. These are the largest differences seen, and others may be larger."))
+	return append(out, document.Note("Measured: no bound is proven. These are the largest differences seen, and others may be larger."))
 }
 
 // difference is what was seen, the bound, and the share of it that was reached: none where it is not judged, which is said below
@@ -170,7 +168,8 @@ func trialAxes(r *trial.Result) *document.Table {
 	t := &document.Table{Title: "Axes and signs: change of the angle against the integral of its rate, a slope of +1 is right",
 		Columns: document.Columns("angle:angle|rate|slope:>slope|correlation:>correlation|windows:>windows|verdict:verdict")}
 	for _, a := range r.Axes {
-		t.Add(document.Both(a.Angle+" against "+a.Rate, a.Angle), document.Hidden(a.Rate), document.Both(fmt.Sprintf("%+.2f", a.Slope), a.Slope), document.Both(fmt.Sprintf("%.2f", a.Correlation), a.Correlation),
+		t.Put(document.Both(a.Angle+" against "+a.Rate, a.Angle), a.Rate, document.Both(fmt.Sprintf("%+.2f", a.Slope), a.Slope),
+			document.Both(fmt.Sprintf("%.2f", a.Correlation), a.Correlation),
 			document.Both(fmt.Sprint(a.Windows), a.Windows), document.Word(string(a.Verdict)))
 	}
 	return t

@@ -148,7 +148,7 @@ func (t *Turning) Document(u *model.Unit) *document.Document {
 	}
 	d := New(u, stable)
 	d.Data = document.Object{{Value: t}}
-	d.Parts = []document.Part{document.Say(document.Line, "%s: %s, plant %s, %g s, each live gain at half, once and twice", u.File, u.Spec.Name, u.Plant.Kind.Name, u.Scenario.Duration),
+	d.Parts = []document.Part{document.Line("%s: %s, plant %s, %g s, each live gain at half, once and twice", u.File, u.Spec.Name, u.Plant.Kind.Name, u.Scenario.Duration),
 		t.Chapter(u.Scenario)}
 	return d
 }
@@ -157,7 +157,7 @@ func (t *Turning) Document(u *model.Unit) *document.Document {
 func (t *Turning) Chapter(sc *simulate.Scenario) document.Chapter {
 	out := document.Chapter{ID: "gains", Title: "Which way to turn a gain", Parts: t.tables(sc)}
 	if t.Plane == nil {
-		out.Parts = append(out.Parts, document.Say(document.Aside, "There is no picture over two gains: %s.", t.NoPlane))
+		out.Parts = append(out.Parts, document.Aside("There is no picture over two gains: %s.", t.NoPlane))
 	}
 	return out
 }
@@ -165,10 +165,11 @@ func (t *Turning) Chapter(sc *simulate.Scenario) document.Chapter {
 // tables are the figures at each value of each gain, what explains them, and whether the loop is stable over the whole tuning box.
 func (t *Turning) tables(sc *simulate.Scenario) (out []document.Part) {
 	for i, w := range sc.Watch {
-		table := &document.Table{Title: w.Name + ", in " + w.Unit, Columns: document.Labels("gain|>value|>sensitivity peak|>settled after, s|>overshoot|>swing|>effort, rms")}
+		table := &document.Table{Title: w.Name + ", in " + w.Unit,
+			Columns: document.Labels("gain|>value|>sensitivity peak|>settled after, s|>overshoot|>swing|>effort, rms")}
 		for _, g := range t.Gains {
 			for k := range g.At {
-				table.Add(document.Texts(append([]string{g.Key}, g.At[k].Cells(i)...)...)...)
+				table.AddTexts(append([]string{g.Key}, g.At[k].Cells(i)...)...)
 			}
 		}
 		out = append(out, table)
@@ -202,7 +203,8 @@ func (t *Turning) BoxSentence() string {
 	grid := fmt.Sprintf("%d points of the tuning box, an even grid of %d each way with its ends", b.Points, b.Each)
 	const proof = " A grid proves nothing between its points."
 	if b.Unstable == 0 {
-		return fmt.Sprintf("Stable as a linear system at all of %s: the largest pole is %.6f, at %s; the least damping %.3f, at %s.", grid, b.Radius, t.values(b.RadiusAt), b.Damping, t.values(b.DampedAt)) + proof
+		return fmt.Sprintf("Stable as a linear system at all of %s: the largest pole is %.6f, at %s; the least damping %.3f, at %s.", grid, b.Radius,
+			t.values(b.RadiusAt), b.Damping, t.values(b.DampedAt)) + proof
 	}
 	return fmt.Sprintf("Not stable as a linear system at %d of %s; of these the nearest to the gains in force is %s.", b.Unstable, grid, t.values(b.Nearest)) + proof
 }

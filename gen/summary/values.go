@@ -101,8 +101,8 @@ func values(title string, list []Value) *document.Table {
 			shown = document.Texts("", "", "0 or 1", "", "")
 		}
 		shown[0].Value, shown[4].Value = v.Type, v.headroom
-		t.Add(document.Word(v.Name), document.Hidden(v.step), document.Some(v.doc), document.Some(v.Unit), document.Word(v.Form), document.Hidden(v.LSB), document.Hidden(v.PerUnit), shown[0],
-			document.Hidden(v.Bits), document.Hidden(v.LowCount), document.Hidden(v.HiCount), document.Hidden(number(v.low)), document.Hidden(number(v.high)), shown[1], shown[2], shown[3], shown[4])
+		t.Put(document.Word(v.Name), v.step, document.Some(v.doc), document.Some(v.Unit), document.Word(v.Form), v.LSB, v.PerUnit, shown[0],
+			v.Bits, v.LowCount, v.HiCount, number(v.low), number(v.high), shown[1], shown[2], shown[3], shown[4])
 	}
 	return t
 }

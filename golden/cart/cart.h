@@ -95,8 +95,8 @@ typedef char cart_needs_arithmetic_right_shift[
 #define CART_UPRIGHT_RELEASED_LOW         (-1280)              /* -10 deg */
 #define CART_UPRIGHT_RELEASED_HIGH        1280                 /* 10 deg */
 #define CART_TRAVEL_FINE_2_FACTOR         16                   /* times travel_raw */
-#define CART_BALANCE_P_FACTOR             (-341)               /* times balance_error */
-#define CART_BALANCE_D_FACTOR             1188                 /* times balance_ahead */
+#define CART_BALANCE_KP_FACTOR            (-341)               /* times balance_error */
+#define CART_BALANCE_KD_FACTOR            1188                 /* times balance_ahead */
 #define CART_BALANCE_LIMITED_LOW          (-INT32_C(1048576))  /* -8 deg */
 #define CART_BALANCE_LIMITED_HIGH         INT32_C(1048576)     /* 8 deg */
 #define CART_EFFORT_INTEGRAL_LIMITED_LOW  (-INT32_C(5242880))  /* -320 duty */
@@ -175,8 +175,8 @@ typedef char cart_constants_2_are_as_generated[(
     + 17u * (uint64_t)CART_UPRIGHT_RELEASED_LOW
     + 19u * (uint64_t)CART_UPRIGHT_RELEASED_HIGH
     + 21u * (uint64_t)CART_TRAVEL_FINE_2_FACTOR
-    + 23u * (uint64_t)CART_BALANCE_P_FACTOR
-    + 25u * (uint64_t)CART_BALANCE_D_FACTOR
+    + 23u * (uint64_t)CART_BALANCE_KP_FACTOR
+    + 25u * (uint64_t)CART_BALANCE_KD_FACTOR
     + 27u * (uint64_t)CART_BALANCE_LIMITED_LOW
     + 29u * (uint64_t)CART_BALANCE_LIMITED_HIGH
     + 31u * (uint64_t)CART_EFFORT_INTEGRAL_LIMITED_LOW
@@ -1278,9 +1278,9 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
     /* target less measured: [-65535, 65535] of 0.05 cm */
     const int32_t      balance_error           = (int32_t)place_now - (int32_t)travel_raw;
     /* proportional term: [-22347435, 22347435] of 1/2^17 deg */
-    const int32_t      balance_p               = cart_mul17(balance_error, CART_BALANCE_P_FACTOR);
+    const int32_t      balance_p               = cart_mul17(balance_error, CART_BALANCE_KP_FACTOR);
     /* derivative term: [-1245689280, 1245689280] of 1/2^17 deg */
-    const int32_t      balance_d               = cart_mul32(balance_ahead, CART_BALANCE_D_FACTOR);
+    const int32_t      balance_d               = cart_mul32(balance_ahead, CART_BALANCE_KD_FACTOR);
     /* terms so far: [-1268036715, 1268036715] of 1/2^17 deg */
     const int32_t      balance_with_derivative = balance_p + balance_d;
     /* effort inside its limits: [-1048576, 1048576] of 1/2^17 deg */
@@ -1324,20 +1324,20 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
         s->effort_integral = effort_integral_limited;
     }
     /* live coefficient: [0, 7168] of 0.0078125 duty/deg */
-    const int_fast16_t effort_kp_live         = gains->effort_kp;
+    const int_fast16_t effort_kp_live    = gains->effort_kp;
     /* terms so far: [-164049920, 164049920] of 1/2^14 duty */
-    const int32_t      effort_with_derivative = cart_mac16p(effort_integral_limited, effort_error,
+    const int32_t      effort_sum_so_far = cart_mac16p(effort_integral_limited, effort_error,
             effort_kp_live);
     /* live coefficient: [-500, 0] of 131/2^14 duty/deg*s */
-    const int_fast16_t effort_kd_live         = gains->effort_kd;
+    const int_fast16_t effort_kd_live    = gains->effort_kd;
     /* terms so far: [-180433420, 180433920] of 1/2^14 duty */
-    const int32_t      effort_sum             = cart_mac16(effort_with_derivative, effort_kd_live,
+    const int32_t      effort_sum        = cart_mac16(effort_sum_so_far, effort_kd_live,
             rate_rounded);
     /* effort, 0 while off: [-5242880, 5242880] of 1/2^14 duty */
-    const int32_t      effort_enabled         = upright_armed != 0 ?
+    const int32_t      effort_enabled    = upright_armed != 0 ?
             cart_within_effort_integral_limited(effort_sum) : 0;
     /* as other steps see it: [-20480, 20480] of 0.015625 duty */
-    const int_fast16_t effort_rounded         = cart_round32_by8_short(effort_enabled);
+    const int_fast16_t effort_rounded    = cart_round32_by8_short(effort_enabled);
 
     /*
      * drive (output)

@@ -83,7 +83,7 @@ typedef char heading_needs_arithmetic_right_shift[
 #define HEADING_TURN_ERROR_SHORT_TURN        INT32_C(36000)       /* one turn */
 #define HEADING_TURN_INTEGRAL_LIMITED_LOW    (-INT32_C(83886080))  /* -10 duty */
 #define HEADING_TURN_INTEGRAL_LIMITED_HIGH   INT32_C(83886080)    /* 10 duty */
-#define HEADING_TURN_D_FACTOR                (-15)                /* times rate_rounded */
+#define HEADING_TURN_KD_FACTOR               (-15)                /* times rate_rounded */
 #define HEADING_TURN_LIMITED_LOW             (-INT32_C(4915200))  /* -150 duty */
 #define HEADING_TURN_LIMITED_HIGH            INT32_C(4915200)     /* 150 duty */
 #define HEADING_DRIVE_FINE_FACTOR            128                  /* times drive_raw */
@@ -137,7 +137,7 @@ typedef char heading_constants_1_are_as_generated[(
 typedef char heading_constants_2_are_as_generated[(
        1u * (uint64_t)HEADING_TURN_INTEGRAL_LIMITED_LOW
     +  3u * (uint64_t)HEADING_TURN_INTEGRAL_LIMITED_HIGH
-    +  5u * (uint64_t)HEADING_TURN_D_FACTOR
+    +  5u * (uint64_t)HEADING_TURN_KD_FACTOR
     +  7u * (uint64_t)HEADING_TURN_LIMITED_LOW
     +  9u * (uint64_t)HEADING_TURN_LIMITED_HIGH
     + 11u * (uint64_t)HEADING_DRIVE_FINE_FACTOR
@@ -346,7 +346,7 @@ int32_t heading_mac_heading_step(int32_t y, int16_t a)
     return y;
 }
 
-/* y + a * HEADING_TURN_D_FACTOR, which must fit, as must the product. */
+/* y + a * HEADING_TURN_KD_FACTOR, which must fit, as must the product. */
 static inline __attribute__((__always_inline__))
 int32_t heading_mac_turn_d(int32_t y, int16_t a)
 {
@@ -356,7 +356,7 @@ int32_t heading_mac_turn_d(int32_t y, int16_t a)
             "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1\n\t" "ldi %1, hi8(%3)\n\t"
             "muls %B2, %1\n\t" "add %C0, r0\n\t" "adc %D0, r1\n\t" "mulsu %1, %A2\n\t"
             "sbci %D0, 0\n\t" "add %B0, r0\n\t" "adc %C0, r1\n\t" "clr r1\n\t" "adc %D0, r1"
-            : "+&d"(y), "=&a"(part) : "a"(a), "i"(HEADING_TURN_D_FACTOR));
+            : "+&d"(y), "=&a"(part) : "a"(a), "i"(HEADING_TURN_KD_FACTOR));
     return y;
 }
 
@@ -532,10 +532,10 @@ static inline int32_t heading_mac_heading_step(int32_t y, int_fast16_t a)
     return y + (int32_t)a * HEADING_HEADING_STEP_FACTOR;
 }
 
-/* y + a * HEADING_TURN_D_FACTOR, which must fit, as must the product. */
+/* y + a * HEADING_TURN_KD_FACTOR, which must fit, as must the product. */
 static inline int32_t heading_mac_turn_d(int32_t y, int_fast16_t a)
 {
-    return y + (int32_t)a * HEADING_TURN_D_FACTOR;
+    return y + (int32_t)a * HEADING_TURN_KD_FACTOR;
 }
 
 /* a * HEADING_DRIVE_FINE_FACTOR, which must fit. */
@@ -910,18 +910,17 @@ static inline void heading_step(heading_state *s, const heading_in *in, heading_
     /* integral inside its limits: [-327680, 327680] of 1/2^15 duty */
     const int32_t      turn_integral_limited_rounded = heading_round32_by8(turn_integral_limited);
     /* live coefficient: [0, 4915] of 25/2^13 duty/deg */
-    const int_fast16_t turn_kp_live         = gains->turn_kp;
+    const int_fast16_t turn_kp_live    = gains->turn_kp;
     /* terms so far: [-88797680, 88792765] of 1/2^15 duty */
-    const int32_t      turn_with_derivative = heading_mac16p(turn_integral_limited_rounded,
+    const int32_t      turn_sum_so_far = heading_mac16p(turn_integral_limited_rounded,
             turn_error_short, turn_kp_live);
     /* terms so far: [-89289185, 89284285] of 1/2^15 duty */
-    const int32_t      turn_sum             = heading_mac_turn_d(turn_with_derivative,
-            rate_rounded);
+    const int32_t      turn_sum        = heading_mac_turn_d(turn_sum_so_far, rate_rounded);
     /* effort, 0 while off: [-4915200, 4915200] of 1/2^15 duty */
-    const int32_t      turn_enabled         = turning_armed != 0 ?
-            heading_within_turn_limited(turn_sum) : 0;
+    const int32_t      turn_enabled    = turning_armed != 0 ? heading_within_turn_limited(turn_sum)
+            : 0;
     /* as other steps see it: [-19200, 19200] of 0.0078125 duty */
-    const int_fast16_t turn_rounded         = heading_round32_by8_short(turn_enabled);
+    const int_fast16_t turn_rounded    = heading_round32_by8_short(turn_enabled);
 
     /*
      * left (sum)

@@ -80,7 +80,7 @@ typedef char incubator_needs_arithmetic_right_shift[
 #define INCUBATOR_SMOOTH_FINE_2_FACTOR       16                  /* times smooth_rounded */
 #define INCUBATOR_HEAT_SLOW_PULL_FACTOR      186                 /* times heat_ahead */
 #define INCUBATOR_HEAT_INTEGRAL_LIMITED_HIGH INT32_C(629145600)  /* 60 percent */
-#define INCUBATOR_HEAT_D_FACTOR              (-218)              /* times heat_ahead */
+#define INCUBATOR_HEAT_KD_FACTOR             (-218)              /* times heat_ahead */
 #define INCUBATOR_HEAT_LIMITED_HIGH          INT32_C(8192000)    /* 100 percent */
 #define INCUBATOR_HEAT_KP_START              7680                /* for 12 percent/degC */
 #define INCUBATOR_HEAT_KI_START              1638                /* for 0.02 percent/degC/s */
@@ -114,7 +114,7 @@ typedef char incubator_constants_1_are_as_generated[(
     + 25u * (uint64_t)INCUBATOR_SMOOTH_FINE_2_FACTOR
     + 27u * (uint64_t)INCUBATOR_HEAT_SLOW_PULL_FACTOR
     + 29u * (uint64_t)INCUBATOR_HEAT_INTEGRAL_LIMITED_HIGH
-    + 31u * (uint64_t)INCUBATOR_HEAT_D_FACTOR
+    + 31u * (uint64_t)INCUBATOR_HEAT_KD_FACTOR
     ) == UINT64_C(0x43f75f78d) ? 1 : -1];
 typedef char incubator_constants_2_are_as_generated[(
        1u * (uint64_t)INCUBATOR_HEAT_LIMITED_HIGH
@@ -781,19 +781,19 @@ static inline void incubator_step(incubator_state *s, const incubator_in *in, in
     /* integral inside its limits: [0, 4915200] of 1/81920 percent */
     const int32_t      heat_integral_limited_rounded = incubator_round32_by7(heat_integral_limited);
     /* live coefficient: [0, 32001] of 0.0015625 percent/degC */
-    const int_fast16_t heat_kp_live         = gains->heat_kp;
+    const int_fast16_t heat_kp_live    = gains->heat_kp;
     /* terms so far: [-897020031, 1205080704] of 1/81920 percent */
-    const int32_t      heat_with_derivative = incubator_mac17(heat_integral_limited_rounded,
-            heat_error, heat_kp_live);
+    const int32_t      heat_sum_so_far = incubator_mac17(heat_integral_limited_rounded, heat_error,
+            heat_kp_live);
     /* derivative term: [-228586080, 228586080] of 1/81920 percent */
-    const int32_t      heat_d               = incubator_mul32(heat_ahead, INCUBATOR_HEAT_D_FACTOR);
+    const int32_t      heat_d          = incubator_mul32(heat_ahead, INCUBATOR_HEAT_KD_FACTOR);
     /* terms so far: [-1125606111, 1433666784] of 1/81920 percent */
-    const int32_t      heat_sum             = heat_with_derivative + heat_d;
+    const int32_t      heat_sum        = heat_sum_so_far + heat_d;
     /* effort, 0 while off: [0, 8192000] of 1/81920 percent */
-    const int32_t      heat_enabled         = believed_believed != 0 ?
+    const int32_t      heat_enabled    = believed_believed != 0 ?
             incubator_within_heat_limited(heat_sum) : 0;
     /* as other steps see it: [0, 32000] of 0.003125 percent */
-    const int_fast16_t heat_rounded         = incubator_round32_by8_short(heat_enabled);
+    const int_fast16_t heat_rounded    = incubator_round32_by8_short(heat_enabled);
 
     /*
      * heater (output)

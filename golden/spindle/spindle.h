@@ -87,7 +87,7 @@ typedef char spindle_needs_arithmetic_right_shift[
 #define SPINDLE_PUSH_LIMITED_LOW           (-INT32_C(65536000))   /* -1000 duty */
 #define SPINDLE_PUSH_LIMITED_HIGH          INT32_C(65536000)      /* 1000 duty */
 #define SPINDLE_WANTED_FINE_FACTOR         INT32_C(32768)         /* times wanted_raw */
-#define SPINDLE_AHEAD_P_FACTOR             (-INT64_C(737))        /* times ahead_error_weighted */
+#define SPINDLE_AHEAD_KP_FACTOR            (-INT64_C(737))        /* times ahead_error_weighted */
 #define SPINDLE_AHEAD_LIMITED_LOW          (-INT64_C(536870912000))  /* -1000 duty */
 #define SPINDLE_AHEAD_LIMITED_HIGH         INT64_C(536870912000)  /* 1000 duty */
 #define SPINDLE_EFFORT_LIMITED_LOW         (-32000)               /* -1000 duty */
@@ -129,7 +129,7 @@ typedef char spindle_constants_1_are_as_generated[(
 typedef char spindle_constants_2_are_as_generated[(
        1u * (uint64_t)SPINDLE_PUSH_LIMITED_HIGH
     +  3u * (uint64_t)SPINDLE_WANTED_FINE_FACTOR
-    +  5u * (uint64_t)SPINDLE_AHEAD_P_FACTOR
+    +  5u * (uint64_t)SPINDLE_AHEAD_KP_FACTOR
     +  7u * (uint64_t)SPINDLE_AHEAD_LIMITED_LOW
     +  9u * (uint64_t)SPINDLE_AHEAD_LIMITED_HIGH
     + 11u * (uint64_t)SPINDLE_EFFORT_LIMITED_LOW
@@ -598,7 +598,7 @@ static inline void spindle_step(spindle_state *s, const spindle_in *in, spindle_
     const int32_t      ahead_error_weighted = 0 - wanted_fine;
     /* proportional term: [-791347724288, 791323574272] of 1/2^29 duty */
     const int64_t      ahead_p              = (int64_t)ahead_error_weighted *
-            SPINDLE_AHEAD_P_FACTOR;
+            SPINDLE_AHEAD_KP_FACTOR;
     /* effort, 0 while off: [-536870912000, 536870912000] of 1/2^29 duty */
     const int64_t      ahead_enabled        = turning_armed != 0 ? spindle_clamp64(ahead_p,
             SPINDLE_AHEAD_LIMITED_LOW, SPINDLE_AHEAD_LIMITED_HIGH) : 0;

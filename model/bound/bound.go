@@ -37,8 +37,10 @@ const (
 // declared asks for the reach from inputs inside their declared ranges, which proves nothing.
 func Ranges(of program.Dialect, declared bool) (*Reach, []int, error) {
 	e, p := newReach(of), of.View()
-	e.Declared = declared
 	_, whole := of.(*program.Fixed)
+	if declared && !whole {
+		e.declare()
+	}
 	states, spans := bySection(p), p.Spans()
 	taps := make([]int, len(p.Sections))
 	for s := range p.Sections {

@@ -12,36 +12,36 @@ import (
 )
 
 // maker puts a small real program of one section together.
-type maker struct{ p program.Fixed }
+type maker struct{ p program.Real }
 
 func newMaker(inputs ...interval.Range) *maker {
-	m := &maker{program.Fixed{Frame: program.Frame{Sections: make([]program.Section, 1)}}}
+	m := &maker{program.Real{Frame: program.Frame{Sections: make([]program.Section, 1)}}}
 	for i, r := range inputs {
 		m.p.Inputs = append(m.p.Inputs, program.InputInfo{Type: program.I16, LSB: big.NewRat(1, 1), Lo: r.Lo, Hi: r.Hi})
-		m.add(program.FixedOp{Op: program.Op{Kind: program.Input, Index: i}})
+		m.add(program.RealOp{Op: program.Op{Kind: program.Input, Index: i}})
 	}
 	return m
 }
 
-func (m *maker) add(op program.FixedOp) program.ID {
+func (m *maker) add(op program.RealOp) program.ID {
 	m.p.Ops = append(m.p.Ops, op)
 	return program.ID(len(m.p.Ops) - 1)
 }
 
 func (m *maker) scale(k *big.Rat, a program.ID) program.ID {
-	return m.add(program.FixedOp{Op: program.Op{Kind: program.Scale, K: k, Args: []program.ID{a}}})
+	return m.add(program.RealOp{Op: program.Op{Kind: program.Scale, K: k, Args: []program.ID{a}}})
 }
 
 func (m *maker) sum(ids ...program.ID) program.ID {
 	for len(ids) > 1 {
-		ids = append([]program.ID{m.add(program.FixedOp{Op: program.Op{Kind: program.Add, Args: []program.ID{ids[0], ids[1]}}})}, ids[2:]...)
+		ids = append([]program.ID{m.add(program.RealOp{Op: program.Op{Kind: program.Add, Args: []program.ID{ids[0], ids[1]}}})}, ids[2:]...)
 	}
 	return ids[0]
 }
 
 func (m *maker) state(name string) (int, program.ID) {
-	m.p.States = append(m.p.States, program.FixedState{StateInfo: program.StateInfo{Name: name, Start: new(big.Rat), Enable: program.None, Reset: program.None, ResetTo: program.None}})
-	return len(m.p.States) - 1, m.add(program.FixedOp{Op: program.Op{Kind: program.State, Index: len(m.p.States) - 1}})
+	m.p.States = append(m.p.States, program.RealState{StateInfo: program.StateInfo{Name: name, Start: new(big.Rat), Enable: program.None, Reset: program.None, ResetTo: program.None}})
+	return len(m.p.States) - 1, m.add(program.RealOp{Op: program.Op{Kind: program.State, Index: len(m.p.States) - 1}})
 }
 
 func rat(text string) *big.Rat {
@@ -142,10 +142,10 @@ func TestUnbounded(t *testing.T) {
 		"alternate": func(m *maker, y program.ID) program.ID { return m.sum(m.scale(big.NewRat(-1, 1), y), 0) },
 		"explode":   func(m *maker, y program.ID) program.ID { return m.sum(m.scale(rat("1.01"), y), 0) },
 		"square": func(m *maker, y program.ID) program.ID {
-			return m.sum(m.add(program.FixedOp{Op: program.Op{Kind: program.Mul, Args: []program.ID{y, y}}}), 0)
+			return m.sum(m.add(program.RealOp{Op: program.Op{Kind: program.Mul, Args: []program.ID{y, y}}}), 0)
 		},
 		"drift": func(m *maker, y program.ID) program.ID {
-			return m.sum(y, m.add(program.FixedOp{Op: program.Op{Kind: program.Abs, Args: []program.ID{0}}}))
+			return m.sum(y, m.add(program.RealOp{Op: program.Op{Kind: program.Abs, Args: []program.ID{0}}}))
 		},
 	} {
 		m := newMaker(interval.Ints(-1, 1))
@@ -165,14 +165,14 @@ func TestUnbounded(t *testing.T) {
 func TestLimitedSum(t *testing.T) {
 	m := newMaker(interval.Ints(-7, 7))
 	constant := func(k int64) program.ID {
-		return m.add(program.FixedOp{Op: program.Op{Kind: program.Const, K: big.NewRat(k, 1)}})
+		return m.add(program.RealOp{Op: program.Op{Kind: program.Const, K: big.NewRat(k, 1)}})
 	}
 	a, x := m.state("limited")
-	m.p.States[a].Next = m.add(program.FixedOp{Op: program.Op{Kind: program.Clamp, Args: []program.ID{m.sum(x, 0), constant(-1000), constant(300)}}})
+	m.p.States[a].Next = m.add(program.RealOp{Op: program.Op{Kind: program.Clamp, Args: []program.ID{m.sum(x, 0), constant(-1000), constant(300)}}})
 	b, y := m.state("wrapped")
-	m.p.States[b].Next = m.add(program.FixedOp{Op: program.Op{Kind: program.Wrap, K: big.NewRat(360, 1), Args: []program.ID{m.sum(y, 0)}}})
+	m.p.States[b].Next = m.add(program.RealOp{Op: program.Op{Kind: program.Wrap, K: big.NewRat(360, 1), Args: []program.ID{m.sum(y, 0)}}})
 	c, z := m.state("held")
-	m.p.States[c].Next = m.add(program.FixedOp{Op: program.Op{Kind: program.Select, Args: []program.ID{m.add(program.FixedOp{Op: program.Op{Kind: program.Less, Args: []program.ID{0, x}, Bool: true}}), 0, z}}})
+	m.p.States[c].Next = m.add(program.RealOp{Op: program.Op{Kind: program.Select, Args: []program.ID{m.add(program.RealOp{Op: program.Op{Kind: program.Less, Args: []program.ID{0, x}, Bool: true}}), 0, z}}})
 	e, _, err := bound.Ranges(&m.p, true)
 	if err != nil {
 		t.Fatal(err)

@@ -11,14 +11,20 @@ import (
 // Differences finds how far the integer program can be from the real one, for each state and signal;
 // nil where no bound was found; and what that cost. See cert.Certificate for the meaning of chain.
 func Differences(stored *program.Real, integer *program.Fixed, ranges []interval.Range, chain bool) (cert.Errors, Effort, error) {
-	d := newSpread(stored, integer, ranges, chain)
+	d, err := newSpread(stored, integer, ranges, chain)
+	if err != nil {
+		return cert.Errors{}, 0, err
+	}
 	out, err := differences(d, integer.View())
 	return out, d.Effort(), err
 }
 
 // Whole is Differences of the whole programs, fed with the same raw inputs. It returns what it followed, too.
 func Whole(stored *program.Real, integer *program.Fixed, ranges []interval.Range) (cert.Errors, *Spread, error) {
-	d := newSpread(stored, integer, ranges, true)
+	d, err := newSpread(stored, integer, ranges, true)
+	if err != nil {
+		return cert.Errors{}, nil, err
+	}
 	out, err := differences(d, integer.View())
 	return out, d, err
 }
@@ -30,17 +36,13 @@ func differences(d *Spread, integer program.View) (cert.Errors, error) {
 		if d.Effort() > mostEffort {
 			return out, TooLong{s}
 		}
-		if err := d.Section(s); err != nil {
-			return out, err
-		}
+		d.Section(s)
 		linear := cert.Linear(integer, s)
 		if coupled(d.matrix(s)) {
 			out.Taps[s] = differMixed(d, integer, s, linear, others(states[s], linear), out.Taps)
 		}
 		if out.Taps[s] == 0 {
-			if err := differBoxes(d, s, states[s]); err != nil {
-				return out, err
-			}
+			differBoxes(d, s, states[s])
 			lost := false
 			for _, n := range linear {
 				lost = lost || d.States[n] == nil
@@ -63,12 +65,10 @@ func differences(d *Spread, integer program.View) (cert.Errors, error) {
 }
 
 // differBoxes finds for each of the states a difference that a tick does not lead out of; nil where there is none.
-func differBoxes(d *Spread, section int, states []int) error {
+func differBoxes(d *Spread, section int, states []int) {
 	tracks := make([]track, len(states))
 	for round := 0; ; round++ {
-		if err := d.Section(section); err != nil {
-			return err
-		}
+		d.Section(section)
 		stable := true
 		for i, n := range states {
 			old, after := d.States[n], d.After(n)
@@ -101,7 +101,7 @@ func differBoxes(d *Spread, section int, states []int) error {
 			}
 		}
 		if stable {
-			return nil
+			return
 		}
 	}
 }
@@ -117,9 +117,7 @@ func differMixed(d *Spread, p program.View, section int, linear, rest []int, tap
 		if len(rest) == 0 {
 			return found
 		}
-		if differBoxes(d, section, rest) != nil {
-			break
-		}
+		differBoxes(d, section, rest)
 		bounds, _, err := d.LinearBounds(section, found)
 		if err != nil {
 			break
@@ -137,7 +135,7 @@ func differMixed(d *Spread, p program.View, section int, linear, rest []int, tap
 		zero := interval.Ints(0, 0)
 		d.States[n] = &zero
 	}
-	_ = d.Section(section) // an error of translation shows again where the states are boxed
+	d.Section(section)
 	return 0
 }
 

@@ -22,7 +22,7 @@ func same(t *testing.T, what string, got, want interval.Range) {
 func TestBentRecursion(t *testing.T) {
 	m := newMaker(interval.Ints(-3, 3))
 	n, y := m.state("y")
-	m.p.States[n].Next = m.sum(m.scale(rat("0.99"), m.add(program.FixedOp{Op: program.Op{Kind: program.Abs, Args: []program.ID{y}}})), 0)
+	m.p.States[n].Next = m.sum(m.scale(rat("0.99"), m.add(program.RealOp{Op: program.Op{Kind: program.Abs, Args: []program.ID{y}}})), 0)
 	e, _, err := bound.Ranges(&m.p, true)
 	if err != nil {
 		t.Fatal(err)
@@ -36,10 +36,10 @@ func TestBentRecursion(t *testing.T) {
 func TestNarrowedAgain(t *testing.T) {
 	m := newMaker(interval.Ints(-3, 3))
 	n, y := m.state("y")
-	m.p.States[n].Next = m.sum(m.scale(rat("0.3"), m.add(program.FixedOp{Op: program.Op{Kind: program.Abs, Args: []program.ID{y}}})), 0)
+	m.p.States[n].Next = m.sum(m.scale(rat("0.3"), m.add(program.RealOp{Op: program.Op{Kind: program.Abs, Args: []program.ID{y}}})), 0)
 	k, z := m.state("z") // grows on while y is at rest
-	moving := m.add(program.FixedOp{Op: program.Op{Kind: program.Abs, Args: []program.ID{0}}})
-	m.p.States[k].Next = m.add(program.FixedOp{Op: program.Op{Kind: program.Clamp, Args: []program.ID{m.sum(z, 0), m.scale(big.NewRat(-9, 1), 0), m.scale(big.NewRat(9, 1), moving)}}})
+	moving := m.add(program.RealOp{Op: program.Op{Kind: program.Abs, Args: []program.ID{0}}})
+	m.p.States[k].Next = m.add(program.RealOp{Op: program.Op{Kind: program.Clamp, Args: []program.ID{m.sum(z, 0), m.scale(big.NewRat(-9, 1), 0), m.scale(big.NewRat(9, 1), moving)}}})
 	e, _, err := bound.Ranges(&m.p, true)
 	if err != nil {
 		t.Fatal(err)
@@ -53,12 +53,12 @@ func TestNarrowedAgain(t *testing.T) {
 func TestDelayedLimit(t *testing.T) {
 	m := newMaker(interval.Ints(-7, 7))
 	constant := func(k int64) program.ID {
-		return m.add(program.FixedOp{Op: program.Op{Kind: program.Const, K: big.NewRat(k, 1)}})
+		return m.add(program.RealOp{Op: program.Op{Kind: program.Const, K: big.NewRat(k, 1)}})
 	}
 	n, y := m.state("limited")
 	constant(-5000) // another constant, farther off
 	constant(5000)
-	m.p.States[n].Next = m.add(program.FixedOp{Op: program.Op{Kind: program.Clamp, Args: []program.ID{m.sum(y, 0), constant(-1000), constant(300)}}})
+	m.p.States[n].Next = m.add(program.RealOp{Op: program.Op{Kind: program.Clamp, Args: []program.ID{m.sum(y, 0), constant(-1000), constant(300)}}})
 	for _, name := range []string{"once", "twice", "three", "four", "five"} {
 		k, z := m.state(name)
 		m.p.States[k].Next, y = y, z
@@ -76,9 +76,9 @@ func TestDelayedLimit(t *testing.T) {
 func TestMovingLimit(t *testing.T) {
 	m := newMaker(interval.Ints(-7, 7))
 	n, y := m.state("y")
-	high := m.scale(big.NewRat(10, 1), m.add(program.FixedOp{Op: program.Op{Kind: program.Abs, Args: []program.ID{0}}}))
+	high := m.scale(big.NewRat(10, 1), m.add(program.RealOp{Op: program.Op{Kind: program.Abs, Args: []program.ID{0}}}))
 	low := m.scale(big.NewRat(-1, 1), high)
-	m.p.States[n].Next = m.add(program.FixedOp{Op: program.Op{Kind: program.Clamp, Args: []program.ID{m.sum(y, 0), low, high}}})
+	m.p.States[n].Next = m.add(program.RealOp{Op: program.Op{Kind: program.Clamp, Args: []program.ID{m.sum(y, 0), low, high}}})
 	e, _, err := bound.Ranges(&m.p, true)
 	if err != nil {
 		t.Fatal(err)
@@ -91,15 +91,15 @@ func TestMovingLimit(t *testing.T) {
 func TestLimitBesideFilter(t *testing.T) {
 	m := newMaker(interval.Ints(-1000, 1000))
 	constant := func(k int64) program.ID {
-		return m.add(program.FixedOp{Op: program.Op{Kind: program.Const, K: big.NewRat(k, 1)}})
+		return m.add(program.RealOp{Op: program.Op{Kind: program.Const, K: big.NewRat(k, 1)}})
 	}
 	n1, y1 := m.state("y1")
 	n2, y2 := m.state("y2")
 	n3, z := m.state("z")
 	y := m.sum(0, m.scale(rat("0.9"), y1), m.scale(rat("-0.81"), y2))
 	m.p.States[n1].Next, m.p.States[n2].Next = y, y1
-	m.p.States[n3].Next = m.add(program.FixedOp{Op: program.Op{Kind: program.Clamp, Args: []program.ID{m.sum(z, y), constant(-500), constant(9000)}}})
-	m.p.States[n3].Enable = m.add(program.FixedOp{Op: program.Op{Kind: program.Less, Args: []program.ID{0, y1}, Bool: true}}) // no linear state
+	m.p.States[n3].Next = m.add(program.RealOp{Op: program.Op{Kind: program.Clamp, Args: []program.ID{m.sum(z, y), constant(-500), constant(9000)}}})
+	m.p.States[n3].Enable = m.add(program.RealOp{Op: program.Op{Kind: program.Less, Args: []program.ID{0, y1}, Bool: true}}) // no linear state
 	e, taps, err := bound.Ranges(&m.p, true)
 	if err != nil {
 		t.Fatal(err)

@@ -190,12 +190,10 @@ func tryDiffer(d *Spread, p program.View, section int, taps []int, sign int) int
 			d.States[n] = nil
 		}
 		d.UseLinear(taps)
-		_ = d.Section(section)
+		d.Section(section)
 		return 0
 	}
-	if d.Section(section) != nil {
-		return give()
-	}
+	d.Section(section)
 	last := math.Inf(1)
 	for marked[section] = firstTaps(d.matrix(section)) * sign; ; marked[section] *= 2 {
 		if marked[section]*sign > mostTaps || d.Effort() > mostEffort {
@@ -228,9 +226,7 @@ func tryDiffer(d *Spread, p program.View, section int, taps []int, sign int) int
 				d.States[n] = &wider
 			}
 		}
-		if d.Section(section) != nil {
-			return give()
-		}
+		d.Section(section)
 		if stable {
 			return marked[section]
 		}

@@ -46,22 +46,6 @@ func readers(p program.View) []program.ID {
 	return out
 }
 
-// rest of state n.
-func (r *Reach) rest(n int) (interval.Range, bool) {
-	s := r.p.States[n]
-	return rest(r.p, r.Form(s.Next, s.Section), r.readers[n], r.Of)
-}
-
-// rest of the difference of state n.
-func (r *Spread) rest(n int) (interval.Range, bool) {
-	s := r.p.States[n]
-	f, known := r.Form(s.Next, s.Section)
-	if !known {
-		return interval.Range{}, false
-	}
-	return rest(r.p, f, r.readers[n], r.Of)
-}
-
 // matrix is the A of a recursion, to guess by how many taps its responses need.
 func matrix(r cert.Recursion) [][]float64 {
 	index := map[int]int{}
@@ -78,28 +62,4 @@ func matrix(r cert.Recursion) [][]float64 {
 		}
 	}
 	return out
-}
-
-// matrix of a section's linear states.
-func (r *Reach) matrix(section int) [][]float64 { return matrix(r.Recursion(section)) }
-
-// matrix is the same for differences; nil where nothing is known.
-func (r *Spread) matrix(section int) [][]float64 {
-	c, err := r.Recursion(section)
-	if err != nil {
-		return nil
-	}
-	return matrix(c)
-}
-
-// joined tells whether a section is bounded together with others before it.
-func (r *Reach) joined(section int) bool {
-	c := r.Recursion(section)
-	return len(c.Symbols) > c.Own
-}
-
-// joined is the same for differences.
-func (r *Spread) joined(section int) bool {
-	c, err := r.Recursion(section)
-	return err != nil || len(c.Symbols) > c.Own
 }

@@ -1,6 +1,9 @@
 package budget
 
 import (
+	"cmp"
+	"slices"
+
 	"gainwright/model/cost"
 	"gainwright/model/program"
 	"gainwright/model/target"
@@ -43,11 +46,6 @@ func Price(p *program.Fixed, target string) *Estimate {
 }
 
 // dearest is the step that costs most.
-func (e *Estimate) dearest() (most Part) {
-	for _, p := range e.Sections {
-		if p.Share > most.Share {
-			most = p
-		}
-	}
-	return most
+func (e *Estimate) dearest() Part {
+	return slices.MaxFunc(e.Sections, func(a, b Part) int { return cmp.Compare(a.Share, b.Share) })
 }

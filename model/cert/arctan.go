@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"math/big"
-	"sync"
 
 	"gainwright/model/program"
 )
@@ -19,22 +18,6 @@ func ArctanError(t *program.Arctan) (*big.Rat, error) {
 	if err := checkTable(t); err != nil {
 		return nil, err
 	}
-	if t == nil {
-		return nil, fmt.Errorf("the arctangent has no table")
-	}
-	key := fmt.Sprint(t.QuotientBits, t.LogEntries, t.Quarter, t.Entries)
-	if known, ok := proven.Load(key); ok {
-		return known.(*big.Rat), nil
-	}
-	most := arctanError(t)
-	proven.Store(key, most)
-	return most, nil
-}
-
-// proven keeps what was found for a table, by its whole content: a search meets the same one often.
-var proven sync.Map
-
-func arctanError(t *program.Arctan) *big.Rat {
 	const slack = 1e-12
 	perRadian := float64(t.Quarter) / (math.Pi / 2)
 	end := int64(1) << t.QuotientBits
@@ -48,7 +31,7 @@ func arctanError(t *program.Arctan) *big.Rat {
 		}
 		worst = max(worst, math.Abs(got-from*perRadian), math.Abs(got-to*perRadian))
 	}
-	return new(big.Rat).SetFloat64(worst*(1+slack) + perRadian*slack)
+	return new(big.Rat).SetFloat64(worst*(1+slack) + perRadian*slack), nil
 }
 
 // checkTable verifies the form of a table. Entries between 0 and a right angle keep every result inside

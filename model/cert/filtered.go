@@ -9,11 +9,56 @@ import (
 	"gainwright/model/response"
 )
 
+// mostMoving is how many linear states a response may have; a longer chain of filters is cut where it passes a signal whose drift is
+// known, and what crosses the cut counts as a source.
+const mostMoving = 24
+
+// seen is a value as a section reads it.
+func (a *Asked) seen(id program.ID, section int) [2]affine.Form {
+	of := a.s.Ops[id].Section
+	if of == section || a.sizes[id]+a.states(section) <= mostMoving {
+		return a.values[id]
+	}
+	return [2]affine.Form{affine.Symbol(int(id)), affine.Symbol(int(id))}
+}
+
+func (a *Asked) states(section int) (n int) {
+	for _, s := range a.s.States {
+		if s.Section == section {
+			n++
+		}
+	}
+	return n
+}
+
+// moving lists the linear states that a value depends on, now or at earlier ticks, in order of discovery.
+func (a *Asked) moving(v [2]affine.Form) (out []int) {
+	found := map[int]bool{}
+	add := func(v [2]affine.Form) {
+		for _, f := range v {
+			for _, t := range f.Terms {
+				if a.moves(t.Symbol) && !found[t.Symbol] {
+					found[t.Symbol] = true
+					out = append(out, t.Symbol)
+				}
+			}
+		}
+	}
+	add(v)
+	for i := 0; i < len(out) && len(out) <= 2*mostMoving; i++ {
+		m, section := a.motions[out[i]], a.s.Ops[out[i]].Section
+		add(a.seen(m.next, section))
+		if m.start != program.None {
+			add(a.seen(m.start, section))
+		}
+	}
+	return out
+}
+
 // filtered is the drift of a value that depends on linear states.
-func (a *Asked) filtered(v [2]affine.Form, moving []int) drift {
-	unknown := drift{done: true}
+func (a *Asked) filtered(v [2]affine.Form, moving []int) apart {
 	if len(moving) > mostMoving {
-		return unknown
+		return apart{}
 	}
 	l := &linearPart{Asked: a, moving: moving, index: map[int]int{}, column: map[int]int{}}
 	for j, sym := range moving {
@@ -23,22 +68,22 @@ func (a *Asked) filtered(v [2]affine.Form, moving []int) drift {
 	for _, sym := range l.sources {
 		if sym != unity {
 			g := a.drifts[sym]
-			if !g.known || g.turn != nil {
-				return unknown
+			if g == nil || !g.known || g.turn != nil {
+				return apart{}
 			}
 			alike = alike && g.r.IsZero()
 		}
 	}
 	r := interval.Point(new(big.Rat))
 	if alike {
-		return drift{done: true, known: true, r: r}
+		return apart{known: true, r: r}
 	}
 	for p := range 2 {
 		l.gather(p, v[p])
 	}
 	found, err := a.Apart(l.floats(0), l.floats(1), a.taps)
 	if err != nil {
-		return unknown
+		return apart{}
 	}
 	zero := interval.Point(new(big.Rat))
 	for w, sym := range l.sources {
@@ -47,7 +92,7 @@ func (a *Asked) filtered(v [2]affine.Form, moving []int) drift {
 			var ok bool
 			if g = a.drifts[sym].r; found.Up[w] != 0 || found.Down[w] != 0 {
 				if in, ok = a.ranged(program.ID(sym)); !ok {
-					return unknown
+					return apart{}
 				}
 				in = in.Hull(zero) // before the start nothing came in
 			}
@@ -56,7 +101,7 @@ func (a *Asked) filtered(v [2]affine.Form, moving []int) drift {
 		most := mul(size, g.Size())
 		r = r.Add(in.Scale(up).Sub(in.Scale(down))).Add(interval.Range{Lo: new(big.Rat).Neg(most), Hi: most})
 	}
-	return drift{done: true, known: true, r: r}
+	return apart{known: true, r: r}
 }
 
 // linearPart is x' = A*x + B*w, y = C*x + D*w, x = S*w at the first tick, in both programs: stored and asked.

@@ -8,17 +8,17 @@ import (
 	"gainwright/model/program"
 )
 
-// limited is the difference of a value limited to the same ends in both programs: a share in [0, 1] of the difference of
+// limit is the difference of a value limited to the same ends in both programs: a share in [0, 1] of the difference of
 // what is limited, since limiting neither turns two values round nor moves them apart. The share is not known, but it
 // is one number in all that is computed from the limited value at that tick. So u less limited u differs by the rest of
 // the same share, and an integral led back by it, I + k*(limited u - u), by (1 - s)*I's difference - s*(that of the rest of u)
 // with one s in [0, k]: no more than the larger of the two, for ever.
-func limited(id program.ID, g gap, arg program.ID) gap {
+func limit(id program.ID, g gap, arg program.ID) gap {
 	if g.alt != nil {
 		g.form = affine.Symbol(int(arg))
 	}
 	zero := affine.Constant(new(big.Rat))
-	return gap{known: true, form: g.form, alt: &zero, by: id, r: g.r.Hull(interval.Point(new(big.Rat)))}
+	return gap{apart: apart{known: true, r: g.r.Hull(interval.Point(new(big.Rat)))}, form: g.form, alt: &zero, by: id}
 }
 
 // each applies a linear function to the ends between which the difference lies.
@@ -36,7 +36,7 @@ func (g gap) with(b gap, arg program.ID, f func(a, b affine.Form) affine.Form) g
 	if g.alt != nil && b.alt != nil && g.by != b.by {
 		b.form, b.alt = affine.Symbol(int(arg)), nil
 	}
-	out := gap{known: true, form: f(g.form, b.form), by: g.by}
+	out := gap{apart: apart{known: true}, form: f(g.form, b.form), by: g.by}
 	if g.alt == nil {
 		out.by = b.by
 	}

@@ -13,8 +13,7 @@ import (
 // TestCoefReach: a live coefficient goes from the count of one end of its settings to that of the other, whichever is larger.
 func TestCoefReach(t *testing.T) {
 	for _, m := range []int64{6, -6} {
-		p := &program.Fixed{Coefs: []program.FixedCoef{{Setter: program.Setter{XLo: -10, XHi: 20, M: m, Shift: 1}}}}
-		got, want := (&Evaluator{fixed: p, whole: true}).coef(0), interval.Ints(-30, 60)
+		got, want := reach(program.Setter{XLo: -10, XHi: 20, M: m, Shift: 1}), interval.Ints(-30, 60)
 		if m < 0 {
 			want = interval.Ints(-60, 30)
 		}
@@ -30,9 +29,9 @@ func TestArctanSides(t *testing.T) {
 	for side, fits := range map[int64]bool{65535: true, 65536: false} {
 		for _, r := range []interval.Range{interval.Ints(-side, 0), interval.Ints(0, side)} {
 			for _, at := range []int{0, 1} {
-				c := &Certificate{Ops: []interval.Range{interval.Ints(0, 1), interval.Ints(0, 1), interval.Ints(0, 1)}}
-				c.Ops[at] = r
-				if err := checkInside(p, 2, c); (err == nil) != fits {
+				claims := []interval.Range{interval.Ints(0, 1), interval.Ints(0, 1), interval.Ints(0, 1)}
+				claims[at] = r
+				if err := checkInside(p, 2, claims); (err == nil) != fits {
 					t.Errorf("argument %d in %s: %v", at+1, show(r), err)
 				}
 			}
@@ -55,12 +54,12 @@ func TestInputsBegin(t *testing.T) {
 // TestUnlikeDecisions: where the two programs may decide differently about a reset or an enable, nothing is known of the state.
 func TestUnlikeDecisions(t *testing.T) {
 	at := func(enable, reset program.ID) *interval.Range {
-		s := program.FixedState{StateInfo: program.StateInfo{Next: 0, Enable: enable, Reset: reset, ResetTo: program.None}}
+		s := program.StateInfo{Next: 0, Enable: enable, Reset: reset, ResetTo: program.None}
 		if reset != program.None {
 			s.ResetTo = 0
 		}
-		d := &Differences{p: &program.Fixed{Ops: make([]program.FixedOp, 3), States: []program.FixedState{s}}, gaps: []gap{exactly(), {}, exactly()}}
-		return d.After(0)
+		gaps := []apart{equals(), {}, equals()}
+		return after(&s, interval.Ints(0, 0), nil, func(id program.ID) apart { return gaps[id] })
 	}
 	if at(program.None, program.None) == nil || at(2, 2) == nil {
 		t.Error("equal decisions are not known to be equal")
@@ -72,7 +71,7 @@ func TestUnlikeDecisions(t *testing.T) {
 
 // TestLimitedMayAgree: where a limit acts in both programs, what it limits no longer differs.
 func TestLimitedMayAgree(t *testing.T) {
-	g := limited(1, gap{known: true, form: affine.Symbol(0), r: interval.Ints(2, 3)}, 0)
+	g := limit(1, gap{apart: apart{known: true, r: interval.Ints(2, 3)}, form: affine.Symbol(0)}, 0)
 	if !g.r.Holds(interval.Ints(0, 3)) || !g.bounds(func(int) interval.Range { return interval.Ints(2, 3) }).Holds(interval.Ints(0, 3)) {
 		t.Errorf("the difference is said in %s", show(g.r))
 	}

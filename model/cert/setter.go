@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math/big"
 
+	"gainwright/model/interval"
 	"gainwright/model/program"
 )
 
@@ -12,20 +13,6 @@ const (
 	mostDigits  = 30
 	mergedBits  = 14 // a multiplier is right to half a unit of at least so many bits
 )
-
-// checkGains verifies that both programs have the same live gains.
-func checkGains(stored, integer program.View) error {
-	if len(stored.Gains) != len(integer.Gains) {
-		return fmt.Errorf("the real program has other live gains")
-	}
-	for i, g := range integer.Gains {
-		r := stored.Gains[i]
-		if g.Name != r.Name || g.Key != r.Key || g.Unit != r.Unit || !equal(g.Value, r.Value) || !equal(g.Lo, r.Lo) || !equal(g.Hi, r.Hi) || !same(g.Count, r.Count) {
-			return fmt.Errorf("gain %s differs from that of the real program", g.Name)
-		}
-	}
-	return nil
-}
 
 // checkSetters verifies what each setter does with each setting. Let r be the counts of the coefficient that a setting of 1
 // stands for. Then for every setting x that the setter lets through, which are those from the one nearest to the low
@@ -36,19 +23,13 @@ func checkGains(stored, integer program.View) error {
 //	it never falls where x*r rises, nor rises where x*r falls: the floor of a line that M gives its direction.
 //
 // M is the whole number nearest to r*2^Shift. The setting at start is the one nearest to the gain's value.
-func checkSetters(stored *program.Real, integer *program.Fixed) error {
-	if err := checkGains(stored.View(), integer.View()); err != nil {
-		return err
-	}
+func checkSetters(integer *program.Fixed) error {
 	first := map[int]program.Setter{} // by gain
-	for i, c := range integer.Coefs {
+	for _, c := range integer.Coefs {
 		wrong := func(why string) error { return fmt.Errorf("coefficient %s: %s", c.Name, why) }
-		s, real := c.Setter, stored.Coefs[i]
-		switch {
-		case c.Gain < 0 || c.Gain >= len(integer.Gains) || real.Gain != c.Gain || c.Factor == nil || !equal(c.Factor, real.Factor):
-			return wrong("it is another one than in the real program")
-		case c.LSB == nil || c.LSB.Sign() <= 0 || s.Digits < 0 || s.Digits > mostDigits ||
-			s.XLo < -mostSetting || s.XHi > mostSetting || s.M < -mostSetting || s.M > mostSetting || s.Shift < 1 || s.Shift > 60:
+		s := c.Setter
+		if c.LSB == nil || c.LSB.Sign() <= 0 || s.Digits < 0 || s.Digits > mostDigits ||
+			s.XLo < -mostSetting || s.XHi > mostSetting || s.M < -mostSetting || s.M > mostSetting || s.Shift < 1 || s.Shift > 60 {
 			return wrong("its setter may overflow")
 		}
 		if other, ok := first[c.Gain]; ok && (s.Digits != other.Digits || s.XLo != other.XLo || s.XHi != other.XHi || s.XStart != other.XStart) {
@@ -83,4 +64,8 @@ func nearest(n int64, r *big.Rat) bool {
 	return d.Abs(d.Sub(d, r)).Cmp(big.NewRat(1, 2)) <= 0
 }
 
-func quo(a, b *big.Rat) *big.Rat { return new(big.Rat).Quo(a, b) }
+// reach is where a coefficient can be set to.
+func reach(s program.Setter) interval.Range {
+	a, b := s.Apply(s.XLo), s.Apply(s.XHi)
+	return interval.Ints(min(a, b), max(a, b))
+}

@@ -20,13 +20,8 @@ func TestShiftOfRounding(t *testing.T) {
 		t.Fatal(u.Findings)
 	}
 	follow := func() error {
-		d := cert.NewDifferences(u.Stored, u.Integer, u.Certificate.Ops, false)
-		for s := range u.Integer.Sections {
-			if err := d.Section(s); err != nil {
-				return err
-			}
-		}
-		return nil
+		_, err := cert.NewDifferences(u.Stored, u.Integer, u.Certificate.Ops, false)
+		return err
 	}
 	if err := follow(); err != nil {
 		t.Fatal(err)

@@ -1,6 +1,9 @@
 package cost
 
-import "gainwright/model/program"
+import (
+	"gainwright/model/program"
+	"gainwright/model/selection"
+)
 
 // What the forms in assembly that gen/c has for AVR take, counted from their instructions. The tables hold a factor for each
 // sort of form, near 1: it takes in the moves that the compiler makes around them.
@@ -71,33 +74,18 @@ func factorForm(k int64) float64 {
 	return float64(n)
 }
 
-// productForm is a product of two values in 32 bits: of 16 bits each, of 17 and 16 or of 32 and 16.
-func productForm(a, b program.FixedOp) float64 {
-	if !short(a) {
-		a, b = b, a
-	}
-	switch {
-	case short(b) && (a.Lo >= 0 || b.Lo >= 0):
-		return 19
-	case short(b):
-		return 20
-	case b.Lo >= -1<<16 && b.Hi < 1<<16:
-		return 24
-	}
-	return 31
-}
+// productForms are products of two values in 32 bits.
+var productForms = map[selection.Shape]float64{selection.Signed: 20, selection.NotNegative: 19, selection.Difference17: 24, selection.Long: 31}
 
-// product16Form is a product of 16 bits that fits 16 bits, by another number or a constant.
-func product16Form(b program.FixedOp) float64 {
-	if b.Lo == b.Hi && b.Lo >= 0 && b.Lo < 256 {
+// lessRoundedForm is less the carry and the upper half of 32 bits, in one.
+const lessRoundedForm = 4
+
+// product16Form is a product of 16 bits that fits 16 bits, by a number inside limits.
+func product16Form(lo, hi int64) float64 {
+	if lo == hi && lo >= 0 && lo < 256 {
 		return 8 // two products of bytes
 	}
 	return 11 // three
-}
-
-// short tells whether a value takes 16 bits.
-func short(op program.FixedOp) bool {
-	return op.Type.Bits() <= 16 && (op.Type.Signed() || op.Hi < 1<<15)
 }
 
 // limitForm is a clamp, minimum or maximum of a number of bytes by constants; nil is no limit.
@@ -126,16 +114,5 @@ func limitForm(bytes int, lo, hi *int64) float64 {
 	return float64(max(2+side(*hi)+2, 3+side(*lo)))
 }
 
-// angleForm tells whether the arctangent of a table has a form, and what it takes.
-func angleForm(t *program.Arctan, y, x program.FixedOp) (float64, bool) {
-	step := t.QuotientBits - t.LogEntries
-	if !short(y) || !short(x) || t.LogEntries < 1 || t.LogEntries > 8 || step < 1 || step > 8 || 2*t.Quarter > 1<<15-1 || t.Entries[0] != 0 {
-		return 0, false
-	}
-	for i := 1; i < len(t.Entries); i++ {
-		if d := t.Entries[i] - t.Entries[i-1]; d < 0 || d > 255 || i == 1<<t.LogEntries && d > 1<<(step-1) {
-			return 0, false
-		}
-	}
-	return float64(80 + 8*t.QuotientBits), true
-}
+// angleForm is the arctangent of a table.
+func angleForm(t *program.Arctan) float64 { return float64(80 + 8*t.QuotientBits) }

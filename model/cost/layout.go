@@ -29,7 +29,7 @@ func bytesOf(t program.Type) int { return max(1, int(t.Bits()/8)) }
 
 // layOut finds the offsets of inputs, states and outputs, and the size of a set of live coefficients.
 func (c *code) layOut() {
-	packed := c.target.Word == 8
+	packed := c.Target.Word == 8
 	in, out, set, state := place{packed: packed}, place{packed: packed}, place{packed: packed}, place{packed: packed}
 	for _, i := range c.p.Inputs {
 		t := i.Type
@@ -56,7 +56,7 @@ func (c *code) layOut() {
 
 // reach is how many instructions a load takes.
 func (c *code) reach(t program.Type, at int) float64 {
-	if c.target.Short && t.Signed() && t.Bits() < 32 {
+	if c.Target.Short && t.Signed() && t.Bits() < 32 {
 		return 2 // the offset stands in a register
 	}
 	return c.placed(t, at)
@@ -69,7 +69,7 @@ func (c *code) placed(t program.Type, at int) float64 {
 	if bytes == 8 {
 		n, bytes = 2, 4
 	}
-	if c.target.Short && at+int(4*(n-1)) > 31*bytes { // five bits of offset
+	if c.Target.Short && at+int(4*(n-1)) > 31*bytes { // five bits of offset
 		n++
 	}
 	return n
@@ -87,7 +87,7 @@ func (c *code) distant(state int) float64 {
 // coef is how many instructions reading a live coefficient takes: an access that is volatile is not merged with the extension.
 func (c *code) coef(index int) float64 {
 	t := c.p.Coefs[index].Type
-	if c.target.Short && t.Bits() < 32 {
+	if c.Target.Short && t.Bits() < 32 {
 		return 2
 	}
 	return c.placed(t, 0)
@@ -96,7 +96,7 @@ func (c *code) coef(index int) float64 {
 // latch is how many instructions it takes to find the set of live coefficients.
 func (c *code) latch() float64 {
 	n := 3.0 // load, store, sum
-	if c.target.Short {
+	if c.Target.Short {
 		n++ // an extension
 		if c.inUse > 31 {
 			n += 2

@@ -5,22 +5,15 @@ import (
 
 	"gainwright/model/program"
 	"gainwright/model/selection"
-	"gainwright/model/target"
 )
 
-// code is a program as it is emitted, with who needs what.
+// code is a selection with what a price takes more: who reads what, where values lie, and what was met so far.
 type code struct {
-	way                  *way // what is counted
-	p                    *program.Fixed
-	target               *target.Target
-	twice                map[program.ID]uint // roundings that are two in one, with the bits of the first
-	live                 []bool
-	times                []int          // by how many a value is read
-	by                   []program.ID   // the last operation that reads it, or None
-	readers              [][]program.ID // the operations that read it
+	*selection.Selection
+	p                    *program.Fixed // of the selection
+	way                  *way           // what is counted
+	readers              [][]program.ID // the operations that read a value
 	kept                 []bool         // a state or output reads it
-	first                []int          // where it is first read
-	last                 []int          // and last, a store of a state included
 	weight               []int64        // what an operation takes by the table, in thousandths
 	storing              []int64        // and the store of a state
 	have                 map[int64]bool // literals met
@@ -29,60 +22,28 @@ type code struct {
 	set, inUse           int            // bytes of a set of coefficients; the offset of the number of the one in use
 }
 
-func read(p *program.Fixed, t *target.Target) *code {
-	s := selection.Select(p, t, selection.Speed)
-	p = s.Program
-	n := len(p.Ops)
-	twice := map[program.ID]uint{}
-	for i, o := range s.Ops {
-		if o.First > 0 {
-			twice[program.ID(i)] = o.First
-		}
-	}
-	c := &code{p: p, target: t, twice: twice, live: make([]bool, n), times: make([]int, n), by: make([]program.ID, n),
-		readers: make([][]program.ID, n), kept: make([]bool, n), first: make([]int, n), last: make([]int, n),
-		have: map[int64]bool{}, signed: make([]bool, n)}
-	for i := range c.by {
-		c.by[i], c.first[i] = program.None, n
-	}
+func read(s *selection.Selection) *code {
+	p, n := s.Program, len(s.Ops)
+	c := &code{Selection: s, p: p, readers: make([][]program.ID, n), kept: make([]bool, n), have: map[int64]bool{}, signed: make([]bool, n)}
 	for i := range p.Ops {
-		if op := &p.Ops[i]; t.Word > 8 && op.Kind == program.Sub && s.Program.Ops[op.Args[0]].Kind == program.Const && s.Program.Ops[op.Args[0]].K.Sign() == 0 { // a change of sign is one, however it is written
+		if op := &p.Ops[i]; s.Target.Word > 8 && op.Kind == program.Sub && s.Is(op.Args[0], 0) && s.Ops[i].Use.Live { // the compiler sees a change of sign, however it is written
 			op.Kind, op.Args, op.K = program.Scale, op.Args[1:], big.NewRat(-1, 1)
+			s.Ops[i].Form, s.Ops[i].Args = selection.Negate, s.Ops[i].Args[1:]
 		}
 	}
 	for _, o := range p.Outputs {
-		c.need(o.Value)
 		c.kept[o.Value] = true
 	}
-	for _, s := range p.States {
-		for _, id := range storing(s) {
-			c.need(id)
+	for i := range p.States {
+		for _, id := range storing(&p.States[i]) {
 			c.kept[id] = true
 		}
 	}
-	for i := range p.Ops { // reads in order
-		if c.live[i] {
+	for i := range p.Ops {
+		if s.Ops[i].Use.Live {
 			for _, a := range p.Ops[i].Args {
 				c.readers[a] = append(c.readers[a], program.ID(i))
-				c.by[a], c.last[a] = program.ID(i), i
-				c.first[a] = min(c.first[a], i)
 			}
-		}
-	}
-	old := make([]int, len(p.States)) // where each state's old value is read last
-	for i, op := range p.Ops {
-		if c.live[i] && op.Kind == program.State {
-			old[op.Index] = max(old[op.Index], c.last[i])
-		}
-	}
-	for n, s := range p.States {
-		at := old[n]
-		for _, id := range storing(s) {
-			at = max(at, int(id))
-		}
-		for _, id := range storing(s) {
-			c.last[id] = max(c.last[id], at)
-			c.first[id] = min(c.first[id], at)
 		}
 	}
 	c.layOut()
@@ -90,7 +51,7 @@ func read(p *program.Fixed, t *target.Target) *code {
 }
 
 // storing are the values that storing a state takes.
-func storing(s program.FixedState) (ids []program.ID) {
+func storing(s *program.FixedState) (ids []program.ID) {
 	for _, id := range []program.ID{s.Next, s.Enable, s.Reset} {
 		if id != program.None {
 			ids = append(ids, id)
@@ -102,46 +63,57 @@ func storing(s program.FixedState) (ids []program.ID) {
 	return ids
 }
 
-// need notes that a value is read once more.
-func (c *code) need(id program.ID) {
-	c.times[id]++
-	if c.live[id] {
-		return
+// words is how many words a value takes.
+func (c *code) words(id program.ID) int {
+	bits := uint(8)
+	if t := c.p.Ops[id].Type; t != program.Bool {
+		bits = max(16, t.Bits())
 	}
-	c.live[id] = true
-	for _, a := range c.p.Ops[id].Args {
-		c.need(a)
-	}
+	return int((max(bits, c.Target.Word) + c.Target.Word - 1) / c.Target.Word)
 }
 
-// bits is the size of a value: at least a word.
-func (c *code) bits(id program.ID) uint {
-	switch t := c.p.Ops[id].Type; {
-	case t == program.Bool:
-		return max(8, c.target.Word)
-	default:
-		return max(16, c.target.Word, t.Bits())
-	}
-}
-
-// crowd is how many words are alive at each operation.
+// crowd is how many words are alive at each operation, where all are computed in the order of the program.
 func (c *code) crowd() []int {
-	steps := make([]int, len(c.p.Ops)+1)
-	for i, op := range c.p.Ops {
-		if !c.live[i] || op.Kind == program.Const {
+	n := len(c.p.Ops)
+	first, last := make([]int, n), make([]int, n) // where a value is read, a store of a state included
+	for i := range n {
+		first[i] = n
+		for _, r := range c.readers[i] {
+			first[i], last[i] = min(first[i], int(r)), max(last[i], int(r))
+		}
+	}
+	old := make([]int, len(c.p.States)) // where each state's old value is read last
+	for i := range c.p.Ops {
+		if c.Ops[i].Form == selection.State {
+			index := c.p.Ops[i].Index
+			old[index] = max(old[index], last[i])
+		}
+	}
+	for i := range c.p.States {
+		ids := storing(&c.p.States[i])
+		at := old[i]
+		for _, id := range ids {
+			at = max(at, int(id))
+		}
+		for _, id := range ids {
+			first[id], last[id] = min(first[id], at), max(last[id], at)
+		}
+	}
+	steps := make([]int, n+1)
+	for i := range c.p.Ops {
+		o := &c.Ops[i]
+		if !o.Use.Live || c.p.Ops[i].Kind == program.Const {
 			continue
 		}
-		from, to := i, c.last[i]
-		if op.Kind == program.Input || op.Kind == program.State || op.Kind == program.Coef {
-			from = min(c.first[i], len(c.p.Ops)-1) // read where it is wanted
+		from := i
+		if o.Form.Reads() {
+			from = min(first[i], n-1) // read where it is wanted
 		}
-		to = max(to, from)
-		words := int((c.bits(program.ID(i)) + c.target.Word - 1) / c.target.Word)
-		steps[from] += words
-		steps[to+1] -= words
+		steps[from] += c.words(program.ID(i))
+		steps[max(last[i], from)+1] -= c.words(program.ID(i))
 	}
-	for i := 1; i < len(steps); i++ {
+	for i := 1; i < n; i++ {
 		steps[i] += steps[i-1]
 	}
-	return steps[:len(c.p.Ops)]
+	return steps[:n]
 }

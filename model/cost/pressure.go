@@ -11,12 +11,12 @@ import (
 // a move each, and so does it to get them back.
 func (c *code) registers(f Features, on []bool) {
 	switch {
-	case c.target.Word == 8:
+	case c.Target.Word == 8:
 		const pointers, free, crowded, all = 6, 12, 24, 30
 		most, over := 0, 0
 		for i, n := range c.crowd() {
 			most = max(most, n+pointers)
-			if c.live[i] {
+			if c.Ops[i].Use.Live {
 				over += max(0, n+pointers-crowded)
 			}
 		}
@@ -25,7 +25,7 @@ func (c *code) registers(f Features, on []bool) {
 		if most > crowded { // what an operation works with takes some
 			f["framed"]++
 		}
-	case c.target.Registers.Far > 0:
+	case c.Target.Registers.Far > 0:
 		most, moves := c.crowded(on, 4)
 		if f["library64"] > 0 || most > 3 {
 			f["saved"] += 2
@@ -69,7 +69,7 @@ func (c *code) order(on []bool) (at []int) {
 	}
 	for i := range c.p.Ops {
 		op := &c.p.Ops[i]
-		waits := c.times[i] == 1 && c.by[i] != program.None && c.p.Ops[c.by[i]].Section == op.Section
+		waits := c.Ops[i].Use.Times == 1 && c.Ops[i].Use.By != program.None && c.p.Ops[c.Ops[i].Use.By].Section == op.Section
 		if op.Kind > program.State && !waits {
 			define(program.ID(i))
 		}
@@ -99,8 +99,8 @@ func (c *code) intervals(on []bool) (out []interval) {
 			old[op.Index] = max(old[op.Index], at[i])
 		}
 	}
-	for n, s := range c.p.States {
-		stored := old[n]
+	for n := range c.p.States {
+		stored, s := old[n], &c.p.States[n]
 		for _, id := range storing(s) {
 			stored = max(stored, at[id])
 		}
@@ -115,7 +115,7 @@ func (c *code) intervals(on []bool) (out []interval) {
 			continue
 		}
 		kind := c.p.Ops[i].Kind
-		words := int((c.bits(program.ID(i)) + c.target.Word - 1) / c.target.Word)
+		words := c.words(program.ID(i))
 		out = append(out, interval{at[i], until[i], words, max(1, reads[i]), kind <= program.State})
 		if kind == program.Input {
 			input = max(input, at[i])

@@ -10,8 +10,8 @@ import (
 // compares.
 
 // scaled counts a product by a constant.
-func (c *code) scaled(f Features, id program.ID, wide bool) {
-	op := c.p.Ops[id]
+func (c *code) scaled(f Features, id program.ID) {
+	op, wide := c.p.Ops[id], c.wide(id)
 	k := op.K.Num().Int64()
 	if c.vanishes(id) {
 		return
@@ -26,7 +26,7 @@ func (c *code) scaled(f Features, id program.ID, wide bool) {
 	case k == 1, k == -1 && c.absorbed(id):
 	case k == -1 && !wide:
 		f["add32"]++
-	case k == -1 && c.target.Carry:
+	case k == -1 && c.Target.Carry:
 		f["add64"] += 3
 	case k == -1:
 		f["add64"] += 4
@@ -52,13 +52,13 @@ func turned(op program.FixedOp) bool {
 // where one product alone reads it.
 func (c *code) vanishes(id program.ID) bool {
 	op := c.p.Ops[id]
-	wide := c.p.Width(id).Bits() > 32
-	if wide && !(turned(op) && c.target.Product == 64) || len(c.readers[id]) == 0 || c.kept[id] {
+	wide := c.Ops[id].Width.Bits() > 32
+	if wide && !(turned(op) && c.Target.Product == 64) || len(c.readers[id]) == 0 || c.kept[id] {
 		return false
 	}
 	for _, r := range c.readers[id] {
 		by := c.p.Ops[r]
-		if by.Kind != program.Scale || c.p.Width(r).Bits() > 32 && c.target.Product < 64 || turned(by) && c.absorbed(r) {
+		if by.Kind != program.Scale || c.Ops[r].Width.Bits() > 32 && c.Target.Product < 64 || turned(by) && c.absorbed(r) {
 			return false
 		}
 	}
@@ -99,9 +99,9 @@ func (c *code) factor(op program.FixedOp) int64 {
 func (c *code) longestChain(k int64, wide bool) int {
 	n := big.NewInt(k).BitLen()
 	switch {
-	case !c.target.Short && wide:
+	case !c.Target.Short && wide:
 		return 3
-	case !c.target.Short:
+	case !c.Target.Short:
 		return 4
 	case k < 0 && wide:
 		return 12
@@ -131,12 +131,12 @@ func (c *code) byConstant(f Features, k int64) {
 // byConstant64 counts a product by a constant in 64 bits; narrow tells whether the other factor has 32.
 func (c *code) byConstant64(f Features, id program.ID, k int64, narrow bool) {
 	most := c.longestChain(k, true)
-	if c.target.Product == 64 && narrow {
+	if c.Target.Product == 64 && narrow {
 		most++
 	}
 	if n := chain(k, most+1); n <= most && k == int64(int32(k)) {
 		steps := 4 * float64(n)
-		if c.target.Carry {
+		if c.Target.Carry {
 			steps = 3 * float64(n)
 			if k < 0 {
 				steps += 1.2*float64(n) + 3 // longer shifts, and more moves
@@ -147,7 +147,7 @@ func (c *code) byConstant64(f Features, id program.ID, k int64, narrow bool) {
 	}
 	c.wanted(f, k&0xffffffff)
 	switch {
-	case c.target.Product < 64:
+	case c.Target.Product < 64:
 		c.wanted(f, k>>32)
 		f["library64"]++
 	case narrow && c.highAlone(id):
@@ -162,7 +162,7 @@ func (c *code) byConstant64(f Features, id program.ID, k int64, narrow bool) {
 }
 
 // multiplied counts a product of two values.
-func (c *code) multiplied(f Features, id program.ID, wide bool) {
+func (c *code) multiplied(f Features, id program.ID) {
 	op := c.p.Ops[id]
 	narrow := 0
 	for _, a := range op.Args {
@@ -171,9 +171,9 @@ func (c *code) multiplied(f Features, id program.ID, wide bool) {
 		}
 	}
 	switch {
-	case !wide:
+	case !c.wide(id):
 		f["product32"]++
-	case c.target.Product < 64:
+	case c.Target.Product < 64:
 		for _, a := range op.Args {
 			if c.p.Ops[a].Type.Bits() <= 32 && !c.signed[a] {
 				c.signed[a] = true
@@ -193,9 +193,9 @@ func (c *code) multiplied(f Features, id program.ID, wide bool) {
 // highAlone tells whether only the upper half of a product of 64 bits is needed.
 func (c *code) highAlone(id program.ID) bool {
 	op := c.p.Ops[id]
-	if op.Kind != program.Mul && op.Kind != program.Scale || op.Type != program.I64 || c.times[id] != 1 || c.by[id] == program.None {
+	if op.Kind != program.Mul && op.Kind != program.Scale || op.Type != program.I64 || c.Ops[id].Use.Times != 1 || c.Ops[id].Use.By == program.None {
 		return false
 	}
-	by := c.p.Ops[c.by[id]]
+	by := c.p.Ops[c.Ops[id].Use.By]
 	return by.Kind == program.Round && by.Shift > 32
 }

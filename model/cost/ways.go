@@ -76,7 +76,7 @@ func (c *code) deciding() (out []program.ID) {
 		}
 	}
 	for i := range c.p.Ops {
-		if op := &c.p.Ops[i]; c.live[i] && op.Kind == program.Select {
+		if op := &c.p.Ops[i]; c.Ops[i].Use.Live && op.Kind == program.Select {
 			find(op.Args[0])
 		}
 	}
@@ -111,7 +111,7 @@ func (c *code) walk(w *way) int64 {
 			w.known[i] = no
 		}
 		w.through[i], w.same[i] = program.None, program.ID(i)
-		if c.live[i] {
+		if c.Ops[i].Use.Live {
 			if from := c.passed(w, op); from != program.None {
 				w.through[i], w.same[i] = from, w.same[from]
 			}
@@ -119,7 +119,7 @@ func (c *code) walk(w *way) int64 {
 	}
 	w.weight = 0
 	for i := range c.p.Ops {
-		if c.target.Word == 8 && c.live[i] && !c.inBranch(program.ID(i)) {
+		if c.Target.Word == 8 && c.Ops[i].Use.Live && !c.inBranch(program.ID(i)) {
 			c.take(w, program.ID(i))
 		}
 	}
@@ -153,7 +153,7 @@ func (c *code) walk(w *way) int64 {
 // inBranch tells whether a value stands in the expression of its one reader, and so in a branch where that does.
 func (c *code) inBranch(id program.ID) bool {
 	op := &c.p.Ops[id]
-	return c.times[id] == 1 && op.Kind > program.State && (c.by[id] == program.None || c.p.Ops[c.by[id]].Section == op.Section)
+	return c.Ops[id].Use.Times == 1 && op.Kind > program.State && (c.Ops[id].Use.By == program.None || c.p.Ops[c.Ops[id].Use.By].Section == op.Section)
 }
 
 // take notes that a way needs a value.
@@ -174,7 +174,7 @@ func (c *code) take(w *way, id program.ID) {
 	}
 	w.needed[id] = true
 	w.weight += c.weight[id]
-	if c.target.Word > 8 && op.Kind == program.Round && op.Lo >= -1 && op.Hi <= 1 { // on each way it is one number, as the compiler sees
+	if c.Target.Word > 8 && op.Kind == program.Round && op.Lo >= -1 && op.Hi <= 1 { // on each way it is one number, as the compiler sees
 		chosen := op.Args[0]
 		for w.through[chosen] != program.None && c.p.Ops[chosen].Kind == program.Select {
 			w.needed[chosen] = true
@@ -203,7 +203,7 @@ func (c *code) passed(w *way, op *program.FixedOp) program.ID {
 			return op.Args[2]
 		}
 	}
-	if c.target.Word == 8 {
+	if c.Target.Word == 8 {
 		return program.None // forms in assembly do the same on each way
 	}
 	switch op.Kind {
@@ -250,7 +250,7 @@ func (c *code) weigh(t *Table) {
 	}
 	c.weight, c.storing = make([]int64, len(c.p.Ops)), make([]int64, len(c.p.States))
 	for i := range c.p.Ops {
-		if c.live[i] {
+		if c.Ops[i].Use.Live {
 			c.count(f, program.ID(i))
 			c.weight[i] = sum()
 		}

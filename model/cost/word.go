@@ -5,6 +5,7 @@ import (
 	"math/big"
 
 	"gainwright/model/program"
+	"gainwright/model/selection"
 )
 
 // Parts that compute 32 bits at once: how many instructions an operation comes down to, as a compiler writes it. The tables hold a
@@ -16,11 +17,11 @@ import (
 // literal is how many instructions it takes to have a constant in a register.
 func (c *code) literal(k int64) int {
 	switch m := max(k, -k); {
-	case c.target.Short && k >= 0 && k < 256:
+	case c.Target.Short && k >= 0 && k < 256:
 		return 1
-	case c.target.Short && k&math.MaxUint32>>trailing(k) < 256, c.target.Short && m < 511 && k > -256:
+	case c.Target.Short && k&math.MaxUint32>>trailing(k) < 256, c.Target.Short && m < 511 && k > -256:
 		return 2 // shifted, from two, or turned round
-	case c.target.Short:
+	case c.Target.Short:
 		return 1 // from memory
 	case k == 0:
 		return 0 // a register holds it
@@ -45,7 +46,7 @@ func (c *code) wanted(f Features, k int64) {
 
 // added tells whether an addition takes a constant as it is.
 func (c *code) added(k int64) bool {
-	if c.target.Short {
+	if c.Target.Short {
 		return k > -256 && k < 256
 	}
 	return k >= -1<<11 && k < 1<<11
@@ -53,81 +54,89 @@ func (c *code) added(k int64) bool {
 
 // compared tells whether a comparison takes a constant as it is.
 func (c *code) compared(k int64) bool {
-	return k == 0 || c.target.Short && k > 0 && k < 256
+	return k == 0 || c.Target.Short && k > 0 && k < 256
 }
 
 // constants are the arguments that are.
-func (c *code) constants(op program.FixedOp) (ks []int64) {
-	for _, a := range op.Args {
-		if arg := c.p.Ops[a]; arg.Kind == program.Const {
+func (c *code) constants(id program.ID) (ks []int64) {
+	for _, a := range c.p.Ops[id].Args {
+		if arg := &c.p.Ops[a]; arg.Kind == program.Const {
 			ks = append(ks, arg.K.Num().Int64())
 		}
 	}
 	return ks
 }
 
-// inWords counts one operation on parts of 32 bits.
-func (c *code) inWords(f Features, id program.ID) {
-	op := c.p.Ops[id]
-	wide := c.p.Width(id).Bits() > 32
-	size := "32"
-	if wide {
-		size = "64"
-	}
-	if wide {
-		c.extended(f, op)
-	}
-	switch op.Kind {
-	case program.Const:
-	case program.Input:
-		f["load"] += c.reach(c.p.Inputs[op.Index].Type, c.inAt[op.Index])
-	case program.State:
-		f["load"] += c.reach(c.p.States[op.Index].Type, c.stateAt[op.Index])
-	case program.Coef:
-		f["coef"] += c.coef(op.Index)
-	case program.Scale:
-		c.scaled(f, id, wide)
-	case program.Mul:
-		c.multiplied(f, id, wide)
-	case program.Round:
-		c.rounded(f, id, op, wide)
-	case program.Add, program.Sub:
-		c.summed(f, op, wide)
-	case program.Clamp, program.Min, program.Max:
-		c.limited(f, op, wide)
-	case program.Less, program.LessEqual:
-		for _, k := range c.constants(op) {
-			if wide || !c.compared(k) {
-				c.wanted(f, k)
-			}
-		}
-		f["less"+size]++
-	case program.Select:
-		for _, k := range c.constants(op) {
-			c.wanted(f, k)
-		}
-		if op.Bool {
-			f["logic"]++
-		} else {
-			f["select"+size]++
-		}
-	case program.Wrap:
-		k := op.K.Num().Int64()
+// inWords counts one operation on parts of 32 bits, by its form: those without assembly.
+var inWords = [selection.Forms]func(*code, Features, program.ID){
+	selection.Input: func(c *code, f Features, id program.ID) {
+		index := c.p.Ops[id].Index
+		f["load"] += c.reach(c.p.Inputs[index].Type, c.inAt[index])
+	},
+	selection.Coef: func(c *code, f Features, id program.ID) { f["coef"] += c.coef(c.p.Ops[id].Index) },
+	selection.State: func(c *code, f Features, id program.ID) {
+		index := c.p.Ops[id].Index
+		f["load"] += c.reach(c.p.States[index].Type, c.stateAt[index])
+	},
+	selection.Sum:        (*code).summed,
+	selection.Difference: (*code).summed,
+	selection.Product:    (*code).multiplied,
+	selection.Scale:      (*code).scaled,
+	selection.Copy:       (*code).scaled,
+	selection.Negate:     (*code).scaled,
+	selection.Choice:     (*code).chosen,
+	selection.Less:       (*code).compare,
+	selection.LessEqual:  (*code).compare,
+	selection.And:        logic,
+	selection.Or:         logic,
+	selection.Not:        logic,
+	selection.Clamp:      sided(2),
+	selection.Min:        sided(1),
+	selection.Max:        sided(1),
+	selection.Abs:        byWord("absolute"),
+	selection.Wrap: func(c *code, f Features, id program.ID) {
+		k := c.p.Ops[id].K.Num().Int64()
 		c.wanted(f, k/2)
 		c.wanted(f, k)
-		f["wrap"+size]++
-	case program.Abs:
-		f["absolute"+size]++
-	case program.Angle:
-		f["angle"] += c.arctangent(op)
-	default:
+		byWord("wrap")(c, f, id)
+	},
+	selection.Round: (*code).rounded,
+	selection.Angle: func(c *code, f Features, id program.ID) { f["angle"] += c.arctangent(id) },
+}
+
+// byWord counts one of a feature, by whether it takes one word or two.
+func byWord(name string) func(*code, Features, program.ID) {
+	return func(c *code, f Features, id program.ID) { f[sized(name, max(32, c.Ops[id].Width.Bits()))]++ }
+}
+
+func (c *code) wide(id program.ID) bool { return c.Ops[id].Width.Bits() > 32 }
+
+// compare counts a comparison.
+func (c *code) compare(f Features, id program.ID) {
+	for _, k := range c.constants(id) {
+		if c.wide(id) || !c.compared(k) {
+			c.wanted(f, k)
+		}
+	}
+	byWord("less")(c, f, id)
+}
+
+// chosen counts a choice.
+func (c *code) chosen(f Features, id program.ID) {
+	for _, k := range c.constants(id) {
+		c.wanted(f, k)
+	}
+	if c.p.Ops[id].Bool {
 		f["logic"]++
+	} else {
+		byWord("select")(c, f, id)
 	}
 }
 
 // extended counts the signs that operands of 64 bits are given, once each.
-func (c *code) extended(f Features, op program.FixedOp) {
-	if op.Kind == program.Mul || op.Kind == program.Scale && c.target.Product == 64 {
+func (c *code) extended(f Features, id program.ID) {
+	op := &c.p.Ops[id]
+	if op.Kind == program.Mul || op.Kind == program.Scale && c.Target.Product == 64 {
 		return
 	}
 	for _, a := range op.Args {
@@ -139,25 +148,25 @@ func (c *code) extended(f Features, op program.FixedOp) {
 }
 
 // summed counts a sum or difference.
-func (c *code) summed(f Features, op program.FixedOp, wide bool) {
-	n := 0
-	for _, k := range c.constants(op) {
+func (c *code) summed(f Features, id program.ID) {
+	n, wide := 0, c.wide(id)
+	for _, k := range c.constants(id) {
 		switch {
 		case k == 0:
 		case wide:
 			c.wanted(f, k&0xffffffff)
-			if c.target.Short {
+			if c.Target.Short {
 				n++ // the upper half
 			}
 		case !c.added(k):
 			c.wanted(f, k)
-			if c.target.Short {
+			if c.Target.Short {
 				n++ // to a register that only sums reach
 			}
 		}
 	}
 	switch {
-	case wide && c.target.Carry:
+	case wide && c.Target.Carry:
 		f["add64"] += 2 + float64(n)
 	case wide:
 		f["add64"] += 4
@@ -167,9 +176,10 @@ func (c *code) summed(f Features, op program.FixedOp, wide bool) {
 }
 
 // rounded counts a rounding.
-func (c *code) rounded(f Features, id program.ID, op program.FixedOp, wide bool) {
+func (c *code) rounded(f Features, id program.ID) {
+	op := &c.p.Ops[id]
 	half := int64(1) << (op.Shift - 1)
-	if !wide {
+	if !c.wide(id) {
 		if c.followed(id, op) {
 			return
 		}
@@ -179,7 +189,7 @@ func (c *code) rounded(f Features, id program.ID, op program.FixedOp, wide bool)
 		}
 		if !c.added(half) {
 			c.wanted(f, half)
-			if c.target.Short {
+			if c.Target.Short {
 				f["round32"]++
 			}
 		}
@@ -187,12 +197,12 @@ func (c *code) rounded(f Features, id program.ID, op program.FixedOp, wide bool)
 		return
 	}
 	if c.highAlone(op.Args[0]) { // of a product whose upper half alone is needed
-		if c.target.Product == 64 {
+		if c.Target.Product == 64 {
 			f["round32"] += 2
 			return
 		}
 	}
-	if c.target.Carry {
+	if c.Target.Carry {
 		c.wanted(f, half&0xffffffff)
 		c.wanted(f, half>>32)
 		f["round64"] += 2
@@ -226,56 +236,52 @@ func (c *code) shifted(id program.ID) bool {
 	if c.way != nil {
 		id = c.way.same[id]
 	}
-	op := c.p.Ops[id]
-	return (op.Kind == program.Add || op.Kind == program.Sub) && c.times[id] == 1 && len(c.constants(op)) > 0
+	form := c.Ops[id].Form
+	return (form == selection.Sum || form == selection.Difference) && c.Ops[id].Use.Times == 1 && len(c.constants(id)) > 0
 }
 
 // followed tells whether a rounding is made in one with the next.
-func (c *code) followed(id program.ID, op program.FixedOp) bool {
-	if c.times[id] != 1 || c.by[id] == program.None {
+func (c *code) followed(id program.ID, op *program.FixedOp) bool {
+	if c.Ops[id].Use.Times != 1 || c.Ops[id].Use.By == program.None {
 		return false
 	}
-	by := c.p.Ops[c.by[id]]
+	by := c.p.Ops[c.Ops[id].Use.By]
 	return by.Kind == program.Round && by.Type.Bits() <= 16 && c.p.Ops[op.Args[0]].Type == program.I32
 }
 
-// limited counts a clamp, minimum or maximum.
-func (c *code) limited(f Features, op program.FixedOp, wide bool) {
-	sides := 1.0
-	if op.Kind == program.Clamp {
-		sides = 2
-	}
-	for _, k := range c.constants(op) {
-		if wide {
-			c.wanted(f, k>>32)
-			c.wanted(f, k&0xffffffff)
-		} else {
-			c.wanted(f, k)
+// sided counts a limit of so many sides.
+func sided(sides float64) func(*code, Features, program.ID) {
+	return func(c *code, f Features, id program.ID) {
+		for _, k := range c.constants(id) {
+			if c.wide(id) {
+				c.wanted(f, k>>32)
+				c.wanted(f, k&0xffffffff)
+			} else {
+				c.wanted(f, k)
+			}
 		}
-	}
-	if wide {
-		f["limit64"] += sides
-	} else {
-		f["limit32"] += sides
+		f[sized("limit", max(32, c.Ops[id].Width.Bits()))] += sides
 	}
 }
 
 // arctangent counts the arctangent of a table: the sides without their signs, the quotient, the look-up, and the quadrant.
-func (c *code) arctangent(op program.FixedOp) float64 {
+func (c *code) arctangent(id program.ID) float64 {
+	op := &c.p.Ops[id]
 	y, x := c.p.Ops[op.Args[0]], c.p.Ops[op.Args[1]]
+	signed := func(side program.FixedOp, n int) bool { return side.Lo < 0 || c.Ops[id].Raw[n] }
 	n, bit := 22.0, 4.0 // the look-up
 	if op.Args[0] != op.Args[1] {
 		n += 12 // which side is longer
-		if x.Lo < 0 {
+		if signed(x, 1) {
 			n += 8
 		}
 	} else {
 		bit-- // nothing is left to take off after the first
 	}
-	if y.Lo < 0 {
+	if signed(y, 0) {
 		n += 6
 	}
-	if c.target.Divide {
+	if c.Target.Divide {
 		return n + 2 // a division
 	}
 	bits := op.Table.QuotientBits // one by one, where there is no division

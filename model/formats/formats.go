@@ -66,15 +66,19 @@ func Find(r Request) (Result, finding.List) {
 
 // scaling is what package scale is asked for, the formats of its rule.
 func (r Request) scaling() scale.Request {
-	out := scale.Request{Asked: r.Asked, Ranges: r.Reach, Declared: r.Declared, Target: target.Named(r.Spec.Target), Want: map[string]*big.Rat{}, Pinned: map[string]int{},
+	out := scale.Request{Asked: r.Asked, Ranges: r.Reach, Declared: r.Declared, Target: target.Named(r.Spec.Target), Want: map[program.ID]*big.Rat{}, Pinned: map[program.ID]int{},
 		Place: func(section int) finding.Pos { return r.Spec.Place(r.Asked.Sections[section].Name) }}
-	for _, a := range r.Spec.Accuracy {
-		if w := Wanted(r.Spec, &r.Asked.Frame, a.Name); w != nil {
-			out.Want[a.Name] = w
+	for _, sec := range r.Asked.Sections {
+		for _, sig := range sec.Signals {
+			if w := Wanted(r.Spec, &r.Asked.Frame, sig.Name); w != nil {
+				out.Want[sig.Value] = w
+			}
+			for _, f := range r.Spec.Formats {
+				if f.Name == sig.Name {
+					out.Pinned[sig.Value] = f.N
+				}
+			}
 		}
-	}
-	for _, f := range r.Spec.Formats {
-		out.Pinned[f.Name] = f.N
 	}
 	return out
 }

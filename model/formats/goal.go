@@ -51,36 +51,22 @@ func Goals(s *spec.Spec, p *program.Frame) (out []Goal) {
 	return out
 }
 
-// Wanted is the accuracy that the spec asks for at a signal, in the signal's unit; nil: none.
+// Wanted is the accuracy that the spec asks for at a signal, in the signal's unit; nil: none. That of an output may be asked for in its counts.
 func Wanted(s *spec.Spec, p *program.Frame, signal string) *big.Rat {
 	for _, a := range s.Accuracy {
-		if a.Name == signal {
-			return accuracy(p, a)
-		}
-	}
-	return nil
-}
-
-// accuracy reads an accuracy in the unit of its signal, or in counts of an output.
-func accuracy(p *program.Frame, a spec.Accuracy) *big.Rat {
-	for _, o := range p.Outputs {
-		if o.Name != a.Name {
+		if a.Name != signal {
 			continue
 		}
-		switch a.Max.Unit {
-		case "count", "counts":
-			return new(big.Rat).Mul(a.Max.Number, o.LSB)
-		case o.Unit, "":
-			return a.Max.Number
-		}
-		return nil // said by package spec
-	}
-	for _, s := range p.Sections {
-		for _, sig := range s.Signals {
-			if sig.Name == a.Name {
-				return a.Max.Number
+		for _, o := range p.Outputs {
+			counts := a.Max.Unit == "count" || a.Max.Unit == "counts"
+			switch {
+			case o.Name == signal && counts:
+				return new(big.Rat).Mul(a.Max.Number, o.LSB)
+			case o.Name == signal && a.Max.Unit != o.Unit && a.Max.Unit != "":
+				return nil // said by package spec
 			}
 		}
+		return a.Max.Number
 	}
 	return nil
 }

@@ -87,11 +87,11 @@ func (s *search) cheapen() {
 				}
 				refused[key] = true // or it is taken
 				next, ok := s.try(adjust)
-				if !ok {
+				if !ok || !keepsConstants(next) {
 					continue
 				}
 				most := s.best.cost - LeastGain
-				if assignLikely(next.Integer, s.Reach); s.price(next.Integer) > most || !keepsConstants(next) {
+				if assignLikely(next.Integer, s.Reach); s.price(next.Integer) > most {
 					continue
 				}
 				if s.effort > mostEffort {
@@ -152,7 +152,9 @@ func (s *search) everywhere32(p *program.Fixed) float64 {
 	q := p.Clone()
 	for i := range q.Ops {
 		if op := &q.Ops[i]; op.Type == program.I16 && op.Kind != program.Input {
-			op.Type = program.I32
+			if op.Type = program.I32; op.Lo < op.Hi { // and it needs them: else products of 16 bits would do
+				op.Hi = max(op.Hi, 1<<15)
+			}
 		}
 	}
 	for i := range q.States {

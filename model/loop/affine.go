@@ -1,6 +1,7 @@
 package loop
 
 import (
+	"fmt"
 	"math"
 
 	"gainwright/model/program"
@@ -83,6 +84,7 @@ func linearise(of program.Dialect, value []float64, cut program.ID) *controller 
 		val := func(n int) float64 { return c.value[op.Args[n]] }
 		f := zero
 		switch op.Kind {
+		case program.Const, program.Coef, program.Less, program.LessEqual, program.And, program.Or, program.Not: // at rest
 		case program.Input:
 			if !p.Inputs[op.Index].IsSwitch {
 				f = zero.with(ns+op.Index, 1)
@@ -138,6 +140,8 @@ func linearise(of program.Dialect, value []float64, cut program.ID) *controller 
 				next++
 			}
 			c.angles = append(c.angles, a)
+		default:
+			panic(fmt.Sprintf("loop: no derivative of %v", op.Kind))
 		}
 		if op.Bool {
 			f = zero

@@ -25,17 +25,32 @@ func isProduct(op *program.RealOp) bool {
 	return op.Change || op.Kind == program.Mul || op.Kind == program.Scale && !isOne(op.K)
 }
 
+// ofSignals tells whether the operation multiplies two values neither of which is a live coefficient: nothing is to be stored.
+func ofSignals(p *program.Real, op *program.RealOp) bool {
+	return op.Kind == program.Mul && p.Ops[op.Args[0]].Kind != program.Coef && p.Ops[op.Args[1]].Kind != program.Coef
+}
+
 // isOne tells whether k is 1 or -1.
 func isOne(k *big.Rat) bool { return k.IsInt() && k.Num().BitLen() == 1 }
 
 // bases finds what each value is best counted in, as joined does. A wrapped value that only an output says the count of, no even whole
-// number of them a turn, is counted in 1/65536 of its turn.
+// number of them a turn, is counted in 1/65536 of its turn; a product of two values in the product of what they are counted in.
 func bases(p *program.Real) []*big.Rat {
 	found := joined(p, nil)
 	bound := map[program.ID]*big.Rat{}
 	for i := range p.Ops {
 		if op := &p.Ops[i]; op.Kind == program.Wrap && found[i] != nil && !wholeTurn(op.K, found[i]) && !countedByInput(p, found[i]) {
 			bound[program.ID(i)] = new(big.Rat).Quo(op.K, big.NewRat(1<<16, 1))
+		} else if ofSignals(p, op) {
+			base := big.NewRat(1, 1)
+			for _, a := range op.Args {
+				if of := bound[a]; of != nil { // a product, too
+					base = new(big.Rat).Mul(base, of)
+				} else if found[a] != nil {
+					base = new(big.Rat).Mul(base, found[a])
+				}
+			}
+			bound[program.ID(i)] = base
 		}
 	}
 	if len(bound) == 0 {
@@ -234,26 +249,12 @@ func Align(p *program.Real) *program.Real {
 		moved[i] = program.ID(len(q.Ops))
 		q.Ops = append(q.Ops, op)
 	}
-	at := func(id program.ID) program.ID {
-		if id == program.None {
-			return id
-		}
-		return moved[id]
-	}
 	for i := range q.States {
 		s := &q.States[i]
-		s.Next, s.Enable, s.Reset, s.ResetTo, s.Like = at(s.Next), at(s.Enable), at(s.Reset), at(s.ResetTo), at(s.Like)
-	}
-	for i := range q.Sections {
-		for j := range q.Sections[i].Inputs {
-			q.Sections[i].Inputs[j] = at(q.Sections[i].Inputs[j])
-		}
-		for j := range q.Sections[i].Signals {
-			q.Sections[i].Signals[j].Value = at(q.Sections[i].Signals[j].Value)
+		if s.Renumber(moved); s.Like != program.None {
+			s.Like = moved[s.Like]
 		}
 	}
-	for i := range q.Outputs {
-		q.Outputs[i].Value = at(q.Outputs[i].Value)
-	}
+	q.Frame.Renumber(moved)
 	return q
 }

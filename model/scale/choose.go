@@ -5,22 +5,15 @@ import (
 
 	"gainwright/model/interval"
 	"gainwright/model/program"
-	"gainwright/model/target"
 )
 
 // chooser finds the format of every group.
 type chooser struct {
-	p        *program.Real
-	spans    []program.Span
-	of       []*group
-	ranges   []interval.Range // of the real values, at any raw input
-	declared []interval.Range // at inputs inside their declared ranges
-	target   *target.Target
-	want     map[program.ID]*big.Rat // signal or copy: largest error asked for, in units
-	pinned   map[program.ID]int      // fraction bits
-	outputs  map[program.ID]*big.Rat // lsb of output counts
-	tables   map[program.ID]*program.Arctan
-	adjust   map[program.ID]int // fraction bits more or less than the rule gives, by root
+	Request
+	spans   []program.Span
+	of      []*group
+	outputs map[program.ID]*big.Rat // lsb of output counts
+	tables  map[program.ID]*program.Arctan
 }
 
 func (c *chooser) choose(g *group) {
@@ -29,12 +22,12 @@ func (c *chooser) choose(g *group) {
 	}
 	g.busy, g.ready = true, true
 	defer func() {
-		g.busy, g.n = false, g.n+c.adjust[g.root]
-		if c.adjust[g.root] < 0 && c.inOutput(g) {
+		g.busy, g.n = false, g.n+c.Adjust[g.root]
+		if c.Adjust[g.root] < 0 && c.inOutput(g) {
 			g.n = max(g.n, 0)
 		}
 	}()
-	pin, isPinned := c.pinned[g.root]
+	pin, isPinned := c.Pinned[g.root]
 	switch g.purpose {
 	case fixed, counted:
 		g.n = 0
@@ -58,33 +51,33 @@ func (c *chooser) choose(g *group) {
 
 // choosePublic makes a copy as fine as 16 bits allow, and no finer than what it copies.
 func (c *chooser) choosePublic(g *group) {
-	op := &c.p.Ops[g.root]
-	n := fit(c.ranges[g.root], g.base, narrowBits)
-	if w := c.want[g.root]; w != nil { // half a count of rounding, and as much again where the value was rounded before
+	op := &c.Asked.Ops[g.root]
+	n := fit(c.Ranges[g.root], g.base, narrowBits)
+	if w := c.Want[g.root]; w != nil { // half a count of rounding, and as much again where the value was rounded before
 		for new(big.Rat).Mul(g.base, two(-n)).Cmp(w) > 0 {
 			n++
 		}
 	}
 	if op.FinerThan != 0 {
 		c.choose(c.of[op.FinerThan])
-		n = max(n, min(c.fraction(c.of[op.FinerThan], g.base), fit(c.declared[g.root], g.base, narrowBits+1)))
+		n = max(n, min(c.fraction(c.of[op.FinerThan], g.base), fit(c.Declared[g.root], g.base, narrowBits+1)))
 	}
-	if from := c.of[op.Args[0]]; from != nil && from.purpose != wide && from.purpose != product && c.p.Ops[op.Args[0]].Section == op.Section {
+	if from := c.of[op.Args[0]]; from != nil && from.purpose != wide && from.purpose != product && c.Asked.Ops[op.Args[0]].Section == op.Section {
 		c.choose(from)
 		switch {
 		case op.Section == 0 && !from.busy:
 			g.base, n = from.base, from.n // an input is never rounded
 		case !from.busy:
 			// A sum is not made coarser for readings far outside the declared ranges: it takes a wider word.
-			n = max(n, fit(c.declared[g.root], g.base, narrowBits))
+			n = max(n, fit(c.Declared[g.root], g.base, narrowBits))
 			if whole := c.fraction(from, g.base); c.halfOpen(op.Args[0], from, g.base, whole) || c.toWrap(g.root) {
 				n = max(n, whole)
 			}
 			n = min(n, c.fraction(from, g.base))
 		}
 	}
-	for i := range c.p.Ops {
-		if wrap := &c.p.Ops[i]; wrap.Kind == program.Wrap && wrap.Args[0] == g.root {
+	for i := range c.Asked.Ops {
+		if wrap := &c.Asked.Ops[i]; wrap.Kind == program.Wrap && wrap.Args[0] == g.root {
 			n = evenTurn(wrap.K, g.base, n)
 		}
 	}
@@ -104,7 +97,7 @@ func evenTurn(turn, base *big.Rat, n int) int {
 // halfOpen tells whether a wrapped value fits 16 bits without being rounded: it stays below half a turn, if only by one count, and so
 // 65536 counts a turn fill the word.
 func (c *chooser) halfOpen(wrapped program.ID, from *group, base *big.Rat, n int) bool {
-	op := &c.p.Ops[wrapped]
+	op := &c.Asked.Ops[wrapped]
 	if op.Kind != program.Wrap {
 		return false
 	}
@@ -115,8 +108,8 @@ func (c *chooser) halfOpen(wrapped program.ID, from *group, base *big.Rat, n int
 
 // toWrap tells whether a step wraps the value: what it loses there are whole turns, so that none of the bits below need be given up for them.
 func (c *chooser) toWrap(signal program.ID) bool {
-	for i := range c.p.Ops {
-		if op := &c.p.Ops[i]; op.Kind == program.Wrap && op.Args[0] == signal {
+	for i := range c.Asked.Ops {
+		if op := &c.Asked.Ops[i]; op.Kind == program.Wrap && op.Args[0] == signal {
 			return true
 		}
 	}
@@ -133,7 +126,7 @@ func (c *chooser) fraction(g *group, base *big.Rat) int {
 }
 
 func (c *chooser) chooseCopied(g *group) {
-	s := c.p.States[g.state]
+	s := c.Asked.States[g.state]
 	if s.Like == program.None || c.of[s.Like] == nil {
 		return
 	}
@@ -146,7 +139,7 @@ func (c *chooser) chooseCopied(g *group) {
 // leaves calls f for each argument that a group takes from outside in its own format.
 func (c *chooser) leaves(g *group, f func(id program.ID)) {
 	for _, id := range g.members {
-		op := &c.p.Ops[id]
+		op := &c.Asked.Ops[id]
 		for _, j := range aligned(op) {
 			if a := op.Args[j]; c.of[a] != nil && c.of[a] != g {
 				f(a)
@@ -161,7 +154,7 @@ func (c *chooser) leaves(g *group, f func(id program.ID)) {
 // choosePlain takes the finest format among the values that the group is made of; a state on the way to be chosen
 // is as fine as it is asked to be.
 func (c *chooser) choosePlain(g *group) {
-	if op := &c.p.Ops[g.root]; op.Kind == program.Angle {
+	if op := &c.Asked.Ops[g.root]; op.Kind == program.Angle {
 		c.chooseAngle(g, op)
 		return
 	}
@@ -177,16 +170,16 @@ func (c *chooser) choosePlain(g *group) {
 			best, found = n, true
 		}
 	})
-	narrow := fit(g.span(c.p, c.ranges), g.base, narrowBits)
+	narrow := fit(g.span(c.Asked, c.Ranges), g.base, narrowBits)
 	switch {
 	case !found:
 		best = narrow
 	case busy:
 		best = max(best, narrow)
 	}
-	g.n = max(best+c.p.Ops[g.root].Guard, c.forConstants(g))
+	g.n = max(best+c.Asked.Ops[g.root].Guard, c.forConstants(g))
 	for _, id := range g.members {
-		if op := &c.p.Ops[id]; op.Kind == program.Wrap {
+		if op := &c.Asked.Ops[id]; op.Kind == program.Wrap {
 			g.n = evenTurn(op.K, g.base, g.n)
 		}
 	}
@@ -200,7 +193,7 @@ func (c *chooser) forConstants(g *group) int {
 		need = 0
 	}
 	for _, id := range g.members {
-		op := &c.p.Ops[id]
+		op := &c.Asked.Ops[id]
 		if op.Kind != program.Const {
 			continue
 		}
@@ -219,19 +212,19 @@ func (c *chooser) forConstants(g *group) int {
 // inOutput tells whether the group belongs to an output, whose limits could leave the raw type if they were rounded
 // to something coarser than its counts.
 func (c *chooser) inOutput(g *group) bool {
-	return c.p.Sections[c.p.Ops[g.root].Section].Kind == "output"
+	return c.Asked.Sections[c.Asked.Ops[g.root].Section].Kind == "output"
 }
 
 // chooseAngle takes the cheapest table and format whose proven error is small enough.
 func (c *chooser) chooseAngle(g *group, op *program.RealOp) {
 	wanted := op.Within
-	for id, w := range c.want { // an accuracy asked of the step takes its place; rounding to the signal comes on top
-		if c.p.Ops[id].Section == op.Section {
+	for id, w := range c.Want { // an accuracy asked of the step takes its place; rounding to the signal comes on top
+		if c.Asked.Ops[id].Section == op.Section {
 			wanted = new(big.Rat).Mul(w, big.NewRat(3, 4))
 		}
 	}
-	for _, form := range arctanForms {
-		t := newArctan(form.quotient, form.entries, form.fraction)
+	for i, form := range arctanForms {
+		t := arctans[i]()
 		c.tables[g.root], g.n = t, form.fraction
 		if wanted == nil || new(big.Rat).Mul(t.MaxError, g.lsb()).Cmp(wanted) <= 0 {
 			return

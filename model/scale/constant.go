@@ -29,7 +29,7 @@ func nearest(x *big.Rat) *big.Int {
 
 // constant stores a constant in the format of its use.
 func (e *emitter) constant(v program.ID, lsb *big.Rat, section int) program.ID {
-	op := &e.p.Ops[v]
+	op := &e.Asked.Ops[v]
 	if op.Bool {
 		return e.add(program.Op{Kind: program.Const, K: op.K}, v, big.NewRat(1, 1), section, "")
 	}
@@ -41,16 +41,16 @@ func (e *emitter) constant(v program.ID, lsb *big.Rat, section int) program.ID {
 
 // store notes what a constant became.
 func (e *emitter) store(v program.ID, asked, stored, count, lsb, factor *big.Rat) {
-	op := &e.p.Ops[v]
+	op := &e.Asked.Ops[v]
 	e.result.Stored.Ops[v].K = stored
 	if !count.Num().IsInt64() {
-		e.fail(op.Section, "constant-too-large", e.p.Sections[op.Section].Key(), "a smaller number, or a coarser pinned format", "the constant %s needs more than 64 bits", op.K.FloatString(6))
+		e.fail(op.Section, "constant-too-large", e.Asked.Sections[op.Section].Key(), "a smaller number, or a coarser pinned format", "the constant %s needs more than 64 bits", op.K.FloatString(6))
 		return
 	}
 	if stored.Sign() == 0 && asked.Sign() != 0 && onGrid(op, lsb) == nil {
 		value, _ := asked.Float64()
 		count, _ := lsb.Float64()
-		e.fail(op.Section, "constant-vanishes", e.p.Sections[op.Section].Key(), "a larger number, a finer pinned format, or 0", "the constant %.6g (%s) is stored as 0: it is counted in steps of %.3g", value, op.Name, count)
+		e.fail(op.Section, "constant-vanishes", e.Asked.Sections[op.Section].Key(), "a larger number, a finer pinned format, or 0", "the constant %.6g (%s) is stored as 0: it is counted in steps of %.3g", value, op.Name, count)
 	}
 	if asked.Sign() == 0 {
 		return
@@ -71,6 +71,6 @@ func (e *emitter) store(v program.ID, asked, stored, count, lsb, factor *big.Rat
 }
 
 func (e *emitter) note(c Constant) {
-	c.Line = e.request.Place(c.Section).Line
+	c.Line = e.Place(c.Section).Line
 	e.result.Constants = append(e.result.Constants, c)
 }

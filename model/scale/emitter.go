@@ -19,18 +19,17 @@ type rendition struct {
 // emitter writes the integer program down.
 type emitter struct {
 	*chooser
-	request Request
-	result  Result
-	out     *program.Fixed
-	ids     [][]rendition // of each real value
-	main    []program.ID  // of each real value: its form in its own format
-	names   map[string]bool
-	reader  []program.ID // of each state: the operation that reads it
-	states  [][]int      // by section
+	result Result
+	out    *program.Fixed
+	ids    [][]rendition // of each real value
+	main   []program.ID  // of each real value: its form in its own format
+	names  map[string]bool
+	reader []program.ID // of each state: the operation that reads it
+	states [][]int      // by section
 }
 
 func (e *emitter) run() Result {
-	p := e.p
+	p := e.Asked
 	stored := *p // only constants and starts change
 	stored.Ops, stored.States = slices.Clone(p.Ops), slices.Clone(p.States)
 	e.result.Stored = &stored
@@ -62,18 +61,7 @@ func (e *emitter) run() Result {
 		}
 	}
 	e.closeSection(p.Ops[len(p.Ops)-1].Section)
-	for i := range e.out.Sections {
-		s := &e.out.Sections[i]
-		for j := range s.Inputs {
-			s.Inputs[j] = e.main[s.Inputs[j]]
-		}
-		for j := range s.Signals {
-			s.Signals[j].Value = e.main[s.Signals[j].Value]
-		}
-	}
-	for i := range e.out.Outputs {
-		e.out.Outputs[i].Value = e.main[e.out.Outputs[i].Value]
-	}
+	e.out.Frame.Renumber(e.main)
 	e.result.Integer = e.out
 	return e.result
 }
@@ -101,7 +89,11 @@ func (e *emitter) op(v program.ID, op *program.RealOp) program.ID {
 		e.store(v, op.K, new(big.Rat).Mul(count, unit), count, unit, op.Factor)
 		return e.add(program.Op{Kind: program.Scale, Args: []program.ID{x}, K: count}, v, lsb, s, "")
 	case program.Mul:
-		return e.product(v, op, lsb)
+		if !ofSignals(e.Asked, op) {
+			return e.product(v, op, lsb)
+		}
+		natural := new(big.Rat).Mul(e.out.Ops[own(0)].LSB, e.out.Ops[own(1)].LSB)
+		return e.convert(v, e.add(program.Op{Kind: program.Mul, Args: []program.ID{own(0), own(1)}}, v, natural, s, ""), lsb, s)
 	case program.Angle:
 		common := e.lsb(op.Args[0])
 		if o := e.lsb(op.Args[1]); o.Cmp(common) < 0 {
@@ -115,11 +107,11 @@ func (e *emitter) op(v program.ID, op *program.RealOp) program.ID {
 	case program.Less, program.LessEqual:
 		a, b := op.Args[0], op.Args[1]
 		common := e.lsb(a)
-		if e.p.Ops[a].Kind == program.Const || e.p.Ops[b].Kind != program.Const && e.lsb(b).Cmp(common) < 0 {
+		if e.Asked.Ops[a].Kind == program.Const || e.Asked.Ops[b].Kind != program.Const && e.lsb(b).Cmp(common) < 0 {
 			common = e.lsb(b)
 		}
 		for _, id := range op.Args { // a number to compare with must not be rounded away
-			if k := &e.p.Ops[id]; k.Kind == program.Const && k.K.Sign() != 0 {
+			if k := &e.Asked.Ops[id]; k.Kind == program.Const && k.K.Sign() != 0 {
 				n := bitsFor(k.K, common)
 				if new(big.Rat).Quo(k.K, common).Denom().Cmp(big.NewInt(2)) == 0 { // between two counts, so that no rounding decides: there it stays
 					n = max(n, 1)
@@ -149,12 +141,12 @@ func (e *emitter) op(v program.ID, op *program.RealOp) program.ID {
 
 // copy hands a value on, in the format of the copy.
 func (e *emitter) copy(v program.ID, lsb *big.Rat) program.ID {
-	a := e.p.Ops[v].Args[0]
-	s := e.p.Ops[v].Section
-	if e.p.Ops[a].Kind == program.Const {
+	a := e.Asked.Ops[v].Args[0]
+	s := e.Asked.Ops[v].Section
+	if e.Asked.Ops[a].Kind == program.Const {
 		return e.at(a, lsb, s)
 	}
-	if e.p.Ops[a].Section != s && e.out.Ops[e.main[a]].LSB.Cmp(lsb) == 0 {
+	if e.Asked.Ops[a].Section != s && e.out.Ops[e.main[a]].LSB.Cmp(lsb) == 0 {
 		return e.add(program.Op{Kind: program.Scale, Args: []program.ID{e.main[a]}, K: big.NewRat(1, 1)}, v, lsb, s, "")
 	}
 	return e.convert(v, e.main[a], lsb, s)
@@ -163,12 +155,12 @@ func (e *emitter) copy(v program.ID, lsb *big.Rat) program.ID {
 // at returns the integer form of v counted in lsb, for use in a section; it converts where needed.
 func (e *emitter) at(v program.ID, lsb *big.Rat, section int) program.ID {
 	for _, r := range e.ids[v] {
-		if r.section == section && r.lsb.Cmp(lsb) == 0 {
+		if r.section == section && (r.lsb == lsb || r.lsb.Cmp(lsb) == 0) {
 			return r.id
 		}
 	}
 	var id program.ID
-	op := &e.p.Ops[v]
+	op := &e.Asked.Ops[v]
 	if op.Kind == program.Const {
 		id = e.constant(v, lsb, section)
 	} else {
@@ -180,18 +172,18 @@ func (e *emitter) at(v program.ID, lsb *big.Rat, section int) program.ID {
 
 func (e *emitter) convert(v, from program.ID, lsb *big.Rat, section int) program.ID {
 	have := e.out.Ops[from].LSB
-	if have.Cmp(lsb) == 0 || e.p.Ops[v].Bool {
+	if have == lsb || have.Cmp(lsb) == 0 || e.Asked.Ops[v].Bool {
 		return from
 	}
 	k, ok := powerOfTwo(new(big.Rat).Quo(have, lsb))
 	if !ok {
-		panic(fmt.Sprintf("scale: no shift leads from the format of %s to that of its use", e.p.Ops[v].Name))
+		panic(fmt.Sprintf("scale: no shift leads from the format of %s to that of its use", e.Asked.Ops[v].Name))
 	}
 	if k > 0 {
 		return e.add(program.Op{Kind: program.Scale, Args: []program.ID{from}, K: two(k)}, v, lsb, section, "_fine")
 	}
 	if -k > program.MostShift {
-		e.fail(section, "formats-apart", e.p.Ops[v].Name, "numbers of a size closer to one another, or a pinned format", "the value is %d bits finer than what reads it", -k)
+		e.fail(section, "formats-apart", e.Asked.Ops[v].Name, "numbers of a size closer to one another, or a pinned format", "the value is %d bits finer than what reads it", -k)
 		k = -program.MostShift
 	}
 	return e.append(program.FixedOp{Op: program.Op{Kind: program.Round, Args: []program.ID{from}}, Shift: uint(-k)}, v, lsb, section, "_rounded")
@@ -216,7 +208,7 @@ func (e *emitter) closeSection(section int) {
 		for _, id := range []*program.ID{&s.Next, &s.Enable, &s.Reset, &s.ResetTo} {
 			switch {
 			case *id == program.None:
-			case e.p.Ops[*id].Bool && e.p.Ops[*id].Kind != program.Const:
+			case e.Asked.Ops[*id].Bool && e.Asked.Ops[*id].Kind != program.Const:
 				*id = e.main[*id]
 			default:
 				*id = e.at(*id, s.LSB, section)
@@ -231,7 +223,7 @@ func (e *emitter) add(op program.Op, v program.ID, lsb *big.Rat, section int, su
 }
 
 func (e *emitter) append(op program.FixedOp, v program.ID, lsb *big.Rat, section int, suffix string) program.ID {
-	real := e.p.Ops[v]
+	real := e.Asked.Ops[v]
 	name := real.Name + suffix
 	for k := 2; e.names[name]; k++ {
 		name = fmt.Sprintf("%s%s_%d", real.Name, suffix, k)
@@ -250,5 +242,5 @@ func (e *emitter) lsb(v program.ID) *big.Rat {
 }
 
 func (e *emitter) fail(section int, rule, key, remedy, format string, args ...any) {
-	e.result.Findings.Add(finding.Finding{Pos: e.request.Place(section), Severity: finding.Error, Rule: rule, Key: key, Message: fmt.Sprintf(format, args...), Remedy: remedy})
+	e.result.Findings.Add(finding.Finding{Pos: e.Place(section), Severity: finding.Error, Rule: rule, Key: key, Message: fmt.Sprintf(format, args...), Remedy: remedy})
 }

@@ -26,13 +26,22 @@ type group struct {
 	members []program.ID
 	base    *big.Rat
 	n       int
+	count   *big.Rat // of base and n as they last were: see lsb
+	of      *big.Rat
+	at      int
 	root    program.ID // gives the group its name
 	state   int        // wide, copied, counted; else -1
 	ready   bool
 	busy    bool
 }
 
-func (g *group) lsb() *big.Rat { return new(big.Rat).Mul(g.base, two(-g.n)) }
+// lsb is what one count stands for; it is asked for many times.
+func (g *group) lsb() *big.Rat {
+	if g.count == nil || g.of != g.base || g.at != g.n {
+		g.count, g.of, g.at = new(big.Rat).Mul(g.base, two(-g.n)), g.base, g.n
+	}
+	return g.count
+}
 
 // two is 2^k. Nobody changes it in place.
 func two(k int) *big.Rat {
@@ -136,7 +145,7 @@ func grouping(p *program.Real, base []*big.Rat) (groups []*group, of []*group) {
 			if g.base == nil && base[id] != nil {
 				g.base = base[id]
 			}
-			if g.purpose == plain && isProduct(&p.Ops[id]) {
+			if g.purpose == plain && isProduct(&p.Ops[id]) && !ofSignals(p, &p.Ops[id]) {
 				g.purpose = product
 			}
 		}

@@ -37,11 +37,11 @@ func (e *emitter) checkLimits(real *program.RealOp, low, high program.ID) {
 	if lo.Kind != program.Const || hi.Kind != program.Const || lo.K.Cmp(hi.K) <= 0 {
 		return
 	}
-	a, b := &e.p.Ops[real.Args[1]], &e.p.Ops[real.Args[2]]
+	a, b := &e.Asked.Ops[real.Args[1]], &e.Asked.Ops[real.Args[2]]
 	count := lo.LSB
 	if a.Limit.Count.Cmp(count) > 0 { // the format may be finer or coarser than the counts of the output
 		count = a.Limit.Count
 	}
 	message, remedy, _ := program.NoCount(a.K, b.K, count)
-	e.fail(real.Section, "no-count-inside", e.p.Sections[real.Section].Key()+".limits", remedy, "%s", message)
+	e.fail(real.Section, "no-count-inside", e.Asked.Sections[real.Section].Key()+".limits", remedy, "%s", message)
 }

@@ -18,8 +18,8 @@ type Request struct {
 	Ranges   []interval.Range // of the real values, at any raw input
 	Declared []interval.Range // and at inputs inside their declared ranges
 	Target   *target.Target
-	Want     map[string]*big.Rat // by signal: largest error asked for, in units
-	Pinned   map[string]int      // by signal: fraction bits
+	Want     map[program.ID]*big.Rat // of signals: largest error asked for, in units
+	Pinned   map[program.ID]int      // of signals: fraction bits
 	Place    func(section int) finding.Pos
 	Adjust   map[program.ID]int // by the root of a group: fraction bits more or less than the rule gives
 }
@@ -46,9 +46,9 @@ func (r Result) Groups() (out []Free) {
 	c := r.chooser
 	for _, g := range r.groups {
 		_, isOutput := c.outputs[g.root]
-		_, isPinned := c.pinned[g.root]
-		if g.purpose != fixed && g.purpose != counted && g.purpose != copied && !isOutput && !isPinned && c.tables[g.root] == nil && c.p.Ops[g.root].Section != 0 {
-			reach := g.span(c.p, c.ranges)
+		_, isPinned := c.Pinned[g.root]
+		if g.purpose != fixed && g.purpose != counted && g.purpose != copied && !isOutput && !isPinned && c.tables[g.root] == nil && c.Asked.Ops[g.root].Section != 0 {
+			reach := g.span(c.Asked, c.Ranges)
 			out = append(out, Free{Root: g.root, To16: fit(reach, g.base, narrowBits) - g.n, To32: fit(reach, g.base, wideBits) - g.n})
 		}
 	}
@@ -58,25 +58,14 @@ func (r Result) Groups() (out []Free) {
 // Run scales a program that Align has seen.
 func Run(r Request) Result {
 	groups, of := grouping(r.Asked, bases(r.Asked))
-	c := &chooser{p: r.Asked, spans: r.Asked.Spans(), of: of, ranges: r.Ranges, declared: r.Declared, target: r.Target, want: map[program.ID]*big.Rat{},
-		pinned: map[program.ID]int{}, outputs: map[program.ID]*big.Rat{}, tables: map[program.ID]*program.Arctan{}, adjust: r.Adjust}
-	for _, s := range r.Asked.Sections {
-		for _, sig := range s.Signals {
-			if w, ok := r.Want[sig.Name]; ok {
-				c.want[sig.Value] = w
-			}
-			if n, ok := r.Pinned[sig.Name]; ok {
-				c.pinned[sig.Value] = n
-			}
-		}
-	}
+	c := &chooser{Request: r, spans: r.Asked.Spans(), of: of, outputs: map[program.ID]*big.Rat{}, tables: map[program.ID]*program.Arctan{}}
 	for _, o := range r.Asked.Outputs {
 		c.outputs[o.Value] = o.LSB
 	}
 	for _, g := range groups {
 		c.choose(g)
 	}
-	e := &emitter{chooser: c, request: r, ids: make([][]rendition, len(r.Asked.Ops)), names: make(map[string]bool, 2*len(r.Asked.Ops))}
+	e := &emitter{chooser: c, ids: make([][]rendition, len(r.Asked.Ops)), names: make(map[string]bool, 2*len(r.Asked.Ops))}
 	e.result.groups = groups
 	e.result.chooser = c
 	e.result.Root = make([]program.ID, len(of))

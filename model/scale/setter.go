@@ -67,11 +67,11 @@ func factors(p *program.Real, op *program.RealOp) (coef, value program.ID) {
 
 // product multiplies by a live coefficient, whose format follows from that of the value and that of the product.
 func (e *emitter) product(v program.ID, op *program.RealOp, lsb *big.Rat) program.ID {
-	c, of := factors(e.p, op)
+	c, of := factors(e.Asked, op)
 	x := e.main[of]
 	unit := new(big.Rat).Quo(lsb, e.out.Ops[x].LSB)
-	info := &e.out.Coefs[e.p.Ops[c].Index]
-	gain := e.p.Gains[info.Gain]
+	info := &e.out.Coefs[e.Asked.Ops[c].Index]
+	gain := e.Asked.Gains[info.Gain]
 	info.LSB = unit
 	setter, err := newSetter(gain, new(big.Rat).Quo(info.Factor, unit))
 	if err != nil {
@@ -79,7 +79,7 @@ func (e *emitter) product(v program.ID, op *program.RealOp, lsb *big.Rat) progra
 		gain.Value = new(big.Rat) // nothing more is said of it
 	}
 	info.Setter = setter
-	id := e.add(program.Op{Kind: program.Coef, Index: e.p.Ops[c].Index}, c, unit, op.Section, "")
+	id := e.add(program.Op{Kind: program.Coef, Index: e.Asked.Ops[c].Index}, c, unit, op.Section, "")
 	e.main[c] = id
 	count := setter.Apply(setter.XStart)
 	stored := new(big.Rat).Quo(new(big.Rat).Mul(new(big.Rat).SetInt64(count), unit), info.Factor)

@@ -11,7 +11,7 @@ import (
 // whose constant would keep too few bits there gets a finer format of its own and is rounded when it is
 // added; where that must not be, the whole group takes 64 bits.
 func (c *chooser) chooseWide(g *group) {
-	n := fit(g.span(c.p, c.ranges), g.base, wideBits)
+	n := fit(g.span(c.Asked, c.Ranges), g.base, wideBits)
 	most := 62 // fraction bits at which a constant outgrows 16 bits
 	need, exact := -62, false
 	type factor struct {
@@ -20,16 +20,16 @@ func (c *chooser) chooseWide(g *group) {
 	}
 	var products []factor
 	for _, id := range g.members {
-		op := &c.p.Ops[id]
+		op := &c.Asked.Ops[id]
 		exact = exact || op.Exact
-		if !isProduct(op) {
+		if !isProduct(op) || ofSignals(c.Asked, op) {
 			continue
 		}
 		x, k := op.Args[0], op.K
 		if op.Kind == program.Mul {
 			var coef program.ID
-			coef, x = factors(c.p, op)
-			k = c.ranges[coef].Size()
+			coef, x = factors(c.Asked, op)
+			k = c.Ranges[coef].Size()
 		}
 		c.choose(c.of[x])
 		k = new(big.Rat).Mul(new(big.Rat).Abs(k), c.of[x].lsb())
@@ -63,7 +63,7 @@ func (c *chooser) chooseWide(g *group) {
 	n = min(n, most)
 	need = max(need, c.forConstants(g))
 	for _, f := range products {
-		if f.min <= n || c.p.Ops[f.id].Exact || len(products) == 1 || f.id == g.root {
+		if f.min <= n || c.Asked.Ops[f.id].Exact || len(products) == 1 || f.id == g.root {
 			need = max(need, f.min)
 			continue
 		}
@@ -73,10 +73,10 @@ func (c *chooser) chooseWide(g *group) {
 		c.choose(alone)
 	}
 	if need > n { // 64 bits: then there is room
-		n = max(need, min(most, fit(g.span(c.p, c.ranges), g.base, 60)))
+		n = max(need, min(most, fit(g.span(c.Asked, c.Ranges), g.base, 60)))
 	}
 	g.n = n
-	if c.target.Barrel {
+	if c.Target.Barrel {
 		return
 	}
 	for _, id := range c.readouts(g) { // shifts by whole bytes are moves
@@ -98,9 +98,9 @@ var mostCount = big.NewRat(1<<15-1, 1)
 // that hand it on, then sums that it is added to.
 func (c *chooser) readouts(g *group) []program.ID {
 	var copies, sums []program.ID
-	span := c.spans[c.p.Ops[g.root].Section]
+	span := c.spans[c.Asked.Ops[g.root].Section]
 	for i := span.First; i < span.End; i++ {
-		op := &c.p.Ops[i]
+		op := &c.Asked.Ops[i]
 		if op.Bool || c.of[i] == g {
 			continue
 		}

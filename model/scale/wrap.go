@@ -9,7 +9,7 @@ import (
 
 // countedBy is the key of the input whose counts a value is counted in, and what to write there so that a turn is an even whole number of them.
 func (e *emitter) countedBy(lsb, turn *big.Rat) (key, remedy string) {
-	for _, in := range e.p.Inputs {
+	for _, in := range e.Asked.Inputs {
 		if in.IsSwitch {
 			continue
 		}
@@ -40,23 +40,23 @@ func (e *emitter) wrap(v program.ID, op *program.RealOp, lsb *big.Rat) program.I
 	if !turn.IsInt() || turn.Num().Bit(0) != 0 {
 		key, remedy := e.countedBy(lsb, op.K)
 		if key == "" {
-			key = e.p.Sections[op.Section].Key()
+			key = e.Asked.Sections[op.Section].Key()
 		}
 		digits := 3
 		for digits < 12 && strings.HasSuffix(turn.FloatString(digits), "000") {
 			digits += 3 // 65535.99999984 is no whole number
 		}
-		e.fail(op.Section, "turn-not-whole", key, remedy, "a turn is %s counts of what the angle of %s is counted in, an even whole number is expected", turn.FloatString(digits), e.p.Sections[op.Section].Name)
+		e.fail(op.Section, "turn-not-whole", key, remedy, "a turn is %s counts of what the angle of %s is counted in, an even whole number is expected", turn.FloatString(digits), e.Asked.Sections[op.Section].Name)
 		turn = big.NewRat(2, 1)
 	}
 	id := e.at(op.Args[0], lsb, op.Section)
-	reach := new(big.Rat).Quo(e.ranges[op.Args[0]].Size(), op.K)
+	reach := new(big.Rat).Quo(e.Ranges[op.Args[0]].Size(), op.K)
 	stages := 0
 	for two(stages).Cmp(new(big.Rat).Add(reach, big.NewRat(1, 2))) < 0 {
 		stages++
 	}
 	if stages > 8 {
-		e.fail(op.Section, "too-many-turns", e.p.Sections[op.Section].Key(), "a narrower raw type, or a larger counts_per_unit", "the angle can be %s turns out, at most 255 are taken off", reach.FloatString(1))
+		e.fail(op.Section, "too-many-turns", e.Asked.Sections[op.Section].Key(), "a narrower raw type, or a larger counts_per_unit", "the angle can be %s turns out, at most 255 are taken off", reach.FloatString(1))
 		stages = 0
 	}
 	for k := max(stages-1, 0); k >= 0; k-- {

@@ -52,9 +52,12 @@ var formNames = [Forms]string{"none", "fused", "input", "coefficient", "state", 
 
 func (f Form) String() string { return formNames[f] }
 
-// plain are the forms of operations that have one form only.
-var plain = map[program.Kind]Form{program.Const: None, program.Input: Input, program.Coef: Coef, program.State: State, program.Select: Choice, program.Less: Less,
-	program.LessEqual: LessEqual, program.And: And, program.Or: Or, program.Not: Not, program.Abs: Abs, program.Wrap: Wrap}
+// Reads tells whether an operation is a read from memory.
+func (f Form) Reads() bool { return f == Input || f == Coef || f == State }
+
+// plain are the forms of operations that have one form, and those of limits that have none of their own.
+var plain = [program.Kinds]Form{program.Const: None, program.Input: Input, program.Coef: Coef, program.State: State, program.Select: Choice, program.Less: Less,
+	program.LessEqual: LessEqual, program.And: And, program.Or: Or, program.Not: Not, program.Abs: Abs, program.Wrap: Wrap, program.Clamp: Clamp, program.Min: Min, program.Max: Max}
 
 // form fills in how one operation is computed, when all is known of those that it reads and that read it.
 func (s *Selection) form(id program.ID) {
@@ -90,11 +93,7 @@ func (s *Selection) form(id program.ID) {
 		}
 		o.Form, o.Args = Angle, []Operand{{op.Args[0], side}, {op.Args[1], side}}
 	default:
-		form, ok := plain[op.Kind]
-		if !ok {
-			panic(fmt.Sprintf("selection: operation %d is a %v, which has no form", id, op.Kind))
-		}
-		o.Form = form
+		o.Form = plain[op.Kind]
 	}
 }
 
@@ -163,7 +162,7 @@ func (s *Selection) scale(id program.ID, op *program.FixedOp, o *Operation) {
 
 // limit chooses the form of a clamp, minimum or maximum: limits by constants have one that knows them.
 func (s *Selection) limit(op *program.FixedOp, o *Operation) {
-	o.Form = map[program.Kind]Form{program.Clamp: Clamp, program.Min: Min, program.Max: Max}[op.Kind]
+	o.Form = plain[op.Kind]
 	if !s.Target.Forms || o.Width == program.I64 || o.Width == program.I16 && op.Kind != program.Clamp {
 		return
 	}

@@ -33,7 +33,7 @@ func (s *Selection) addProductsLast() {
 			if p.Ops[x].Type == program.I64 || lo < math.MinInt32 || hi > math.MaxInt32 {
 				continue
 			}
-			pair.Args, pair.Lo, pair.Hi = []program.ID{x, pair.Args[0]}, lo, hi
+			pair.Args, pair.Lo, pair.Hi, pair.Name = []program.ID{x, pair.Args[0]}, lo, hi, sum.Name+"_so_far"
 			s.Changed[sum.Args[n]] = true
 			sum.Args = []program.ID{sum.Args[n], two}
 			break

@@ -105,6 +105,9 @@ func inside(op *program.FixedOp, t program.Type) bool {
 	return op.Lo >= lo && op.Hi <= hi
 }
 
+// Is tells whether a value is always a number.
+func (s *Selection) Is(id program.ID, v int64) bool { return is(s.Program, id, v) }
+
 // constant is the number that a value always is, where it is a constant.
 func (s *Selection) constant(id program.ID) *int64 {
 	op := &s.Program.Ops[id]

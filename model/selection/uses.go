@@ -81,7 +81,7 @@ func (s *Selection) needs(g Group) []program.ID {
 // Never tells whether a group is never enabled: it changes by its reset alone, if at all.
 func (s *Selection) Never(g Group) bool {
 	enable := s.Program.States[g[0]].Enable
-	return enable != program.None && is(s.Program, enable, 0)
+	return enable != program.None && s.Is(enable, 0)
 }
 
 // inline chooses the operations that stand in the expression of their one reader instead of in a line

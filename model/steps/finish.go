@@ -64,12 +64,6 @@ func finish(p *program.Real) *program.Real {
 			q.Sections = append(q.Sections, s)
 		}
 	}
-	at := func(id program.ID) program.ID {
-		if id == program.None {
-			return id
-		}
-		return newID[id]
-	}
 	for i, op := range p.Ops {
 		if !live[i] {
 			continue
@@ -106,7 +100,7 @@ func finish(p *program.Real) *program.Real {
 	for i := range q.States {
 		s := &q.States[i]
 		s.Section = newSection[s.Section]
-		s.Next, s.Enable, s.Reset, s.ResetTo = at(s.Next), at(s.Enable), at(s.Reset), at(s.ResetTo)
+		s.Renumber(newID)
 		if s.Form != program.Counter && s.Like != program.None && live[s.Like] {
 			s.Like = newID[s.Like]
 		} else {

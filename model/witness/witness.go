@@ -193,13 +193,14 @@ func (s *search) tick(in []int64) {
 
 // differences gives the forms by which roundings reach signals.
 func (s *search) differences() (*cert.Differences, error) {
-	d := cert.NewDifferences(s.stored, s.integer, s.c.Ops, false)
+	d, err := cert.NewDifferences(s.stored, s.integer, s.c.Ops, false)
+	if err != nil {
+		return nil, err
+	}
 	copy(d.States, s.c.Local.States)
 	d.UseLinear(s.c.Local.Taps)
 	for i := range s.integer.Sections {
-		if err := d.Section(i); err != nil {
-			return nil, err
-		}
+		d.Section(i)
 	}
 	return d, nil
 }
