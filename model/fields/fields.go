@@ -222,7 +222,7 @@ func (m *Map) Measure(v spec.Value, key, unit string) (float64, bool) {
 		m.Say(v.Pos, key, "missing-unit", number+" "+unit, "expected a number%s, found no unit", withUnit(unit))
 		return 0, false
 	case !ok:
-		m.Say(v.Pos, key, "wrong-unit", strings.TrimSpace(number+" "+unit), "expected a number%s, found the unit %s", withUnit(unit), q.Unit)
+		m.Say(v.Pos, key, "wrong-unit", q.In(unit), "expected a number%s, found the unit %s", withUnit(unit), q.Unit)
 		return 0, false
 	}
 	x, _ := q.Number.Float64()

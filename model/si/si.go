@@ -91,16 +91,9 @@ func parse(text string) (unit, bool) {
 			if i == 0 && atom == "1" {
 				continue
 			}
-			name, power, raised := strings.Cut(atom, "^")
-			n := 1
-			if raised {
-				var err error
-				if n, err = strconv.Atoi(power); err != nil || n < 1 || n > 9 {
-					return unit{}, false
-				}
-			}
-			u, ok := lookUp(name)
-			if !ok {
+			name, n, ok := raised(atom)
+			u, known := lookUp(name)
+			if !ok || !known {
 				return unit{}, false
 			}
 			for d := range out.dim {
@@ -110,6 +103,16 @@ func parse(text string) (unit, bool) {
 		}
 	}
 	return out, true
+}
+
+// raised reads a name with or without a power behind it.
+func raised(atom string) (name string, power int, ok bool) {
+	name, digits, has := strings.Cut(atom, "^")
+	if !has {
+		return name, 1, true
+	}
+	power, err := strconv.Atoi(digits)
+	return name, power, err == nil && power >= 1 && power <= 9
 }
 
 var acceleration = dimension{metre: 1, second: -2}

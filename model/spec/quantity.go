@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"regexp"
 	"strings"
+
+	"gainwright/model/si"
 )
 
 const maxUnit = 16
@@ -71,11 +73,28 @@ func (e *TextError) For(fits func(unit string) bool, unit string) *TextError {
 	if err != nil || fits(q.Unit) {
 		return e
 	}
-	head = strings.TrimSpace(strings.Fields(head)[0] + " " + unit)
+	head = q.In(unit)
 	if more {
 		head += ", " + tail
 	}
 	return &TextError{e.Message, head}
+}
+
+// In says what to write for a value in the unit wanted: the value converted, to ten digits, or that it must be, where how is not known.
+func (q Quantity) In(unit string) string { return q.in(unit, si.Value) }
+
+// ChangeIn is In for a difference, an error, a rate or a gain, in which the zero of a scale of temperature plays no part.
+func (q Quantity) ChangeIn(unit string) string { return q.in(unit, si.Change) }
+
+func (q Quantity) in(unit string, convert func(x float64, from, to string) (float64, bool)) string {
+	x, _ := q.Number.Float64()
+	if y, ok := convert(x, q.Unit, unit); ok {
+		return strings.TrimSpace(fmt.Sprintf("%.10g %s", y, unit))
+	}
+	if unit == "" {
+		return "the value without a unit"
+	}
+	return "the value in " + unit
 }
 
 // checkUnit tells whether a text can be a unit.

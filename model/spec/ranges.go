@@ -135,7 +135,7 @@ func (r *reader) asEnd(e entry, unit, want, sample string) (*big.Rat, bool) {
 		if unit == "" {
 			r.sayValue(e, "wrong-unit", number, "expected a number without a unit, found %s", quote(text))
 		} else {
-			r.sayValue(e, "wrong-unit", number+" "+unit+", if that is the value in "+unit, "expected a number in %s, the unit given beside it, found %s", unit, quote(text))
+			r.sayValue(e, "wrong-unit", q.In(unit), "expected a number in %s, the unit given beside it, found %s", unit, quote(text))
 		}
 		return nil, false
 	}

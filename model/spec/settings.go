@@ -2,6 +2,7 @@ package spec
 
 import (
 	"errors"
+	"math/big"
 	"regexp"
 	"slices"
 	"strconv"
@@ -112,7 +113,7 @@ func (r *reader) readAccuracy(f fields) {
 			if q.Number.Sign() < 0 {
 				remedy = strings.TrimPrefix(text, "-")
 				if unit != "" && q.Unit != unit && !isCount {
-					remedy = strings.TrimPrefix(number, "-") + " " + unit
+					remedy = Quantity{new(big.Rat).Neg(q.Number), q.Unit}.ChangeIn(unit)
 				}
 			}
 			r.sayValue(e, "bad-accuracy", remedy, "expected an error above 0, found %s", quote(text))
@@ -123,7 +124,7 @@ func (r *reader) readAccuracy(f fields) {
 		case q.Unit == "":
 			// of a step: package steps knows its unit
 		case unit != "" && q.Unit != unit && !isCount:
-			r.sayValue(e, "wrong-unit", number+" "+unit+", or "+number+" count", "the output %s is in %s, found %s", e.key, unit, quote(text))
+			r.sayValue(e, "wrong-unit", q.ChangeIn(unit)+", or so many counts, such as 1 count", "the output %s is in %s, found %s", e.key, unit, quote(text))
 			continue
 		case known && isCount && r.owners[e.key].what != "output":
 			// likewise

@@ -74,7 +74,7 @@ func (l *Lowering) checkAccuracy() {
 		}
 		if ok && !s.isBool && a.Max.Unit != "" && a.Max.Unit != s.unit && !isUnknown(s.unit) {
 			l.findings.Add(finding.Finding{Pos: a.MaxPos, Severity: finding.Error, Rule: "unit-mismatch", Key: "accuracy." + a.Name,
-				Message: fmt.Sprintf("the unit is %s, that of %s is %s", a.Max.Unit, a.Name, orNone(s.unit)), Remedy: strings.TrimSpace(decimal(a.Max.Number) + " " + s.unit)})
+				Message: fmt.Sprintf("the unit is %s, that of %s is %s", a.Max.Unit, a.Name, orNone(s.unit)), Remedy: a.Max.ChangeIn(s.unit)})
 		}
 	}
 }

@@ -25,12 +25,15 @@ func (l *Lowering) Number(key, unit string, fallback *big.Rat) *big.Rat {
 
 func (l *Lowering) quantity(v spec.Value, key, unit string) *big.Rat {
 	q, ok := l.parse(v, key, "not-a-number", "a number", "0.5", func(u string) bool { return u == "" || u == unit || isUnknown(unit) }, unit)
-	if ok && q.Unit == "%" && unit == "" {
-		l.fail(v.Pos, key, "unit-mismatch", decimal(new(big.Rat).Quo(q.Number, big.NewRat(100, 1))), "the unit is %%, no unit is expected")
-		return new(big.Rat)
-	}
 	if ok && q.Unit != "" && q.Unit != unit && !isUnknown(unit) {
-		l.fail(v.Pos, key, "unit-mismatch", strings.TrimSpace(decimal(q.Number)+" "+unit), "the unit is %s, %s is expected", q.Unit, orNone(unit))
+		remedy := q.In(unit)
+		if p := l.kind.param(key); p != nil && p.Tunable || key == "gain" { // a gain in degC has no zero of its own
+			remedy = q.ChangeIn(unit)
+		}
+		l.fail(v.Pos, key, "unit-mismatch", remedy, "the unit is %s, %s is expected", q.Unit, orNone(unit))
+		if meant, err := spec.ParseQuantity(remedy); err == nil {
+			return meant.Number // nothing more is said of what is good once it is converted
+		}
 	}
 	return q.Number
 }
@@ -124,7 +127,7 @@ func (l *Lowering) Seconds(key string) *big.Rat {
 		}
 		l.fail(v.Pos, key, "not-a-time", remedy, "%s is a frequency, a time is expected", v.Text)
 	case unit == nil:
-		l.fail(v.Pos, key, "not-a-time", fmt.Sprintf("%s: %s s, or another of ms, us, min, ticks", key, decimal(new(big.Rat).Abs(q.Number))), "the unit is %s, one of time is expected", q.Unit)
+		l.fail(v.Pos, key, "not-a-time", fmt.Sprintf("%s: %s, or another of ms, us, min, ticks", key, spec.Quantity{Number: new(big.Rat).Abs(q.Number), Unit: q.Unit}.ChangeIn("s")), "the unit is %s, one of time is expected", q.Unit)
 	case q.Number.Sign() <= 0:
 		l.fail(v.Pos, key, "not-a-time", key+": 50 ms", "the time is %s, a time above zero is expected", v.Text)
 	default:
@@ -168,7 +171,7 @@ func (l *Lowering) Hertz(key string) *big.Rat {
 		f, _ := q.Number.Float64()
 		l.fail(v.Pos, key, "not-a-frequency", fmt.Sprintf("%s: %.4g Hz", key, math.Abs(f)/(2*math.Pi)), "the unit is rad/s, Hz or kHz is expected")
 	case unit == nil:
-		l.fail(v.Pos, key, "not-a-frequency", fmt.Sprintf("%s: %s Hz", key, decimal(new(big.Rat).Abs(q.Number))), "the unit is %s, Hz or kHz is expected", q.Unit)
+		l.fail(v.Pos, key, "not-a-frequency", fmt.Sprintf("%s: %s", key, spec.Quantity{Number: new(big.Rat).Abs(q.Number), Unit: q.Unit}.ChangeIn("Hz")), "the unit is %s, Hz or kHz is expected", q.Unit)
 	case q.Number.Sign() <= 0:
 		l.fail(v.Pos, key, "not-a-frequency", key+": 5 Hz", "the frequency is %s, a frequency above zero is expected", v.Text)
 	default:
