@@ -49,7 +49,11 @@ func Ranges(of program.Dialect, declared bool) (*Reach, []int, error) {
 		}
 		var err error
 		w := func() *widening { return newWidening(p, spans[s], states[s], whole) }
-		if e.Section(s); coupled(e.matrix(s)) { // a box of such states is rarely inductive: peak gains first
+		e.Section(s)
+		if real, is := of.(*program.Real); is && declared && e.seed(real, states[s]) {
+			e.Section(s)
+		}
+		if coupled(e.matrix(s)) { // a box of such states is rarely inductive: peak gains first
 			if taps[s], err = solveLinear(e, p, s, w(), taps, Unbounded{"", s}); err == nil {
 				shorten(e, spans[s], states[s], whole)
 				continue

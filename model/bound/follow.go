@@ -1,6 +1,8 @@
 package bound
 
 import (
+	"math/big"
+
 	"gainwright/model/affine"
 	"gainwright/model/cert"
 	"gainwright/model/interval"
@@ -14,13 +16,22 @@ type Reach struct {
 	p       program.View
 	spans   []program.Span
 	readers []program.ID
+	seeded  map[int]bool // states whose start is never used
 }
 
 func newReach(of program.Dialect) *Reach {
 	p := of.View()
-	r := &Reach{Evaluator: cert.NewEvaluator(of), p: p, spans: p.Spans(), readers: readers(p)}
+	r := &Reach{Evaluator: cert.NewEvaluator(of), p: p, spans: p.Spans(), readers: readers(p), seeded: map[int]bool{}}
 	r.Sums = r.sums
 	return r
+}
+
+// After is where a tick leads state n from the ranges last found, or its start, where that is used.
+func (r *Reach) After(n int) interval.Range {
+	if r.seeded[n] {
+		return r.Ranges[r.p.States[n].Next]
+	}
+	return r.Evaluator.After(n)
 }
 
 // declare takes the inputs of a real program inside their declared ranges: to choose formats by, never to prove anything.
@@ -38,6 +49,64 @@ func (r *Reach) declare() {
 		}
 		r.Inputs[i] = x
 	}
+}
+
+// seed lets states begin with what is taken in their place at the first tick, where their start is never used: a filter of
+// temperatures about 100 was never at 0. It tells whether there were any.
+func (r *Reach) seed(p *program.Real, states []int) (any bool) {
+	for _, n := range states {
+		s := &p.States[n]
+		if s.Bool || s.Enable != program.None || s.Reset != program.None {
+			continue
+		}
+		if x, ok := firstOf(p, n, r.readers[n]); ok {
+			r.States[n], r.seeded[n], any = r.Ranges[x], true, true
+		}
+	}
+	return any
+}
+
+// firstOf is the value that stands for state n at the first tick, where all that reads the state takes that value then.
+func firstOf(p *program.Real, n int, reader program.ID) (x program.ID, ok bool) {
+	for _, s := range p.States {
+		if s.Next == reader || s.Enable == reader || s.Reset == reader || s.ResetTo == reader {
+			return 0, false
+		}
+	}
+	for _, sec := range p.Sections {
+		for _, sig := range sec.Signals {
+			if sig.Value == reader {
+				return 0, false
+			}
+		}
+	}
+	for i := range p.Ops {
+		op := &p.Ops[i]
+		for at, a := range op.Args {
+			if a != reader {
+				continue
+			}
+			if op.Kind != program.Select || at != 2 || !isFirstTick(p, op.Args[0]) || ok && op.Args[1] != x {
+				return 0, false
+			}
+			x, ok = op.Args[1], true
+		}
+	}
+	return x, ok
+}
+
+// isFirstTick tells whether a value is on at the first tick and never again.
+func isFirstTick(p *program.Real, id program.ID) bool {
+	op := &p.Ops[id]
+	for op.Kind == program.Scale && op.K.Cmp(big.NewRat(1, 1)) == 0 { // its name outside
+		op = &p.Ops[op.Args[0]]
+	}
+	if op.Kind != program.State {
+		return false
+	}
+	s := &p.States[op.Index]
+	next := &p.Ops[s.Next]
+	return s.Bool && s.Start != nil && s.Start.Sign() > 0 && s.Enable == program.None && s.Reset == program.None && next.Kind == program.Const && next.K.Sign() == 0
 }
 
 // Section is billed.

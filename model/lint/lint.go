@@ -62,6 +62,7 @@ var rules = []struct {
 	{"pole-moved", poleMoved},
 	{"response-moved", responseMoved},
 	{"limit-out-of-reach", limitOutOfReach},
+	{"target-out-of-reach", targetOutOfReach},
 	{"coarse-input", coarseInput},
 	{"headroom-wasted", headroomWasted},
 }

@@ -108,6 +108,8 @@ var mistakes = []struct{ from, to, said, edit string }{
 	{"{tilt: 0.05 deg}", "{tilt: 0.0009 rad}", "", ""},
 	{"range: [-1000, 1000]", "range: [-10 m, 10 m]", "", ""},
 	{"limits: [-35, 35]", "limits: [-0.611 rad, 0.611 rad]", "", ""},
+	{"kp: 3, ki: 0.4", "kp: 3, ti: 7.5 s", "", ""},
+	{"kp: 0.06, kd: 0.2", "kp: 0.06, td: 3.3 s", "", ""},
 	{"kp: 41, ki: 650, kd: 1.5", "gain: 41, ti: 0.15 s", "", ""},
 	{"kp: 41", "gain: 21, kp: 41", "", ""},
 	{"kp: 41", "gain: 21, kp: 41, ti: 0.2 s", "", ""},

@@ -17,9 +17,6 @@ var (
 	uselessRounding = big.NewRat(1, 10)
 )
 
-// fewCounts is how many counts of a declared range the sensor must be able to tell apart at least, where one count is worth more than a unit.
-const fewCounts = 10
-
 // fewSteps is how many counts the range of an output has from which on half a count is no more than a hundredth of it.
 const fewSteps = 50
 
@@ -56,9 +53,6 @@ func (l *linter) size() {
 		told[i] = l.judgeShare(g, new(big.Rat).Sub(b.Local, own), r.Lo, r.Hi, op.Unit)
 	}
 	l.judgeWhole(outputs, told)
-	for i := range l.Spec.Inputs {
-		l.judgeInput(&l.Spec.Inputs[i])
-	}
 }
 
 // judgeShare holds the rounding of a signal against the range [lo, hi], and returns what level of severity it told.
@@ -93,8 +87,8 @@ func (l *linter) judgeShare(g formats.Goal, rounding, lo, hi *big.Rat, unit stri
 	return level
 }
 
-// judgeCounts tells of outputs whose own counts are coarse beside their range: a choice of the spec, unlike other rounding. An output of two values is a
-// switch.
+// judgeCounts tells of outputs whose own counts are coarse beside their range. An output of two values is a switch. One of fewer counts than make
+// a useful range is refused, unless an accuracy says that it is meant to have so few: the places of a valve.
 func (l *linter) judgeCounts(section int, o *spec.Output, span *big.Rat, op *program.FixedOp) {
 	counts := new(big.Rat).Quo(span, op.LSB)
 	if counts.Cmp(big.NewRat(1, 1)) <= 0 || counts.Cmp(big.NewRat(fewSteps, 1)) >= 0 {
@@ -104,23 +98,14 @@ func (l *linter) judgeCounts(section int, o *spec.Output, span *big.Rat, op *pro
 	for counts := new(big.Rat).Mul(counts, big.NewRat(10, 1)); counts.Cmp(big.NewRat(fewSteps, 1)) < 0; counts.Mul(counts, big.NewRat(10, 1)) {
 		finer.Mul(finer, big.NewRat(10, 1))
 	}
-	l.found.Add(finding.Finding{Pos: l.place(section), Severity: finding.Warning, Rule: "coarse-output", Key: l.key(section),
+	f := finding.Finding{Pos: l.place(section), Severity: finding.Warning, Rule: "coarse-output", Key: l.key(section),
 		Message: fmt.Sprintf("the range of this output has %.4g counts: half a count, which rounding to it takes, is %.2g %% of it", f64(counts), 50/f64(counts)),
-		Remedy:  "counts_per_unit: " + program.Outward(finer, true) + ", or as many as the actuator can tell apart"})
-}
-
-// judgeInput refuses a declared range that has hardly a count: counts_per_unit was turned upside down, most likely.
-func (l *linter) judgeInput(in *spec.Input) {
-	if in.CountsPerUnit == nil || in.Lo == nil || in.Raw == "bool" {
-		return
+		Remedy:  "counts_per_unit: " + program.Outward(finer, true) + ", or as many as the actuator can tell apart"}
+	if share := new(big.Rat).Inv(new(big.Rat).Mul(counts, big.NewRat(2, 1))); share.Cmp(uselessRounding) > 0 {
+		if want := formats.Wanted(l.Spec, &l.Integer.Frame, o.Name); want == nil || want.Cmp(new(big.Rat).Mul(op.LSB, big.NewRat(1, 2))) < 0 {
+			f.Severity = finding.Error
+			f.Remedy += "; or, where it has so few places by design, under accuracy " + o.Name + ": 1 count"
+		}
 	}
-	per := new(big.Rat).Abs(in.CountsPerUnit)
-	counts := new(big.Rat).Mul(new(big.Rat).Sub(in.Hi, in.Lo), per)
-	if per.Cmp(big.NewRat(1, 1)) >= 0 || counts.Cmp(big.NewRat(fewCounts, 1)) >= 0 {
-		return
-	}
-	l.found.Add(finding.Finding{Pos: in.CountsPos, Severity: finding.Error, Rule: "upside-down", Key: "inputs." + in.Name + ".counts_per_unit",
-		Message: fmt.Sprintf("the range [%.6g, %.6g] %s has %.2g counts: one count is worth %.6g %s", f64(in.Lo), f64(in.Hi), in.Unit, f64(counts), 1/f64(per), in.Unit),
-		Because: []string{"counts_per_unit is how many counts make one unit, not what one count is worth"},
-		Remedy:  fmt.Sprintf("%.6g, if one count is worth %s %s", 1/f64(per), program.Outward(per, true), in.Unit)})
+	l.found.Add(f)
 }

@@ -34,6 +34,8 @@ outputs:
 		"an output of 11 counts":              {"3000", "", "{kind: low_pass, of: x, cutoff: 5 Hz}", "int8, unit: V, limits: [-5, 6]", "coarse-output", finding.Warning, "11 counts: half a count, which rounding to it takes, is 4.5 %"},
 		"an output of one count is a switch":  {"3000", "", "{kind: low_pass, of: x, cutoff: 5 Hz}", "int8, unit: V, limits: [0, 1]", "coarse-output", "", ""},
 		"an output of 510 counts":             {"3000", "", "{kind: low_pass, of: x, cutoff: 5 Hz}", "int16, unit: V, limits: [-255, 255]", "coarse-output", "", ""},
+		"an output of 4 counts":               {"3000", "", "{kind: low_pass, of: x, cutoff: 5 Hz}", "int8, unit: V, limits: [0, 4]", "coarse-output", finding.Error, "4 counts: half a count, which rounding to it takes, is 12 %"},
+		"four places that are meant":          {"3000", "", "{kind: low_pass, of: x, cutoff: 5 Hz}", "int8, unit: V, limits: [0, 4]}\naccuracy: {o: 1 count", "coarse-output", finding.Warning, "4 counts"},
 		"a range of 0.8 counts":               {"0.008", ", range: [-50, 50]", "{kind: low_pass, of: x, cutoff: 5 Hz}", "int16, unit: V", "upside-down", finding.Error, "0.8 counts: one count is worth 125 V"},
 		"a switch of four places":             {"1", ", range: [0, 3]", "{kind: low_pass, of: x, cutoff: 5 Hz}", "int16, unit: V", "upside-down", "", ""},
 	} {
@@ -62,6 +64,37 @@ outputs:
 		v := model.Compile("c.yaml", []byte(better))
 		if !v.OK() || strings.Contains(fmt.Sprint(v.Findings), c.rule) {
 			t.Errorf("%s: with %s: %v", name, first.Remedy, v.Findings)
+		}
+	}
+}
+
+// TestFirstTickRange: a filter that begins with its first input was never at 0, and its rounding is held against what it was at.
+func TestFirstTickRange(t *testing.T) {
+	const frame = `controller: c
+rate: 10 Hz
+inputs:
+  x: {raw: int16, unit: degC, counts_per_unit: 128, range: [%s]}
+steps:
+  f: {kind: low_pass, of: x, time_constant: 1 s%s}
+outputs:
+  o: {from: f, raw: int16, unit: degC, counts_per_unit: 100, limits: [0, 150]}
+formats: {f: Q14.0}
+`
+	for _, c := range []struct {
+		span, start, said string
+		severity          finding.Severity
+	}{
+		{"20, 24", "", "13 % of its range [20, 24]", finding.Error},
+		{"100, 104", "", "13 % of its range [100, 104]", finding.Error},
+		{"20, 24", ", start: 0", "2.3 % of its range [1.8182, 24]", finding.Warning}, // its start is used
+	} {
+		said := false
+		u := model.Compile("c.yaml", []byte(fmt.Sprintf(frame, c.span, c.start)))
+		for _, f := range u.Findings {
+			said = said || f.Rule == "rounding-large" && f.Severity == c.severity && strings.Contains(f.Message, c.said)
+		}
+		if !said {
+			t.Errorf("[%s]%s: %v, expected %q", c.span, c.start, u.Findings, c.said)
 		}
 	}
 }

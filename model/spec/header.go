@@ -115,6 +115,13 @@ func (r *reader) readRate(e entry) {
 	if !ok {
 		return
 	}
+	if over, under, is := strings.Cut(strings.ReplaceAll(text, " ", ""), "/"); is && over == "1" {
+		if n, err := ParseNumber(under); err == nil && n.Sign() > 0 {
+			r.sayValue(e, "missing-unit", under+" Hz, if a tick takes 1/"+under+" s; or "+under+" s, if a second has 1/"+under+" ticks",
+				"%s may be the length of a tick in seconds or the ticks per second", text)
+			return
+		}
+	}
 	q, err := ParseQuantity(text)
 	if err != nil {
 		var t *TextError

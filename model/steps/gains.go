@@ -3,6 +3,9 @@ package steps
 import (
 	"fmt"
 	"math/big"
+	"strings"
+
+	"gainwright/model/spec"
 )
 
 // Gains are those of the parallel form, effort = P*e + I*integral(e) + D*de/dt, with N the time
@@ -43,11 +46,11 @@ func (c *pid) readGains() {
 	if !l.Has("gain") {
 		for _, k := range []string{"ti", "td", "form"} {
 			if l.Has(k) {
-				remedy := "leave it out, and give kp, ki, kd; or give gain beside it"
+				rule := "no-gain"
 				if parallel {
-					remedy = "leave it out: it goes with gain, and kp, ki and kd are given"
+					rule = "two-forms"
 				}
-				l.fail(l.argPos(k), k, "no-gain", remedy, "%s goes with gain", k)
+				l.fail(l.argPos(k), k, rule, l.otherForm(k), "%s goes with gain%s", k, l.given())
 			}
 		}
 		if l.Word("per") == "tick" {
@@ -84,6 +87,47 @@ func (c *pid) readGains() {
 			*g = new(big.Rat)
 		}
 	}
+}
+
+// given says which gains of the parallel form stand beside a key of the other form.
+func (l *Lowering) given() string {
+	var keys []string
+	for _, k := range []string{"kp", "ki", "kd"} {
+		if l.Has(k) {
+			keys = append(keys, k)
+		}
+	}
+	switch len(keys) {
+	case 0:
+		return ", which is not given"
+	case 1:
+		return ", and " + keys[0] + " is given"
+	}
+	return ", and " + strings.Join(keys, " and ") + " are given"
+}
+
+// otherForm is what a key of the standard form becomes where gain is not given: the same gain of the parallel form if kp tells it.
+func (l *Lowering) otherForm(key string) string {
+	twin := map[string]string{"ti": "ki", "td": "kd"}[key]
+	switch {
+	case !l.Has("kp") && !l.Has("ki") && !l.Has("kd"):
+		return "leave it out, and give kp, ki, kd; or give gain beside it"
+	case twin == "" || l.Has(twin) || !l.Has("kp"):
+		return "leave it out: it goes with gain"
+	}
+	kp, err := spec.ParseQuantity(l.arg("kp").Value.Text)
+	time, errTime := spec.ParseQuantity(l.arg(key).Value.Text)
+	worth := seconds[time.Unit]
+	if err != nil || errTime != nil || worth == nil || time.Number.Sign() <= 0 || l.Word("per") == "tick" {
+		return twin + ": the gain that it leads to; or gain in place of kp"
+	}
+	tau := new(big.Rat).Mul(time.Number, worth)
+	g := Standard(kp.Number, tau, tau)
+	k := g.I
+	if key == "td" {
+		k = g.D
+	}
+	return twin + ": " + decimal(k) + ", which is the same beside kp; or gain in place of kp"
 }
 
 // checkSigns warns of an integral or a derivative that works against the proportional part.

@@ -152,6 +152,10 @@ func (l *Lowering) lowerInputs() {
 			hi.Add(hi, in.Offset)
 		}
 		l.Publish(id, "", nil)
+		if l.upsideDown(&in, in.Lo, in.Hi) {
+			l.signals[in.Name] = l.guessed(in.Unit)
+			continue
+		}
 		sig := l.signals[in.Name]
 		sig.lo, sig.hi = lo, hi
 		l.signals[in.Name] = sig

@@ -54,20 +54,24 @@ func lowerPlausible(l *Lowering) {
 	if l.Has("back_after") {
 		back = l.Ticks("back_after", 1<<15-1)
 	}
-	lo, hi := c.span()
+	lo, hi, good := c.span()
+	if !good {
+		l.publishUnknown()
+		return
+	}
 	c.offset()
 	outside := c.readInside(lo, hi)
 	step := c.step(new(big.Rat).Sub(hi, lo))
 	c.believe(lo, hi, step)
-	good, trips := c.inside, program.None
+	steady, trips := c.inside, program.None
 	if l.Has("fastest") || l.Has("frozen_after") {
 		c.remember()
 	}
 	switch {
 	case step != nil:
-		good, trips = c.jump(step, back, outside)
+		steady, trips = c.jump(step, back, outside)
 	case back > 1:
-		good = c.lasts("good", "in range", back, outside)
+		steady = c.lasts("good", "in range", back, outside)
 	}
 	if frozen := c.freeze(outside); trips == program.None {
 		trips = frozen
@@ -78,12 +82,12 @@ func lowerPlausible(l *Lowering) {
 		if l.Has("reset") && !l.Has("fastest") && !l.Has("frozen_after") {
 			l.fail(l.argPos("reset"), "reset", "nothing-to-reset", "leave it out, or give fastest or frozen_after", "only a jump or a freeze is reset, and neither is looked for")
 		}
-		l.Publish(c.when(good), "", nil)
+		l.Publish(c.when(steady), "", nil)
 		l.Publish(l.Logic(program.And, "never", "never: nothing trips", c.inside, outside), "tripped", nil)
 		return
 	}
 	tripped := c.latch(trips)
-	on := l.Logic(program.And, "believed", "in range and not tripped", good, l.Logic(program.Not, "sound", "not tripped", tripped))
+	on := l.Logic(program.And, "believed", "in range and not tripped", steady, l.Logic(program.Not, "sound", "not tripped", tripped))
 	l.Publish(c.when(on), "", nil)
 	l.Publish(tripped, "tripped", nil)
 }
@@ -105,8 +109,9 @@ func (l *Lowering) input(name string) *spec.Input {
 	return nil
 }
 
-// span is the range in which a reading is believed. One that holds all that the register can say would check nothing.
-func (c *plausible) span() (lo, hi *big.Rat) {
+// span is the range in which a reading is believed. One that holds all that the register can say would check nothing. It is not good where the counts
+// of the input are upside down: what else could be said follows from that.
+func (c *plausible) span() (lo, hi *big.Rat, good bool) {
 	pos, key := c.argPos("range"), "range"
 	if lo, hi = c.Limits("range", c.x.unit); lo == nil {
 		pos, key = c.argPos("of"), "of"
@@ -115,6 +120,9 @@ func (c *plausible) span() (lo, hi *big.Rat) {
 			lo, hi = in.Lo, in.Hi
 		}
 	}
+	if in := c.input(c.arg("of").Value.Text); in != nil && c.upsideDown(in, lo, hi) {
+		return lo, hi, false
+	}
 	switch {
 	case isUnknown(c.x.unit):
 	case lo.Cmp(c.x.lo) <= 0 && hi.Cmp(c.x.hi) >= 0:
@@ -122,7 +130,7 @@ func (c *plausible) span() (lo, hi *big.Rat) {
 	case hi.Cmp(c.x.lo) < 0 || lo.Cmp(c.x.hi) > 0 || c.counts(hi).Cmp(c.counts(lo)) <= 0:
 		c.fail(pos, key, "range-holds-none", "range: (what the sensor says in good use)", "in [%s, %s] lies at most one reading that the register can hold", decimal(lo), decimal(hi))
 	}
-	return c.onCount(lo, true), c.onCount(hi, false)
+	return c.onCount(lo, true), c.onCount(hi, false), true
 }
 
 // offset takes the offset of the input off again: what is left are whole counts, in the real program and in the integer one, whose offset is rounded.

@@ -131,6 +131,9 @@ func (l *Lowering) Seconds(key string) *big.Rat {
 	case q.Number.Sign() <= 0:
 		l.fail(v.Pos, key, "not-a-time", key+": 50 ms", "the time is %s, a time above zero is expected", v.Text)
 	default:
+		if q.Unit == "" {
+			l.warn(v.Pos, key, "time-without-unit", fmt.Sprintf("%s: %s s", key, v.Text), "%s is taken as seconds", v.Text)
+		}
 		return new(big.Rat).Mul(q.Number, unit)
 	}
 	return one
