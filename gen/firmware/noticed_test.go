@@ -36,7 +36,7 @@ func TestFaultsAreNoticed(t *testing.T) {
 		{"incubator", "the loop hangs", "    wdt_enable(", "    (void)("},
 		{"cart", "the loop hangs, and the switch goes off", "        was_off = 1u;\n        safe_outputs();\n", "        was_off = 1u;\n"},
 		{"incubator", "the loop hangs, and the switch goes off", "        was_off = 1u;\n        safe_outputs();\n", "        was_off = 1u;\n"},
-		{"pan", "the wire breaks", "if (may_run != 0u && settling == 0u && still_on() != 0u)", "if (settling <= DRIVE_AFTER)"},
+		{"pan", "the wire breaks", "if (may_run != 0u && settling == 0u && still_on() != 0u)", "if ((may_run != 0u && settling == 0u && still_on() != 0u) || settling <= DRIVE_AFTER)"},
 		{"cart", "every second reading is missed", "            lately = 0u;\n        }\n", "        }\n        lately = 0u;\n"},
 		{"heading", "a reading is missed at the start", "            } else if (settling != 0u) {\n                settling = DRIVE_AFTER;\n", "            } else if (settling != 0u) {\n                row = 0u;\n"},
 		{"cart", "readings come in part", "(registers) != REGISTERS", "(registers) == 0u"},
