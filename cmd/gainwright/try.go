@@ -98,10 +98,12 @@ func try(v verifier, dir string) error {
   Change a gain or a range in %[3]s, then check and generate again.
   Start a spec of your own: gainwright init NAME
   How a spec is written: gainwright help spec, and gainwright help pid for one kind of step
-  On the board: run the self-test first, %[4]s. Then call cart_init once and
-  cart_step 200 times a second.
+  On the board: run the self-test first, %[4]s.
+  Then begin with the firmware %[5]s: it
+  has the watchdog, the run switch, and safe outputs while the sensor is silent or a tick is late.
+  In a loop of your own, which has none of them, call cart_init once and cart_step 200 times a second.
 `,
-		filepath.Join(dir, "cart.h"), dir, spec, filepath.Join(dir, gen.Host, "cart_board.c"))
+		filepath.Join(dir, "cart.h"), dir, spec, filepath.Join(dir, gen.Host, "cart_board.c"), filepath.Join(dir, gen.Host, "cart_loop_example.c"))
 	p.text(strings.Join(append(caution.All(), caution.Numbers), " "))
 	return nil
 }

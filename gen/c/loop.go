@@ -27,6 +27,7 @@ func LoopExample(u *model.Unit) []byte {
 	loopTimes(new(big.Rat).Inv(p.Rate), data)
 	loopInputs(u, data)
 	loopTrips(u, data)
+	loopWindsUp(u, data)
 	loopOutputs(p, data)
 	loopPins(p, data)
 	return render("c_loop.tmpl", data)

@@ -55,5 +55,5 @@ func loopTrips(u *model.Unit, data map[string]any) {
 		}
 	}
 	data["EndlessTrips"] = strings.Join(endless, "\n                || ")
-	data["Trips"] = strings.Join(all, "\n                    || ")
+	data["Trips"] = strings.Join(all, "\n        || ")
 }

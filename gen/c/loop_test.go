@@ -144,10 +144,10 @@ func TestLoopTimes(t *testing.T) {
 	}{
 		{big.NewRat(1, 100_000), "1", "WDTO_15MS", "about 116 ms", 10_000},
 		{big.NewRat(1, 200), "1", "WDTO_15MS", "about 116 ms", 20},
-		{big.NewRat(1, 20), "1", "WDTO_120MS", "about 328 ms", 4},
-		{big.NewRat(1, 1), "20", "WDTO_2S", "about 6.048 s", 4},
-		{big.NewRat(25, 3), "167", "WDTO_2S", "about 35.3813 s", 4},
-		{big.NewRat(100_000, 1), "2000000", "WDTO_2S", "about 400002 s", 4},
+		{big.NewRat(1, 20), "5", "WDTO_120MS", "about 328 ms", 4},
+		{big.NewRat(1, 1), "100", "WDTO_2S", "about 6.048 s", 4},
+		{big.NewRat(25, 3), "834", "WDTO_2S", "about 35.3813 s", 4},
+		{big.NewRat(100_000, 1), "10000000", "WDTO_2S", "about 400002 s", 4},
 	} {
 		data := map[string]any{}
 		loopTimes(c.tick, data)

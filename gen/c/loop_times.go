@@ -10,12 +10,12 @@ const (
 	driveAfter   = 4
 )
 
-// offFor is how long the run switch must be off after a reset, in milliseconds: longer than contacts bounce, and than most disturbances last
+// offFor is how long the run switch must be off at least where it counts as switched off, in milliseconds: longer than contacts bounce, and than most disturbances last
 // (common practice, no source).
 const offFor = 20
 
-// looks is how often a second the loop wakes up at least, to look at the run switch and to feed the watchdog.
-const looks = 20
+// looks is how often a second the timer's interrupt comes at least, to look at the run switch and to wake the loop up, which feeds the watchdog.
+const looks = 100
 
 // loopTimes fills in the times of a loop with the given tick, in seconds.
 func loopTimes(tick *big.Rat, data map[string]any) {
@@ -34,14 +34,14 @@ func loopTimes(tick *big.Rat, data map[string]any) {
 
 	look := new(big.Rat).Quo(tick, new(big.Rat).SetInt(parts))
 	offLooks := ceiling(new(big.Rat).Quo(big.NewRat(offFor, 1000), look))
-	if offLooks.Cmp(big.NewInt(2)) < 0 {
-		offLooks.SetInt64(2)
-	}
+	offLooks.Add(offLooks, big.NewInt(2)) // the first may be so late that it stands at the second; n others span n - 1 times between them
 	if offLooks.BitLen() > 15 {
 		offLooks.SetInt64(1 << 15)
 	}
 	data["OffLooks"] = offLooks.String()
 	data["OffTime"] = duration(new(big.Rat).Mul(look, new(big.Rat).SetInt(offLooks)))
+	data["OffLeast"] = duration(new(big.Rat).Mul(look, new(big.Rat).SetInt(new(big.Int).Sub(offLooks, big.NewInt(2)))))
+	data["LookTime"] = duration(look)
 
 	resetAfter := int64(restartAfter + 1)
 	if tenth := ceiling(new(big.Rat).Inv(new(big.Rat).Mul(tick, big.NewRat(10, 1)))); tenth.Cmp(big.NewInt(resetAfter)) > 0 {

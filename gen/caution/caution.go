@@ -1,7 +1,12 @@
 // Package caution holds what is said wherever this tool hands out code for a machine, in one wording.
 package caution
 
-import "gainwright/model"
+import (
+	"slices"
+	"strings"
+
+	"gainwright/model"
+)
 
 // The cautions, each whole sentences of plain ASCII.
 const (
@@ -17,17 +22,35 @@ const (
 // All are the cautions of what is kept beside the machine: the header, the page for people.
 func All() []string { return []string{Ground, CutOff, Fuse, Thermal, Battery, Mains} }
 
-// Brief are those that a command says once, for the machine that the spec describes.
+// Brief are those that a command says once, for the machine that the spec describes. Where it describes none, nothing can be left out.
 func Brief(u *model.Unit) []string {
-	out := []string{Ground, CutOff}
 	if u.Plant == nil {
-		return out
+		return All()
+	}
+	out := []string{Ground, CutOff, Fuse}
+	if heats(u) {
+		out = append(out, Thermal)
 	}
 	if u.Plant.Battery != nil {
 		out = append(out, Battery)
 	}
+	return append(out, Mains)
+}
+
+// heats tells whether something may get hot on purpose: the plant is a heater, an input is a temperature, or an output says so.
+func heats(u *model.Unit) bool {
 	if u.Plant.Kind.Name == "heater" {
-		out = append(out, Thermal)
+		return true
 	}
-	return out
+	for _, in := range u.Spec.Inputs {
+		if slices.Contains([]string{"degC", "degF", "K"}, in.Unit) {
+			return true
+		}
+	}
+	for _, out := range u.Spec.Outputs {
+		if strings.Contains(strings.ToLower(out.Name), "heat") {
+			return true
+		}
+	}
+	return false
 }

@@ -96,6 +96,9 @@ static uint16_t read_registers(uint8_t *registers)
     case 8u: /* the same again and again */
         turn = 0u;
         return REGISTERS;
+    case 9u: /* it has jumped */
+        registers[0] ^= 0x10u;
+        return REGISTERS;
     default:
         return REGISTERS;
     }

@@ -11,7 +11,8 @@ import (
 )
 
 // readme plays what the README shows with functions that a user would write: the heater is off from the start, without a reading and
-// without the switch, and a reading that jumped is not believed again because one was missed.
+// without the switch, and a reading that jumped is not believed again because one was missed. After many missed ones it starts over,
+// and no setter can interrupt init.
 const readme = `
 #include <stdint.h>
 #include <stdio.h>
@@ -20,6 +21,12 @@ static int16_t reading;
 static int switched_on(void) { return switch_on; }
 static int read_sensor(int16_t *into) { if (answers) { reading ^= 1; *into = reading; } return answers; }
 static void set_heater(int value) { heater = value; heats += value != 0; }
+#include "incubator.h"
+static int held, interruptible;
+static void hold_interrupts(void) { held++; }
+static void release_interrupts(void) { held--; }
+static void held_init(incubator_state *s) { interruptible += held != 1; incubator_init(s); }
+#define incubator_init held_init
 #include "snippet.h"
 static int ticks(int n)
 {
@@ -45,7 +52,16 @@ int main(void)
     switch_on = 0;
     if (ticks(1) != 0 || heater != 0) return 7;
     switch_on = 1;
-    return ticks(100) < 50 ? 8 : 0;
+    if (ticks(100) < 50) return 8;
+    answers = 0;
+    if (ticks(3600) != 0) return 9;
+    answers = 1;
+    if (ticks(29) != 0) return 10; /* not believed yet, and nothing is left of the integral */
+    if (state.heat_integral != 0) return 11;
+    if (ticks(20) != 20) return 12;
+    answers = 0; ticks(2); answers = 1;
+    if (ticks(1) != 1) return 13; /* too few to start over */
+    return held != 0 || interruptible != 0 ? 14 : 0;
 }
 `
 

@@ -100,7 +100,7 @@ var faults = []fault{
 		r := s.run(t, runner, on+20)
 		r.drives(t, "before it breaks", on-5, on)
 		off := 1 + late
-		if look := 60 * time.Millisecond; look < b.tick() { // it is looked at 20 times a second
+		if look := 11 * time.Millisecond; look < b.tick() { // it is looked at 100 times a second
 			off = float64(look) / float64(b.tick())
 		}
 		r.off(t, "switched off", on+0.2+off, on+20)
@@ -193,6 +193,17 @@ var faults = []fault{
 		at := r.reset(t, "hangs", on, hang)
 		r.off(t, "after the reset", float64(at)/float64(b.tick())+0.001, reset+55)
 		r.drives(t, "after the switch was off", reset+100, reset+105)
+	}},
+	{"the loop hangs, and the switch goes off", func(t tester, b *board, runner string) {
+		hang, _ := said(t, b)
+		s := driving(b)
+		s.mode(on-0.5, 4)
+		s.closed(on+0.3, false)
+		reset := on + float64(hang)/float64(b.tick())
+		r := s.run(t, runner, reset)
+		look := min(1.0, float64(11*time.Millisecond)/float64(b.tick()))
+		r.drives(t, "before it hangs", on-1, on)
+		r.off(t, "switched off while it hangs", on+0.3+look, reset)
 	}},
 	{"every second reading is missed", func(t tester, b *board, runner string) {
 		s := driving(b)

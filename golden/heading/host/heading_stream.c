@@ -22,7 +22,7 @@
 
 #include "heading.h"
 
-#if HEADING_STAMP != UINT32_C(0x4f5caa18)
+#if HEADING_STAMP != UINT32_C(0x3ea71132)
 #error "heading.h comes from another spec than this file: run generate"
 #endif
 

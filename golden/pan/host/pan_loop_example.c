@@ -47,8 +47,13 @@
  *
  * When it drives
  *   - Nothing is driven from a reset, whatever was its cause, until the run switch was off for
- *     20 ms (OFF_LOOKS): power that comes back and a watchdog that bites start no machine, nor
- *     does a contact that bounces.
+ *     24 ms in one go (OFF_LOOKS): power that comes back and a watchdog that bites start no
+ *     machine. The timer's interrupt counts, whatever the loop does. Less than 20 ms never
+ *     counts, as far as looks 2 ms apart can tell: an on between two of them is not seen.
+ *   - Whatever the run switch is off for makes the outputs safe, at the next look, and also while
+ *     the loop hangs or waits for the sensor, as long as interrupts are not held off.
+ *     After less than 24 ms a reading that had jumped or frozen keeps all off until the
+ *     run switch was off for that long.
  *   - The run switch is run, the one switch of pan without which something is off
  *     (RUN_SWITCH).
  *   - A switch that closes to ground is on. A broken wire is off: a switch whose off is the
@@ -70,7 +75,8 @@
  *     RESET_AFTER ticks in a row went wrong. A loop that hangs, and a timer that does not
  *     come, reset the part within about 16 ms; a sensor that never answers, and a loop
  *     that is always late, within about 116 ms. The watchdog has a clock of its own,
- *     good to some 10 %. A loop that hangs leaves the outputs as they were until the reset.
+ *     good to some 10 %. A loop that hangs leaves the outputs as they were until the reset, or
+ *     until the run switch goes off.
  *   - Live gains may be set from here between two ticks, or from one interrupt, with
  *     pan_set_...
  *
@@ -82,7 +88,7 @@
 
 #include "pan.h"
 
-#if PAN_STAMP != UINT32_C(0xd1f51738)
+#if PAN_STAMP != UINT32_C(0x3578937b)
 #error "pan.h comes from another spec than this file: run generate"
 #endif
 
@@ -92,7 +98,7 @@
 #define DRIVE_AFTER 4u /* good ticks in a row, 8 ms */
 #define RESET_AFTER 50u /* wrong ticks in a row, 100 ms */
 #define RUN_SWITCH 0u /* number of the switch without which nothing is driven */
-#define OFF_LOOKS 10u /* looks in a row at which it must be off after a reset, 20 ms */
+#define OFF_LOOKS 12u /* looks in a row at which it must be off, 24 ms */
 
 static pan_state state;
 
@@ -309,23 +315,43 @@ static uint8_t read_switch(uint8_t number)
 
 /* ---- Start and ticks ----------------------------------------------------------------------- */
 
-static volatile uint8_t due;   /* ticks since the loop looked last */
-static volatile uint8_t came;  /* the timer's interrupt came since then */
-static uint8_t was_off;        /* the run switch was off while the loop waited */
-static uint16_t off_looks;     /* interrupts in a row at which it was, OFF_LOOKS at most */
+static volatile uint8_t due;           /* ticks since the loop looked last */
+static volatile uint8_t came;          /* the timer's interrupt came since then */
+static volatile uint8_t was_off;       /* the run switch was off at some look since the loop asked
+    */
+static volatile uint8_t off_for_long;  /* it was off at OFF_LOOKS in a row since the loop asked */
+static volatile uint16_t off_looks;    /* interrupts in a row at which it was, OFF_LOOKS at most */
 
+/*
+ * The run switch is looked at here, whatever the loop does. Of OFF_LOOKS in a row the first may
+ * come
+ * late, and so close to the second, where another interrupt took long; all others are 2 ms apart
+ * or more, so that they span 20 ms at least.
+ */
 ISR(TIMER1_COMPA_vect)
 {
 #if INTERRUPTS > 1
     static uint8_t part;
-    part++;
+#endif
     came = 1u;
+    if (read_switch(RUN_SWITCH) != 0u) {
+        off_looks = 0u;
+    } else {
+        was_off = 1u;
+        safe_outputs();
+        if (off_looks < OFF_LOOKS) {
+            off_looks++;
+        }
+        if (off_looks >= OFF_LOOKS) {
+            off_for_long = 1u;
+        }
+    }
+#if INTERRUPTS > 1
+    part++;
     if (part < INTERRUPTS) {
         return;
     }
     part = 0u;
-#else
-    came = 1u;
 #endif
     if (due < 255u) {
         due++;
@@ -362,7 +388,7 @@ static void start_ticks(void)
 }
 
 /* Waits until a tick is due; returns how many are. Meanwhile it feeds the watchdog at each
- * interrupt of the timer, where it may, and looks at the run switch. */
+ * interrupt of the timer, where it may, and looks at the run switch whenever it wakes up. */
 static uint8_t wait_for_tick(uint8_t feed)
 {
     for (;;) {
@@ -375,11 +401,6 @@ static uint8_t wait_for_tick(uint8_t feed)
             if (feed != 0u) {
                 wdt_reset();
             }
-            if (read_switch(RUN_SWITCH) != 0u) {
-                off_looks = 0u;
-            } else if (off_looks < OFF_LOOKS) {
-                off_looks++;
-            }
         }
         if (n != 0u) {
             sei();
@@ -387,9 +408,11 @@ static uint8_t wait_for_tick(uint8_t feed)
         }
         if (read_switch(RUN_SWITCH) == 0u) {
             was_off = 1u;
-            safe_outputs();
         } else {
             off_looks = 0u;
+        }
+        if (was_off != 0u) {
+            safe_outputs();
         }
         sei(); /* takes effect behind the next instruction: no interrupt is slept through */
         sleep_cpu();
@@ -399,16 +422,32 @@ static uint8_t wait_for_tick(uint8_t feed)
 /* 1 where the run switch is on and was on at each look since the tick before. */
 static uint8_t run_switch(void)
 {
-    const uint8_t on = (uint8_t)(was_off == 0u && read_switch(RUN_SWITCH) != 0u);
+    const uint8_t before = SREG;
+    uint8_t on;
+    cli();
+    on = (uint8_t)(was_off == 0u && read_switch(RUN_SWITCH) != 0u);
     was_off = 0u;
+    SREG = before;
     return on;
 }
 
-/* 1 where the run switch was off at OFF_LOOKS looks in a row: contacts that bounce, and a spike on
- * a long wire, are not switched off. */
+/* The same for the time since run_switch was asked. */
+static uint8_t still_on(void)
+{
+    return (uint8_t)(was_off == 0u && read_switch(RUN_SWITCH) != 0u);
+}
+
+/* 1 where the run switch was off at OFF_LOOKS looks in a row since this was asked last, also where
+ * it is on again by now: contacts that bounce, and a spike on a long wire, are not switched off. */
 static uint8_t was_switched_off(void)
 {
-    return (uint8_t)(off_looks >= OFF_LOOKS);
+    const uint8_t before = SREG;
+    uint8_t was;
+    cli();
+    was = off_for_long;
+    off_for_long = 0u;
+    SREG = before;
+    return was;
 }
 
 static uint8_t next_is_due(void)
@@ -501,6 +540,11 @@ static uint8_t run_switch(void)
     return read_switch(RUN_SWITCH);
 }
 
+static uint8_t still_on(void)
+{
+    return run_switch();
+}
+
 static uint8_t was_switched_off(void)
 {
     return (uint8_t)(read_switch(RUN_SWITCH) == 0u);
@@ -568,6 +612,12 @@ static void write_outputs(const pan_out *out)
 
 /* ---- The loop ------------------------------------------------------------------------------ */
 
+/* 1 where some reading has jumped or frozen. */
+static uint8_t tripped(void)
+{
+    return (uint8_t)(state.seen_trip != 0u);
+}
+
 int main(void)
 {
     uint16_t wrong = 0u;              /* ticks in a row that went wrong */
@@ -575,6 +625,8 @@ int main(void)
     uint8_t row = 0u;                 /* good ticks in a row, DRIVE_AFTER at most */
     uint8_t settling = DRIVE_AFTER;   /* good ticks in a row until it may drive */
     uint8_t locked = 1u;              /* until the run switch was off for long enough */
+    uint8_t long_off = 0u;            /* it was, and did not come on since */
+    uint8_t ran = 0u;                 /* it might run at the tick before */
 
     start_board();
     pan_init(&state);
@@ -592,9 +644,19 @@ int main(void)
         may_run = run_switch();
         if (was_switched_off() != 0u) {
             locked = 0u;
+            may_run = 0u; /* whatever it is by now: this tick is told of it */
+            long_off = 1u;
+        }
+        if (long_off == 0u && (may_run == 0u || ran == 0u) && tripped() != 0u) {
+            locked = 1u; /* nobody has switched it off: its reset may come on, but nothing is driven
+                */
         }
         if (locked != 0u) {
             may_run = 0u;
+        }
+        ran = may_run;
+        if (may_run != 0u) {
+            long_off = 0u;
         }
         if (may_run == 0u) {
             settling = DRIVE_AFTER; /* a contact that bounces drives nothing */
@@ -613,7 +675,8 @@ int main(void)
             }
             row = 0u;
             if (lately >= RESTART_AFTER) {
-                if (state.seen_trip != 0u) {
+                if (tripped() != 0u) {
+                    (void)was_switched_off(); /* what was before does not count */
                     locked = 1u; /* its reset might come on in the new start */
                 }
                 pan_restart(&state);
@@ -630,7 +693,7 @@ int main(void)
         if (row >= DRIVE_AFTER) {
             lately = 0u;
         }
-        if (may_run != 0u && settling == 0u) {
+        if (may_run != 0u && settling == 0u && still_on() != 0u) {
             write_outputs(&out);
         } else {
             safe_outputs();

@@ -23,7 +23,7 @@
 
 #include "pan.h"
 
-#if PAN_STAMP != UINT32_C(0xd1f51738)
+#if PAN_STAMP != UINT32_C(0x3578937b)
 #error "pan.h comes from another spec than this file: run generate"
 #endif
 
