@@ -8,13 +8,21 @@ import (
 
 // Verify tells which law of real programs p breaks; nil where it keeps all.
 func (p *Real) Verify() error {
-	err := p.View().verify()
+	if err := p.View().verify(); err != nil {
+		return err
+	}
 	for _, op := range p.Ops {
-		if err == nil && !op.Kind.held() && op.Kind.Of().real == nil {
-			err = fmt.Errorf("%s: %v is no operation of a real program", op.Name, op.Kind)
+		row := op.Kind.Of()
+		if !op.Kind.held() && row.real == nil {
+			return fmt.Errorf("%s: %v is no operation of a real program", op.Name, op.Kind)
+		}
+		for _, n := range row.Aligned { // an integer program counts: a factor of 1 between two units leaves no operation there
+			if a := p.Ops[op.Args[n]]; a.Unit != op.Unit && !op.Bool {
+				return fmt.Errorf("%s: its unit is %q, that of %s is %q", op.Name, op.Unit, a.Name, a.Unit)
+			}
 		}
 	}
-	return err
+	return nil
 }
 
 // Verify tells which law of integer programs p breaks; nil where it keeps all. Types and ranges are looked at where they have been found.
@@ -182,8 +190,6 @@ func (p View) verifyOp(id ID, op *Op, reads func(ID, int) error) error {
 	for _, n := range row.Aligned {
 		if a := p.Ops[op.Args[n]]; a.Bool != op.Bool {
 			return fmt.Errorf("numbers and truth values are mixed up in it and %s", a.Name)
-		} else if a.Unit != op.Unit && !op.Bool {
-			return fmt.Errorf("its unit is %q, that of %s is %q", op.Unit, a.Name, a.Unit)
 		}
 	}
 	return nil

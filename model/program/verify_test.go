@@ -53,7 +53,6 @@ func TestLaws(t *testing.T) {
 		"a truth that is a number":         func(p *Fixed) { p.Ops[7].Bool = false },
 		"a number decides":                 func(p *Fixed) { p.Ops[9].Args[0] = 4 },
 		"a truth among numbers":            func(p *Fixed) { p.Ops[9].Args[1] = 7 },
-		"another unit":                     func(p *Fixed) { p.Ops[2].Unit = "rad" },
 		"a section that comes again":       func(p *Fixed) { p.Ops[2].Section = 1 },
 		"no section":                       func(p *Fixed) { p.Ops[9].Section = 2 },
 		"a section reads what is not said": func(p *Fixed) { p.Sections[0].Signals = p.Sections[0].Signals[:2] },
@@ -103,6 +102,11 @@ func TestLaws(t *testing.T) {
 	if err := p.Verify(); err != nil {
 		t.Error(err)
 	}
+	p.Ops[2].Unit = "rad"
+	if p.Verify() == nil {
+		t.Error("one sum of two units")
+	}
+	p.Ops[2].Unit = "deg"
 	if p.Ops[4].Kind = Round; p.Verify() == nil {
 		t.Error("a real program rounds")
 	}
