@@ -115,8 +115,8 @@ func TestWholeRounding(t *testing.T) {
 			[]string{"1.311e+05 V at fin, which says nothing", "raw: int16 at the input x"}, "raw: int32 => raw: int16 ;; counts_per_unit: 1} => counts_per_unit: 100}"},
 		"a step on the way, behind an integral": {addedOnTheWay, "rounding-large", finding.Error, "steps.fin",
 			[]string{"rounding of slow is bounded by 1.361e+05 duty at fin, which says nothing", "limits or raw ranges before it 140000 times smaller"}, "1000000000 => 7100"},
-		"a slow filter behind one that rings": {resonant, "constants-large", finding.Warning, "steps.u",
-			[]string{"which says nothing", "gainwright verify measures", "at the step h"}, "frequency: 10 Hz => frequency: 100 Hz"},
+		// The constants of the first take the second at most 0.01135 V away, computed as the sum of the difference of both responses; 0.0131 V is proven.
+		"a slow filter behind one that rings": {resonant, "-large", "", "", nil, ""},
 		"a filter's constant, declared narrow": {strings.NewReplacer("unit: V, counts_per_unit: 3000}\nsteps", "unit: V, counts_per_unit: 3000, range: [-0.5, 0.5]}\nsteps",
 			"  g: {kind: sum, of: {f: 100000}, unit: duty}\n", "", "from: g, raw: int8, unit: duty", "from: f, raw: int16, unit: V, counts_per_unit: 3000", "cutoff: 5 Hz", "cutoff: 0.02 Hz").Replace(amplified), "-large", "", "", nil, ""},
 	} {
