@@ -18,7 +18,8 @@ type draw struct {
 	signals []signal
 	words   []string // names not used yet
 	extreme bool
-	scale   float64 // counts of a sensor in one unit, about
+	few     map[string]bool // outputs with few counts, by design
+	scale   float64         // counts of a sensor in one unit, about
 }
 
 // signal is a value that steps and outputs can name. Its reach is an estimate, for choosing limits by.
@@ -35,7 +36,7 @@ func (s signal) size() float64 { return max(math.Abs(s.lo), math.Abs(s.hi)) }
 
 // New returns the controller of a seed. The same seed gives the same controller.
 func New(name string, seed uint64) *Spec {
-	d := &draw{Rand: rand.New(rand.NewPCG(seed, 0x9a3f)), spec: &Spec{Name: name}}
+	d := &draw{Rand: rand.New(rand.NewPCG(seed, 0x9a3f)), spec: &Spec{Name: name}, few: map[string]bool{}}
 	d.words = strings.Fields(nouns)
 	d.Shuffle(len(d.words), func(i, j int) { d.words[i], d.words[j] = d.words[j], d.words[i] })
 	d.extreme = d.one(6)

@@ -73,6 +73,7 @@ func (d *draw) drawInput(unit string) {
 		}
 		if from, to := lo+(hi-lo)*a, lo+(hi-lo)*b; close5(from) != close5(to) {
 			p.set("range", "%s", span(from, to))
+			lo, hi = from, to // targets beyond it are never reached
 		}
 	}
 	d.spec.Inputs = append(d.spec.Inputs, p)
@@ -111,12 +112,14 @@ func (d *draw) drawOutput() {
 		p.set("counts_per_unit", "%s", text)
 	}
 	most := ends[raw][1] / math.Abs(counts) * 0.98
+	width := s.hi - s.lo
 	if d.one(2) {
 		lo, hi := d.limits(min(most*0.7, size*d.between(0.3, 1.2))) // 0.7: rounding to one digit leaves it inside
 		if !(lo < s.hi && s.lo < hi) {
 			lo, hi = -most/2, most/2
 		}
 		p.set("limits", "%s", span(lo, hi))
+		width = min(width, hi-lo)
 		if d.one(3) && lo <= 0 && hi >= 0 {
 			least := hi
 			if lo < 0 {
@@ -127,6 +130,7 @@ func (d *draw) drawOutput() {
 			}
 		}
 	}
+	d.few[p.Name] = width*math.Abs(counts) < 10
 	d.spec.Outputs = append(d.spec.Outputs, p)
 }
 
@@ -146,6 +150,8 @@ func (d *draw) drawRest() {
 	for _, o := range d.spec.Outputs {
 		if d.one(5) {
 			d.spec.Accuracy = append(d.spec.Accuracy, Key{o.Name, d.pick("1", "0.6", "2", "3", "0.1") + " count"})
+		} else if d.few[o.Name] {
+			d.spec.Accuracy = append(d.spec.Accuracy, Key{o.Name, "1 count"})
 		}
 	}
 }

@@ -19,7 +19,8 @@ func (d *draw) pid(p *Part) bool {
 		p.set("target", "%s", target.name)
 	} else {
 		target = signal{}
-		x := d.inside(m.lo, m.hi)
+		mid, half := (m.lo+m.hi)/2, (m.hi-m.lo)/5 // well inside: how far a signal reaches is an estimate
+		x := d.inside(mid-half, mid+half)
 		p.set("target", "%s", close5(x))
 		target.lo, target.hi = x, x
 	}
