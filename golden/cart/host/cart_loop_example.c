@@ -119,7 +119,7 @@ static void safe_outputs(void);
 /* output 0, drive: PWM at PD6, direction at PD4, low is forward */
 /* switch 0, armed: from PC0 to ground */
 
-#define MOST_HZ 20000000 /* largest clock at a supply of 4.5 V or more, from memory of the data sheet */
+#define MOST_HZ 20000000 /* largest clock at 4.5 V and more; data sheet, from memory */
 #define OUTPUT_TABLE \
     TWO_WAY(0, D, 6, TCCR0A, COM0A1, OCR0A, D, 4)
 #define SWITCH_TABLE \
@@ -131,7 +131,7 @@ static void safe_outputs(void);
 /* output 0, drive: PWM at PE3, direction at PA0, low is forward */
 /* switch 0, armed: from PK0 to ground */
 
-#define MOST_HZ 16000000 /* largest clock at a supply of 4.5 V or more, from memory of the data sheet */
+#define MOST_HZ 16000000 /* largest clock at 4.5 V and more; data sheet, from memory */
 #define OUTPUT_TABLE \
     TWO_WAY(0, E, 3, TCCR3A, COM3A1, OCR3A, A, 0)
 #define SWITCH_TABLE \
@@ -143,7 +143,7 @@ static void safe_outputs(void);
 /* output 0, drive: PWM at PB7, direction at PB5, low is forward */
 /* switch 0, armed: from PD4 to ground */
 
-#define MOST_HZ 16000000 /* largest clock at a supply of 4.5 V or more, from memory of the data sheet */
+#define MOST_HZ 16000000 /* largest clock at 4.5 V and more; data sheet, from memory */
 #define OUTPUT_TABLE \
     TWO_WAY(0, B, 7, TCCR0A, COM0A1, OCR0A, B, 5)
 #define SWITCH_TABLE \

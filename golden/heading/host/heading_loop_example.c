@@ -120,7 +120,7 @@ static void safe_outputs(void);
 /* output 1, right_wheel: PWM at PD5, direction at PD7, low is forward */
 /* switch 0, moving: from PC0 to ground */
 
-#define MOST_HZ 20000000 /* largest clock at a supply of 4.5 V or more, from memory of the data sheet */
+#define MOST_HZ 20000000 /* largest clock at 4.5 V and more; data sheet, from memory */
 #define OUTPUT_TABLE \
     TWO_WAY(0, D, 6, TCCR0A, COM0A1, OCR0A, D, 4) \
     TWO_WAY(1, D, 5, TCCR0A, COM0B1, OCR0B, D, 7)
@@ -134,7 +134,7 @@ static void safe_outputs(void);
 /* output 1, right_wheel: PWM at PE4, direction at PA1, low is forward */
 /* switch 0, moving: from PK0 to ground */
 
-#define MOST_HZ 16000000 /* largest clock at a supply of 4.5 V or more, from memory of the data sheet */
+#define MOST_HZ 16000000 /* largest clock at 4.5 V and more; data sheet, from memory */
 #define OUTPUT_TABLE \
     TWO_WAY(0, E, 3, TCCR3A, COM3A1, OCR3A, A, 0) \
     TWO_WAY(1, E, 4, TCCR3A, COM3B1, OCR3B, A, 1)
@@ -148,7 +148,7 @@ static void safe_outputs(void);
 /* output 1, right_wheel: PWM at PC6, direction at PB6, low is forward */
 /* switch 0, moving: from PD4 to ground */
 
-#define MOST_HZ 16000000 /* largest clock at a supply of 4.5 V or more, from memory of the data sheet */
+#define MOST_HZ 16000000 /* largest clock at 4.5 V and more; data sheet, from memory */
 #define OUTPUT_TABLE \
     TWO_WAY(0, B, 7, TCCR0A, COM0A1, OCR0A, B, 5) \
     TWO_WAY(1, C, 6, TCCR3A, COM3A1, OCR3A, B, 6)

@@ -121,7 +121,7 @@ static void safe_outputs(void);
 /* output 0, heater: PWM at PD6 */
 /* switch 0, to run: from PC0 to ground */
 
-#define MOST_HZ 20000000 /* largest clock at a supply of 4.5 V or more, from memory of the data sheet */
+#define MOST_HZ 20000000 /* largest clock at 4.5 V and more; data sheet, from memory */
 #define OUTPUT_TABLE \
     ONE_WAY(0, D, 6, TCCR0A, COM0A1, OCR0A)
 #define SWITCH_TABLE \
@@ -133,7 +133,7 @@ static void safe_outputs(void);
 /* output 0, heater: PWM at PE3 */
 /* switch 0, to run: from PK0 to ground */
 
-#define MOST_HZ 16000000 /* largest clock at a supply of 4.5 V or more, from memory of the data sheet */
+#define MOST_HZ 16000000 /* largest clock at 4.5 V and more; data sheet, from memory */
 #define OUTPUT_TABLE \
     ONE_WAY(0, E, 3, TCCR3A, COM3A1, OCR3A)
 #define SWITCH_TABLE \
@@ -145,7 +145,7 @@ static void safe_outputs(void);
 /* output 0, heater: PWM at PB7 */
 /* switch 0, to run: from PD4 to ground */
 
-#define MOST_HZ 16000000 /* largest clock at a supply of 4.5 V or more, from memory of the data sheet */
+#define MOST_HZ 16000000 /* largest clock at 4.5 V and more; data sheet, from memory */
 #define OUTPUT_TABLE \
     ONE_WAY(0, B, 7, TCCR0A, COM0A1, OCR0A)
 #define SWITCH_TABLE \
