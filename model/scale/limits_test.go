@@ -12,7 +12,7 @@ import (
 
 // limited is a controller whose effort y goes to an output; both may have limits.
 func limited(step, output string) string {
-	return oneInput + "  y: {kind: " + step + "}\noutputs:\n  o: {from: y, unit: m, " + output + "}\n"
+	return oneInput + "  y: {kind: " + step + "}\noutputs:\n  o: {from: y, unit: m, " + output + "}\naccuracy: {o: 1 count}\n" // few counts are meant
 }
 
 const plus2 = "sum, of: {a: 2}"
