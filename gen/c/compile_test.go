@@ -34,7 +34,7 @@ var compilers = [][]string{
 	{"riscv64-unknown-elf-gcc", "-march=rv32imc", "-mabi=ilp32", "-std=c99", "-Os", "-ffreestanding"},
 }
 
-// need skips the test where a tool is not there; where all tests are to run it fails instead.
+// need skips the test where a tool is not there; where every tool must be there it fails instead.
 func need(t *testing.T, tool string) {
 	t.Helper()
 	if _, err := exec.LookPath(tool); err != nil {

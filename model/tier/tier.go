@@ -1,7 +1,7 @@
 // Package tier says which tests run: it is for tests alone.
 //
-// go test ./... runs in a few minutes what fails first when something breaks, and skips what needs a tool that is not there. With
-// GAINWRIGHT_TESTS=all it runs the rest as well, and a missing tool is a failure. Campaigns of many minutes stand behind the flag -long.
+// go test ./... skips what needs a tool that is not there, and names the tool. With GAINWRIGHT_TESTS=all a missing tool is a failure.
+// Campaigns of many minutes stand behind the flag -long.
 package tier
 
 import (
@@ -13,21 +13,13 @@ import (
 
 var long = flag.Bool("long", false, "campaigns of many minutes too")
 
-// All tells whether every test is to run, with every tool.
+// All tells whether every tool must be there.
 func All() bool { return os.Getenv("GAINWRIGHT_TESTS") == "all" }
 
 // Long tells whether campaigns of many minutes are to run.
 func Long() bool { return *long }
 
-// Slow skips a test that takes seconds, unless all are to run.
-func Slow(t testing.TB) {
-	t.Helper()
-	if !All() && !Long() {
-		t.Skip("slow: GAINWRIGHT_TESTS=all runs it")
-	}
-}
-
-// Lacks skips a test for want of something, named with the Debian package that brings it; where all tests are to run it fails instead.
+// Lacks skips a test for want of something, named with the Debian package that brings it; where every tool must be there it fails instead.
 func Lacks(t testing.TB, what string) {
 	t.Helper()
 	if All() {
