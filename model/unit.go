@@ -77,7 +77,7 @@ func (u *Unit) KeptIntegrals() (states []int, all bool) {
 }
 
 // Integrals says how the integral of each PID behaves.
-func (u *Unit) Integrals() []lint.Integral { return lint.Integrals(u.Asked, u.Integer, u.declared) }
+func (u *Unit) Integrals() []lint.Integral { return lint.Integrals(u.Integer, u.declared) }
 
 // LiveGains says what settings of the live gains become.
 func (u *Unit) LiveGains() []lint.LiveGain { return lint.LiveGains(u.Integer) }

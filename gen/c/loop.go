@@ -26,8 +26,8 @@ func LoopExample(u *model.Unit) []byte {
 	data["Keeps"] = len(integrals) > 0 && kept
 	loopTimes(new(big.Rat).Inv(p.Rate), data)
 	loopInputs(u, data)
-	loopTrips(u, data)
-	loopWindsUp(u, data)
+	loopTrips(p, data)
+	loopWindsUp(p, data)
 	loopOutputs(p, data)
 	loopPins(p, data)
 	return render("c_loop.tmpl", data)
@@ -37,7 +37,7 @@ func LoopExample(u *model.Unit) []byte {
 // the spec.
 func loopInputs(u *model.Unit, data map[string]any) {
 	p := u.Integer
-	run, found := runSwitch(u.Spec)
+	run, found := runSwitch(p)
 	f := newFields(p)
 	var in strings.Builder
 	var wanted []string
@@ -45,7 +45,7 @@ func loopInputs(u *model.Unit, data map[string]any) {
 	for i, raw := range p.Inputs {
 		t := inputType(raw)
 		if t == program.Bool {
-			if found && raw.Name == run {
+			if found && p.Ops[run].Index == i {
 				in.WriteString(code("    ", fmt.Sprintf("in->%s = may_run;", f.in[i])))
 				data["RunSwitch"], data["RunNumber"] = contract.Plain(raw.Name), switches
 			} else {

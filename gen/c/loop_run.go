@@ -1,57 +1,58 @@
 package c
 
 import (
-	"slices"
 	"strings"
 
-	"gainwright/model"
-	"gainwright/model/spec"
+	"gainwright/model/program"
 )
 
-// runSwitch is the one switch of the spec that must be on for something to be on: what `enable` of a step, or `when` of a check, names
-// as it stands. Where there is none, or one of several, or where something else is on while it is off, no guess is made: a door's
-// contact, an end switch and a choice of modes start no machine.
-func runSwitch(s *spec.Spec) (name string, found bool) {
-	on, off := map[string]bool{}, map[string]bool{}
-	for _, step := range s.Steps {
-		for _, a := range step.Args {
-			if a.Key != "enable" && (a.Key != "when" || step.Kind == "hold") {
-				continue
-			}
-			switch words := strings.Fields(a.Value.Text); {
-			case len(words) == 1:
-				on[words[0]] = true
-			case len(words) == 2 && words[0] == "not":
-				off[words[1]] = true
-			}
+// runSwitch is the one input that must be on for something to be on: what enables a step, or a check, as it stands. Where there is none, or
+// one of several, or where something else is on while it is off, no guess is made: a door's contact, an end switch and a choice of modes
+// start no machine.
+func runSwitch(p *program.Fixed) (run program.ID, found bool) {
+	on, off := map[program.ID]bool{}, map[program.ID]bool{}
+	for s, sec := range p.Sections {
+		if gate := sec.Facts.Gate; gate == nil || *gate == program.None {
+			continue
+		} else if not := negated(p, s, *gate); not != program.None {
+			off[not] = true
+		} else {
+			on[*gate] = true
 		}
 	}
-	for _, in := range s.Inputs {
-		if !on[in.Name] || off[in.Name] {
+	for i, op := range p.Ops {
+		id := program.ID(i)
+		if op.Kind != program.Input || !on[id] || off[id] {
 			continue
 		}
 		if found {
-			return "", false
+			return program.None, false
 		}
-		name, found = in.Name, true
+		run, found = id, true
 	}
-	return name, found
+	return run, found
+}
+
+// negated is the switch of which a section makes a condition that holds while it is off; None: it makes another.
+func negated(p *program.Fixed, section int, condition program.ID) program.ID {
+	if condition == program.None || p.Ops[condition].Kind != program.Not || p.Ops[condition].Section != section {
+		return program.None
+	}
+	return p.Ops[condition].Args[0]
 }
 
 // loopTrips fills in the conditions that a reading has tripped, by a jump or a freeze: those that nothing but init ends, and all.
-func loopTrips(u *model.Unit, data map[string]any) {
-	f := newFields(u.Integer)
+func loopTrips(p *program.Fixed, data map[string]any) {
+	f := newFields(p)
 	var endless, all []string
-	for _, step := range u.Spec.Steps {
-		for i, state := range u.Integer.States {
-			if step.Kind != "plausible" || state.Name != step.Name+"_trip" {
-				continue
-			}
-			tripped := "state." + f.state[i] + " != 0u"
-			all = append(all, tripped)
-			if !slices.ContainsFunc(step.Args, func(a spec.Arg) bool { return a.Key == "reset" }) {
-				endless = append(endless, tripped)
-			}
+	for _, sec := range p.Sections {
+		check := sec.Facts.Check
+		if check == nil || check.Trip == program.None {
+			continue
+		}
+		tripped := "state." + f.state[p.Ops[check.Trip].Index] + " != 0u"
+		if all = append(all, tripped); check.Reset == program.None {
+			endless = append(endless, tripped)
 		}
 	}
 	data["EndlessTrips"] = strings.Join(endless, "\n                || ")

@@ -1,79 +1,38 @@
 package c
 
-import (
-	"slices"
-	"strings"
-
-	"gainwright/model"
-	"gainwright/model/spec"
-)
+import "gainwright/model/program"
 
 // loopWindsUp fills in whether something winds up while the spec's run switch is off, and the members of the state that hold what is known of
 // readings: they outlive the new start with which that is ended.
-func loopWindsUp(u *model.Unit, data map[string]any) {
-	run, found := runSwitch(u.Spec)
-	data["WindsUp"] = found && windsUp(u, run)
-	f := newFields(u.Integer)
+func loopWindsUp(p *program.Fixed, data map[string]any) {
+	run, found := runSwitch(p)
+	winds := false
+	for s, sec := range p.Sections {
+		winds = winds || found && sec.Facts.Integral != nil && !heldBy(p, s, run)
+	}
+	f := newFields(p)
 	var known, resets []string
-	for _, step := range u.Spec.Steps {
-		if step.Kind != "plausible" {
-			continue
-		}
-		for i, s := range u.Integer.States {
-			switch {
-			case s.Name == step.Name+"_reset_last":
-				resets = append(resets, f.state[i])
-			case strings.HasPrefix(s.Name, step.Name+"_") && ownerOf(u, s.Name) == step.Name:
-				known = append(known, f.state[i])
-			}
+	for i, s := range p.States {
+		switch check := p.Sections[s.Section].Facts.Check; {
+		case check == nil:
+		case check.Reset != program.None && p.Ops[check.Reset].Index == i:
+			resets = append(resets, f.state[i])
+		default:
+			known = append(known, f.state[i])
 		}
 	}
-	data["Known"], data["ResetLasts"] = known, resets
+	data["WindsUp"], data["Known"], data["ResetLasts"] = winds, known, resets
 }
 
-// ownerOf is the step that a state belongs to: the longest name that its own begins with.
-func ownerOf(u *model.Unit, state string) string {
-	owner := ""
-	for _, step := range u.Spec.Steps {
-		if strings.HasPrefix(state, step.Name+"_") && len(step.Name) > len(owner) {
-			owner = step.Name
-		}
+// heldBy tells whether a section is off, or its integral at its start, whenever a switch is off: by itself or through other switches.
+func heldBy(p *program.Fixed, section int, run program.ID) bool {
+	f := p.Sections[section].Facts
+	if f.Integral != nil && negated(p, section, f.Integral.Reset) == run {
+		return true
 	}
-	return owner
-}
-
-// windsUp tells whether an integral or a sum goes on while the switch is off: its step is neither enabled by it, by itself or through other
-// switches, nor reset by its being off.
-func windsUp(u *model.Unit, run string) bool {
-	for _, step := range u.Spec.Steps {
-		sums := step.Kind == "integrate"
-		for _, s := range u.Integer.States {
-			sums = sums || s.Integral && ownerOf(u, s.Name) == step.Name
-		}
-		if sums && !heldBy(u.Spec, step, run) {
-			return true
-		}
+	if f.Gate == nil || *f.Gate == program.None {
+		return false
 	}
-	return false
-}
-
-// heldBy tells whether a step is off, or at its start, whenever the switch is off.
-func heldBy(s *spec.Spec, step spec.Step, run string) bool {
-	for _, a := range step.Args {
-		words := strings.Fields(a.Value.Text)
-		switch {
-		case a.Key == "reset" && step.Kind != "plausible" && len(words) == 2 && words[0] == "not" && words[1] == run:
-			return true
-		case a.Key != "enable" && a.Key != "when" || len(words) != 1:
-			continue
-		case words[0] == run:
-			return true
-		}
-		// A step names only steps before it, so that this ends.
-		before := slices.IndexFunc(s.Steps, func(b spec.Step) bool { return b.Name == words[0] })
-		if before >= 0 && s.Steps[before].Name != step.Name && heldBy(s, s.Steps[before], run) {
-			return true
-		}
-	}
-	return false
+	before := p.Ops[*f.Gate].Section // a section reads only those before it, so that this ends
+	return *f.Gate == run || before != section && heldBy(p, before, run)
 }

@@ -142,7 +142,7 @@ func errors(u *model.Unit, s int) []string {
 		} else {
 			lines = append(lines, Wrap("Error: ", fmt.Sprintf("%s at most %s against %s, fed the same inputs", Plain(sig.Name), Amount(b.Local, unit, b.LocalTurn), Stored))...)
 		}
-		lines = append(lines, whole(b, Plain(sig.Name), unit, u.Integer.Sections[s].Kind == "output")...)
+		lines = append(lines, whole(b, Plain(sig.Name), unit, u.Integer.Sections[s].Role == program.Stage)...)
 	}
 	if len(exact) > 0 {
 		lines = append(lines, Wrap("Error: ", "none in "+strings.Join(exact, ", ")+" against "+Stored+", fed the same inputs")...)

@@ -46,6 +46,7 @@ func (s share) MarshalJSON() ([]byte, error) {
 // numbers with the constants that the spec gives; where it is missing it is not proven, and verify measures it.
 type bound struct {
 	signal, step, kind string
+	role               program.Role
 	own, total, asked  amount
 	counts             *big.Rat // own, in raw counts of an output
 	through            []string
@@ -97,7 +98,7 @@ func rounding(bounds []bound) (*document.Table, []string) {
 			document.Both(b.ownText(), above(b.own.r)), optional(b.counts, above), optional(b.own.turn, above),
 			document.Both(b.totalText(), optional(b.total.r, above)), optional(b.total.turn, above), b.through, b.wrong, b.added,
 			asked, optional(b.asked.turn, above), by)
-		if b.kind != "output" {
+		if b.role != program.Stage {
 			continue
 		}
 		text := b.sentence() + "."
@@ -135,7 +136,7 @@ func (b *bound) sentence() string {
 	switch {
 	case len(b.through) > 0:
 		exact, gives = "the exact steps "+listed(append(slices.Clone(b.through), b.step)), " give"
-	case b.kind == "output":
+	case b.role == program.Stage:
 		exact = "the exact output stage"
 	}
 	text := b.signal + " is what " + exact
@@ -176,12 +177,12 @@ func bounds(u *model.Unit) (out []bound) {
 	}
 	for _, b := range u.Bounds {
 		section := p.Sections[b.Section]
-		if section.Kind == "inputs" && (b.Chain == nil || b.Chain.Sign() == 0) || b.Local == nil {
+		if section.Role == program.Inputs && (b.Chain == nil || b.Chain.Sign() == 0) || b.Local == nil {
 			continue
 		}
 		sig := section.Signals[b.Signal]
 		unit := p.Ops[sig.Value].Unit
-		t := bound{signal: sig.Name, step: section.Name, kind: section.Kind, own: amount{b.Local, b.LocalTurn, unit}, total: amount{b.Chain,
+		t := bound{signal: sig.Name, step: section.Name, kind: section.Kind, role: section.Role, own: amount{b.Local, b.LocalTurn, unit}, total: amount{b.Chain,
 			b.ChainTurn, unit}, asked: amount{b.Asked, b.AskedTurn, unit},
 			through: []string{}, wrong: []share{}, added: []share{}}
 		for _, o := range p.Outputs {

@@ -27,7 +27,7 @@ func settings(u *model.Unit) *document.Table {
 			var tick, live, count document.Cell
 			if s.PerTick != nil {
 				tick = document.Both(contract.Decimal(s.PerTick)+" per tick", number(s.PerTick))
-			} else if s.Name == "time_constant" || s.Name == "derivative_time_constant" {
+			} else if s.Unit == "s" {
 				tick.Text = contract.Decimal(new(big.Rat).Mul(s.Value, u.Spec.Rate)) + " ticks"
 			}
 			for _, g := range u.Integer.Gains {

@@ -52,12 +52,12 @@ func Values(u *model.Unit) (signals, states []Value) {
 	}
 	for _, s := range p.Sections {
 		for _, sig := range s.Signals {
-			if s.Kind == "inputs" && !isInput[sig.Name] {
+			if s.Role == program.Inputs && !isInput[sig.Name] {
 				continue // first_tick is the program's own
 			}
 			op := p.Ops[sig.Value]
 			lsb := op.LSB
-			if s.Kind == "output" && count[sig.Name] != nil {
+			if s.Role == program.Stage && count[sig.Name] != nil {
 				lsb = count[sig.Name]
 			}
 			signals = append(signals, value(p, sig.Name, s.Name, "", op.Unit, lsb, op.Type, op.Lo, op.Hi))

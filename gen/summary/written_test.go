@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"gainwright/model"
+	"gainwright/model/program"
 	"gainwright/templates"
 )
 
@@ -51,7 +52,7 @@ outputs:
 		for _, s := range u.Integer.Sections {
 			for _, sig := range s.Signals {
 				op := u.Integer.Ops[sig.Value]
-				if s.Kind == "output" || s.Kind == "inputs" || op.Bool || strings.Contains(sig.Name, ".") {
+				if s.Role != program.Step || op.Bool || strings.Contains(sig.Name, ".") {
 					continue
 				}
 				form := formatOf(u.Integer, op.LSB, op.Type, op.Lo, op.Hi).Form

@@ -29,6 +29,7 @@ var harmlessChanges = []harmless{
 		"Section.Settings[].Unit Section.Settings[].Value Section.Settings[].PerTick", why: text},
 	{kinds: "Op.Base Op.Guard Op.Same Op.Keep Op.FinerThan Op.Within Op.Factor Op.Limit Op.Limit.Count Op.Limit.High Op.Limit.Key Op.Change " +
 		"Op.Exact State.Form State.Integral State.Base State.Like Section.Inputs Section.Inputs[] Signal.Lo Signal.Hi Output.Accuracy", why: hint},
+	{kinds: "Section.Role Section.Facts", why: "what rules and judgements go by: no claim rests on it"},
 	{kinds: "Beliefs Beliefs[].Input Beliefs[].Lo Beliefs[].Hi Beliefs[].Step Beliefs[].Moves Beliefs[].Last State.Freeze",
 		why: "what made-up inputs and the view of a loop go by: neither the program nor a claim rests on it"},
 	{kinds: "Asked.Ops[].K Asked.States[].Start", why: "a constant of the spec on which no claim depends, or with which the claims are proven as well",

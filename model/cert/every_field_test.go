@@ -112,6 +112,10 @@ func changes(v reflect.Value, kind string, at []int, try func(change)) {
 			put("0", new(big.Rat))
 		}
 		return
+	case v.Type() == reflect.TypeFor[program.Facts](): // the checker is to read none
+		if !v.IsZero() {
+			put("none", program.Facts{})
+		}
 	case v.Kind() == reflect.Pointer:
 		if v.IsNil() {
 			fresh := reflect.New(v.Type().Elem())

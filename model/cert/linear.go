@@ -76,10 +76,10 @@ func parts(p program.View, taps []int) []int {
 	linear, states := make([]bool, len(p.Sections)), make([]bool, len(p.Sections))
 	reads := make([]int, len(p.Sections)) // the section whose signal comes last among those read; -1: none
 	for s := range out {
-		out[s], size[s], linear[s], reads[s] = s, 1, p.Sections[s].Kind != "inputs", -1
+		out[s], size[s], linear[s], reads[s] = s, 1, true, -1
 	}
 	for _, op := range p.Ops {
-		linear[op.Section] = linear[op.Section] && !op.Bool && shapes[op.Kind].linear
+		linear[op.Section] = linear[op.Section] && !op.Bool && op.Kind != program.Input && shapes[op.Kind].linear
 		for _, a := range op.Args {
 			if t := p.Ops[a].Section; t != op.Section {
 				reads[op.Section] = max(reads[op.Section], t)

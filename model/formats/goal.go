@@ -31,7 +31,7 @@ func Goals(s *spec.Spec, p *program.Frame) (out []Goal) {
 		for j, sig := range sec.Signals {
 			g := Goal{Name: sig.Name, Section: i, Signal: j, Want: Wanted(s, p, sig.Name)}
 			g.From.Section = -1
-			if sec.Kind == "output" {
+			if sec.Role == program.Stage {
 				for _, o := range p.Outputs {
 					if o.Name == sig.Name && g.Want == nil {
 						g.Want, g.ByDefault = o.LSB, true
@@ -80,11 +80,4 @@ func (g Goal) Reached(local func(section, signal int) *big.Rat) (all, from *big.
 		return all, nil
 	}
 	return new(big.Rat).Add(all, from), from
-}
-
-// ChoosesStructure tells whether the spec chooses the structure of a second-order step itself: it then keeps the formats that this
-// structure is known for, and is warned of what they do, unless an accuracy is asked for.
-func ChoosesStructure(s *spec.Spec, step string) bool {
-	text := s.Text(step, "structure")
-	return text != "" && text != "automatic"
 }

@@ -21,8 +21,10 @@ func (s *search) refine() {
 	over := s.best.over(goals)
 	enough := s.effort + mostEffort/2
 	for i, g := range goals {
-		if g.ByDefault && g.From.Section >= 0 && ChoosesStructure(s.Spec, s.best.Integer.Sections[g.From.Section].Name) {
-			continue
+		if g.ByDefault && g.From.Section >= 0 {
+			if b := s.Asked.Sections[g.From.Section].Facts.Biquad; b != nil && b.Given {
+				continue // it is warned of what they do
+			}
 		}
 		for range mostRefined {
 			if over[i] <= 1 || s.effort > enough {

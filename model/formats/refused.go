@@ -47,7 +47,7 @@ func Refused(s *spec.Spec, asked *program.Real, err error) (found finding.List) 
 
 // Settling says how a section comes to forget: a second-order section takes no limits, and its poles are too close to the unit circle.
 func Settling(s program.Section, otherwise string) string {
-	if s.Kind == "second_order" {
+	if s.Facts.Biquad != nil {
 		return "a frequency further from 0 and from half the rate, or a lower q"
 	}
 	return otherwise

@@ -79,8 +79,8 @@ func (l *linter) limiting(g formats.Goal, section int) (limit, remedy string) {
 			return limit, fmt.Sprintf("; or another format than %s, or none, for %s under formats", f.With(f.M, f.N), f.Name)
 		}
 	}
-	if step.Kind == "second_order" {
-		if formats.ChoosesStructure(l.Spec, step.Name) {
+	if b := sec.Facts.Biquad; b != nil {
+		if b.Given {
 			return limit, "; or structure: automatic at the step " + step.Name
 		}
 		return limit, "; or a filter that rings less or is less slow for its rate"

@@ -12,20 +12,17 @@ import (
 // derivativeNoise tells how much one count of the sensor moves the effort through the D term.
 func derivativeNoise(l *linter, say teller) {
 	for s, sec := range l.Stored.Sections {
-		if sec.Kind != "pid" {
+		d := sec.Facts.Derivative
+		if d == nil {
 			continue
 		}
-		d, ok := named(l.Stored, sec.Name+"_d")
-		if !ok {
-			continue
-		}
-		k := d.K
-		if d.Kind == program.Mul {
-			c := l.Integer.Coefs[l.Stored.Ops[d.Args[0]].Index]
+		k := l.Stored.Ops[d.Term].K
+		if d.Coef != program.None {
+			c := l.Integer.Coefs[l.Stored.Ops[d.Coef].Index]
 			k = new(big.Rat).Mul(new(big.Rat).SetInt64(c.Setter.Apply(c.Setter.XStart)), c.LSB)
 		}
 		lsb := 0.0
-		counts, _ := l.sensorCounts(d.Args[len(d.Args)-1])
+		counts, _ := l.sensorCounts(d.Of)
 		for _, c := range counts {
 			lsb = math.Max(lsb, c)
 		}
@@ -37,7 +34,7 @@ func derivativeNoise(l *linter, say teller) {
 		}
 		if jump := math.Abs(f64(k)) * lsb; jump > full/50 {
 			say(s, finding.Warning, "steps."+sec.Name+".kd", "a smaller kd, a slower derivative_filter, or a measured rate",
-				fmt.Sprintf("one count of the sensor moves the effort by %.3g %s through the D term, %.2g %% of its span", jump, d.Unit, 100*jump/full))
+				fmt.Sprintf("one count of the sensor moves the effort by %.3g %s through the D term, %.2g %% of its span", jump, l.Stored.Ops[d.Term].Unit, 100*jump/full))
 		}
 	}
 }

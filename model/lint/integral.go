@@ -2,7 +2,6 @@ package lint
 
 import (
 	"math/big"
-	"slices"
 
 	"gainwright/model/interval"
 	"gainwright/model/program"
@@ -19,23 +18,16 @@ type Integral struct {
 
 // Integrals lists the integrals of all PIDs, in the order of the sections. declared is what each value of asked reaches from inputs in their
 // declared ranges.
-func Integrals(asked *program.Real, integer *program.Fixed, declared []interval.Range) (out []Integral) {
+func Integrals(integer *program.Fixed, declared []interval.Range) (out []Integral) {
 	for s, sec := range integer.Sections {
-		if sec.Kind != "pid" {
+		sum := sec.Facts.Integral
+		if sec.Facts.Control == nil || sum == nil {
 			continue
 		}
-		limited, has := named(asked, sec.Name+"_integral_limited")
-		at := slices.IndexFunc(integer.Ops, func(op program.FixedOp) bool { return op.Name == sec.Name+"_error" })
-		if !has || at < 0 {
-			continue
-		}
-		e := &integer.Ops[at]
-		lo, hi := asked.Ops[limited.Args[1]].K, asked.Ops[limited.Args[2]].K
+		e := &integer.Ops[sum.Of]
 		i := Integral{Section: s, Unit: e.Unit, Smallest: e.LSB, Largest: declared[e.Real].Size()}
-		for _, set := range asked.Sections[s].Settings {
-			if rate := new(big.Rat).Mul(new(big.Rat).Abs(set.Value), i.Largest); set.Name == "ki" && rate.Sign() > 0 && lo != nil && hi != nil {
-				i.WindUp = rate.Quo(new(big.Rat).Sub(hi, lo), rate)
-			}
+		if rate := new(big.Rat).Mul(new(big.Rat).Abs(sum.Gain), i.Largest); rate.Sign() > 0 {
+			i.WindUp = rate.Quo(new(big.Rat).Sub(sum.Hi, sum.Lo), rate)
 		}
 		out = append(out, i)
 	}

@@ -88,13 +88,3 @@ func f64(x *big.Rat) float64 {
 	f, _ := x.Float64()
 	return f
 }
-
-// named finds an operation by its name; ok is false where there is none.
-func named(p *program.Real, name string) (*program.RealOp, bool) {
-	for i := range p.Ops {
-		if p.Ops[i].Name == name {
-			return &p.Ops[i], true
-		}
-	}
-	return nil, false
-}

@@ -12,9 +12,7 @@ import (
 // passed is the largest rounding of a signal before a step that reaches it as it is, limited or held at most, in its unit; nil: there is none. By a
 // step whose bound from the raw inputs is known, what came before it is in that bound.
 func (w *whole) passed(section int, unit string) (most *big.Rat, from string) {
-	switch w.l.Integer.Sections[section].Kind {
-	case "output", "clamp", "hold", "sum":
-	default:
+	if !w.l.Integer.Sections[section].Facts.Passes {
 		return nil, ""
 	}
 	for _, id := range w.l.Integer.Sections[section].Inputs {

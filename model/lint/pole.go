@@ -8,29 +8,27 @@ import (
 	"strings"
 
 	"gainwright/model/finding"
-	"gainwright/model/formats"
 	"gainwright/model/program"
 )
 
-// sectionCoefficients returns the recursion's coefficients of a second-order section of a program.
-func sectionCoefficients(p *program.Real, name string) (a1, a2 float64, ok bool) {
-	get := func(role string) (float64, bool) {
-		op, ok := named(p, name+"_"+role)
-		if !ok || op.Kind != program.Scale {
-			return 0, false
-		}
-		return f64(op.K), true
+// recursive tells whether anything is fed back.
+func recursive(b *program.Biquad) bool { return b.A[0] != program.None || b.A[1] != program.None }
+
+// factor is that of a value; 0 where there is none.
+func factor(p *program.Real, id program.ID) float64 {
+	if id == program.None {
+		return 0
 	}
-	if pull, yes := get("one_a1_a2"); yes { // y1 + a2*(y1 - y2) - (1 + a1 + a2)*y1
-		a2, ok = get("a2")
-		return -pull - 1 - a2, a2, ok
-	}
-	m1, ok1 := get("a1")
-	m2, ok2 := get("a2")
-	return -m1, -m2, ok1 || ok2
+	return f64(p.Ops[id].K)
 }
 
-func poles(a1, a2 float64) [2]complex128 {
+// poles are those of a second-order section of a program.
+func poles(p *program.Real, b *program.Biquad) [2]complex128 {
+	a1, a2 := -factor(p, b.A[0]), -factor(p, b.A[1])
+	if b.Pulls { // y1 + a2*(y1 - y2) - (1 + a1 + a2)*y1
+		a2 = -a2
+		a1 = a1 - 1 - a2
+	}
 	root := cmplx.Sqrt(complex(a1*a1-4*a2, 0))
 	return [2]complex128{(complex(-a1, 0) + root) / 2, (complex(-a1, 0) - root) / 2}
 }
@@ -40,11 +38,8 @@ func poles(a1, a2 float64) [2]complex128 {
 // write instead, and what it does to the accuracy is told elsewhere.
 func limitCycle(l *linter, say teller) {
 	for s, sec := range l.Stored.Sections {
-		if sec.Kind != "second_order" || !formats.ChoosesStructure(l.Spec, sec.Name) {
+		if b := sec.Facts.Biquad; b == nil || !b.Given || b.Fed { // where what rounding leaves over is fed back nothing sticks for long
 			continue
-		}
-		if _, fed := named(l.Stored, sec.Name+"_rest"); fed {
-			continue // what rounding leaves over is fed back: nothing sticks for long
 		}
 		bound := l.provenRounding(s)
 		sig := l.Integer.Ops[l.Integer.Sections[s].Signals[0].Value]
@@ -68,8 +63,8 @@ func (l *linter) provenRounding(section int) *big.Rat {
 }
 
 // coefficientsRemedy says what keeps the coefficients of a section better.
-func (l *linter) coefficientsRemedy(step string) string {
-	if formats.ChoosesStructure(l.Spec, step) {
+func coefficientsRemedy(b *program.Biquad) string {
+	if b.Given {
 		return "structure: automatic, or a frequency that is not so low for the rate"
 	}
 	return "a frequency that is not so low for the rate, or a slower rate for this filter"
@@ -78,24 +73,20 @@ func (l *linter) coefficientsRemedy(step string) string {
 // poleMoved tells of recursive coefficients whose rounding moved a pole by more than a hundredth of its distance to the circle.
 func poleMoved(l *linter, say teller) {
 	for s, sec := range l.Stored.Sections {
-		if sec.Kind != "second_order" {
-			continue
-		}
-		x1, x2, ok := sectionCoefficients(l.Asked, sec.Name)
-		y1, y2, ok2 := sectionCoefficients(l.Stored, sec.Name)
-		if !ok || !ok2 {
+		b := sec.Facts.Biquad
+		if b == nil || !recursive(b) {
 			continue
 		}
 		worst, moved, room := 0.0, 0.0, 0.0
-		got := poles(y1, y2)
-		for _, want := range poles(x1, x2) { // the distance moved is held against that of the same pole
+		got := poles(l.Stored, b)
+		for _, want := range poles(l.Asked, b) { // the distance moved is held against that of the same pole
 			m, r := math.Min(cmplx.Abs(got[0]-want), cmplx.Abs(got[1]-want)), 1-cmplx.Abs(want)
 			if m/r > worst {
 				worst, moved, room = m/r, m, r
 			}
 		}
 		if worst > 0.01 {
-			say(s, finding.Warning, "steps."+sec.Name, l.coefficientsRemedy(sec.Name),
+			say(s, finding.Warning, "steps."+sec.Name, coefficientsRemedy(b),
 				fmt.Sprintf("rounding of the coefficients moves a pole by %.2g, %.2g %% of its distance %.3g to the unit circle", moved, 100*worst, room))
 		}
 	}

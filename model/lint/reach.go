@@ -57,8 +57,7 @@ func (w *whole) unlimited(section int, value program.ID) *big.Rat {
 			}
 		}
 	}
-	switch w.l.Integer.Sections[section].Kind {
-	case "output", "clamp":
+	if sec := w.l.Integer.Sections[section]; sec.Role == program.Stage || sec.Facts.Passes && sec.Facts.Level != nil {
 		for _, id := range w.l.Integer.Sections[section].Inputs {
 			if i, known := w.of[id]; known && w.l.Integer.Ops[id].Unit == unit {
 				wider(w.unlimited(w.l.Roundings[i].Section, id))

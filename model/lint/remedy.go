@@ -17,10 +17,10 @@ func (l *linter) storedBetter(c *scale.Constant) string {
 		return "smaller limits or raw ranges before it"
 	}
 	sec := l.Asked.Sections[c.Section]
-	switch pull := strings.HasSuffix(c.Name, "_pull"); {
-	case sec.Kind == "second_order":
-		return l.coefficientsRemedy(sec.Name) + ", at the step " + sec.Name
-	case (sec.Kind == "low_pass" || sec.Kind == "complementary") && pull:
+	switch f := sec.Facts; {
+	case f.Biquad != nil:
+		return coefficientsRemedy(f.Biquad) + ", at the step " + sec.Name
+	case f.Lag != nil && c.Of != program.None && f.Lag.Pull == c.Of:
 		kept := new(big.Rat).Sub(big.NewRat(1, 1), c.Stored) // a whole number of counts of 2^-n: n decimals say it
 		return fmt.Sprintf("blend: %s at the step %s, which is stored exactly", strings.TrimRight(kept.FloatString(kept.Denom().BitLen()), "0"), sec.Name)
 	case c.Given:

@@ -16,21 +16,17 @@ const mostMoved = 0.01
 // tolerance and their sum, the gain at rest, far off: what passes slow signals as they are could block them.
 func responseMoved(l *linter, say teller) {
 	for s, sec := range l.Stored.Sections {
-		if sec.Kind != "second_order" {
+		b := sec.Facts.Biquad
+		if b == nil || !recursive(b) {
 			continue
 		}
-		want, ok := responseOf(l.Asked, sec.Name)
-		got, ok2 := responseOf(l.Stored, sec.Name)
-		if !ok || !ok2 {
-			continue
-		}
+		want, got := responseOf(l.Asked, b), responseOf(l.Stored, b)
 		at := []float64{0, math.Pi}
 		for w := 1e-7; w < math.Pi; w *= 1.05 {
 			at = append(at, w)
 		}
 		for _, p := range []*program.Real{l.Asked, l.Stored} { // at a resonance, and on its flanks
-			a1, a2, _ := sectionCoefficients(p, sec.Name)
-			for _, z := range poles(a1, a2) {
+			for _, z := range poles(p, b) {
 				for _, side := range []float64{-1, 0, 1} {
 					if w := math.Abs(cmplx.Phase(z)) + side*(1-cmplx.Abs(z)); w > 0 && w < math.Pi {
 						at = append(at, w)
@@ -53,7 +49,7 @@ func responseMoved(l *linter, say teller) {
 		if worst > 0 {
 			where = fmt.Sprintf("at %.3g Hz", worst/(2*math.Pi)*f64(l.Spec.Rate))
 		}
-		say(s, finding.Warning, "steps."+sec.Name, l.coefficientsRemedy(sec.Name),
+		say(s, finding.Warning, "steps."+sec.Name, coefficientsRemedy(b),
 			fmt.Sprintf("rounding of the coefficients changes what the filter does by %.2g %% of its largest gain: %s it gives %.4g times its input, %.4g is asked for",
 				100*off/top, where, cmplx.Abs(got(worst)), cmplx.Abs(want(worst))),
 			"each coefficient is stored well, their small sums are not")
@@ -62,33 +58,26 @@ func responseMoved(l *linter, say teller) {
 
 // responseOf is the frequency response of a second-order section of a program, by the angle that a tick turns; worked out in the form that
 // the program has, so that nothing cancels.
-func responseOf(p *program.Real, name string) (h func(w float64) complex128, ok bool) {
-	get := func(role string) complex128 {
-		op, ok := named(p, name+"_"+role)
-		if !ok {
-			return 0
-		}
-		if op.Kind == program.Scale && op.K != nil {
-			return complex(f64(op.K), 0)
-		}
-		return 0
+func responseOf(p *program.Real, of *program.Biquad) func(w float64) complex128 {
+	var b [3]complex128
+	var a [2]complex128
+	for i, id := range of.B {
+		b[i] = complex(factor(p, id), 0)
 	}
-	if _, _, ok := sectionCoefficients(p, name); !ok {
-		return nil, false
+	for i, id := range of.A {
+		a[i] = complex(factor(p, id), 0)
 	}
-	_, bent := named(p, name+"_x_bend")
-	_, pulled := named(p, name+"_one_a1_a2")
 	return func(w float64) complex128 {
 		z := cmplx.Exp(complex(0, -w))                                                  // one tick ago
 		change := complex(2*math.Sin(w/2)*math.Sin(w/2), 2*math.Sin(w/2)*math.Cos(w/2)) // 1 - z
-		num := get("b0") + get("b1")*z + get("b2")*z*z
-		if bent {
-			num = get("b0")*change*change + get("b0_less_b2")*change*z + get("b0_b1_b2")*z
+		num := b[0] + b[1]*z + b[2]*z*z
+		if of.Bends {
+			num = b[0]*change*change + b[1]*change*z + b[2]*z
 		}
-		den := 1 - get("a1")*z - get("a2")*z*z // the constants are -a1 and -a2
-		if pulled {
-			den = change - get("a2")*change*z - get("one_a1_a2")*z
+		den := 1 - a[0]*z - a[1]*z*z // the constants are -a1 and -a2
+		if of.Pulls {
+			den = change - a[1]*change*z - a[0]*z
 		}
 		return num / den
-	}, true
+	}
 }

@@ -38,7 +38,7 @@ func (l *linter) size() {
 		}
 		own := new(big.Rat)
 		var o *spec.Output
-		if sec.Kind == "output" {
+		if sec.Role == program.Stage {
 			o = outputs[sig.Name]
 		}
 		r := l.rangeOf(op, o)

@@ -9,133 +9,79 @@ import (
 	"gainwright/model/interval"
 	"gainwright/model/program"
 	"gainwright/model/si"
-	"gainwright/model/spec"
 )
 
-// targetOutOfReach tells of targets of a PID that what it measures never reaches, or that its sensor is not believed at.
+// targetOutOfReach tells of targets of a controller that what it measures never reaches, or that its sensor is not believed at.
 func targetOutOfReach(l *linter, say teller) {
 	for s, sec := range l.Asked.Sections {
-		if sec.Kind != "pid" || l.Spec.Text(sec.Name, "around") == "circle" { // where a target is any angle
+		c := sec.Facts.Control
+		if c == nil || c.Circle || c.Measured == program.None || c.Target == program.None || l.Asked.Ops[c.Target].Kind != program.Const {
 			continue
 		}
-		q, err := spec.ParseQuantity(l.Spec.Text(sec.Name, "target"))
-		if err != nil { // a signal
-			continue
+		target, near, op := l.Asked.Ops[c.Target].K, l.Declared[c.Measured], &l.Asked.Ops[c.Measured]
+		told := aim{target, c.InUnit, op.Unit}
+		if key := sec.Key() + ".target"; target.Cmp(near.Lo) < 0 || target.Cmp(near.Hi) > 0 {
+			say(s, finding.Error, key, told.meant(near), strings.TrimSpace(fmt.Sprintf("the target is %.6g, and %s lies in [%.6g, %.6g] %s as long as inputs keep their declared ranges: it is never reached",
+				f64(target), l.Asked.SignalOf(c.Measured), f64(near.Lo), f64(near.Hi), op.Unit)))
+		} else {
+			l.targetBelieved(s, told, say)
 		}
-		name := l.Spec.Text(sec.Name, "measured")
-		measured, ok := l.valueOf(name)
-		if !ok {
-			continue
-		}
-		key, op := "steps."+sec.Name+".target", l.Asked.Ops[measured]
-		near := l.Declared[measured]
-		if q.Number.Cmp(near.Lo) < 0 || q.Number.Cmp(near.Hi) > 0 {
-			say(s, finding.Error, key, targetMeant(q, near, op.Unit),
-				strings.TrimSpace(fmt.Sprintf("the target is %.6g, and %s lies in [%.6g, %.6g] %s as long as inputs keep their declared ranges: it is never reached", f64(q.Number), name, f64(near.Lo), f64(near.Hi), op.Unit)))
-			continue
-		}
-		l.targetBelieved(s, q, name, key, op.Unit, say)
 	}
 }
 
-// targetMeant is what a target outside a range is most likely in, or that it must lie inside.
-func targetMeant(q spec.Quantity, in interval.Range, unit string) string {
+// aim is a target that is a number: in a unit, which the spec says with it or not.
+type aim struct {
+	number *big.Rat
+	inUnit bool
+	unit   string
+}
+
+// meant is what a target outside a range is most likely in, or that it must lie inside.
+func (t aim) meant(in interval.Range) string {
 	otherwise := fmt.Sprintf("target: (a value in [%.6g, %.6g]); or a wider range of the input that it is measured by, where its register holds that", f64(in.Lo), f64(in.Hi))
-	if q.Unit != "" { // written, and right
-		unit = q.Unit
+	if t.inUnit { // and right
+		return otherwise
 	}
 	for _, from := range []string{"K", "degF", "mm", "cm", "rad", "deg", "mV"} {
-		if x, ok := si.Value(f64(q.Number), from, unit); ok && from != unit && q.Unit == "" && x > f64(in.Lo) && x < f64(in.Hi) {
-			return fmt.Sprintf("target: %.10g %s, if %.6g is in %s; or %s", x, unit, f64(q.Number), from, otherwise)
+		if x, ok := si.Value(f64(t.number), from, t.unit); ok && from != t.unit && x > f64(in.Lo) && x < f64(in.Hi) {
+			return fmt.Sprintf("target: %.10g %s, if %.6g is in %s; or %s", x, t.unit, f64(t.number), from, otherwise)
 		}
 	}
 	return otherwise
 }
 
 // targetBelieved warns of a target at which the check that lets the controller work switches it off.
-func (l *linter) targetBelieved(section int, q spec.Quantity, measured, key, unit string, say teller) {
-	check := l.enabledBy(l.Asked.Sections[section].Name, "enable")
-	if check == nil {
-		return
+func (l *linter) targetBelieved(section int, t aim, say teller) {
+	p := l.Asked
+	check, name := checkBehind(p, section)
+	level := p.Sections[section].Facts.Control.Measured
+	for above := p.Sections[p.Ops[level].Section].Facts.Level; above != nil; above = p.Sections[p.Ops[level].Section].Facts.Level {
+		level = *above
 	}
-	of := l.Spec.Text(check.Name, "of")
-	if of != l.sourceOf(measured) {
-		return
-	}
-	lo, hi, ok := l.believed(check)
-	if !ok || q.Number.Cmp(lo) > 0 && q.Number.Cmp(hi) < 0 {
+	if check == nil || check.Of != level || t.number.Cmp(check.Lo) > 0 && t.number.Cmp(check.Hi) < 0 {
 		return
 	}
 	where := "outside"
-	if q.Number.Cmp(lo) == 0 || q.Number.Cmp(hi) == 0 {
+	if t.number.Cmp(check.Lo) == 0 || t.number.Cmp(check.Hi) == 0 {
 		where = "at the edge of"
 	}
-	say(section, finding.Warning, key, targetMeant(q, interval.Range{Lo: lo, Hi: hi}, unit),
-		strings.TrimSpace(fmt.Sprintf("the target is %.6g, %s the range [%.6g, %.6g] %s in which %s believes %s: near it the controller is switched off", f64(q.Number), where, f64(lo), f64(hi), unit, check.Name, of)))
+	say(section, finding.Warning, p.Sections[section].Key()+".target", t.meant(interval.Range{Lo: check.Lo, Hi: check.Hi}),
+		strings.TrimSpace(fmt.Sprintf("the target is %.6g, %s the range [%.6g, %.6g] %s in which %s believes %s: near it the controller is switched off",
+			f64(t.number), where, f64(check.Lo), f64(check.Hi), t.unit, name, p.SignalOf(check.Of))))
 }
 
-// enabledBy finds the check of a sensor that a step's switch comes from, through other switches too.
-func (l *linter) enabledBy(step, key string) *spec.Step {
-	for range l.Spec.Steps { // each at most once
-		name := strings.TrimSuffix(strings.TrimSuffix(l.Spec.Text(step, key), " rises"), " falls")
-		next := l.stepNamed(name)
-		switch {
-		case next == nil:
-			return nil
-		case next.Kind == "plausible":
-			return next
-		}
-		step, key = name, "when"
-	}
-	return nil
-}
-
-// sourceOf is the input that a signal comes from through steps that leave its level as it is.
-func (l *linter) sourceOf(name string) string {
-	for range l.Spec.Steps {
-		s := l.stepNamed(name)
-		if s == nil || s.Kind != "low_pass" && s.Kind != "clamp" && s.Kind != "hold" && s.Kind != "second_order" {
+// checkBehind finds the check of a sensor that a section's switch comes from, through other switches too, and its name.
+func checkBehind(p *program.Real, section int) (*program.Check, string) {
+	for gate := p.Sections[section].Facts.Gate; gate != nil && *gate != program.None; {
+		if p.Ops[*gate].Section == section {
 			break
 		}
-		name = l.Spec.Text(name, "of")
-	}
-	return name
-}
-
-// valueOf is the real value of a signal.
-func (l *linter) valueOf(name string) (program.ID, bool) {
-	for _, sec := range l.Asked.Sections {
-		for _, sig := range sec.Signals {
-			if sig.Name == name {
-				return sig.Value, true
-			}
+		section = p.Ops[*gate].Section
+		of := p.Sections[section]
+		if of.Facts.Check != nil {
+			return of.Facts.Check, of.Name
 		}
+		gate = of.Facts.Gate
 	}
-	return program.None, false
-}
-
-func (l *linter) stepNamed(name string) *spec.Step {
-	for i := range l.Spec.Steps {
-		if l.Spec.Steps[i].Name == name {
-			return &l.Spec.Steps[i]
-		}
-	}
-	return nil
-}
-
-// believed is the range of a check of a sensor: its own, or the declared one of its input.
-func (l *linter) believed(check *spec.Step) (lo, hi *big.Rat, ok bool) {
-	for _, a := range check.Args {
-		if a.Key == "range" && len(a.Value.Items) == 2 {
-			from, err := spec.ParseQuantity(a.Value.Items[0].Text)
-			to, errTo := spec.ParseQuantity(a.Value.Items[1].Text)
-			return from.Number, to.Number, err == nil && errTo == nil
-		}
-	}
-	for _, in := range l.Spec.Inputs {
-		if in.Name == l.Spec.Text(check.Name, "of") && in.Lo != nil {
-			return in.Lo, in.Hi, true
-		}
-	}
-	return nil, nil, false
+	return nil, ""
 }

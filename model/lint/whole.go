@@ -55,12 +55,12 @@ func (w *whole) judge(i, own int) {
 		before, drift = max(before, w.rounded[id]), max(drift, w.drifted[id])
 	}
 	w.rounded[sig.Value], w.drifted[sig.Value] = before, max(before, drift)
-	if real := l.Reach[op.Real]; b.Local == nil || op.Bool || real.Lo.Cmp(real.Hi) == 0 || sec.Kind == "inputs" {
+	if real := l.Reach[op.Real]; b.Local == nil || op.Bool || real.Lo.Cmp(real.Hi) == 0 || sec.Role == program.Inputs {
 		return
 	}
 	var o *spec.Output
 	free := new(big.Rat) // the spec's own choice
-	if sec.Kind == "output" {
+	if sec.Role == program.Stage {
 		if o = w.outputs[sig.Name]; o != nil {
 			free.Mul(op.LSB, big.NewRat(1, 2))
 			free.Abs(free)

@@ -120,7 +120,7 @@ func linearise(of program.Dialect, value []float64, cut program.ID) *controller 
 			c.decisions[i] = val(0) >= 0
 		case program.Select:
 			// The last stage of an output with a least effort drives.
-			c.decisions[i] = val(0) != 0 || p.Sections[op.Section].Kind == "output"
+			c.decisions[i] = val(0) != 0 || p.Sections[op.Section].Role == program.Stage
 			if f = arg(2); c.decisions[i] {
 				f = arg(1)
 			}
@@ -212,7 +212,7 @@ func (c *controller) split(fs []form) (x, in, e matrix) {
 // slope is what one output's last stage multiplies by: less than 1 where a least effort takes its share.
 func (c *controller) slope(section string) float64 {
 	for i, op := range c.p.Ops {
-		if op.Kind == program.Select && c.p.Sections[op.Section].Name == section && c.p.Sections[op.Section].Kind == "output" && c.decisions[i] {
+		if op.Kind == program.Select && c.p.Sections[op.Section].Name == section && c.p.Sections[op.Section].Role == program.Stage && c.decisions[i] {
 			if drive := c.p.Ops[op.Args[1]]; drive.Kind == program.Add {
 				if share := c.p.Ops[drive.Args[0]]; share.Kind == program.Scale {
 					k, _ := share.K.Float64()

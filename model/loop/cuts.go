@@ -21,7 +21,7 @@ func (s *System) cutsAtOutputs(programs [2]*controller, now *sampled, stable [2]
 func (s *System) cutsAtPIDs(programs [2]*controller, m *materials, now *sampled, stable [2]bool) []Cut {
 	var out []Cut
 	for n, section := range s.Stored.Sections {
-		if section.Kind != "pid" {
+		if section.Facts.Control == nil {
 			continue
 		}
 		cut, any := Cut{PID: section.Name}, false

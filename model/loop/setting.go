@@ -50,7 +50,7 @@ func (s *System) idle(m *materials) []string {
 	var out []string
 	on := s.enabled(m.raw)
 	for i, section := range s.Asked.Sections {
-		if simulate.Enabling(s.Asked.View(), i) != program.None && !slices.Contains(on, i) {
+		if s.Asked.Sections[i].Switched() != program.None && !slices.Contains(on, i) {
 			out = append(out, section.Name)
 		}
 	}
@@ -100,7 +100,7 @@ func (s *System) standing(raw []int64) []setting {
 func (s *System) enabled(raw []int64) (out []int) {
 	var value []float64
 	for i := range s.Asked.Sections {
-		if at := simulate.Enabling(s.Asked.View(), i); at != program.None {
+		if at := s.Asked.Sections[i].Switched(); at != program.None {
 			if value == nil {
 				value = settled(s.Asked, raw)
 			}

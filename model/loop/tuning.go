@@ -38,7 +38,7 @@ func (s *System) Tuning() (*Tuning, error) {
 	}
 	t := &Tuning{Gains: s.Asked.Gains, s: s, m: m, now: now, value: settled(s.Asked, m.raw)}
 	for i, section := range s.Asked.Sections {
-		if section.Kind == "pid" {
+		if section.Facts.Control != nil {
 			t.PIDs, t.sections = append(t.PIDs, section.Name), append(t.sections, i)
 		}
 	}

@@ -120,7 +120,7 @@ func (w *watcher) acts(t *simulate.Tick) string {
 		case program.Clamp, program.Wrap, program.Abs:
 			through = op.Args[0]
 		case program.Select:
-			if p.Sections[op.Section].Kind == "output" {
+			if p.Sections[op.Section].Role == program.Stage {
 				continue // least effort: counted as an error of the actuator
 			}
 			through = op.Args[2]

@@ -2,11 +2,17 @@ package program
 
 // Key is the place of a section in the spec, such as steps.effort; empty for the one that reads the inputs.
 func (s Section) Key() string {
-	switch s.Kind {
-	case "inputs":
-		return ""
-	case "output":
-		return "outputs." + s.Name
+	return [...]string{Inputs: "", Stage: "outputs." + s.Name, Step: "steps." + s.Name}[s.Role]
+}
+
+// SignalOf is the name by which other sections know a value; empty where it is no signal.
+func (f *Frame) SignalOf(value ID) string {
+	for _, s := range f.Sections {
+		for _, sig := range s.Signals {
+			if sig.Value == value {
+				return sig.Name
+			}
+		}
 	}
-	return "steps." + s.Name
+	return ""
 }

@@ -250,7 +250,9 @@ const (
 // Section is one step of the spec, or one output stage.
 type Section struct {
 	Name     string
-	Kind     string // step kind, or "output"
+	Kind     string // for people: kind of step
+	Role     Role
+	Facts    Facts
 	Line     int
 	Sentence string // what it does, one line
 	Equation string // one line

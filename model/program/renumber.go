@@ -4,6 +4,7 @@ package program
 func (f *Frame) Renumber(to []ID) {
 	for i := range f.Sections {
 		s := &f.Sections[i]
+		s.Facts = s.Facts.renumber(to)
 		for j := range s.Inputs {
 			s.Inputs[j] = to[s.Inputs[j]]
 		}

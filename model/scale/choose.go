@@ -212,7 +212,7 @@ func (c *chooser) forConstants(g *group) int {
 // inOutput tells whether the group belongs to an output, whose limits could leave the raw type if they were rounded
 // to something coarser than its counts.
 func (c *chooser) inOutput(g *group) bool {
-	return c.Asked.Sections[c.Asked.Ops[g.root].Section].Kind == "output"
+	return c.Asked.Sections[c.Asked.Ops[g.root].Section].Role == program.Stage
 }
 
 // chooseAngle takes the cheapest table and format whose proven error is small enough.

@@ -13,6 +13,7 @@ type Constant struct {
 	Count         int64    // in the integer program
 	LSB           *big.Rat // what one count stands for
 	Section       int
+	Of            program.ID     // the value that it is, or is the factor of; None: of a state or a live gain
 	Line          int            // of the spec
 	Live          bool           // a live gain: Stored is the value at start
 	Given         bool           // the spec names it, by a key
@@ -59,7 +60,7 @@ func (e *emitter) store(v program.ID, asked, stored, count, lsb, factor *big.Rat
 	if op.Kind == program.Scale {
 		unit = op.OfUnit
 	}
-	c := Constant{Name: op.Label, Unit: unit, Asked: asked, Stored: stored, Count: count.Num().Int64(), LSB: lsb, Section: op.Section, Given: op.Label != "", Limit: onGrid(op, lsb)}
+	c := Constant{Name: op.Label, Unit: unit, Asked: asked, Stored: stored, Count: count.Num().Int64(), LSB: lsb, Section: op.Section, Of: v, Given: op.Label != "", Limit: onGrid(op, lsb)}
 	if c.Name == "" {
 		c.Name = op.Name
 	}

@@ -202,7 +202,7 @@ func (e *emitter) closeSection(section int) {
 		stored := new(big.Rat).Mul(s.Start, s.LSB)
 		e.result.Stored.States[n].Start = stored
 		if !s.Bool && asked.Sign() != 0 && s.Start.Num().IsInt64() {
-			e.note(Constant{Name: s.Name + "_start", Unit: s.Unit, Asked: asked, Stored: stored, Count: s.Start.Num().Int64(),
+			e.note(Constant{Of: program.None, Name: s.Name + "_start", Unit: s.Unit, Asked: asked, Stored: stored, Count: s.Start.Num().Int64(),
 				LSB: s.LSB, Section: section, Start: true})
 		}
 		for _, id := range []*program.ID{&s.Next, &s.Enable, &s.Reset, &s.ResetTo} {

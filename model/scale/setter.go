@@ -89,7 +89,7 @@ func (e *emitter) product(v program.ID, op *program.RealOp, lsb *big.Rat) progra
 		remedy := fmt.Sprintf("a gain of %.3g or more, or a narrower range below tuning", math.Abs(count))
 		e.fail(op.Section, "gain-vanishes", "steps."+gain.Key, remedy, "the gain %.6g is stored as 0: its tuning range leaves steps of %.3g", value, math.Abs(count))
 	}
-	e.note(Constant{Name: gain.Name, Unit: gain.Unit, Asked: gain.Value, Stored: stored, Count: count,
+	e.note(Constant{Of: program.None, Name: gain.Name, Unit: gain.Unit, Asked: gain.Value, Stored: stored, Count: count,
 		LSB: new(big.Rat).Quo(unit, info.Factor), Section: op.Section, Live: true})
 	args := []program.ID{id, x}
 	if op.Args[1] == c {

@@ -26,22 +26,6 @@ func integralStates(p program.View) []int {
 	return out
 }
 
-// Enabling is the condition under which a controller's step is on; None where it always is.
-func Enabling(p program.View, section int) program.ID {
-	s := &p.Sections[section]
-	if s.Kind != "pid" || len(s.Signals) == 0 {
-		return program.None
-	}
-	op := p.Ops[s.Signals[0].Value]
-	for op.Kind == program.Scale || op.Kind == program.Round || op.Kind == program.Clamp {
-		op = p.Ops[op.Args[0]]
-	}
-	if op.Kind == program.Select && op.Section == section {
-		return op.Args[0]
-	}
-	return program.None
-}
-
 // signs holds -1 for each output whose counts are negative per unit: its raw value is turned.
 func signs(s *spec.Spec) []float64 {
 	out := make([]float64, len(s.Outputs))
@@ -91,7 +75,7 @@ func (c *realController) on(section, signal int) bool {
 	return c.run.Values[c.p.Sections[section].Signals[signal].Value] != 0
 }
 func (c *realController) enabled(section int) bool {
-	return c.run.Values[Enabling(c.p, section)] != 0
+	return c.run.Values[c.p.Sections[section].Switched()] != 0
 }
 func (c *realController) restart() { c.run.Start() }
 
@@ -142,8 +126,7 @@ func (c *integerController) on(section, signal int) bool {
 	return c.run.Values[c.p.Sections[section].Signals[signal].Value] != 0
 }
 func (c *integerController) enabled(section int) bool {
-	at := Enabling(c.p, section)
-	return at == program.None || c.run.Values[at] != 0
+	return c.run.Values[c.p.Sections[section].Switched()] != 0
 }
 func (c *integerController) restart() { c.run.Start() }
 

@@ -135,10 +135,10 @@ func (s *System) newLoop(name string, c controller, ticks int) *loop {
 		}
 	}
 	for i, sec := range p.Sections {
-		if sec.Kind == "inputs" {
+		if sec.Role == program.Inputs {
 			continue
 		}
-		if Enabling(p.View(), i) != program.None {
+		if sec.Switched() != program.None {
 			l.enables = append(l.enables, enableLog{section: i, name: sec.Name})
 		}
 		for j, sig := range sec.Signals {

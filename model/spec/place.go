@@ -43,15 +43,3 @@ func (s *Spec) PlaceOf(key string) (finding.Pos, bool) {
 	}
 	return finding.Pos{}, false
 }
-
-// Text is the text of a step's key; empty where the step or the key is not there.
-func (s *Spec) Text(step, key string) string {
-	for _, st := range s.Steps {
-		for _, a := range st.Args {
-			if st.Name == step && a.Key == key {
-				return a.Value.Text
-			}
-		}
-	}
-	return ""
-}

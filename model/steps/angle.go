@@ -30,6 +30,10 @@ var angleKind = &Kind{
 			l.fail(l.argPos("least_length"), "least_length", "not-positive", "least_length: 0.3 "+y.unit, "a length above zero is expected")
 			return
 		}
+		l.facts().Direction = &program.Direction{Sine: y.id, Cosine: x.id}
+		if l.Has("least_length") {
+			l.facts().Direction.Least = least
+		}
 		a := l.add(program.RealOp{Op: program.Op{Kind: program.Angle, Args: []program.ID{y.id, x.id}, Unit: "deg"}}, "arctangent", "direction of the vector")
 		l.p.Ops[a].Within = l.resolution(of.Items[0].Text, least)
 		turn := program.Turn("deg")

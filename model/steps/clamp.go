@@ -12,6 +12,7 @@ var clampKind = &Kind{
 	Lower: func(l *Lowering) {
 		x := l.Signal("of")
 		lo, hi := l.Limits("limits", x.unit)
+		l.facts().Level, l.facts().Passes = &x.id, true
 		l.Publish(l.limited(x.id, lo, hi), "", nil)
 	},
 }

@@ -2,6 +2,8 @@ package steps
 
 import (
 	"math/big"
+
+	"gainwright/model/program"
 )
 
 var complementaryKind = &Kind{
@@ -36,6 +38,7 @@ var complementaryKind = &Kind{
 		lead := new(big.Rat).Sub(big.NewRat(1, 1), a)
 		lead.Mul(lead, l.Period())
 		led := l.Scale(lead, rate.id, angle.unit, "lead", "blend * period * rate")
+		l.facts().Fusion = &program.Fusion{Angle: angle.id, Rate: rate.id}
 		l.Publish(l.firstOrder(angle.id, a, start, led, "state"), "", nil)
 	},
 }

@@ -65,7 +65,7 @@ func finish(p *program.Real) *program.Real {
 		}
 	}
 	for i, op := range p.Ops {
-		if !live[i] {
+		if newID[i] = program.None; !live[i] {
 			continue
 		}
 		newID[i] = program.ID(len(q.Ops))
@@ -75,12 +75,7 @@ func finish(p *program.Real) *program.Real {
 			args[j] = newID[a]
 		}
 		op.Args = args
-		if op.Same != 0 {
-			op.Same = newID[op.Same]
-		}
-		if op.FinerThan != 0 {
-			op.FinerThan = newID[op.FinerThan]
-		}
+		op.Same, op.FinerThan = max(newID[op.Same], 0), max(newID[op.FinerThan], 0)
 		switch op.Kind {
 		case program.State:
 			op.Index = newState[op.Index]
@@ -110,15 +105,12 @@ func finish(p *program.Real) *program.Real {
 	for i, s := range p.Sections {
 		for _, sig := range s.Signals {
 			if live[sig.Value] {
-				sig.Value = newID[sig.Value]
 				t := &q.Sections[newSection[i]]
 				t.Signals = append(t.Signals, sig)
 			}
 		}
 	}
-	for i := range q.Outputs {
-		q.Outputs[i].Value = newID[q.Outputs[i].Value]
-	}
+	q.Frame.Renumber(newID)
 	linkSections(q)
 	return q
 }

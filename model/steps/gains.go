@@ -8,9 +8,8 @@ import (
 	"gainwright/model/spec"
 )
 
-// Gains are those of the parallel form, effort = P*e + I*integral(e) + D*de/dt, with N the time
-// constant of the derivative's filter where the form brings one (else nil).
-type Gains struct{ P, I, D, N *big.Rat }
+// Gains are those of the parallel form, effort = P*e + I*integral(e) + D*de/dt.
+type Gains struct{ P, I, D *big.Rat }
 
 // Standard turns K*(1 + 1/(s*Ti) + s*Td) into the parallel form. A nil Ti or Td leaves its term out.
 // Source: Astrom and Hagglund, PID Controllers: Theory, Design, and Tuning (from memory).

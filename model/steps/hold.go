@@ -31,6 +31,7 @@ var holdKind = &Kind{
 		n, before := l.State(program.RealState{StateInfo: program.StateInfo{Unit: x.unit, Start: start, Form: program.Copy}, Like: x.id}, "held", "value held")
 		now := l.Select(when, v, before, "now", "value held from this tick on")
 		l.Update(n, now)
+		l.facts().Level, l.facts().Passes = &x.id, true
 		l.Publish(now, "", x.angular)
 	},
 }

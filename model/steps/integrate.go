@@ -29,6 +29,7 @@ var integrateKind = &Kind{
 		step := l.Scale(l.Period(), x.id, unit, "step", "what this tick adds")
 		sum := l.Add(before, step, "next", "sum with this tick")
 		var turn *big.Rat
+		var limits [2]*big.Rat
 		if l.Word("around") == "circle" {
 			turn = l.turn(unit, "of")
 			if l.Has("limits") {
@@ -47,11 +48,14 @@ var integrateKind = &Kind{
 			if start.Cmp(lo) < 0 || start.Cmp(hi) > 0 {
 				l.fail(l.argPos("start"), "start", "start-outside-limits", "start: "+decimal(lo), "the start %s lies outside the limits [%s, %s]", decimal(start), decimal(lo), decimal(hi))
 			}
+			limits = [2]*big.Rat{lo, hi}
 			sum = l.limited(sum, lo, hi)
 		}
 		l.Exact(step, sum)
 		l.Update(n, sum)
-		if r := l.Condition("reset"); r != program.None { // which may add states of its own
+		r := l.Condition("reset") // which may add states of its own
+		l.facts().Integral = &program.Integral{State: before, Of: x.id, Gain: big.NewRat(1, 1), Lo: limits[0], Hi: limits[1], Reset: r}
+		if r != program.None {
 			s := &l.p.States[n]
 			s.Reset, s.ResetTo = r, l.Const(start, unit, "start")
 		}

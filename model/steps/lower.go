@@ -123,7 +123,7 @@ func (l *Lowering) unknown() signal {
 
 // lowerInputs makes the section of the inputs: raw counts, turned the right way round and offset, in units.
 func (l *Lowering) lowerInputs() {
-	l.p.Sections = append(l.p.Sections, program.Section{Name: "inputs", Kind: "inputs", Sentence: "Raw counts in units, turned the right way round."})
+	l.p.Sections = append(l.p.Sections, program.Section{Name: "inputs", Role: program.Inputs, Kind: "inputs", Sentence: "Raw counts in units, turned the right way round."})
 	for i, in := range l.spec.Inputs {
 		l.prefix = in.Name
 		info := program.InputInfo{Name: in.Name, Unit: in.Unit, Type: rawTypes[in.Raw], Line: in.Pos.Line, IsSwitch: in.Raw == "bool", Lo: in.Lo, Hi: in.Hi, Offset: in.Offset}

@@ -68,6 +68,9 @@ func (l *Lowering) add(op program.RealOp, role, doc string) program.ID {
 	return program.ID(len(l.p.Ops) - 1)
 }
 
+// facts are those of the section that is being made.
+func (l *Lowering) facts() *program.Facts { return &l.p.Sections[l.section].Facts }
+
 func (l *Lowering) unitOf(id program.ID) string { return l.p.Ops[id].Unit }
 
 // Const adds a constant. Each use of a constant has its own operation, since each may be stored in another format.

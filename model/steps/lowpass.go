@@ -32,18 +32,19 @@ var lowPassKind = &Kind{
 			start = l.SignalOrNumber("start", x.unit, "start")
 		}
 		y := l.firstOrder(x.id, a, start, program.None, "output")
+		l.facts().Level = &x.id
 		l.Publish(y, "", nil)
 	},
 }
 
 // share reads the a of y += a*(x - y) from a time constant, a corner frequency or a blend.
 func (l *Lowering) share() *big.Rat {
-	tau, a := l.readShare()
-	l.noteFilter("", tau, a)
+	tau, key, a := l.readShare()
+	l.noteFilter("", key, tau, a)
 	return a
 }
 
-func (l *Lowering) readShare() (tau, a *big.Rat) {
+func (l *Lowering) readShare() (tau *big.Rat, key string, a *big.Rat) {
 	one := big.NewRat(1, 1)
 	var given []string
 	for _, k := range []string{"time_constant", "cutoff", "blend"} {
@@ -54,11 +55,11 @@ func (l *Lowering) readShare() (tau, a *big.Rat) {
 	switch len(given) {
 	case 0:
 		l.fail(l.step.Pos, "", "one-of", "time_constant: 50 ms, or cutoff: 3 Hz, or blend: 0.9", "how strongly to filter is not said: one of time_constant, cutoff and blend is expected")
-		return one, one
+		return one, "", one
 	case 1:
 	default:
 		l.fail(l.argPos(given[1]), given[1], "one-of", "leave it out, or leave out "+given[0], "%s are given, exactly one is expected", strings.Join(given, " and "))
-		return one, one
+		return one, "", one
 	}
 	if l.Has("blend") {
 		if l.Has("mapping") {
@@ -67,10 +68,10 @@ func (l *Lowering) readShare() (tau, a *big.Rat) {
 		b := l.Number("blend", "", nil)
 		if b.Sign() < 0 || b.Cmp(one) >= 0 {
 			l.fail(l.argPos("blend"), "blend", "blend-outside", "blend: 0.98", "the blend is %s, 0 <= blend < 1 is expected", decimal(b))
-			return one, one
+			return one, "", one
 		}
 		a := new(big.Rat).Sub(one, b)
-		return new(big.Rat).Quo(new(big.Rat).Mul(l.Period(), b), a), a
+		return new(big.Rat).Quo(new(big.Rat).Mul(l.Period(), b), a), "blend", a
 	}
 	if l.Has("time_constant") {
 		tau = l.Seconds("time_constant")
@@ -80,9 +81,9 @@ func (l *Lowering) readShare() (tau, a *big.Rat) {
 	}
 	if l.kind.param("mapping") != nil && l.Word("mapping") == "matched" {
 		r, _ := new(big.Rat).Quo(l.Period(), tau).Float64()
-		return tau, new(big.Rat).SetFloat64(-math.Expm1(-r))
+		return tau, given[0], new(big.Rat).SetFloat64(-math.Expm1(-r))
 	}
-	return tau, new(big.Rat).Quo(l.Period(), new(big.Rat).Add(tau, l.Period()))
+	return tau, given[0], new(big.Rat).Quo(l.Period(), new(big.Rat).Add(tau, l.Period()))
 }
 
 // firstOrder adds y' = y + a*(x - y) + extra, started at start (the tick's own value of it, at the first tick).
@@ -97,7 +98,11 @@ func (l *Lowering) firstOrder(x program.ID, a *big.Rat, start, extra program.ID,
 	}
 	seen := l.Scale(big.NewRat(1, 1), before, unit, role+"_seen", "state as the difference sees it")
 	diff := l.Sub(x, seen, role+"_gap", "input less state")
-	y := l.Add(before, l.Scale(a, diff, unit, role+"_pull", "share of the gap"), role+"_next", "state moved towards the input")
+	pull := l.Scale(a, diff, unit, role+"_pull", "share of the gap")
+	if lag := l.facts().Lag; lag != nil {
+		lag.Pull = pull
+	}
+	y := l.Add(before, pull, role+"_next", "state moved towards the input")
 	if extra != program.None {
 		y = l.Add(y, extra, role+"_led", "and led by the rate")
 	}

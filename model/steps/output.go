@@ -18,7 +18,7 @@ func (l *Lowering) lowerOutput(o *spec.Output) {
 	}
 	lsb := new(big.Rat).Inv(new(big.Rat).Abs(o.CountsPerUnit))
 	l.section = len(l.p.Sections)
-	sec := program.Section{Name: o.Name, Kind: "output", Line: o.Pos.Line, Sentence: "Output stage: the effort limited and rounded to whole counts.",
+	sec := program.Section{Name: o.Name, Role: program.Stage, Kind: "output", Facts: program.Facts{Passes: true}, Line: o.Pos.Line, Sentence: "Output stage: the effort limited and rounded to whole counts.",
 		Equation: fmt.Sprintf("%s = round(%s * %s), limited", o.Name, o.From, decimal(o.CountsPerUnit))}
 	t := rawTypes[o.Raw]
 	a, b := t.Range()

@@ -5,6 +5,7 @@ import (
 	"math/big"
 
 	"gainwright/model/program"
+	"gainwright/model/spec"
 )
 
 var pidKind = &Kind{
@@ -83,6 +84,8 @@ func lowerPID(l *Lowering) {
 	}
 	c.target = l.SignalOrNumber("target", c.measured.unit, "target")
 	c.enable = l.Condition("enable")
+	number, _ := spec.ParseQuantity(l.arg("target").Value.Text)
+	c.facts().Control = &program.Control{Target: c.target, Measured: c.measured.id, Circle: c.turn != nil, InUnit: number.Unit != ""}
 
 	c.err = l.Sub(c.target, c.measured.id, "error", "target less measured")
 	l.Exact(c.err)
@@ -109,6 +112,7 @@ func lowerPID(l *Lowering) {
 		u = l.clamp(u, c.limits, "limited", "effort inside its limits")
 	}
 	if c.enable != program.None {
+		l.facts().Gate = &c.enable
 		u = l.Select(c.enable, u, l.Const(new(big.Rat), c.unit, "off"), "enabled", "effort, 0 while off")
 	}
 	l.Publish(u, "", nil)
@@ -147,7 +151,6 @@ func (c *pid) derivative() program.ID {
 		return program.None
 	}
 	minus := new(big.Rat).Neg(c.factorD)
-	unitD := c.inUnit + "*s"
 	if c.Has("measured_rate") {
 		r := c.Signal("measured_rate")
 		c.sameUnit(r.unit, c.measured.unit+"/s", c.argPos("measured_rate"), "measured_rate")
@@ -156,7 +159,7 @@ func (c *pid) derivative() program.ID {
 				c.fail(c.argPos(k), k, "rate-is-measured", "leave it out", "the derivative acts on the measured rate")
 			}
 		}
-		return c.term("kd", c.gains.D, c.perSecondD(minus), unitD, r.id, c.unit, "d", "derivative term, from the measured rate")
+		return c.dTerm(c.perSecondD(minus), r.id, "derivative term, from the measured rate")
 	}
 	y, sign := c.measured.id, minus
 	if c.Word("derivative") == "error" {
@@ -168,13 +171,10 @@ func (c *pid) derivative() program.ID {
 	h := c.Period()
 	one := big.NewRat(1, 1)
 	a := one
-	if c.Has("derivative_filter") || c.gains.N != nil {
-		tf := c.gains.N
-		if c.Has("derivative_filter") {
-			tf = c.Seconds("derivative_filter")
-		}
+	if c.Has("derivative_filter") {
+		tf := c.Seconds("derivative_filter")
 		a = new(big.Rat).Quo(h, new(big.Rat).Add(tf, h))
-		c.noteFilter("derivative_", tf, a)
+		c.noteFilter("derivative_", "derivative_filter", tf, a)
 	}
 	perTick := new(big.Rat).Mul(c.perSecondD(sign), new(big.Rat).Quo(a, h))
 	if a.Cmp(one) == 0 {
@@ -184,14 +184,24 @@ func (c *pid) derivative() program.ID {
 		}
 		c.Update(n, y)
 		last := c.Select(c.first, y, kept, "last_from", "value at the last tick, or the first value")
-		return c.term("kd", c.gains.D, perTick, unitD, c.Sub(y, last, "change", "change since the last tick"), c.unit, "d", "derivative term")
+		return c.dTerm(perTick, c.Sub(y, last, "change", "change since the last tick"), "derivative term")
 	}
 	n, kept := c.State(program.RealState{StateInfo: program.StateInfo{Unit: c.measured.unit, Form: program.Wide}, Like: y}, "slow", "filtered value of the derivative")
 	before := c.Select(c.first, y, kept, "slow_from", "filtered value, or the first value")
 	gap := c.Sub(y, before, "ahead", "value less filtered value")
 	c.p.Ops[gap].Guard = 4 // the derivative gain amplifies the rounding of the filtered value
 	c.Update(n, c.Add(before, c.Scale(a, gap, c.measured.unit, "slow_pull", "share of the gap"), "slow_next", "filtered value moved"))
-	return c.term("kd", c.gains.D, perTick, unitD, gap, c.unit, "d", "derivative term")
+	return c.dTerm(perTick, gap, "derivative term")
+}
+
+// dTerm is the derivative term: kd times factor times a value.
+func (c *pid) dTerm(factor *big.Rat, of program.ID, doc string) program.ID {
+	id := c.term("kd", c.gains.D, factor, c.inUnit+"*s", of, c.unit, "d", doc)
+	c.facts().Derivative = &program.Derivative{Term: id, Of: of, Coef: program.None}
+	if op := c.p.Ops[id]; op.Kind == program.Mul {
+		c.facts().Derivative.Coef = op.Args[0]
+	}
+	return id
 }
 
 // perSecondD brings the factor of a gain per tick to one per second: kd per tick is kd*rate.
@@ -200,6 +210,11 @@ func (c *pid) perSecondD(sign *big.Rat) *big.Rat {
 		return new(big.Rat).Mul(sign, c.Period())
 	}
 	return sign
+}
+
+// perSecondI is ki per second, whatever the spec gives it per.
+func (c *pid) perSecondI() *big.Rat {
+	return new(big.Rat).Quo(new(big.Rat).Mul(c.gains.I, c.factorI), c.Period())
 }
 
 // integral adds ki*period*e to a limited state without rounding, and returns the effort before its limits.
@@ -258,6 +273,7 @@ func (c *pid) integral(rest program.ID) program.ID {
 	c.Exact(next)
 	c.Update(n, next)
 	reset := c.Condition("reset")
+	c.facts().Integral = &program.Integral{State: before, Of: c.err, Gain: c.perSecondI(), Lo: lo, Hi: hi, Reset: reset}
 	if c.enable != program.None {
 		off := c.Logic(program.Not, "off_now", "not enabled", c.enable)
 		if reset == program.None {

@@ -92,11 +92,14 @@ func lowerPlausible(l *Lowering) {
 	l.Publish(tripped, "tripped", nil)
 }
 
-func (c *plausible) when(on program.ID) program.ID {
-	if when := c.Condition("when"); when != program.None {
-		return c.Logic(program.And, "armed", "and armed", on, when)
+// when keeps a switch off while the condition under that key does not hold.
+func (l *Lowering) when(on program.ID) program.ID {
+	when := l.Condition("when")
+	if when == program.None {
+		return on
 	}
-	return on
+	l.facts().Gate = &when
+	return l.Logic(program.And, "armed", "and armed", on, when)
 }
 
 // input is the input of that name, or nil.
@@ -130,6 +133,7 @@ func (c *plausible) span() (lo, hi *big.Rat, good bool) {
 	case hi.Cmp(c.x.lo) < 0 || lo.Cmp(c.x.hi) > 0 || c.counts(hi).Cmp(c.counts(lo)) <= 0:
 		c.fail(pos, key, "range-holds-none", "range: (what the sensor says in good use)", "in [%s, %s] lies at most one reading that the register can hold", decimal(lo), decimal(hi))
 	}
+	c.facts().Check = &program.Check{Of: c.x.id, Lo: lo, Hi: hi, Trip: program.None, Reset: program.None}
 	return c.onCount(lo, true), c.onCount(hi, false), true
 }
 
@@ -326,9 +330,11 @@ func (c *plausible) freeze(outside program.ID) program.ID {
 // latch keeps a trip until the reset comes on, restarts or not: one that was on before a restart does not come on in it. What still trips then does so anew.
 func (c *plausible) latch(trips program.ID) program.ID {
 	n, before := c.State(program.RealState{StateInfo: program.StateInfo{Bool: true, Form: program.Counter, Latch: true}, Like: program.None}, "trip", "a jump or a freeze since the last reset")
-	kept := before
+	kept, check := before, c.facts().Check
+	check.Trip = before
 	if reset := c.Condition("reset"); reset != program.None {
 		m, was := c.State(program.RealState{StateInfo: program.StateInfo{Bool: true, Form: program.Counter, Latch: true}, Like: program.None}, "reset_last", "the reset at the last tick")
+		check.Reset = was
 		c.Update(m, reset)
 		still := c.Logic(program.Not, "reset_off", "no reset comes on", c.Logic(program.And, "reset_rises", "the reset comes on", reset,
 			c.Logic(program.Not, "reset_was_off", "the reset was off", was)))

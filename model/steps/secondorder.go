@@ -69,8 +69,21 @@ func lowerSecondOrder(l *Lowering) {
 		l.fail(l.step.Pos, "", "unstable-filter", "|a2| < 1 and |a1| < 1 + a2", "the section is not stable: a1 = %.9g, a2 = %.9g", a1, a2)
 		return
 	}
-	s := &secondOrder{Lowering: l, x: x.id, unit: x.unit, b: b, a: a}
+	none := [3]program.ID{program.None, program.None, program.None}
+	s := &secondOrder{Lowering: l, x: x.id, unit: x.unit, b: b, a: a, fact: &program.Biquad{B: none, A: [2]program.ID(none[:2])}}
+	l.facts().Biquad = s.fact
+	atRest := big.NewRat(-1, 1)
+	for _, k := range b {
+		atRest.Add(atRest, k)
+	}
+	for _, k := range a {
+		atRest.Sub(atRest, k)
+	}
+	if off, _ := atRest.Float64(); math.Abs(off) < 1e-6*(1+a1+a2) { // a signal at rest passes as it is
+		l.facts().Level = &x.id
+	}
 	structure := l.Word("structure")
+	s.fact.Given = structure != "automatic"
 	guard := 0
 	if structure == "automatic" {
 		structure, guard = automatic(a1, a2)
@@ -194,6 +207,7 @@ type secondOrder struct {
 	x    program.ID
 	unit string
 	b, a []*big.Rat
+	fact *program.Biquad
 }
 
 func (s *secondOrder) delay(of program.ID, role, doc string) program.ID {
@@ -205,14 +219,14 @@ func (s *secondOrder) delay(of program.ID, role, doc string) program.ID {
 // poleBits is how many significant bits the coefficients of the recursion keep: fewer would move the poles.
 const poleBits = 11
 
-// term adds k*v to a sum.
-func (s *secondOrder) term(sum program.ID, k *big.Rat, v program.ID, role string) program.ID {
+// term adds k*v to a sum; coef is where the fact of it stands.
+func (s *secondOrder) term(sum program.ID, k *big.Rat, v program.ID, role string, coef *program.ID) program.ID {
 	if k.Sign() == 0 {
 		return sum
 	}
 	t := s.Scale(k, v, s.unit, role, "term "+role)
 	s.p.Ops[t].Label = s.prefix + "_" + role
-	if role == "a1" || role == "a2" || role == "one_a1_a2" {
+	if *coef = t; coef == &s.fact.A[0] || coef == &s.fact.A[1] {
 		s.p.Ops[t].Keep = poleBits
 	}
 	if sum == program.None {
@@ -234,15 +248,16 @@ func (s *secondOrder) fromInput(x1, x2 program.ID) program.ID {
 		size.Add(size, new(big.Rat).Abs(b))
 	}
 	if s.a[0].Cmp(big.NewRat(-1, 1)) >= 0 || new(big.Rat).Abs(all).Cmp(size.Mul(size, near)) >= 0 {
-		sum := s.term(program.None, s.b[0], s.x, "b0")
-		sum = s.term(sum, s.b[1], x1, "b1")
-		return s.term(sum, s.b[2], x2, "b2")
+		sum := s.term(program.None, s.b[0], s.x, "b0", &s.fact.B[0])
+		sum = s.term(sum, s.b[1], x1, "b1", &s.fact.B[1])
+		return s.term(sum, s.b[2], x2, "b2", &s.fact.B[2])
 	}
 	before := s.Sub(x1, x2, "x_change", "change of the input one tick ago")
 	bend := s.Sub(s.Sub(s.x, x1, "x_change_now", "change of the input"), before, "x_bend", "change of the change")
-	sum := s.term(program.None, s.b[0], bend, "b0")
-	sum = s.term(sum, new(big.Rat).Sub(s.b[0], s.b[2]), before, "b0_less_b2")
-	return s.term(sum, all, x1, "b0_b1_b2")
+	s.fact.Bends = true
+	sum := s.term(program.None, s.b[0], bend, "b0", &s.fact.B[0])
+	sum = s.term(sum, new(big.Rat).Sub(s.b[0], s.b[2]), before, "b0_less_b2", &s.fact.B[1])
+	return s.term(sum, all, x1, "b0_b1_b2", &s.fact.B[2])
 }
 
 // direct is direct form I with one rounding, of the output. Where a1 is beyond -1 the recursion is written
@@ -262,12 +277,13 @@ func (s *secondOrder) direct(feedback, guard int) {
 		gap := s.Sub(y1, y2, "y_change", "change of the output")
 		pull := new(big.Rat).Add(one, s.a[0])
 		pull.Add(pull, s.a[1])
-		sum = s.term(sum, s.a[1], gap, "a2")
-		sum = s.term(sum, new(big.Rat).Neg(pull), y1, "one_a1_a2")
+		s.fact.Pulls = true
+		sum = s.term(sum, s.a[1], gap, "a2", &s.fact.A[1])
+		sum = s.term(sum, new(big.Rat).Neg(pull), y1, "one_a1_a2", &s.fact.A[0])
 		sum = s.Add(sum, y1, "y1_sum", "sum so far")
 	} else {
-		sum = s.term(sum, new(big.Rat).Neg(s.a[0]), y1, "a1")
-		sum = s.term(sum, new(big.Rat).Neg(s.a[1]), y2, "a2")
+		sum = s.term(sum, new(big.Rat).Neg(s.a[0]), y1, "a1", &s.fact.A[0])
+		sum = s.term(sum, new(big.Rat).Neg(s.a[1]), y2, "a2", &s.fact.A[1])
 	}
 	var left [2]program.ID
 	var nleft [2]int
@@ -283,7 +299,7 @@ func (s *secondOrder) direct(feedback, guard int) {
 	}
 	y := s.Scale(one, sum, s.unit, "rounded", "output")
 	s.p.Ops[y].Guard, s.p.Ops[y].FinerThan = guard, s.x
-	if feedback > 0 {
+	if s.fact.Fed = feedback > 0; s.fact.Fed {
 		rest := s.Sub(sum, y, "rest", "what rounding leaves over, 0 in real numbers")
 		s.p.Ops[rest].Same = sum
 		s.p.States[nleft[0]].Like = rest
@@ -304,16 +320,16 @@ func (s *secondOrder) direct(feedback, guard int) {
 func (s *secondOrder) transposed() {
 	n1, s1 := s.State(program.RealState{StateInfo: program.StateInfo{Unit: s.unit, Form: program.Wide}, Like: s.x}, "s1", "first partial sum")
 	n2, s2 := s.State(program.RealState{StateInfo: program.StateInfo{Unit: s.unit, Form: program.Wide}, Like: s.x}, "s2", "second partial sum")
-	sum := s.term(s1, s.b[0], s.x, "b0")
+	sum := s.term(s1, s.b[0], s.x, "b0", &s.fact.B[0])
 	y := s.Scale(big.NewRat(1, 1), sum, s.unit, "rounded", "output")
 	s.p.Ops[y].FinerThan = s.x
 	if s.b[0].Sign() != 0 {
 		s.p.Ops[sum].Same = s1
 	}
-	next := s.term(s2, s.b[1], s.x, "b1")
-	s.Update(n1, s.term(next, new(big.Rat).Neg(s.a[0]), y, "a1"))
-	next = s.term(program.None, s.b[2], s.x, "b2")
-	next = s.term(next, new(big.Rat).Neg(s.a[1]), y, "a2")
+	next := s.term(s2, s.b[1], s.x, "b1", &s.fact.B[1])
+	s.Update(n1, s.term(next, new(big.Rat).Neg(s.a[0]), y, "a1", &s.fact.A[0]))
+	next = s.term(program.None, s.b[2], s.x, "b2", &s.fact.B[2])
+	next = s.term(next, new(big.Rat).Neg(s.a[1]), y, "a2", &s.fact.A[1])
 	if next == program.None {
 		next = s.Const(new(big.Rat), s.unit, "nothing")
 	}

@@ -12,8 +12,11 @@ func (l *Lowering) note(s program.Setting) {
 	section.Settings = append(section.Settings, s)
 }
 
-// noteFilter notes a first-order filter y += a*(x - y) as time constant, corner frequency and blend.
-func (l *Lowering) noteFilter(prefix string, tau, a *big.Rat) {
+// noteFilter notes a first-order filter y += a*(x - y), which the key gives, as time constant, corner frequency and blend.
+func (l *Lowering) noteFilter(prefix, key string, tau, a *big.Rat) {
+	if given := l.arg(key); given != nil {
+		l.facts().Lag = &program.Lag{TimeConstant: tau, Key: key, Text: given.Value.Text, Pull: program.None}
+	}
 	l.note(program.Setting{Name: prefix + "time_constant", Unit: "s", Value: tau})
 	if tau.Sign() > 0 {
 		seconds, _ := tau.Float64()
@@ -30,9 +33,8 @@ func (c *pid) noteGains() {
 	if c.wanted("kp", c.gains.P) {
 		c.note(program.Setting{Name: "kp", Unit: c.inUnit, Value: c.gains.P, PerTick: c.gains.P})
 	}
-	if c.wanted("ki", c.gains.I) {
-		tick := new(big.Rat).Mul(c.gains.I, c.factorI)
-		c.note(program.Setting{Name: "ki", Unit: c.inUnit + "/s", Value: new(big.Rat).Quo(tick, h), PerTick: tick})
+	if second := c.perSecondI(); c.wanted("ki", c.gains.I) {
+		c.note(program.Setting{Name: "ki", Unit: c.inUnit + "/s", Value: second, PerTick: new(big.Rat).Mul(second, h)})
 	}
 	if c.wanted("kd", c.gains.D) {
 		second := c.perSecondD(c.gains.D)

@@ -68,6 +68,7 @@ var sumKind = &Kind{
 		if lo, hi := l.Limits("limits", unit); lo != nil {
 			total = l.limited(total, lo, hi)
 		}
+		l.facts().Passes = true
 		l.Publish(total, "", nil)
 	},
 }

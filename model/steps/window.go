@@ -33,12 +33,10 @@ var windowKind = &Kind{
 			n, before := l.State(program.RealState{StateInfo: program.StateInfo{Bool: true, Form: program.Counter}, Like: program.None}, "on", "the switch")
 			start := l.Logic(program.Or, "may", "on already, or may come on", before, inside("release", "released"))
 			on = l.Logic(program.And, "stays", "inside the limits and on", on, start)
-			if when := l.Condition("when"); when != program.None {
-				on = l.Logic(program.And, "armed", "and armed", on, when)
-			}
+			on = l.when(on)
 			l.Update(n, on)
-		} else if when := l.Condition("when"); when != program.None {
-			on = l.Logic(program.And, "armed", "and armed", on, when)
+		} else {
+			on = l.when(on)
 		}
 		l.Publish(on, "", nil)
 	},

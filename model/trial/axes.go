@@ -6,10 +6,10 @@ import (
 	"slices"
 
 	"gainwright/model/finding"
-	"gainwright/model/spec"
+	"gainwright/model/program"
 )
 
-// Axes compares the angle of a complementary step with its rate: over a short time the angle must change by
+// Axes compares an angle with the rate that it is fused with: over a short time the angle must change by
 // what the rate adds up to. Where it does not, an axis or a sign of the spec is likely to be wrong.
 type Axes struct {
 	Step, Angle, Rate string
@@ -47,48 +47,38 @@ type pair struct {
 	least       float64
 }
 
-// watchAxes finds the complementary steps and has their signals remembered.
+// watchAxes finds the steps that fuse an angle with its rate and has their signals remembered.
 func (t *trial) watchAxes() []pair {
 	var out []pair
-	for _, st := range t.u.Spec.Steps {
-		if st.Kind != "complementary" {
+	p := t.u.Stored
+	for _, sec := range p.Sections {
+		of := sec.Facts.Fusion
+		if of == nil {
 			continue
 		}
-		angle, rate := argument(st, "angle").Text, argument(st, "rate").Text
-		p := pair{axes: Axes{Step: st.Name, Angle: angle, Rate: rate, pos: st.Pos}, angle: t.watch(angle), rate: t.watch(rate)}
-		if p.angle < 0 || p.rate < 0 {
+		angle, rate := t.watch(of.Angle), t.watch(of.Rate)
+		if angle < 0 || rate < 0 {
 			continue
 		}
-		for _, of := range t.u.Spec.Steps {
-			if of.Name != angle || of.Kind != "angle" {
-				continue
-			}
-			for _, item := range argument(of, "of").Items {
-				if w := t.watch(item.Text); w >= 0 {
-					p.vector = append(p.vector, w)
+		q := pair{axes: Axes{Step: sec.Name, Angle: t.signals[t.watched[angle]].name, Rate: t.signals[t.watched[rate]].name, pos: t.u.Spec.Place(sec.Name)}, angle: angle, rate: rate}
+		if v := p.Sections[p.Ops[of.Angle].Section].Facts.Direction; v != nil {
+			for _, side := range []program.ID{v.Sine, v.Cosine} {
+				if w := t.watch(side); w >= 0 {
+					q.vector = append(q.vector, w)
 				}
 			}
-			if q, err := spec.ParseQuantity(argument(of, "least_length").Text); err == nil {
-				p.least, _ = q.Number.Float64()
+			if v.Least != nil {
+				q.least, _ = v.Least.Float64()
 			}
 		}
-		out = append(out, p)
+		out = append(out, q)
 	}
 	return out
 }
 
-func argument(st spec.Step, key string) spec.Value {
-	for _, a := range st.Args {
-		if a.Key == key {
-			return a.Value
-		}
-	}
-	return spec.Value{}
-}
-
-// watch has a signal remembered at every tick; -1 where there is none of the name.
-func (t *trial) watch(name string) int {
-	i := slices.IndexFunc(t.signals, func(s signal) bool { return s.name == name })
+// watch has a signal of the stored program remembered at every tick; -1 where the value is none.
+func (t *trial) watch(value program.ID) int {
+	i := slices.IndexFunc(t.signals, func(s signal) bool { return s.real == value })
 	if i < 0 {
 		return -1
 	}

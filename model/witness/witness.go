@@ -121,7 +121,7 @@ func (s *search) collect() {
 	for i, sec := range s.integer.Sections {
 		for j, sig := range sec.Signals {
 			op := s.integer.Ops[sig.Value]
-			if op.Bool || sec.Kind == "inputs" {
+			if op.Bool || sec.Role == program.Inputs {
 				continue
 			}
 			g := signal{section: i, index: j, value: sig.Value, real: s.stored.Sections[i].Signals[j].Value, sign: 1}
