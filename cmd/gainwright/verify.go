@@ -32,8 +32,8 @@ inside its certified range, and every signal within its bound of the real number
 were from the controller as asked, with the constants of the spec, it says besides.
 
 With --on it compiles the C for simulated parts (an ATmega328P, an ATmega1284P where that is too
-small, a Cortex-M0, an RV32IMC), runs it there, and says which part it was and what a tick
-takes: worst, mean and, on AVR, proven; flash, RAM and stack.
+small, a Cortex-M0, a Cortex-M4 without its floating-point unit, an RV32IMC), runs it there,
+and says which part it was and what a tick takes: worst, mean and, on AVR, proven; flash, RAM and stack.
 
 With --log it runs a recording of raw counts instead: comma-separated values, one row a tick,
 columns matched to inputs by name. It also says whether axes and signs of the spec agree

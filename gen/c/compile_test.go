@@ -31,6 +31,7 @@ var compilers = [][]string{
 	{"avr-gcc", "-mmcu=attiny85", "-std=c99", "-Os"}, // no multiplier
 	{"avr-g++", "-mmcu=atmega328p", "-std=c++11", "-O2", "-x", "c++"},
 	{"arm-none-eabi-gcc", "-mcpu=cortex-m0", "-mthumb", "-std=c99", "-Os", "-ffreestanding"},
+	{"arm-none-eabi-gcc", "-mcpu=cortex-m4", "-mthumb", "-std=c99", "-Os", "-ffreestanding"},
 	{"riscv64-unknown-elf-gcc", "-march=rv32imc", "-mabi=ilp32", "-std=c99", "-Os", "-ffreestanding"},
 }
 

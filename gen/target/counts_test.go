@@ -87,7 +87,7 @@ func times(k, constant int64) *program.Fixed {
 
 // TestLiteralsAsCompiled holds that a constant takes as many instructions as the compiler takes.
 func TestLiteralsAsCompiled(t *testing.T) {
-	for _, part := range []string{"cortex-m0", "rv32imc"} {
+	for _, part := range []string{"cortex-m0", "cortex-m4", "rv32imc"} {
 		t.Run(part, func(t *testing.T) {
 			ks := constants()
 			for i, got := range instructions(t, part, "int f%d(void) { return %d; }", ks) {
@@ -105,7 +105,7 @@ func TestLiteralsAsCompiled(t *testing.T) {
 
 // TestChainsAsCompiled holds that products by constants are made of shifts and sums where the compiler does so, of about as many.
 func TestChainsAsCompiled(t *testing.T) {
-	for _, part := range []string{"cortex-m0", "rv32imc"} {
+	for _, part := range []string{"cortex-m0", "cortex-m4", "rv32imc"} {
 		t.Run(part, func(t *testing.T) {
 			other, most, sum, chains := 0, 0.0, 0.0, 0.0
 			ks := constants()
@@ -136,7 +136,7 @@ func TestChainsAsCompiled(t *testing.T) {
 func TestReachAsCompiled(t *testing.T) {
 	types := map[string]program.Type{"signed char": program.I8, "unsigned char": program.U8, "short": program.I16, "unsigned short": program.U16, "int": program.I32}
 	before := []int64{1, 2, 15, 30, 31, 32, 33, 40}
-	for _, part := range []string{"cortex-m0", "rv32imc"} {
+	for _, part := range []string{"cortex-m0", "cortex-m4", "rv32imc"} {
 		t.Run(part, func(t *testing.T) {
 			for name, typ := range types {
 				pattern := "struct s%[1]d { " + name + " before[%[2]d], x; };\nint f%[1]d(struct s%[1]d *s) { return s->x; }"

@@ -37,6 +37,13 @@ var counted = map[string]cost.Table{
 		"limit32": 2.5, "limit64": 5, "less32": 2, "less64": 4, "select32": 1.5, "select64": 3, "logic": 1, "truth": 2.5, "condition": 2,
 		"wrap32": 5, "wrap64": 12, "absolute32": 3, "absolute64": 6, "angle": 1, "saved": 1, "spilled": 1,
 	}},
+	"cortex-m4": {Target: target.Named("cortex-m4"), Base: 2, Costs: map[string]float64{
+		"load": 1, "store": 1, "coef": 1, "latch": 1, "literal": 1, "again": 0.5, "sign64": 1,
+		"add32": 1, "add64": 1, "round32": 1, "round64": 1, "up32": 1, "up64": 1,
+		"chain32": 1, "chain64": 1, "product32": 1, "product64": 1,
+		"limit32": 3, "limit64": 5, "less32": 2, "less64": 4, "select32": 2, "select64": 3, "logic": 1.5, "truth": 3, "condition": 2,
+		"wrap32": 5, "wrap64": 12, "absolute32": 3, "absolute64": 4, "angle": 1, "saved": 1, "spilled": 1,
+	}},
 	"rv32imc": {Target: target.Named("rv32imc"), Base: 2, Costs: map[string]float64{
 		"load": 1, "store": 1, "coef": 1, "latch": 1, "literal": 1, "again": 0.4, "sign64": 1,
 		"add32": 1, "add64": 1, "round32": 1, "round64": 1, "up32": 1, "up64": 1.2,

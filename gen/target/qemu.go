@@ -36,6 +36,14 @@ var (
 			"-Wl,--defsym=__ram=0x20000000", "-Wl,--defsym=__ram_size=0x4000"},
 		perCounts: 16.384,
 	}
+	// cortexM4 computes without its floating-point unit. Its clock is of 25 MHz.
+	cortexM4 = machine{
+		name: "Cortex-M4 in qemu", emulator: cortexM0.emulator, machine: []string{"-M", "mps2-an386"}, icount: "10",
+		compiler: cortexM0.compiler, library: cortexM0.library,
+		flags: []string{"-mcpu=cortex-m4", "-mthumb", "-mfloat-abi=soft", "-Wl,--defsym=__flash=0", "-Wl,--defsym=__flash_size=0x40000",
+			"-Wl,--defsym=__ram=0x20000000", "-Wl,--defsym=__ram_size=0x10000"},
+		perCounts: 25.6,
+	}
 	rv32imc = machine{
 		name: "RV32IMC in qemu", emulator: tool{name: "qemu-system-riscv32", debian: "qemu-system-misc"},
 		machine: []string{"-M", "virt", "-cpu", "rv32,a=false,f=false,d=false", "-bios", "none"}, icount: "0",

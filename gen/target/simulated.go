@@ -78,6 +78,7 @@ type part interface {
 var parts = map[string]func() part{
 	"avr8":      func() part { return &avr{} },
 	"cortex-m0": func() part { return &qemu{machine: cortexM0} },
+	"cortex-m4": func() part { return &qemu{machine: cortexM4} },
 	"rv32imc":   func() part { return &qemu{machine: rv32imc} },
 }
 

@@ -32,6 +32,7 @@ func TestFirmwareFails(t *testing.T) {
 		{"avr8", "while (in->a == 7) { __asm__ volatile(\"\" : : : \"memory\"); }", "after 20000000 cycles"},
 		{"avr8", "if (in->a == 7) { __asm__ volatile(\"jmp 0x8000\"); }", "crashed"},
 		{"cortex-m0", "while (in->a == 7) { __asm__ volatile(\"\" : : : \"memory\"); }", "no result for"},
+		{"cortex-m4", "while (in->a == 7) { __asm__ volatile(\"\" : : : \"memory\"); }", "no result for"},
 		{"rv32imc", "while (in->a == 7) { __asm__ volatile(\"\" : : : \"memory\"); }", "no result for"},
 	} {
 		t.Run(v.part, func(t *testing.T) {
@@ -76,6 +77,7 @@ func TestLackingTools(t *testing.T) {
 	for part, want := range map[string][]string{
 		"avr8":      {"gcc-avr", "binutils-avr", "avr-libc", "gcc", "libsimavr-dev"},
 		"cortex-m0": {"gcc-arm-none-eabi", "qemu-system-arm", "picolibc-arm-none-eabi"},
+		"cortex-m4": {"gcc-arm-none-eabi", "qemu-system-arm", "picolibc-arm-none-eabi"},
 		"rv32imc":   {"gcc-riscv64-unknown-elf", "qemu-system-misc", "picolibc-riscv64-unknown-elf"},
 	} {
 		_, err := build(t.Context(), part, tiny("", ""))
@@ -111,7 +113,7 @@ func TestFindsFaults(t *testing.T) {
 
 // TestInstructionsAreCounted has steps that differ by a known number of instructions.
 func TestInstructionsAreCounted(t *testing.T) {
-	for _, part := range []string{"cortex-m0", "rv32imc"} {
+	for _, part := range []string{"cortex-m0", "cortex-m4", "rv32imc"} {
 		t.Run(part, func(t *testing.T) {
 			cost := func(nops string) Measured {
 				s := onPart(t, part, func(ctx context.Context) (*Simulated, error) {

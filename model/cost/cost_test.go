@@ -42,7 +42,7 @@ func estimate(t *testing.T, target string, p *program.Fixed) float64 {
 	return total
 }
 
-var targets = []string{"avr8", "cortex-m0", "rv32imc"}
+var targets = []string{"avr8", "cortex-m0", "cortex-m4", "rv32imc"}
 
 // TestWhatNobodyReadsCostsNothing holds that the estimate is of what is emitted.
 func TestWhatNobodyReadsCostsNothing(t *testing.T) {

@@ -66,7 +66,7 @@ func (c *code) reach(t program.Type, at int) float64 {
 func (c *code) placed(t program.Type, at int) float64 {
 	bytes := bytesOf(t)
 	n := 1.0
-	if bytes == 8 {
+	if bytes == 8 && !c.Target.Long {
 		n, bytes = 2, 4
 	}
 	if c.Target.Short && at+int(4*(n-1)) > 31*bytes { // five bits of offset
@@ -103,7 +103,7 @@ func (c *code) latch() float64 {
 		}
 	}
 	if c.set > 1 { // the number of the set times its size
-		n += float64(chain(int64(c.set), 4))
+		n += float64(chain(int64(c.set), 4, c.shiftedSum()))
 	}
 	return n
 }

@@ -35,8 +35,13 @@ func (c *code) registers(f Features, on []bool) {
 		}
 		f["spilled"] += float64(moves)
 	default:
-		most, moves := c.crowded(on, 25)
-		f["saved"] += 2 * float64(min(12, max(0, most-13)))
+		r := c.Target.Registers
+		most, moves := c.crowded(on, r.Free+r.Saved)
+		saves := min(r.Saved, max(0, most-r.Free))
+		if r.Push {
+			saves = min(saves, 1)
+		}
+		f["saved"] += 2 * float64(saves)
 		f["spilled"] += float64(moves)
 	}
 }

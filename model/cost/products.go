@@ -99,6 +99,10 @@ func (c *code) factor(op program.FixedOp) int64 {
 func (c *code) longestChain(k int64, wide bool) int {
 	n := big.NewInt(k).BitLen()
 	switch {
+	case c.Target.Long && wide:
+		return 8
+	case c.Target.Long:
+		return 2
 	case !c.Target.Short && wide:
 		return 3
 	case !c.Target.Short:
@@ -117,10 +121,18 @@ func (c *code) longestChain(k int64, wide bool) int {
 	return 8
 }
 
+// shiftedSum is how many instructions a sum takes whose operand is shifted.
+func (c *code) shiftedSum() int {
+	if c.Target.Long {
+		return 1
+	}
+	return 2
+}
+
 // byConstant counts a product by a constant in 32 bits.
 func (c *code) byConstant(f Features, k int64) {
 	most := c.longestChain(k, false)
-	if n := chain(k, most+1); n <= most {
+	if n := chain(k, most+1, c.shiftedSum()); n <= most {
 		f["chain32"] += float64(n)
 		return
 	}
@@ -131,12 +143,18 @@ func (c *code) byConstant(f Features, k int64) {
 // byConstant64 counts a product by a constant in 64 bits; narrow tells whether the other factor has 32.
 func (c *code) byConstant64(f Features, id program.ID, k int64, narrow bool) {
 	most := c.longestChain(k, true)
-	if c.Target.Product == 64 && narrow {
+	switch {
+	case c.Target.Long && narrow:
+		most = 0
+	case c.Target.Product == 64 && narrow:
 		most++
 	}
-	if n := chain(k, most+1); n <= most && k == int64(int32(k)) {
+	if n := chain(k, most+1, 2); n <= most && k == int64(int32(k)) {
 		steps := 4 * float64(n)
-		if c.Target.Carry {
+		switch {
+		case c.Target.Long:
+			steps = 2.5 * float64(n)
+		case c.Target.Carry:
 			steps = 3 * float64(n)
 			if k < 0 {
 				steps += 1.2*float64(n) + 3 // longer shifts, and more moves
@@ -150,7 +168,7 @@ func (c *code) byConstant64(f Features, id program.ID, k int64, narrow bool) {
 	case c.Target.Product < 64:
 		c.wanted(f, k>>32)
 		f["library64"]++
-	case narrow && c.highAlone(id):
+	case narrow && c.highAlone(id), narrow && c.Target.Long:
 		f["product64"]++
 	case narrow:
 		f["product64"] += 2
@@ -181,7 +199,7 @@ func (c *code) multiplied(f Features, id program.ID) {
 			}
 		}
 		f["library64"]++
-	case narrow == 2 && c.highAlone(id):
+	case narrow == 2 && c.highAlone(id), narrow == 2 && c.Target.Long:
 		f["product64"]++
 	case narrow == 2:
 		f["product64"] += 2

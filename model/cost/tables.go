@@ -34,6 +34,17 @@ var tables = []Table{
 		"round64": 1.22, "saved": 0.25, "select32": 1.93, "select64": 2.72, "sign64": 0.93, "spilled": 0.58, "store": 0.87,
 		"truth": 3.29, "up32": 0.84, "up64": 0.97, "wrap32": 7.93, "wrap64": 12,
 	}},
+	{Target: target.Named("cortex-m4"), Base: 1.45, Errors: map[Sort]Error{
+		Usual: {12, 3.0, 12.9, 12.9},
+		Small: {30, 7.8, 26.6, 32.3},
+		Wide:  {38, 5.9, 13.2, 15.6},
+	}, Costs: map[string]float64{
+		"absolute32": 3, "absolute64": 4, "add32": 1.13, "add64": 1.22, "again": 0.13, "angle": 0.73, "chain32": 1.16,
+		"chain64": 1.14, "coef": 1.26, "condition": 1.95, "latch": 1.15, "less32": 0.5, "less64": 3.69, "limit32": 3.33,
+		"limit64": 5.83, "literal": 0.43, "load": 1.21, "logic": 0.38, "product32": 1.11, "product64": 1.03,
+		"round32": 0.95, "round64": 0.72, "saved": 0.6, "select32": 2.29, "select64": 2.78, "sign64": 0.93, "spilled": 1,
+		"store": 0.93, "truth": 2.56, "up32": 1.07, "up64": 0.73, "wrap32": 4.89, "wrap64": 12,
+	}},
 	{Target: target.Named("rv32imc"), Base: 1.24, Errors: map[Sort]Error{
 		Usual: {15, 3.5, 25.1, 25.1},
 		Small: {26, 5.1, 16.8, 18.6},

@@ -3,6 +3,7 @@ package cost
 import (
 	"math"
 	"math/big"
+	"math/bits"
 
 	"gainwright/model/program"
 	"gainwright/model/selection"
@@ -11,13 +12,13 @@ import (
 // Parts that compute 32 bits at once: how many instructions an operation comes down to, as a compiler writes it. The tables hold a
 // factor for each sort of them, near 1: it takes in moves, and what the compiler saves.
 //
-// Sizes of immediate operands and offsets are those of the Armv6-M Architecture Reference Manual (A6.7) and of the RISC-V
-// Unprivileged ISA (RV32I, M and C).
+// Sizes of immediate operands and offsets are those of the Armv6-M Architecture Reference Manual (A6.7), of the Armv7-M one (A5.3.2, A7.7)
+// and of the RISC-V Unprivileged ISA (RV32I, M and C).
 
 // literal is how many instructions it takes to have a constant in a register.
 func (c *code) literal(k int64) int {
 	switch m := max(k, -k); {
-	case c.Target.Short && k >= 0 && k < 256:
+	case c.Target.Long, c.Target.Short && k >= 0 && k < 256:
 		return 1
 	case c.Target.Short && k&math.MaxUint32>>trailing(k) < 256, c.Target.Short && m < 511 && k > -256:
 		return 2 // shifted, from two, or turned round
@@ -46,7 +47,10 @@ func (c *code) wanted(f Features, k int64) {
 
 // added tells whether an addition takes a constant as it is.
 func (c *code) added(k int64) bool {
-	if c.Target.Short {
+	switch {
+	case c.Target.Long:
+		return k > -1<<12 && k < 1<<12 || modified(k) || modified(-k)
+	case c.Target.Short:
 		return k > -256 && k < 256
 	}
 	return k >= -1<<11 && k < 1<<11
@@ -54,7 +58,14 @@ func (c *code) added(k int64) bool {
 
 // compared tells whether a comparison takes a constant as it is.
 func (c *code) compared(k int64) bool {
-	return k == 0 || c.Target.Short && k > 0 && k < 256
+	return k == 0 || c.Target.Short && k > 0 && k < 256 || c.Target.Long && (modified(k) || modified(-k))
+}
+
+// modified tells whether an instruction of 32 bits holds a constant: 8 bits at any place, or a byte that is repeated.
+func modified(k int64) bool {
+	t := uint32(k)
+	low, high := t&0xff, t>>8&0xff
+	return t>>bits.TrailingZeros32(t) < 256 || t == low*0x00010001 || t == high*0x01000100 || t == low*0x01010101
 }
 
 // constants are the arguments that are.
@@ -173,6 +184,35 @@ func (c *code) summed(f Features, id program.ID) {
 	default:
 		f["add32"] += 1 + float64(n)
 	}
+	if c.joins(id) {
+		f[sized("add", max(32, c.Ops[id].Width.Bits()))] -= float64(c.words(id))
+	}
+}
+
+// joins tells whether a sum is computed in one with an argument: a multiplication, or a shift of 32 bits.
+func (c *code) joins(id program.ID) bool {
+	if !c.Target.Long {
+		return false
+	}
+	have := c.have
+	defer func() { c.have = have }()
+	for n, a := range c.p.Ops[id].Args {
+		if c.Ops[a].Use.Times != 1 || c.wide(a) != c.wide(id) {
+			continue
+		}
+		f := Features{}
+		c.have = map[int64]bool{}
+		switch c.Ops[a].Form {
+		case selection.Scale:
+			c.scaled(f, a)
+		case selection.Product:
+			c.multiplied(f, a)
+		}
+		if f["up32"] == 1 || (c.p.Ops[id].Kind == program.Add || n == 1 && !c.wide(id)) && (f["product32"] == 1 || f["product64"] == 1) {
+			return true
+		}
+	}
+	return false
 }
 
 // rounded counts a rounding.
@@ -209,8 +249,12 @@ func (c *code) rounded(f Features, id program.ID) {
 		switch {
 		case op.Shift >= 32:
 			f["round64"]++
+		case op.Type.Bits() > 32 && c.Target.Long:
+			f["round64"] += 3
 		case op.Type.Bits() > 32:
 			f["round64"] += 4
+		case c.Target.Long:
+			f["round64"] += 2
 		default:
 			f["round64"] += 3
 		}

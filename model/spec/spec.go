@@ -21,7 +21,7 @@ type Spec struct {
 	About   string   // one line of printable ASCII
 	Rate    *big.Rat // ticks per second
 	RatePos finding.Pos
-	Target  string // avr8, cortex-m0, rv32imc or portable
+	Target  string // one of target.Names()
 	Prefer  string // speed or size: what the emitted C is made for where it cannot have both
 
 	Inputs   []Input
