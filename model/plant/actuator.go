@@ -102,7 +102,7 @@ func (p *Plant) readActuator(m *fields.Map, name string, input int, unit string)
 	p.number(m, a.path, "resolution", own, 0, 0, full, ": at most what is full")
 	p.number(m, a.path, "most", own, full, tiny, full, ": at most what is full")
 	if p.number(m, a.path, "current_limit", "A", 0, 0, 1e6, ""); m.Has("current_limit") {
-		if e, ok := p.Model.(Electric); !ok || e.Motors(input) == 0 {
+		if d, ok := p.Model.(Driven); !ok || d.Motors(input) == 0 {
 			m.Say(m.At("current_limit"), "current_limit", "no-motor", "a kind of plant with a motor, or no current_limit", "of a %s nothing is known about the current at %s", p.Kind.Name, name)
 		}
 	}

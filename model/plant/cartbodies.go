@@ -14,18 +14,24 @@ type cart struct {
 	play           bool
 }
 
-func newCart(v Values) *mechanism {
+func newCart(v Values, play bool) *cart {
 	r, n := v["wheel_radius"], v["gear"]
 	c := &cart{radius: r, half: v["track"] / 2, rotor: n * n * v["rotor_inertia"], rolling: v["rolling_friction"], twist: v["turning_friction"],
-		rm: v["motor_resistance"], kb: n * v["emf_constant"], gear: n, play: play(v) > 0}
+		rm: v["motor_resistance"], kb: n * v["emf_constant"], gear: n, play: play}
 	wheel := v["wheel_inertia"] / (r * r)
 	c.mass, c.inertia = v["mass"]+2*wheel, v["yaw_inertia"]+2*c.half*c.half*wheel
 	c.alpha = n * v["torque_constant"] / c.rm
 	c.beta = c.alpha * c.kb
 	c.winding = &winding{resistance: c.rm, motors: 1, emf: func(i int, x []float64) float64 { return c.kb * c.turning(i, x) }}
+	return c
+}
+
+// playingCart is a cart with what rubs and strikes.
+func playingCart(v Values) *mechanism {
+	c := newCart(v, play(v) > 0)
 	var joints []joint
 	for i := range 2 {
-		joints = append(joints, dry(v, "static_friction", "sliding_friction", vector{1 / r, side(i, c.half) / r}))
+		joints = append(joints, dry(v, "static_friction", "sliding_friction", vector{1 / c.radius, side(i, c.half) / c.radius}))
 	}
 	if c.play {
 		for i := range 2 {
@@ -37,9 +43,9 @@ func newCart(v Values) *mechanism {
 	return newMechanism(c, joints)
 }
 
-func (c *cart) inputs() []Port         { return differentialIn }
-func (c *cart) quantities() []Port     { return differentialOut }
-func (c *cart) settable() []string     { return []string{"travel", "speed", "yaw", "yaw_rate"} }
+func (c *cart) Inputs() []Port         { return differentialIn }
+func (c *cart) Quantities() []Port     { return differentialOut }
+func (c *cart) Settable() []string     { return []string{"travel", "speed", "yaw", "yaw_rate"} }
 func (c *cart) others() int            { return 0 }
 func (c *cart) flow(_, _, _ []float64) {}
 
@@ -90,7 +96,7 @@ func (c *cart) start(of map[string]float64) []float64 {
 	return x
 }
 
-func (c *cart) observe(q, x, _, _ []float64) {
+func (c *cart) Observe(q, x, _, _ []float64) {
 	n := c.coordinates()
 	q[0], q[1], q[2], q[3] = x[0], x[n], x[1], x[n+1]
 }

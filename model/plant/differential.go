@@ -1,7 +1,5 @@
 package plant
 
-import "gonum.org/v1/gonum/mat"
-
 var differentialKind = &Kind{
 	Name:   "differential_drive",
 	Doc:    "A cart on two driven wheels seen from above: it turns by the difference of its wheels.",
@@ -29,41 +27,10 @@ var differentialKind = &Kind{
 	Check: checkBacklash,
 	Build: func(v Values, _ any) Model {
 		if v["static_friction"] == 0 && v["sliding_friction"] == 0 && play(v) == 0 {
-			return newDifferential(v)
+			return linear(newCart(v, false))
 		}
-		return &playing{newCart(v), newDifferential(v)}
+		return &playing{playingCart(v), linear(newCart(v, false))}
 	},
-}
-
-// newDifferential has the state travel, speed, yaw, yaw rate. It is linear: the wheels do not slip.
-func newDifferential(v Values) *Linear {
-	r, half, n := v["wheel_radius"], v["track"]/2, v["gear"]
-	turning := (v["wheel_inertia"] + n*n*v["rotor_inertia"]) / (r * r)
-	mass, inertia := v["mass"]+2*turning, v["yaw_inertia"]+2*half*half*turning
-	volt := n * v["torque_constant"] / v["motor_resistance"] / r // newtons of one wheel per volt
-	back := volt * v["emf_constant"] * n / r                     // newtons of one wheel per m/s
-	perAmp := n * v["emf_constant"] / r
-	l := &Linear{
-		A: mat.NewDense(4, 4, []float64{
-			0, 1, 0, 0,
-			0, -(2*back + v["rolling_friction"]) / mass, 0, 0,
-			0, 0, 0, 1,
-			0, 0, 0, -(2*back*half*half + v["turning_friction"]) / inertia}),
-		B: mat.NewDense(4, 4, []float64{
-			0, 0, 0, 0,
-			volt / mass, volt / mass, 1 / mass, 0,
-			0, 0, 0, 0,
-			-volt * half / inertia, volt * half / inertia, 0, 1 / inertia}),
-		C:   mat.NewDense(4, 4, []float64{1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1}),
-		D:   mat.NewDense(4, 4, nil),
-		In:  differentialIn,
-		Out: differentialOut,
-	}
-	l.draw = &winding{resistance: v["motor_resistance"], motors: 1, emf: func(i int, x []float64) float64 { return perAmp * (x[1] + side(i, half)*x[3]) }}
-	l.turn = &spindles{2, func(i int, x []float64) (float64, float64) {
-		return n / r * (x[0] + side(i, half)*x[2]), n / r * (x[1] + side(i, half)*x[3])
-	}}
-	return l
 }
 
 // side is how far wheel i is to the left of the middle, as the yaw moves it forward.

@@ -1,15 +1,11 @@
 package plant
 
+import "slices"
+
 // broken tells whether a guard has run out at x.
 func (s *solver) broken(x []float64) bool {
-	g := s.guards
-	s.p.guard(g, x)
-	for _, v := range g {
-		if v < 0 {
-			return true
-		}
-	}
-	return false
+	s.p.guard(s.guards, x)
+	return slices.ContainsFunc(s.guards, func(v float64) bool { return v < 0 })
 }
 
 // firstEvent is the part of the step tried last at which the first guard runs out, 1: none does. What runs out and recovers within a quarter of

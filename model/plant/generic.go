@@ -113,7 +113,7 @@ var resonanceKind = &Kind{
 func single(n named, num, den []float64, rate any) *Linear {
 	a, b, c, d := canonical(num, den)
 	order, _ := a.Dims()
-	l := &Linear{A: a, B: mat.NewDense(max(order, 1), 2, nil), C: mat.NewDense(1, max(order, 1), nil), D: mat.NewDense(1, 2, []float64{d, d}),
+	l := &Linear{Driven: noMotors{}, A: a, B: mat.NewDense(max(order, 1), 2, nil), C: mat.NewDense(1, max(order, 1), nil), D: mat.NewDense(1, 2, []float64{d, d}),
 		In: []Port{n.in[0], {Name: "load", Unit: n.in[0].Unit, Load: true, Doc: "added to the input, without dead time"}}, Out: []Port{n.out[0]}}
 	for i := range order {
 		l.B.Set(i, 0, b[i])

@@ -5,10 +5,10 @@ import "math"
 // held is the voltage at which the current of an actuator stays at its limit, and that current.
 func (p *powered) held(i int, x []float64) (volts, amperes float64) {
 	a := &p.actuators[i]
-	amperes = p.limiting[i] * a.CurrentLimit * p.electric.Motors(a.Input)
-	idle, per := p.electric.Draw(a.Input, x)
+	amperes = p.limiting[i] * a.CurrentLimit * p.driven.Motors(a.Input)
+	idle, per := p.driven.Draw(a.Input, x)
 	if per == 0 {
-		return p.electric.Hold(a.Input, x), idle
+		return p.driven.Hold(a.Input, x), idle
 	}
 	return (amperes - idle) / per, amperes
 }
@@ -23,12 +23,12 @@ func (p *powered) room(i int, x []float64) float64 {
 		volts, _ := p.held(i, x)
 		return l * (p.asked(i) - volts)
 	}
-	return a.CurrentLimit - math.Abs(p.current(i, x))/p.electric.Motors(a.Input)
+	return a.CurrentLimit - math.Abs(p.current(i, x))/p.driven.Motors(a.Input)
 }
 
 // current is what the motors of an actuator would take without a limit.
 func (p *powered) current(i int, x []float64) float64 {
-	idle, per := p.electric.Draw(p.actuators[i].Input, x)
+	idle, per := p.driven.Draw(p.actuators[i].Input, x)
 	return idle + per*p.asked(i)
 }
 
@@ -41,7 +41,7 @@ func (p *powered) limit(i int, x []float64) {
 	}
 	p.limiting[i] = 0
 	amperes := p.current(i, x)
-	if math.Abs(amperes) < atLimit*a.CurrentLimit*p.electric.Motors(a.Input) {
+	if math.Abs(amperes) < atLimit*a.CurrentLimit*p.driven.Motors(a.Input) {
 		return
 	}
 	p.limiting[i] = sign(amperes)

@@ -12,8 +12,7 @@ type Linear struct {
 	A, B, C, D *mat.Dense
 	Rest       []float64 // quantities at x = 0, u = 0; nil: all 0
 	In, Out    []Port
-	draw       Electric // what its inputs draw; nil: nothing
-	turn       Rotating // nil: no motor turns
+	Driven
 }
 
 func (l *Linear) order() int {
@@ -25,13 +24,7 @@ func (l *Linear) Inputs() []Port     { return l.In }
 func (l *Linear) Quantities() []Port { return l.Out }
 
 // Settable names all quantities: Start finds the smallest state that shows them.
-func (l *Linear) Settable() []string {
-	var names []string
-	for _, p := range l.Out {
-		names = append(names, p.Name)
-	}
-	return names
-}
+func (l *Linear) Settable() []string { return portNames(l.Out, false) }
 
 // Start returns the smallest state, by least squares, at which the named quantities have the given values.
 func (l *Linear) Start(of map[string]float64) []float64 {
@@ -75,34 +68,9 @@ func (l *Linear) Observe(q, x, _, u []float64) {
 	}
 }
 
-func (l *Linear) Draw(i int, x []float64) (idle, perVolt float64) {
-	if l.draw == nil {
-		return 0, 0
-	}
-	return l.draw.Draw(i, x)
-}
-
-func (l *Linear) Hold(i int, x []float64) float64 { return l.draw.Hold(i, x) }
-
-func (l *Linear) Motors(i int) float64 {
-	if l.draw == nil {
-		return 0
-	}
-	return l.draw.Motors(i)
-}
-
-func (l *Linear) Rotors() int {
-	if l.turn == nil {
-		return 0
-	}
-	return l.turn.Rotors()
-}
-
-func (l *Linear) Rotor(i int, x []float64) (angle, speed float64) { return l.turn.Rotor(i, x) }
-
-// moved is an Electric whose state counts from another.
+// moved is a Driven whose state counts from another.
 type moved struct {
-	Electric
+	Driven
 	from []float64
 }
 
@@ -114,8 +82,9 @@ func (m moved) at(x []float64) []float64 {
 	return out
 }
 
-func (m moved) Draw(i int, x []float64) (idle, perVolt float64) { return m.Electric.Draw(i, m.at(x)) }
-func (m moved) Hold(i int, x []float64) float64                 { return m.Electric.Hold(i, m.at(x)) }
+func (m moved) Draw(i int, x []float64) (idle, perVolt float64) { return m.Driven.Draw(i, m.at(x)) }
+func (m moved) Hold(i int, x []float64) float64                 { return m.Driven.Hold(i, m.at(x)) }
+func (m moved) Rotor(i int, x []float64) (angle, speed float64) { return m.Driven.Rotor(i, m.at(x)) }
 
 func affine(y []float64, a *mat.Dense, x []float64, b *mat.Dense, u []float64) {
 	ra, rb := a.RawMatrix(), b.RawMatrix()
@@ -138,8 +107,26 @@ func Linearise(m Model, x, u []float64) *Linear {
 	if l, ok := m.(*Linear); ok {
 		return l
 	}
+	l := differences(m, x, u, 1e-5)
+	if d, ok := m.(Driven); ok {
+		l.Driven = moved{d, slices.Clone(x)}
+	}
+	return l
+}
+
+// linear is bodies whose dynamics are linear, at rest at 0 and without joints: their differences over whole steps are exact.
+func linear(b bodies) *Linear {
+	m := newMechanism(b, nil)
+	l := differences(m, m.Start(nil), make([]float64, len(m.Inputs())), 1)
+	l.Driven = b
+	return l
+}
+
+// differences takes the derivatives of m at x and u as central differences. step is half their width, as a part of what changes or, where that is less
+// than 1, of 1.
+func differences(m Model, x, u []float64, step float64) *Linear {
 	n, outs := len(x), len(m.Quantities())
-	l := &Linear{A: mat.NewDense(n, n, nil), B: mat.NewDense(n, len(u), nil), C: mat.NewDense(outs, n, nil), D: mat.NewDense(outs, len(u), nil), In: m.Inputs(), Out: m.Quantities()}
+	l := &Linear{Driven: noMotors{}, A: mat.NewDense(n, n, nil), B: mat.NewDense(n, len(u), nil), C: mat.NewDense(outs, n, nil), D: mat.NewDense(outs, len(u), nil), In: m.Inputs(), Out: m.Quantities()}
 	side := func(v []float64, j int, by float64) (dx, q []float64) {
 		kept := v[j]
 		v[j] += by
@@ -150,7 +137,7 @@ func Linearise(m Model, x, u []float64) *Linear {
 		return dx, q
 	}
 	column := func(v []float64, j int, f, g *mat.Dense) {
-		h := 1e-5 * math.Max(1, math.Abs(v[j]))
+		h := step * math.Max(1, math.Abs(v[j]))
 		dxHi, qHi := side(v, j, h)
 		dxLo, qLo := side(v, j, -h)
 		for i := range dxHi {
@@ -163,13 +150,6 @@ func Linearise(m Model, x, u []float64) *Linear {
 	x, u = slices.Clone(x), slices.Clone(u)
 	l.Rest = make([]float64, outs)
 	m.Observe(l.Rest, x, make([]float64, n), u)
-	if e, ok := m.(Electric); ok {
-		l.draw = moved{e, slices.Clone(x)}
-	}
-	if r, ok := m.(Rotating); ok {
-		from := moved{from: slices.Clone(x)}
-		l.turn = &spindles{r.Rotors(), func(i int, x []float64) (float64, float64) { return r.Rotor(i, from.at(x)) }}
-	}
 	for j := range x {
 		column(x, j, l.A, l.C)
 	}

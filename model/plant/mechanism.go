@@ -5,11 +5,11 @@ import "math"
 // bodies are the bodies of a machine, free of what rubs, strikes and sticks. Their state is coordinates, then velocities, then whatever else flows, such
 // as the current in a winding.
 type bodies interface {
-	Electric
-	Rotating
-	inputs() []Port
-	quantities() []Port
-	settable() []string
+	Driven
+	Inputs() []Port
+	Quantities() []Port
+	Settable() []string
+	Observe(q, x, dx, u []float64)
 	coordinates() int
 	others() int
 	// push is the mass matrix and the generalised forces at x under u.
@@ -17,7 +17,6 @@ type bodies interface {
 	// flow writes the rates of what is neither coordinate nor velocity.
 	flow(dx, x, u []float64)
 	start(of map[string]float64) []float64
-	observe(q, x, dx, u []float64)
 }
 
 // pair is bodies with two coordinates that hand out the entries of their mass matrix and the forces without a detour: most runs are of such.
@@ -68,12 +67,7 @@ func newMechanism(b bodies, joints []joint) *mechanism {
 	return m
 }
 
-func (m *mechanism) Inputs() []Port     { return m.inputs() }
-func (m *mechanism) Quantities() []Port { return m.quantities() }
-func (m *mechanism) Settable() []string { return m.settable() }
-func (m *mechanism) Modes() int         { return len(m.joints) }
-
-func (m *mechanism) Observe(q, x, dx, u []float64) { m.observe(q, x, dx, u) }
+func (m *mechanism) Modes() int { return len(m.joints) }
 
 // Start leaves the frictions stuck that do not move.
 func (m *mechanism) Start(of map[string]float64) []float64 {

@@ -44,8 +44,8 @@ type Switching interface {
 	Settle(x, u []float64)
 }
 
-// Electric is a Model that is driven by voltages.
-type Electric interface {
+// Driven is a Model with motors, which voltages drive, and whose unbalance shakes what sits on the machine.
+type Driven interface {
 	// Draw is the current at input i, that of all its motors: idle amperes at 0 V, and more for each volt. Where the winding
 	// has an inductance its current is a state, and a volt changes nothing at once.
 	Draw(i int, x []float64) (idle, perVolt float64)
@@ -53,11 +53,16 @@ type Electric interface {
 	Hold(i int, x []float64) float64
 	// Motors is how many motors input i drives, in parallel; 0: none that is known.
 	Motors(i int) float64
-}
-
-// Rotating is a Model with motors, whose unbalance shakes what sits on the machine.
-type Rotating interface {
 	Rotors() int
 	// Rotor is the angle and the speed of a motor before its gear.
 	Rotor(i int, x []float64) (angle, speed float64)
 }
+
+// noMotors is the Driven of dynamics of which nothing is known about motors.
+type noMotors struct{}
+
+func (noMotors) Draw(int, []float64) (idle, perVolt float64) { return 0, 0 }
+func (noMotors) Hold(int, []float64) float64                 { return 0 }
+func (noMotors) Motors(int) float64                          { return 0 }
+func (noMotors) Rotors() int                                 { return 0 }
+func (noMotors) Rotor(int, []float64) (angle, speed float64) { return 0, 0 }

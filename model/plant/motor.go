@@ -3,8 +3,6 @@ package plant
 import (
 	"math"
 
-	"gonum.org/v1/gonum/mat"
-
 	"gainwright/model/fields"
 )
 
@@ -32,14 +30,14 @@ var motorKind = &Kind{
 	Check: checkBacklash,
 	Build: func(v Values, _ any) Model {
 		if v["static_friction"] == 0 && v["sliding_friction"] == 0 && play(v) == 0 {
-			return linearMotor(v)
+			return linear(newMotor(v, false))
 		}
-		m := newMotor(v)
+		m := newMotor(v, play(v) > 0)
 		joints := []joint{dry(v, "static_friction", "sliding_friction", vector{1})}
 		if m.play {
 			joints = append(joints, joint{at: 1, along: vector{0, 1}, width: v["backlash"] / 2})
 		}
-		return &playing{newMechanism(m, joints), linearMotor(v)}
+		return &playing{newMechanism(m, joints), linear(newMotor(v, false))}
 	},
 }
 
@@ -62,10 +60,6 @@ func smooth(m Model) Model {
 	return m
 }
 
-func motorInertia(v Values) float64 {
-	return v["inertia"] + v["gear"]*v["gear"]*v["rotor_inertia"]
-}
-
 var motorIn = []Port{
 	{Name: "voltage", Unit: "V", Doc: "at the motor"},
 	{Name: "load_torque", Unit: "N.m", Load: true, Doc: "behind the gear, positive against turning forward"},
@@ -75,26 +69,6 @@ var motorOut = []Port{
 	{Name: "angle", Unit: "rad", Doc: "of the load, whole turns counted"},
 	{Name: "speed", Unit: "rad/s", Doc: "of the load"},
 	{Name: "current", Unit: "A", Doc: "through the motor"},
-}
-
-// linearMotor has the state angle, speed and, with an inductance, current.
-func linearMotor(v Values) *Linear {
-	j, n, rm, li := motorInertia(v), v["gear"], v["resistance"], v["inductance"]
-	kt, ke, b := n*v["torque_constant"], n*v["emf_constant"], v["viscous_friction"]
-	l := &Linear{In: motorIn, Out: motorOut, draw: &winding{resistance: rm, inductive: li > 0, motors: 1, emf: func(_ int, x []float64) float64 { return ke * x[1] },
-		current: func(x []float64) float64 { return x[2] }}, turn: &spindles{1, func(_ int, x []float64) (float64, float64) { return n * x[0], n * x[1] }}}
-	if li > 0 {
-		l.A = mat.NewDense(3, 3, []float64{0, 1, 0, 0, -b / j, kt / j, 0, -ke / li, -rm / li})
-		l.B = mat.NewDense(3, 2, []float64{0, 0, 0, -1 / j, 1 / li, 0})
-		l.C = mat.NewDense(3, 3, []float64{1, 0, 0, 0, 1, 0, 0, 0, 1})
-		l.D = mat.NewDense(3, 2, nil)
-		return l
-	}
-	l.A = mat.NewDense(2, 2, []float64{0, 1, 0, -(b + kt*ke/rm) / j})
-	l.B = mat.NewDense(2, 2, []float64{0, 0, kt / rm / j, -1 / j})
-	l.C = mat.NewDense(3, 2, []float64{1, 0, 0, 1, 0, -ke / rm})
-	l.D = mat.NewDense(3, 2, []float64{0, 0, 0, 0, 1 / rm, 0})
-	return l
 }
 
 // backlash is the key of a gear's play.

@@ -12,18 +12,18 @@ type motorBodies struct {
 	play            bool
 }
 
-func newMotor(v Values) *motorBodies {
+func newMotor(v Values, play bool) *motorBodies {
 	n := v["gear"]
 	m := &motorBodies{load: v["inertia"], rotor: n * n * v["rotor_inertia"], kt: n * v["torque_constant"], ke: n * v["emf_constant"], viscous: v["viscous_friction"],
-		resistance: v["resistance"], inductance: v["inductance"], gear: n, play: play(v) > 0}
+		resistance: v["resistance"], inductance: v["inductance"], gear: n, play: play}
 	m.winding = &winding{resistance: m.resistance, motors: 1, inductive: m.inductance > 0, current: func(x []float64) float64 { return x[2*m.coordinates()] },
 		emf: func(_ int, x []float64) float64 { return m.ke * m.turning(x) }}
 	return m
 }
 
-func (m *motorBodies) inputs() []Port     { return motorIn }
-func (m *motorBodies) quantities() []Port { return motorOut }
-func (m *motorBodies) settable() []string { return []string{"angle", "speed"} }
+func (m *motorBodies) Inputs() []Port     { return motorIn }
+func (m *motorBodies) Quantities() []Port { return motorOut }
+func (m *motorBodies) Settable() []string { return []string{"angle", "speed"} }
 
 func (m *motorBodies) coordinates() int {
 	if m.play {
@@ -79,7 +79,7 @@ func (m *motorBodies) start(of map[string]float64) []float64 {
 	return x
 }
 
-func (m *motorBodies) observe(q, x, _, u []float64) {
+func (m *motorBodies) Observe(q, x, _, u []float64) {
 	q[0], q[1], q[2] = x[0], x[m.coordinates()], m.amperes(x, u)
 }
 

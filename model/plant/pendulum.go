@@ -110,9 +110,9 @@ func newPendulum(v Values, play bool) *pendulum {
 	return p
 }
 
-func (p *pendulum) inputs() []Port     { return p.ports }
-func (p *pendulum) quantities() []Port { return p.outputs }
-func (p *pendulum) settable() []string { return []string{"pitch", "pitch_rate", "travel", "speed"} }
+func (p *pendulum) Inputs() []Port     { return p.ports }
+func (p *pendulum) Quantities() []Port { return p.outputs }
+func (p *pendulum) Settable() []string { return []string{"pitch", "pitch_rate", "travel", "speed"} }
 func (p *pendulum) others() int        { return 0 }
 
 func (p *pendulum) coordinates() int {
@@ -168,7 +168,7 @@ func (p *pendulum) push(x, u []float64) (out pushed) {
 
 func (p *pendulum) flow(_, _, _ []float64) {}
 
-func (p *pendulum) observe(q, x, dx, u []float64) {
+func (p *pendulum) Observe(q, x, dx, u []float64) {
 	n := p.coordinates()
 	sin, cos := math.Sincos(x[1])
 	// Acceleration of the sensor at (R*theta + d*sin(lean), d*cos(lean)), and gravity, in the body's axes.

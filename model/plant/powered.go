@@ -7,7 +7,7 @@ import "math"
 // battery, the charge drawn from it.
 type powered struct {
 	model     Model
-	electric  Electric  // nil: nothing is known to draw a current
+	driven    Driven    // nil: nothing is known to draw a current
 	switching Switching // nil: the model is smooth
 	battery   *Battery  // nil: the supply is stiff
 	actuators []Actuator
@@ -33,7 +33,7 @@ type powered struct {
 func newPowered(p *Plant, states int) *powered {
 	w := &powered{model: p.Model, battery: p.Battery, actuators: p.Actuators, states: states, base: p.rest(), u: p.rest(),
 		share: make([]float64, len(p.Actuators)), limiting: make([]float64, len(p.Actuators)), follows: p.Battery != nil}
-	w.electric, _ = p.Model.(Electric)
+	w.driven, _ = p.Model.(Driven)
 	if w.switching, _ = p.Model.(Switching); w.switching != nil {
 		w.modes = w.switching.Modes()
 		w.guards = w.modes
@@ -47,7 +47,7 @@ func newPowered(p *Plant, states int) *powered {
 	if w.battery != nil {
 		w.volts = w.battery.Voltage
 	}
-	if w.electric != nil && w.follows {
+	if w.driven != nil && w.follows {
 		w.readDraws()
 	}
 	return w

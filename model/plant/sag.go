@@ -29,11 +29,11 @@ func (p *powered) readDraws() {
 	x := make([]float64, p.states)
 	for i := range p.actuators {
 		in := p.actuators[i].Input
-		rest, per := p.electric.Draw(in, x)
+		rest, per := p.driven.Draw(in, x)
 		p.draws[i].rest, p.perVolt[i] = rest, per
 		for j := range x[:p.states-p.modes] {
 			x[j] = 1
-			if v, _ := p.electric.Draw(in, x); v != rest {
+			if v, _ := p.driven.Draw(in, x); v != rest {
 				p.draws[i].add(j, v-rest)
 			}
 			x[j] = 0
@@ -51,7 +51,7 @@ func (p *powered) straighten() {
 	slope, drop := 0.0, &p.drop // amperes per volt, and at 0 V
 	drop.start(b.Load)
 	for i := range p.actuators {
-		if a := &p.actuators[i]; a.OnBattery && p.electric != nil {
+		if a := &p.actuators[i]; a.OnBattery && p.driven != nil {
 			s := p.share[i]
 			p.straight = p.straight && p.limiting[i] == 0
 			slope += s * s * p.perVolt[i]
@@ -94,7 +94,7 @@ func (p *powered) sag(x []float64) float64 {
 	for i := range p.actuators {
 		a := &p.actuators[i]
 		switch {
-		case !a.OnBattery || p.electric == nil:
+		case !a.OnBattery || p.driven == nil:
 		case p.limiting[i] != 0:
 			volts, amperes := p.held(i, x)
 			power += volts * amperes

@@ -151,9 +151,9 @@ func (s *Sensor) feel(quantities []float64, m Model, x []float64) float64 {
 		y += p.Share * quantities[p.Quantity]
 	}
 	if s.vibration != 0 {
-		r := m.(Rotating)
-		for i := range r.Rotors() {
-			angle, speed := r.Rotor(i, x)
+		d := m.(Driven)
+		for i := range d.Rotors() {
+			angle, speed := d.Rotor(i, x)
 			y += s.vibration * speed * speed * math.Sin(angle)
 		}
 	}

@@ -66,7 +66,7 @@ func (p *Plant) checkSensor(m *fields.Map, s *Sensor) {
 		m.Say(m.At("cross_axis"), "cross_axis", "no-axis", "a quantity with another at right angles, such as accel_forward, or no cross_axis", "of a %s nothing is known at right angles to %s", p.Kind.Name, port.Name)
 	}
 	if m.Has("vibration") {
-		if r, ok := p.Model.(Rotating); !ok || r.Rotors() == 0 {
+		if d, ok := p.Model.(Driven); !ok || d.Rotors() == 0 {
 			m.Say(m.At("vibration"), "vibration", "no-motor", "a kind of plant with a motor, or no vibration", "no motor of a %s is known that could shake anything", p.Kind.Name)
 		} else if p.Values[s.path+"vibration_speed"] == 0 {
 			m.Say(m.At("vibration"), "vibration", "missing-key", "vibration_speed: 600 rad/s", "vibration needs vibration_speed, the motor's speed at which it is that large")

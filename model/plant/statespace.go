@@ -67,7 +67,7 @@ var stateSpaceKind = &Kind{
 		s := extra.(matrices)
 		n, _ := s.a.Dims()
 		in := len(s.in)
-		l := &Linear{A: s.a, B: mat.NewDense(n, 2*in, nil), C: s.c, D: mat.NewDense(len(s.out), 2*in, nil), In: append([]Port(nil), s.in...), Out: s.out}
+		l := &Linear{Driven: noMotors{}, A: s.a, B: mat.NewDense(n, 2*in, nil), C: s.c, D: mat.NewDense(len(s.out), 2*in, nil), In: append([]Port(nil), s.in...), Out: s.out}
 		for j, p := range s.in {
 			load := Port{Name: "load", Unit: p.Unit, Load: true, Doc: "added to " + p.Name + ", without dead time"}
 			if in > 1 {

@@ -19,13 +19,3 @@ func (w *winding) Draw(i int, x []float64) (idle, perVolt float64) {
 func (w *winding) Hold(i int, x []float64) float64 { return w.resistance*w.current(x) + w.emf(i, x) }
 
 func (w *winding) Motors(int) float64 { return w.motors }
-
-// spindles are the motors of linear dynamics.
-type spindles struct {
-	count int
-	at    func(i int, x []float64) (angle, speed float64)
-}
-
-func (s *spindles) Rotors() int { return s.count }
-
-func (s *spindles) Rotor(i int, x []float64) (angle, speed float64) { return s.at(i, x) }

@@ -40,7 +40,7 @@ type heldStep struct {
 }
 
 type heldMatrices struct {
-	phi, gamma []float64 // row by row
+	phi, gamma *mat.Dense
 }
 
 func newHeldStep(l *Linear) *heldStep {
@@ -60,19 +60,9 @@ func (h *heldStep) step(x, u []float64, seconds float64) {
 			clear(h.cache)
 		}
 		phi, gamma := Discretise(h.linear.A, h.linear.B, float64(key)*1e-9)
-		m = heldMatrices{phi.RawMatrix().Data, gamma.RawMatrix().Data}
+		m = heldMatrices{phi, gamma}
 		h.cache[key] = m
 	}
-	n := len(x)
-	for i := range h.next {
-		sum := 0.0
-		for j := range x {
-			sum += m.phi[i*n+j] * x[j]
-		}
-		for j := range u {
-			sum += m.gamma[i*len(u)+j] * u[j]
-		}
-		h.next[i] = sum
-	}
+	affine(h.next, m.phi, x, m.gamma, u)
 	copy(x, h.next)
 }
