@@ -83,26 +83,19 @@ func (s *System) bound(d *Deviation, j *joint, quantity int, scale float64, runs
 		}
 	}
 	keep := reaching(j.a, rows)
-	small := j.a.rows(keep).columns(keep)
+	small := j.a.square(keep)
 	rows = rows.columns(keep)
 	decay, err := decays(small)
 	if err != nil {
 		return err
 	}
-	column := func(m matrix, at int) []float64 {
-		out := make([]float64, len(m))
-		for i := range m {
-			out[i] = m[i][at]
-		}
-		return out
-	}
 	none := make([]float64, len(ins))
 	var entries []entry
 	for r, res := range c.residues {
-		entries = append(entries, entry{j.residue(r), res.most, &d.Arithmetic, column(es, r)})
+		entries = append(entries, entry{j.residue(r), res.most, &d.Arithmetic, es.column(r)})
 	}
 	for _, sensor := range s.Plant.Sensors {
-		entries = append(entries, entry{j.sensor(sensor.Input), unit(c.p.Inputs[sensor.Input].LSB), &d.Sensors, column(ins, sensor.Input)})
+		entries = append(entries, entry{j.sensor(sensor.Input), unit(c.p.Inputs[sensor.Input].LSB), &d.Sensors, ins.column(sensor.Input)})
 	}
 	for i := range s.Plant.Actuators {
 		if off := s.off(c, i); off > 0 {

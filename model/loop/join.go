@@ -45,34 +45,13 @@ func (j *joint) quantities() matrix {
 }
 
 // at is where an output enters the plant, a column over w.
-func (j *joint) at(output int) []float64 {
-	col := make([]float64, len(j.a))
-	for i := range j.s.g {
-		col[i] = j.s.g[i][output]
-	}
-	return col
-}
+func (j *joint) at(output int) []float64 { return j.enters(nil, j.s.g.column(output)) }
 
 // actuator is where what one actuator adds of its own enters: two that take one output may drive against each other.
-func (j *joint) actuator(which int) []float64 {
-	col := make([]float64, len(j.a))
-	for i := range j.s.acts {
-		col[i] = j.s.acts[i][which]
-	}
-	return col
-}
+func (j *joint) actuator(which int) []float64 { return j.enters(nil, j.s.acts.column(which)) }
 
 // behind is where what leaves the cut inside the controller enters, and ahead what arrives there, as a row over w.
-func (j *joint) behind() []float64 {
-	col := make([]float64, len(j.a))
-	copy(col[j.n:], j.c.behind.state)
-	for o, v := range j.c.behind.output {
-		for i := range j.s.g {
-			col[i] += j.s.g[i][o] * v
-		}
-	}
-	return col
-}
+func (j *joint) behind() []float64 { return j.through(j.c.behind.state, j.c.behind.output) }
 
 func (j *joint) ahead() []float64 {
 	row, _, _ := j.argument(j.c.open)
@@ -80,20 +59,28 @@ func (j *joint) ahead() []float64 {
 }
 
 // residue is where a rounding enters, and sensor where an error of an input does.
-func (j *joint) residue(r int) []float64 { return j.enters(j.c.e, j.c.f, r) }
+func (j *joint) residue(r int) []float64 { return j.through(j.c.e.column(r), j.c.f.column(r)) }
 
-func (j *joint) sensor(input int) []float64 { return j.enters(j.c.b, j.c.d, input) }
+func (j *joint) sensor(input int) []float64 {
+	return j.through(j.c.b.column(input), j.c.d.column(input))
+}
 
-func (j *joint) enters(state, output matrix, which int) []float64 {
-	col := make([]float64, len(j.a))
-	for i := range state {
-		col[j.n+i] = state[i][which]
-	}
-	for o := range output {
-		for i := range j.s.g {
-			col[i] += j.s.g[i][o] * output[o][which]
+// through is where changes of the controller's states and outputs enter.
+func (j *joint) through(states, outputs []float64) []float64 {
+	plant := make([]float64, j.n)
+	for o, v := range outputs {
+		for i := range plant {
+			plant[i] += j.s.g[i][o] * v
 		}
 	}
+	return j.enters(states, plant)
+}
+
+// enters is a column over w.
+func (j *joint) enters(states, plant []float64) []float64 {
+	col := make([]float64, len(j.a))
+	copy(col, plant)
+	copy(col[j.n:], states)
 	return col
 }
 

@@ -37,8 +37,7 @@ const lost = 1 - 1e-9
 // New takes the linear view. It fails where the plant's delays are too long for it.
 func New(s *System) (*View, error) {
 	s = s.live().late()
-	hz, _ := s.Spec.Rate.Float64()
-	v := &View{Period: 1 / hz, Computing: s.Computing, Cuts: []Cut{}, Deviation: []Deviation{}, Runs: []Run{}}
+	v := &View{Period: s.period(), Computing: s.Computing, Cuts: []Cut{}, Deviation: []Deviation{}, Runs: []Run{}}
 	m := s.materials()
 	programs := [2]*controller{s.controller(s.Asked, m), s.controller(s.Stored, m)}
 	now, err := s.sampled(m, 0)
@@ -135,27 +134,13 @@ const growing = 1 + 1e-5
 func closed(c *controller, s *sampled) ([]complex128, bool) {
 	j := join(c, s, -1)
 	keep := reaching(j.a, j.outputs())
-	poles := j.a.rows(keep).columns(keep).eigenvalues()
-	poles = append(poles, s.runaway...)
-	var unseen []int
-	for i := range j.a {
-		if !slices.Contains(keep, i) {
-			unseen = append(unseen, i)
+	poles := append(j.a.square(keep).eigenvalues(), s.runaway...)
+	for _, p := range j.a.without(keep).eigenvalues() {
+		if cmplx.Abs(p) > growing {
+			poles = append(poles, p)
 		}
 	}
-	if len(unseen) > 0 {
-		for _, p := range j.a.rows(unseen).columns(unseen).eigenvalues() {
-			if cmplx.Abs(p) > growing {
-				poles = append(poles, p)
-			}
-		}
-	}
-	for _, p := range poles {
-		if !(cmplx.Abs(p) < lost) {
-			return poles, false
-		}
-	}
-	return poles, true
+	return poles, !slices.ContainsFunc(poles, func(p complex128) bool { return !(cmplx.Abs(p) < lost) })
 }
 
 func pick(x []float64, which []int) []float64 {

@@ -1,6 +1,10 @@
 package loop
 
-import "gonum.org/v1/gonum/mat"
+import (
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
+)
 
 // matrix holds rows. Unlike those of the library it may have no rows or no columns: a controller without states is one.
 type matrix [][]float64
@@ -65,6 +69,15 @@ func (m matrix) columns(which []int) matrix {
 	return out
 }
 
+// column takes one.
+func (m matrix) column(which int) []float64 {
+	out := make([]float64, len(m))
+	for i := range m {
+		out[i] = m[i][which]
+	}
+	return out
+}
+
 // rows takes the named rows, in this order.
 func (m matrix) rows(which []int) matrix {
 	var out matrix
@@ -72,6 +85,28 @@ func (m matrix) rows(which []int) matrix {
 		out = append(out, m[r])
 	}
 	return out
+}
+
+// square takes the named rows and the same columns.
+func (m matrix) square(which []int) matrix { return m.rows(which).columns(which) }
+
+// without takes a square matrix but for the named rows and columns.
+func (m matrix) without(which []int) matrix {
+	var left []int
+	for i := range m {
+		if !slices.Contains(which, i) {
+			left = append(left, i)
+		}
+	}
+	return m.square(left)
+}
+
+// dot is the product of a row and a column.
+func dot(row, column []float64) (sum float64) {
+	for i, v := range row {
+		sum += v * column[i]
+	}
+	return sum
 }
 
 // eigenvalues of a square matrix.

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"math/cmplx"
+
+	"gonum.org/v1/gonum/floats"
 )
 
 // slack is the relative error allowed for each entry of a matrix and each step of a recursion in float64, products and sums of up to
@@ -155,13 +157,7 @@ func (d *decay) peaks(b []float64, c matrix) (sums, highest []float64) {
 		}
 	}
 	missed := 0.0
-	biggest := func(x []float64) float64 {
-		m := 0.0
-		for _, y := range x {
-			m = math.Max(m, math.Abs(y))
-		}
-		return m
-	}
+	biggest := func(x []float64) float64 { return floats.Norm(x, math.Inf(1)) }
 	size := norm(d.a)
 	first := biggest(v)
 	for k := 0; k < 64*d.taps+64; k++ {

@@ -1,6 +1,7 @@
 package loop
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"math/cmplx"
@@ -133,15 +134,7 @@ func sample(pl *plant.Plant, l *plant.Linear, period float64, inputs int, units 
 	for i := range acts {
 		events = append(events, event{acts[i].phase, -1 - i})
 	}
-	slices.SortStableFunc(events, func(a, b event) int {
-		switch {
-		case a.at < b.at:
-			return -1
-		case a.at > b.at:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(events, func(a, b event) int { return cmp.Compare(a.at, b.at) })
 	now := 0.0
 	advance := func(until float64) {
 		if until > now && n > 0 {
@@ -207,16 +200,7 @@ func supply(pl *plant.Plant, a plant.Actuator) float64 {
 // runaway are the poles, in z, of the states that are left out, where they grow.
 func runaway(l *plant.Linear, kept []int, period float64) (out []complex128) {
 	n, _ := l.A.Dims()
-	var left []int
-	for i := range n {
-		if !slices.Contains(kept, i) {
-			left = append(left, i)
-		}
-	}
-	if len(left) == 0 {
-		return nil
-	}
-	for _, s := range from(l.A, n, n).rows(left).columns(left).eigenvalues() {
+	for _, s := range from(l.A, n, n).without(kept).eigenvalues() {
 		if z := cmplx.Exp(s * complex(period, 0)); cmplx.Abs(z) > growing {
 			out = append(out, z)
 		}
@@ -228,35 +212,15 @@ func runaway(l *plant.Linear, kept []int, period float64) (out []complex128) {
 // are not of the loop.
 func seen(l *plant.Linear, quantities []int) (*plant.Linear, []int) {
 	n, _ := l.A.Dims()
-	keep := make([]bool, n)
-	for _, q := range quantities {
-		for j := range n {
-			keep[j] = keep[j] || l.C.At(q, j) != 0
-		}
-	}
-	for again := true; again; {
-		again = false
-		for i := range n {
-			for j := range n {
-				if keep[i] && !keep[j] && l.A.At(i, j) != 0 {
-					keep[j], again = true, true
-				}
-			}
-		}
-	}
-	var state []int
-	for i, k := range keep {
-		if k {
-			state = append(state, i)
-		}
-	}
+	a, c := from(l.A, n, n), from(l.C, len(l.Out), n)
+	state := reaching(a, c.rows(quantities))
 	if len(state) == n || len(state) == 0 {
 		return l, state
 	}
 	small := *l
-	small.A = from(l.A, n, n).rows(state).columns(state).dense()
+	small.A = a.square(state).dense()
 	_, nu := l.B.Dims()
 	small.B = from(l.B, n, nu).rows(state).dense()
-	small.C = from(l.C, len(l.Out), n).columns(state).dense()
+	small.C = c.columns(state).dense()
 	return &small, state
 }

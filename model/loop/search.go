@@ -195,12 +195,6 @@ type weights struct {
 func (q *search) weights(quantity, ticks int) *weights {
 	w := &weights{}
 	row := q.j.quantities()[quantity]
-	dot := func(col []float64) (sum float64) {
-		for i, v := range row {
-			sum += v * col[i]
-		}
-		return sum
-	}
 	var residues, sensors, actuators [][]float64
 	for r := range q.j.c.residues {
 		residues = append(residues, q.j.residue(r))
@@ -214,7 +208,7 @@ func (q *search) weights(quantity, ticks int) *weights {
 	all := func(cols [][]float64) []float64 {
 		out := make([]float64, len(cols))
 		for i, c := range cols {
-			out[i] = dot(c)
+			out[i] = dot(row, c)
 		}
 		return out
 	}
@@ -318,10 +312,7 @@ func (q *search) against(quantity, ticks int, size float64, w *weights, saw *wat
 		q.sense(simulate.Integer, best)
 		for i := range tick.Watched {
 			for n, row := range q.now.q {
-				tick.Watched[i][n] = 0
-				for j, v := range row {
-					tick.Watched[i][n] += v * q.z[i][j]
-				}
+				tick.Watched[i][n] = dot(row, q.z[i])
 			}
 		}
 		copy(q.real.State, before)

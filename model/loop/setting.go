@@ -1,6 +1,7 @@
 package loop
 
 import (
+	"cmp"
 	"slices"
 
 	"gainwright/model/program"
@@ -84,15 +85,7 @@ func (s *System) standing(raw []int64) []setting {
 		}
 		out[at].seconds += times[k+1] - times[k]
 	}
-	slices.SortStableFunc(out, func(a, b setting) int {
-		switch {
-		case a.seconds > b.seconds:
-			return -1
-		case a.seconds < b.seconds:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(out, func(a, b setting) int { return cmp.Compare(b.seconds, a.seconds) })
 	return out
 }
 

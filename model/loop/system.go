@@ -88,8 +88,7 @@ func (s *System) signed(c *controller, m *materials) *controller {
 }
 
 func (s *System) sampled(m *materials, later int) (*sampled, error) {
-	hz, _ := s.Spec.Rate.Float64()
-	return sample(s.Plant, m.linear, 1/hz, len(s.Asked.Inputs), m.units, len(s.Spec.Outputs), m.quantities, later)
+	return sample(s.Plant, m.linear, s.period(), len(s.Asked.Inputs), m.units, len(s.Spec.Outputs), m.quantities, later)
 }
 
 // driving lists the outputs that drive the plant.

@@ -3,6 +3,7 @@ package loop
 import (
 	"math"
 	"math/cmplx"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 )
@@ -23,7 +24,7 @@ type transfer struct {
 // newTransfer takes the states that the row shows, now or later.
 func newTransfer(a matrix, b, row []float64, period float64) *transfer {
 	keep := reaching(a, matrix{row})
-	return &transfer{a: a.rows(keep).columns(keep), b: pick(b, keep), c: pick(row, keep), period: period}
+	return &transfer{a: a.square(keep), b: pick(b, keep), c: pick(row, keep), period: period}
 }
 
 // prepare balances the states. What hangs on z near 1, all that is slow, is the difference of z and a: it is taken as (z-1) and (a-1), so that no
@@ -125,12 +126,7 @@ func (t *transfer) closed(factor float64) matrix {
 
 // empty tells whether nothing comes around.
 func (t *transfer) empty() bool {
-	for _, v := range t.b {
-		if v != 0 {
-			return false
-		}
-	}
-	return true
+	return !slices.ContainsFunc(t.b, func(v float64) bool { return v != 0 })
 }
 
 // corners are the poles and the zeros, in z.

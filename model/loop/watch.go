@@ -193,16 +193,10 @@ func (w *watcher) measure(t *simulate.Tick) {
 	}
 	next := make([]float64, len(w.w))
 	for i, row := range w.seen {
-		sum := 0.0
-		for j, v := range row {
-			sum += v * w.w[j]
-		}
-		w.moved[i] = math.Max(w.moved[i], math.Abs(sum))
+		w.moved[i] = math.Max(w.moved[i], math.Abs(dot(row, w.w)))
 	}
 	for i, row := range w.j.a {
-		for j, v := range row {
-			next[i] += v * w.w[j]
-		}
+		next[i] = dot(row, w.w)
 	}
 	for i, a := range w.c.angles {
 		op := &w.s.Integer.Ops[a.op]
