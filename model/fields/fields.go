@@ -137,6 +137,15 @@ func (m *Map) Items(key, sample string) []spec.Value {
 	return a.Value.Items
 }
 
+// Section opens the map below a key; nil where there is none.
+func (m *Map) Section(key, what, sample string) *Map {
+	a := m.Arg(key)
+	if a == nil {
+		return nil
+	}
+	return m.Below(what, *a, sample)
+}
+
 // Below opens a map below the key; what it is comes with its article. Nil where it is no map.
 func (m *Map) Below(what string, a spec.Arg, sample string) *Map {
 	if !m.shape(a, spec.Map, sample) {

@@ -53,7 +53,7 @@ func (p *Plant) readActuators(m *fields.Map) {
 	all.Each(func(a spec.Arg) {
 		input := p.Input(a.Key)
 		if input < 0 || inputs[input].Load {
-			all.Say(a.Pos, a.Key, "unknown-input", near(a.Key, portNames(inputs, false)), "a %s has no input %q for an actuator", p.Kind.Name, a.Key)
+			all.Say(a.Pos, a.Key, "unknown-input", spec.Suggestion(a.Key, portNames(inputs, false)), "a %s has no input %q for an actuator", p.Kind.Name, a.Key)
 			return
 		}
 		if at := all.Below("an actuator", a, actuatorSample); at != nil {
@@ -67,15 +67,11 @@ func (p *Plant) readActuator(m *fields.Map, name string, input int, unit string)
 	a := Actuator{Input: input, Output: -1, path: "actuators." + name + "."}
 	if from := m.Need("from", "drive"); from != nil {
 		a.From = m.Text("from", "drive")
-		a.Output = slices.IndexFunc(p.spec.Outputs, func(o spec.Output) bool { return o.Name == a.From })
+		a.Output = slices.Index(p.spec.OutputNames(), a.From)
 	}
 	if a.Output < 0 {
 		if a.From != "" {
-			var names []string
-			for _, o := range p.spec.Outputs {
-				names = append(names, o.Name)
-			}
-			m.Say(m.At("from"), "from", "unknown-output", near(a.From, names), "the controller has no output %s", a.From)
+			m.Say(m.At("from"), "from", "unknown-output", spec.Suggestion(a.From, p.spec.OutputNames()), "the controller has no output %s", a.From)
 		}
 		return a
 	}

@@ -24,7 +24,7 @@ func (l *Linear) Inputs() []Port     { return l.In }
 func (l *Linear) Quantities() []Port { return l.Out }
 
 // Settable names all quantities: Start finds the smallest state that shows them.
-func (l *Linear) Settable() []string { return portNames(l.Out, false) }
+func (l *Linear) Settable() []string { return Names(l.Out) }
 
 // Start returns the smallest state, by least squares, at which the named quantities have the given values.
 func (l *Linear) Start(of map[string]float64) []float64 {

@@ -8,7 +8,6 @@
 package plant
 
 import (
-	"fmt"
 	"maps"
 	"math"
 	"math/cmplx"
@@ -94,18 +93,10 @@ func (p *Plant) readKind(m *fields.Map) {
 }
 
 func (p *Plant) readTiming(m *fields.Map) {
-	a := m.Arg("timing")
-	if a == nil {
-		return
+	if t := m.Section("timing", "the timing", "{jitter: 50 us}"); t != nil {
+		p.number(t, "timing.", "jitter", "s", 0, 0, 0.5*p.period(), ": half a tick at most")
+		t.Done()
 	}
-	const key = "jitter"
-	t := m.Below("the timing", *a, "{jitter: 50 us}")
-	if t == nil {
-		return
-	}
-	most := 0.5 * p.period()
-	p.number(t, "timing.", key, "s", 0, 0, most, ": half a tick at most")
-	t.Done()
 }
 
 // period is the time of one tick in seconds.
@@ -178,29 +169,32 @@ func (p *Plant) rest() []float64 {
 
 // Loads names the inputs that the world acts on.
 func (p *Plant) Loads() []string {
-	var out []string
-	for _, in := range p.Model.Inputs() {
-		if in.Load {
-			out = append(out, in.Name)
-		}
-	}
-	return out
+	return portNames(p.Model.Inputs(), true)
 }
 
 // Quantity finds a quantity of the plant by name, or -1.
 func (p *Plant) Quantity(name string) int {
-	return slices.IndexFunc(p.Model.Quantities(), func(q Port) bool { return q.Name == name })
+	return slices.Index(Names(p.Model.Quantities()), name)
 }
 
 // Input finds an input of the plant by name, or -1.
 func (p *Plant) Input(name string) int {
-	return slices.IndexFunc(p.Model.Inputs(), func(q Port) bool { return q.Name == name })
+	return slices.Index(Names(p.Model.Inputs()), name)
 }
 
 // Linear is the plant's dynamics at rest, without actuators and sensors. Dry friction counts as sliding, play as closed.
 func (p *Plant) Linear() *Linear {
 	m := smooth(p.Model)
 	return Linearise(m, m.Start(nil), p.rest())
+}
+
+// Names are those of all ports.
+func Names(ports []Port) []string {
+	var out []string
+	for _, q := range ports {
+		out = append(out, q.Name)
+	}
+	return out
 }
 
 func portNames(ports []Port, load bool) []string {
@@ -211,11 +205,4 @@ func portNames(ports []Port, load bool) []string {
 		}
 	}
 	return out
-}
-
-func near(name string, good []string) string {
-	if n := spec.Nearest(name, good); n != "" {
-		return n
-	}
-	return fmt.Sprintf("one of %s", strings.Join(good, ", "))
 }

@@ -57,10 +57,7 @@ func (p *Plant) readSensors(m *fields.Map) {
 	if m.Need("sensors", "{pitch_rate: "+sensorSample+"}") == nil {
 		return
 	}
-	var names []string
-	for _, in := range p.spec.Inputs {
-		names = append(names, in.Name)
-	}
+	names := p.spec.InputNames()
 	all := m.Below("the sensors", *m.Arg("sensors"), "{pitch_rate: "+sensorSample+"}")
 	if all == nil {
 		return
@@ -69,7 +66,7 @@ func (p *Plant) readSensors(m *fields.Map) {
 		i := slices.Index(names, a.Key)
 		switch {
 		case i < 0:
-			all.Say(a.Pos, a.Key, "unknown-input", near(a.Key, names), "the controller has no input %q", a.Key)
+			all.Say(a.Pos, a.Key, "unknown-input", spec.Suggestion(a.Key, names), "the controller has no input %q", a.Key)
 		case p.spec.Inputs[i].Raw == "bool":
 			all.Say(a.Pos, a.Key, "switch-as-number", "set_points of the scenario for this input", "%s is a switch; a sensor reads a number", a.Key)
 		default:
@@ -90,7 +87,7 @@ func (p *Plant) readSensor(m *fields.Map, input int) {
 	of := m.Text("of", p.Model.Quantities()[0].Name)
 	if s.Quantity = p.Quantity(of); s.Quantity < 0 {
 		if of != "" {
-			m.Say(m.At("of"), "of", "unknown-quantity", near(of, portNames(p.Model.Quantities(), false)), "%s has no quantity %s", p.Kind.Name, of)
+			m.Say(m.At("of"), "of", "unknown-quantity", spec.Suggestion(of, Names(p.Model.Quantities())), "%s has no quantity %s", p.Kind.Name, of)
 		}
 		return
 	}

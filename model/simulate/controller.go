@@ -1,6 +1,8 @@
 package simulate
 
 import (
+	"slices"
+
 	"gainwright/model/program"
 	"gainwright/model/spec"
 )
@@ -26,29 +28,59 @@ func integralStates(p program.View) []int {
 	return out
 }
 
-// signs holds -1 for each output whose counts are negative per unit: its raw value is turned.
-func signs(s *spec.Spec) []float64 {
-	out := make([]float64, len(s.Outputs))
-	for i, o := range s.Outputs {
-		out[i] = float64(o.CountsPerUnit.Sign())
+// either is what the two controllers have in common. T is what their programs count in.
+type either[T int64 | float64] struct {
+	p             program.View
+	values, state []T // of the machine
+	start         []T
+	held          []int     // states
+	units         []float64 // of one count of a state
+	scale         []float64 // of one count of an output; below 0 where its counts are negative per unit: its raw value is turned
+}
+
+func newEither[T int64 | float64](p program.View, s *spec.Spec, values, state []T) either[T] {
+	c := either[T]{p: p, values: values, state: state, start: slices.Clone(state), held: integralStates(p)}
+	for range state {
+		c.units = append(c.units, 1)
 	}
-	return out
+	for _, o := range s.Outputs {
+		c.scale = append(c.scale, float64(o.CountsPerUnit.Sign()))
+	}
+	return c
+}
+
+func (c *either[T]) give(outputs []float64) {
+	for i, o := range c.p.Outputs {
+		outputs[i] = float64(c.values[o.Value]) * c.scale[i]
+	}
+}
+
+func (c *either[T]) on(section, signal int) bool {
+	return c.values[c.p.Sections[section].Signals[signal].Value] != 0
+}
+
+func (c *either[T]) enabled(section int) bool { return c.values[c.p.Sections[section].Switched()] != 0 }
+
+func (c *either[T]) integrals() float64 {
+	most := 0.0
+	for _, i := range c.held {
+		off := float64(c.state[i]-c.start[i]) * c.units[i]
+		most = max(most, off, -off)
+	}
+	return most
 }
 
 type realController struct {
-	run     *program.RealMachine
-	p       program.View
-	lsb     []float64
-	in      []float64
-	coefs   []float64
-	outSign []float64
-	held    []int
-	start   []float64
+	either[float64]
+	run   *program.RealMachine
+	lsb   []float64 // of inputs
+	in    []float64
+	coefs []float64
 }
 
 func newReal(p *program.Real, s *spec.Spec) *realController {
-	c := &realController{run: program.NewRealMachine(p), p: p.View(), in: make([]float64, len(p.Inputs)), outSign: signs(s), held: integralStates(p.View())}
-	c.start = append(c.start, c.run.State...)
+	run := program.NewRealMachine(p)
+	c := &realController{either: newEither(p.View(), s, run.Values, run.State), run: run, in: make([]float64, len(p.Inputs))}
 	for _, in := range p.Inputs {
 		x, _ := in.LSB.Float64()
 		c.lsb = append(c.lsb, x)
@@ -66,75 +98,36 @@ func (c *realController) tick(raw []int64, outputs []float64) {
 		c.in[i] = float64(r) * c.lsb[i]
 	}
 	c.run.Tick(c.in, c.coefs, nil)
-	for i, o := range c.p.Outputs {
-		outputs[i] = c.run.Values[o.Value] * c.outSign[i]
-	}
+	c.give(outputs)
 }
 
-func (c *realController) on(section, signal int) bool {
-	return c.run.Values[c.p.Sections[section].Signals[signal].Value] != 0
-}
-func (c *realController) enabled(section int) bool {
-	return c.run.Values[c.p.Sections[section].Switched()] != 0
-}
 func (c *realController) restart() { c.run.Start() }
 
-func (c *realController) integrals() float64 {
-	most := 0.0
-	for _, i := range c.held {
-		most = max(most, c.run.State[i]-c.start[i], c.start[i]-c.run.State[i])
-	}
-	return most
-}
-
 type integerController struct {
-	run     *program.FixedMachine
-	p       program.View
-	coefs   []int64
-	lsb     []float64 // of outputs
-	outSign []float64
-	held    []int
-	start   []int64
-	units   []float64 // of one count of a state
+	either[int64]
+	run   *program.FixedMachine
+	coefs []int64
 }
 
 func newInteger(p *program.Fixed, s *spec.Spec) *integerController {
-	c := &integerController{run: program.NewFixedMachine(p), p: p.View(), outSign: signs(s), held: integralStates(p.View())}
-	c.start = append(c.start, c.run.State...)
-	for _, st := range p.States {
-		x, _ := st.LSB.Float64()
-		c.units = append(c.units, x)
+	run := program.NewFixedMachine(p)
+	c := &integerController{either: newEither(p.View(), s, run.Values, run.State), run: run}
+	for i, st := range p.States {
+		c.units[i], _ = st.LSB.Float64()
 	}
 	for _, k := range p.Coefs {
 		c.coefs = append(c.coefs, k.Setter.Apply(k.Setter.XStart))
 	}
-	for _, o := range p.Outputs {
+	for i, o := range p.Outputs {
 		x, _ := o.LSB.Float64()
-		c.lsb = append(c.lsb, x)
+		c.scale[i] *= x
 	}
 	return c
 }
 
 func (c *integerController) tick(raw []int64, outputs []float64) {
 	c.run.Tick(raw, c.coefs)
-	for i, o := range c.p.Outputs {
-		outputs[i] = float64(c.run.Values[o.Value]) * c.lsb[i] * c.outSign[i]
-	}
+	c.give(outputs)
 }
 
-func (c *integerController) on(section, signal int) bool {
-	return c.run.Values[c.p.Sections[section].Signals[signal].Value] != 0
-}
-func (c *integerController) enabled(section int) bool {
-	return c.run.Values[c.p.Sections[section].Switched()] != 0
-}
 func (c *integerController) restart() { c.run.Start() }
-
-func (c *integerController) integrals() float64 {
-	most := 0.0
-	for _, i := range c.held {
-		off := float64(c.run.State[i]-c.start[i]) * c.units[i]
-		most = max(most, off, -off)
-	}
-	return most
-}

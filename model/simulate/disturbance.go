@@ -1,6 +1,7 @@
 package simulate
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -44,12 +45,7 @@ func (r *reader) readDisturbances() {
 		}
 		r.out.Disturbances = append(r.out.Disturbances, d)
 	}
-	slices.SortStableFunc(r.out.Disturbances, func(a, b Disturbance) int {
-		if a.At < b.At {
-			return -1
-		}
-		return 1
-	})
+	slices.SortStableFunc(r.out.Disturbances, func(a, b Disturbance) int { return cmp.Compare(a.At, b.At) })
 }
 
 // firstTick is the number of the first tick not before a time.

@@ -68,7 +68,7 @@ func (r *reader) readFaults() {
 				}
 			}
 			if f.Sensor < 0 {
-				m.Say(a.Value.Pos, "sensor", "unknown-sensor", near(a.Value.Text, good), "no sensor fills an input %s", fields.Shown(a.Value))
+				m.Say(a.Value.Pos, "sensor", "unknown-sensor", spec.Suggestion(a.Value.Text, good), "no sensor fills an input %s", fields.Shown(a.Value))
 			}
 			if m.Has("bit") || m.Has("stuck") {
 				r.stuck(m, &f)
@@ -82,12 +82,9 @@ func (r *reader) readFaults() {
 		}
 		if a := m.Arg("output"); a != nil {
 			given++
-			var good []string
-			for _, o := range r.spec.Outputs {
-				good = append(good, o.Name)
-			}
+			good := r.spec.OutputNames()
 			if f.Output = slices.Index(good, a.Value.Text); f.Output < 0 {
-				m.Say(a.Value.Pos, "output", "unknown-output", near(a.Value.Text, good), "the controller has no output %s", fields.Shown(a.Value))
+				m.Say(a.Value.Pos, "output", "unknown-output", spec.Suggestion(a.Value.Text, good), "the controller has no output %s", fields.Shown(a.Value))
 			} else {
 				o := r.spec.Outputs[f.Output]
 				f.how(m, "gives", "frozen", o.Unit)

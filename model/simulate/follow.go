@@ -31,10 +31,7 @@ func (s *System) Follow(seed uint64, see func(*Tick) (more bool)) {
 	}
 	for k := range ticks {
 		out.Number, out.Time = k, float64(k)/hz
-		for i := range commands {
-			p := &s.Scenario.SetPoints[i]
-			commands[i] = p.raw(p.At(out.Time))
-		}
+		s.Scenario.command(commands, out.Time)
 		c := noise.Next()
 		for n, l := range loops {
 			l.tick(s, out.Time, c, commands)

@@ -1,6 +1,7 @@
 package simulate
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -42,9 +43,7 @@ func (st *Study) influence(f figure, values []float64) Influence {
 			out.Of = append(out.Of, Rank{path, r})
 		}
 	}
-	slices.SortStableFunc(out.Of, func(a, b Rank) int {
-		return int(math.Copysign(1, math.Abs(b.Correlation)-math.Abs(a.Correlation)))
-	})
+	slices.SortStableFunc(out.Of, func(a, b Rank) int { return cmp.Compare(math.Abs(b.Correlation), math.Abs(a.Correlation)) })
 	return out
 }
 
@@ -54,15 +53,7 @@ func ranks(values []float64) []float64 {
 	for i := range order {
 		order[i] = i
 	}
-	slices.SortStableFunc(order, func(a, b int) int {
-		switch {
-		case values[a] < values[b]:
-			return -1
-		case values[a] > values[b]:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(values[a], values[b]) })
 	out := make([]float64, len(values))
 	for i := 0; i < len(order); {
 		j := i

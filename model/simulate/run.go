@@ -1,7 +1,9 @@
 package simulate
 
 import (
+	"maps"
 	"math"
+	"strings"
 
 	"gainwright/model/plant"
 	"gainwright/model/program"
@@ -44,16 +46,13 @@ func (s *System) Varied(seed uint64) (*System, plant.Values) {
 	r := plant.Stream(seed, 0)
 	chosen, moved := plant.Values{}, plant.Values{}
 	sc := *s.Scenario
-	sc.Start = map[string]float64{}
-	for k, v := range s.Scenario.Start {
-		sc.Start[k] = v
-	}
+	sc.Start = maps.Clone(s.Scenario.Start)
 	for _, v := range sc.Vary {
 		by := v.Off * (2*r.Float64() - 1)
 		if s.corner(seed) {
 			by = math.Copysign(v.Off, by)
 		}
-		if name, ok := startName(v.Path); ok {
+		if name, ok := strings.CutPrefix(v.Path, "start."); ok {
 			sc.Start[name] += by
 			chosen[v.Path] = sc.Start[name]
 			continue
@@ -64,14 +63,6 @@ func (s *System) Varied(seed uint64) (*System, plant.Values) {
 	varied := New(s.Spec, s.Asked, s.Integer, s.Plant.With(moved), &sc)
 	varied.Stable = s.Stable
 	return varied, chosen
-}
-
-func startName(path string) (string, bool) {
-	const prefix = "start."
-	if len(path) > len(prefix) && path[:len(prefix)] == prefix {
-		return path[len(prefix):], true
-	}
-	return "", false
 }
 
 // afterFall is how long a run goes on after both loops have fallen, in seconds: long enough to see the cut-off.
@@ -93,10 +84,7 @@ func (s *System) run(c [2]controller, seed uint64, trace *Trace) *Outcome {
 	}
 	for k := range ticks {
 		t := float64(k) / hz
-		for i := range commands {
-			p := &s.Scenario.SetPoints[i]
-			commands[i] = p.raw(p.At(t))
-		}
+		s.Scenario.command(commands, t)
 		c := noise.Next()
 		fallen := 0
 		for _, l := range loops {

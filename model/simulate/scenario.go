@@ -61,6 +61,14 @@ func (s *SetPoint) At(t float64) float64 {
 	return before.Value
 }
 
+// command fills in the raw set-points at a time.
+func (sc *Scenario) command(raw []int64, t float64) {
+	for i := range raw {
+		p := &sc.SetPoints[i]
+		raw[i] = p.raw(p.At(t))
+	}
+}
+
 // Disturbance is a load that acts for a while.
 type Disturbance struct {
 	At, For float64
@@ -168,34 +176,15 @@ func (r *reader) readTimes() {
 func (r *reader) quantity(m *fields.Map, a spec.Arg) (int, plant.Port, bool) {
 	i := r.plant.Quantity(a.Key)
 	if i < 0 {
-		m.Say(a.Pos, a.Key, "unknown-quantity", near(a.Key, names(r.plant.Model.Quantities())), "a %s has no quantity %q", r.plant.Kind.Name, a.Key)
+		m.Say(a.Pos, a.Key, "unknown-quantity", spec.Suggestion(a.Key, plant.Names(r.plant.Model.Quantities())), "a %s has no quantity %q", r.plant.Kind.Name, a.Key)
 		return 0, plant.Port{}, false
 	}
 	return i, r.plant.Model.Quantities()[i], true
 }
 
-func names(ports []plant.Port) []string {
-	var out []string
-	for _, p := range ports {
-		out = append(out, p.Name)
-	}
-	return out
-}
-
-func near(name string, good []string) string {
-	if n := spec.Nearest(name, good); n != "" {
-		return n
-	}
-	return "one of " + strings.Join(good, ", ")
-}
-
 func (r *reader) readStart() {
 	const sample = "{pitch: 5 deg}"
-	a := r.Arg("start")
-	if a == nil {
-		return
-	}
-	m := r.Below("the start", *a, sample)
+	m := r.Section("start", "the start", sample)
 	if m == nil {
 		return
 	}

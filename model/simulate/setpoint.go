@@ -38,7 +38,7 @@ func (r *reader) readSetPoints() {
 						return
 					}
 				}
-				m.Say(a.Pos, a.Key, "unknown-input", near(a.Key, append(good, "no set-point")), "the controller has no input %q", a.Key)
+				m.Say(a.Pos, a.Key, "unknown-input", spec.Suggestion(a.Key, append(good, "no set-point")), "the controller has no input %q", a.Key)
 			})
 		}
 	}

@@ -1,6 +1,7 @@
 package simulate
 
 import (
+	"cmp"
 	"math"
 	"slices"
 )
@@ -118,15 +119,7 @@ func (sc *Scenario) edges(w *Watch) []edge {
 	for _, f := range sc.Faults {
 		add(f.At, f.For)
 	}
-	slices.SortStableFunc(out, func(a, b edge) int {
-		switch {
-		case a.at < b.at:
-			return -1
-		case a.at > b.at:
-			return 1
-		}
-		return a.kind - b.kind
-	})
+	slices.SortStableFunc(out, func(a, b edge) int { return cmp.Or(cmp.Compare(a.at, b.at), a.kind-b.kind) })
 	return out
 }
 

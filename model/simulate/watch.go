@@ -102,7 +102,7 @@ func (r *reader) readWatched(m *fields.Map, quantity int, port plant.Port) {
 			for _, s := range r.out.SetPoints {
 				known = append(known, s.Name)
 			}
-			m.Say(t.Value.Pos, "target", "unknown-set-point", near(t.Value.Text, known), "expected a number in %s or a set-point, found %s", port.Unit, fields.Shown(t.Value))
+			m.Say(t.Value.Pos, "target", "unknown-set-point", spec.Suggestion(t.Value.Text, known), "expected a number in %s or a set-point, found %s", port.Unit, fields.Shown(t.Value))
 		} else {
 			w.Target = m.Quantity("target", port.Unit, 0)
 		}
@@ -161,12 +161,8 @@ func writtenUnit(text string, port plant.Port) (string, float64) {
 }
 
 func (r *reader) readFall() {
-	a := r.Arg("falls")
-	if a == nil {
-		return
-	}
 	const sample = "{pitch: 35 deg}"
-	m := r.Below("a fall", *a, sample)
+	m := r.Section("falls", "a fall", sample)
 	if m == nil {
 		return
 	}

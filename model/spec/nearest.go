@@ -1,6 +1,10 @@
 package spec
 
-import "github.com/agnivade/levenshtein"
+import (
+	"strings"
+
+	"github.com/agnivade/levenshtein"
+)
 
 // Nearest returns the good name that a misspelt one most likely means, or nothing if none is close: about one
 // changed letter in three. Of equally near names the first of
@@ -21,4 +25,12 @@ func Nearest(name string, good []string) string {
 		}
 	}
 	return best
+}
+
+// Suggestion is what to write for a name that is none of the good ones: the nearest, else one of them.
+func Suggestion(name string, good []string) string {
+	if n := Nearest(name, good); n != "" {
+		return n
+	}
+	return "one of " + strings.Join(good, ", ")
 }

@@ -141,3 +141,19 @@ type Quantity struct {
 	Number *big.Rat
 	Unit   string // empty: none was written
 }
+
+// InputNames are the names of the inputs, in order.
+func (s *Spec) InputNames() (names []string) {
+	for _, in := range s.Inputs {
+		names = append(names, in.Name)
+	}
+	return names
+}
+
+// OutputNames are the names of the outputs, in order.
+func (s *Spec) OutputNames() (names []string) {
+	for _, o := range s.Outputs {
+		names = append(names, o.Name)
+	}
+	return names
+}
