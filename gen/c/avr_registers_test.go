@@ -43,6 +43,7 @@ void on_the_stack(void) { r_state s; r_in in; r_out out; r_init(&s); for (;;) { 
 // kind, of which there are few; where it asks for more than the compiler can give, at whatever place it is inlined, the
 // compiler stops with an error. With -long there are 1000 controllers, more levels of optimisation, and C++.
 func TestTheCompilerFindsRegisters(t *testing.T) {
+	tier.Slow(t)
 	need(t, "avr-gcc")
 	n := 60
 	ways := [][]string{{"avr-gcc", "-std=c99", "-O2"}, {"avr-gcc", "-std=c99", "-Os"}}

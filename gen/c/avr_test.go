@@ -51,6 +51,7 @@ int main(int argc, char **argv)
 // TestSameBitsWhereIntHas16Bits runs self-test vectors, states at the end included, on a simulated 8-bit part: with
 // the forms that it has of its own, for speed and for size, and without them.
 func TestSameBitsWhereIntHas16Bits(t *testing.T) {
+	tier.Slow(t)
 	tools := avrTools(t)
 	units := samples(t)
 	for i := range 12 {

@@ -114,7 +114,7 @@ func run(dir string, stdin []byte, name string, args ...string) ([]byte, error) 
 func TestSameBits(t *testing.T) {
 	units := samples(t)
 	programs, ticks := 24, 20000
-	if testing.Short() {
+	if !tier.All() {
 		programs, ticks = 4, 4000
 	}
 	for i := range programs {

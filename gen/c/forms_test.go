@@ -224,6 +224,7 @@ static __attribute__((noinline)) int32_t next(void)
 // TestFormsGiveTheBitsOfTheirTwins runs on a simulated part: values of all sizes and next to ends, 2,000 for each
 // form; with -long a million, and all arguments where 16 bits are all there is (45 minutes).
 func TestFormsGiveTheBitsOfTheirTwins(t *testing.T) {
+	tier.Slow(t)
 	tools := avrTools(t)
 	turns, long := 2000, tier.Long()
 	if long {

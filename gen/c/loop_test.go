@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"gainwright/model"
+	"gainwright/model/tier"
 )
 
 func TestLoopExampleCompiles(t *testing.T) {
@@ -84,6 +85,7 @@ func named(t *testing.T, name string) *model.Unit {
 
 // TestLoopExampleCompilesForAVR: with a sensor no compiler says a word, at any clock and on any part of the tables.
 func TestLoopExampleCompilesForAVR(t *testing.T) {
+	tier.Slow(t)
 	need(t, "avr-gcc")
 	sensor := "static uint16_t read_registers(uint8_t *registers)\n{\n    uint16_t i;\n    for (i = 0u; i < REGISTERS; i++) {\n        registers[i] = (uint8_t)i;\n    }\n    return REGISTERS;\n}\n"
 	for i, u := range samples(t) {

@@ -9,6 +9,7 @@ import (
 	"gainwright/model"
 	"gainwright/model/program"
 	"gainwright/model/selection"
+	"gainwright/model/tier"
 )
 
 // preemptFirmware sets a gain in one context and steps in another, after 20 to 4115 cycles of the first, so
@@ -97,6 +98,7 @@ func twoGains(t *testing.T, least int64) *model.Unit {
 // TestSharedSetterUnderInterrupts does the same with the setter of several gains: no coefficient is ever half of one and half
 // of another setting, and the gain that is not set stays.
 func TestSharedSetterUnderInterrupts(t *testing.T) {
+	tier.Slow(t)
 	tools := avrTools(t)
 	for _, k := range []struct {
 		prefer   selection.Preference
@@ -142,6 +144,7 @@ func sharedSetterUnderInterrupts(t *testing.T, tools, header, values string) {
 
 // TestGainsUnderInterrupts runs both directions, and then with a setter that takes a set which it must leave alone.
 func TestGainsUnderInterrupts(t *testing.T) {
+	tier.Slow(t)
 	tools := avrTools(t)
 	header := string(Header(gainOnly(t)))
 	spare := "const uint8_t spare = gain_only_spare_gains(s);"

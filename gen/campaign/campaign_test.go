@@ -4,12 +4,12 @@ import (
 	"context"
 	"flag"
 	"fmt"
-	"os"
+	"gainwright/model/tier"
 	"testing"
 )
 
 var (
-	specs = flag.Int("specs", 200, "random specs to send through the chain")
+	specs = flag.Int("specs", 0, "random specs to send through the chain; 0: 40, or 200 where all tests are to run")
 	first = flag.Uint64("first", 0, "seed of the first")
 	ticks = flag.Int("ticks", 12000, "ticks of each")
 	tries = flag.Int("tries", 400, "smaller specs to try for each failure")
@@ -22,13 +22,17 @@ const failures = "../../testdata/failures"
 
 // TestCampaign is the whole chain on random controllers.
 func TestCampaign(t *testing.T) {
-	if testing.Short() {
-		*specs = min(*specs, 50)
+	n := *specs
+	switch {
+	case n == 0 && tier.All():
+		n = 200
+	case n == 0:
+		n = 40
 	}
-	r, err := Run(context.Background(), Options{First: *first, Specs: *specs, Ticks: *ticks, Batch: *inC, GoOf: *goOf, Tries: *tries, Each: func(f Failure) {
+	r, err := Run(context.Background(), Options{First: *first, Specs: n, Ticks: *ticks, Batch: *inC, GoOf: *goOf, Tries: *tries, Each: func(f Failure) {
 		text := fmt.Sprintf("seed %d, %s: %s\n\n%s", f.Seed, f.What, f.Why, f.Spec.Text())
 		t.Error(text)
-		if *keep && os.Getenv("GAINWRIGHT_FAULT") == "" { // what a seeded fault breaks is no failure of ours
+		if *keep && !tier.Fault() { // what a seeded fault breaks is no failure of ours
 			path, err := f.Keep(failures)
 			if err != nil {
 				t.Fatal(err)

@@ -2,6 +2,7 @@ package firmware
 
 import (
 	"fmt"
+	"gainwright/model/tier"
 	"strings"
 	"testing"
 )
@@ -18,6 +19,7 @@ func (n *notes) Fatalf(format string, args ...any) { panic(fmt.Sprintf(format, a
 
 // TestFaultsAreNoticed: an example that forgets one thing is found out by the fault that is there for it.
 func TestFaultsAreNoticed(t *testing.T) {
+	tier.Slow(t)
 	run := runner(t)
 	for _, k := range []struct{ starter, fault, old, new string }{
 		{"incubator", "all is well", "#define SWITCH(n, port, bit) PORT##port |= (uint8_t)(1u << (bit));", "#define SWITCH(n, port, bit)"},

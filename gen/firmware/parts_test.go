@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"gainwright/gen/c"
+	"gainwright/model/tier"
 )
 
 // shelf has four outputs, one of which can be negative, and no switch.
@@ -43,6 +44,7 @@ outputs:
 
 // TestLargerPart: what does not fit the table of one part does not compile there and runs on a larger one.
 func TestLargerPart(t *testing.T) {
+	tier.Slow(t)
 	run := runner(t)
 	for _, k := range []struct{ name, source, reading, says string }{
 		{"shelf", shelf, "0x03, 0xe0", "outputs: 4 of 3, switches: 1 of 4 of an ATmega328P"},
@@ -62,6 +64,7 @@ func TestLargerPart(t *testing.T) {
 
 // TestOtherParts runs starters on the other parts, with other clocks and as other compiler settings make them.
 func TestOtherParts(t *testing.T) {
+	tier.Slow(t)
 	run := runner(t)
 	for _, k := range []struct {
 		name, part string
@@ -104,6 +107,7 @@ tuning: {fill.kp: [0, 4]}
 
 // TestSlowTicks: ticks of 8.33 s and 40 s, at which the run switch is looked at all the same.
 func TestSlowTicks(t *testing.T) {
+	tier.Slow(t)
 	run := runner(t)
 	for _, rate := range []string{"0.12", "0.025"} {
 		u := compile(t, "pond", strings.Replace(pond, "RATE", rate, 1))

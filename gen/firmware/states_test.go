@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"gainwright/gen/c"
+	"gainwright/model/tier"
 )
 
 // readings make every output of a starter move: by starter, the bytes of the registers.
@@ -317,6 +318,9 @@ func TestStarters(t *testing.T) {
 	run := runner(t)
 	for name, reading := range readings {
 		t.Run(name, func(t *testing.T) {
+			if name != "incubator" {
+				tier.Slow(t)
+			}
 			t.Parallel()
 			b := build(t, starter(t, name), "atmega328p", 16_000_000, reading, "-Os")
 			for _, f := range faults {
@@ -328,6 +332,7 @@ func TestStarters(t *testing.T) {
 
 // TestInterruptStorm: interrupts that leave the loop next to no time lead to safe outputs or to a reset, in the time said.
 func TestInterruptStorm(t *testing.T) {
+	tier.Slow(t)
 	run := runner(t)
 	for _, name := range []string{"cart", "spindle"} {
 		b := build(t, starter(t, name), "atmega328p", 16_000_000, readings[name], "-Os")

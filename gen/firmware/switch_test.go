@@ -1,6 +1,7 @@
 package firmware
 
 import (
+	"gainwright/model/tier"
 	"strings"
 	"testing"
 	"time"
@@ -60,6 +61,7 @@ func TestShortOffIsSafeAtOnce(t *testing.T) {
 // TestHowLongIsOff: whatever the sensor does, and wherever ticks lie, less than 20 ms never unlocks after a reset, and 40 ms always does: the time that the
 // example says.
 func TestHowLongIsOff(t *testing.T) {
+	tier.Slow(t)
 	run := runner(t)
 	for _, k := range []struct {
 		name string
@@ -112,6 +114,7 @@ outputs:
 
 // TestNothingWindsUp: a part that no run switch enables begins where it would at power on, after a long off and after a short one.
 func TestNothingWindsUp(t *testing.T) {
+	tier.Slow(t)
 	run := runner(t)
 	b := build(t, compile(t, "forge", strings.Replace(forge, "ENABLE", "", 1)), "atmega328p", 16_000_000, "0x0a, 0", "-Os")
 	s := newScript(b)
@@ -136,6 +139,7 @@ func TestNothingWindsUp(t *testing.T) {
 
 // TestFrozenWhileOff: the new start forgets no reading that froze while the switch was off, be it for less than is waited for.
 func TestFrozenWhileOff(t *testing.T) {
+	tier.Slow(t)
 	run := runner(t)
 	source := strings.Replace(forge, "ENABLE", "enable: sound,", 1)
 	source = strings.Replace(source, "range: [5, 60],", "range: [5, 60], when: armed,", 1)

@@ -40,13 +40,11 @@ var faults = []fault{
 
 // TestFaults puts one fault after the other into headers.
 func TestFaults(t *testing.T) {
+	tier.Slow(t)
 	tier.Tool(t, Tool, Package)
 	for _, f := range faults {
 		t.Run(f.name, func(t *testing.T) {
 			t.Parallel()
-			if testing.Short() && f.part == arctangent {
-				t.Skip("takes seconds")
-			}
 			u := starter(t, f.starter)
 			header, err := Annotate(u, []byte(f.in(t, u)))
 			if err != nil {
@@ -96,6 +94,7 @@ func TestSoundHeaderPasses(t *testing.T) {
 
 // TestAdmitsAreNeeded leaves out one admission after the other: Eva does not do without any.
 func TestAdmitsAreNeeded(t *testing.T) {
+	tier.Slow(t)
 	tier.Tool(t, Tool, Package)
 	one := regexp.MustCompile(` */\*@ (?:admit|ghost if)[^\n]*\n`)
 	for _, name := range []string{"incubator", "pan", "spindle"} {

@@ -72,6 +72,9 @@ func TestStarters(t *testing.T) {
 		name := strings.TrimSuffix(filepath.Base(spec), ".yaml")
 		for _, m := range Machines {
 			t.Run(name+"/"+string(m), func(t *testing.T) {
+				if name != "pan" {
+					tier.Slow(t)
+				}
 				t.Parallel()
 				r, err := Run(inTime(t), starter(t, name), m)
 				if err != nil {
@@ -91,6 +94,7 @@ func TestStarters(t *testing.T) {
 
 // TestSmall has the cart made for size proven, where setters and products are shared.
 func TestSmall(t *testing.T) {
+	tier.Slow(t)
 	tier.Tool(t, Tool, Package)
 	u := starter(t, "cart")
 	u.Spec.Prefer = "size"
@@ -122,6 +126,7 @@ outputs:
 // TestOthers has a chain of filters proven, two filters of which the certificate knows a state better than its value, and some
 // arbitrary controllers.
 func TestOthers(t *testing.T) {
+	tier.Slow(t)
 	tier.Tool(t, Tool, Package)
 	units := []*model.Unit{specimen(t, "chain"), compiled(t, "slower", []byte(slowerBehind))}
 	for seed := uint64(1); len(units) < 5; seed++ {

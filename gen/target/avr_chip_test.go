@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"gainwright/model"
+	"gainwright/model/tier"
 	"gainwright/model/trial"
 )
 
@@ -27,6 +28,7 @@ func manyGains(n int) []byte {
 // TestManyLiveGains: a set of 135 gains has 270 bytes, and the firmware more than the smaller part has flash for. Settings change
 // between ticks, so that every set is used.
 func TestManyLiveGains(t *testing.T) {
+	tier.Slow(t)
 	u := model.Compile("many.yaml", manyGains(135))
 	if !u.OK() {
 		t.Fatal(u.Findings)

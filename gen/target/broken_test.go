@@ -10,12 +10,14 @@ import (
 
 	"gainwright/model"
 	"gainwright/model/program"
+	"gainwright/model/tier"
 	"gainwright/model/trial"
 )
 
 // TestBrokenCIsFound runs C that was emitted from a program spoilt in one place, beside the program that was
 // proven. Each must be found, and reported with all values of its tick.
 func TestBrokenCIsFound(t *testing.T) {
+	tier.Slow(t)
 	for name, spoil := range map[string]func(p *program.Fixed){
 		"a factor":            func(p *program.Fixed) { plusOne(p, "tilt_lead") },
 		"a limit":             func(p *program.Fixed) { plusOne(p, "lean_limited_low") },

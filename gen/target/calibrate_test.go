@@ -17,6 +17,7 @@ import (
 	"gainwright/model"
 	"gainwright/model/arbitrary"
 	"gainwright/model/cost"
+	"gainwright/model/tier"
 	"gainwright/model/trial"
 )
 
@@ -283,6 +284,7 @@ func report(t *testing.T, table *cost.Table, starters, random []sample) {
 // TestEstimates holds the tables against worst ticks: within 10 % for a starter, on each target. Random controllers that the tables were
 // not fitted to must be within what the table says of its errors.
 func TestEstimates(t *testing.T) {
+	tier.Slow(t)
 	const limit = 10
 	for _, part := range Parts() {
 		t.Run(part, func(t *testing.T) {

@@ -12,6 +12,7 @@ import (
 
 	"gainwright/gen/c"
 	"gainwright/model"
+	"gainwright/model/tier"
 	"gainwright/model/trial"
 )
 
@@ -62,10 +63,7 @@ func host(t testing.TB, u *model.Unit, o Options) *Host {
 // TestHost runs every starter as C beside the two programs: no bit differs, nothing leaves its range or
 // its bound.
 func TestHost(t *testing.T) {
-	ticks := 200_000
-	if testing.Short() {
-		ticks = 20_000
-	}
+	ticks := tier.Count(20_000, 200_000, 200_000)
 	for _, u := range controllers() {
 		t.Run(u.File, func(t *testing.T) {
 			r, err := trial.Verify(t.Context(), u, trial.Options{Ticks: ticks, Target: host(t, u, Options{})})
@@ -93,6 +91,7 @@ func TestHost(t *testing.T) {
 
 // TestSanitizedHost: the C does nothing that C leaves undefined.
 func TestSanitizedHost(t *testing.T) {
+	tier.Slow(t)
 	for _, u := range controllers() {
 		r, err := trial.Verify(t.Context(), u, trial.Options{Ticks: 30_000, Target: host(t, u, Options{Sanitize: true})})
 		if err != nil {

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"gainwright/model"
+	"gainwright/model/tier"
 	"gainwright/model/trial"
 )
 
@@ -42,6 +43,7 @@ func TestPreferSize(t *testing.T) {
 
 // TestSmallCodeOnAVR: each spec at hand, made for size on an 8-bit part, gives the bits of the integer program.
 func TestSmallCodeOnAVR(t *testing.T) {
+	tier.Slow(t)
 	for _, pattern := range []string{"../../templates/starters/*.yaml", "../../testdata/specs/*.yaml"} {
 		files, err := filepath.Glob(pattern)
 		if err != nil || len(files) == 0 {

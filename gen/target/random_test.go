@@ -15,7 +15,7 @@ import (
 )
 
 var (
-	specs = flag.Int("specs", 6, "random specs to run on each part; with -long it is 100 unless set")
+	specs = flag.Int("specs", 0, "random specs to run on each part; 0: 6, or 100 with -long")
 	first = flag.Uint64("first", 20, "seed of the first of them")
 	small = flag.Bool("size", false, "make all of them for size, not only every third")
 )
@@ -51,12 +51,10 @@ func (e *exercised) add(u *model.Unit, r *trial.Result) {
 // part, each with formats chosen for that part: inputs within what is declared and all raw ones, live gains that change,
 // resets, restarts. On AVR the proven worst tick must not be below one that is found.
 func TestRandomOnParts(t *testing.T) {
+	tier.Slow(t)
 	n := *specs
-	if set := false; tier.Long() {
-		flag.Visit(func(f *flag.Flag) { set = set || f.Name == "specs" })
-		if !set {
-			n = 100
-		}
+	if n == 0 {
+		n = tier.Count(6, 6, 100)
 	}
 	for _, part := range Parts() {
 		t.Run(part, func(t *testing.T) {

@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"gainwright/model/tier"
 	"gainwright/model/trial"
 )
 
@@ -94,6 +95,7 @@ func TestLackingTools(t *testing.T) {
 
 // TestFindsFaults changes the code that runs: the trial must see it on each part.
 func TestFindsFaults(t *testing.T) {
+	tier.Slow(t)
 	u := compiled(t, "../../templates/starters/incubator.yaml")
 	k := emitted(u)
 	k.out[0].from = "(" + k.out[0].from + " == 1000 ? 999 : " + k.out[0].from + ")" // the heater at its limit

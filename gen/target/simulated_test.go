@@ -45,9 +45,6 @@ func compiled(t testing.TB, file string) *model.Unit {
 	return u
 }
 
-// starterTicks is how long each starter runs on each part.
-const starterTicks = 200_000
-
 // TestStartersOnParts holds every output, state and active coefficient of each starter against the
 // integer program, on each part.
 func TestStartersOnParts(t *testing.T) {
@@ -55,14 +52,16 @@ func TestStartersOnParts(t *testing.T) {
 	if err != nil || len(starters) < 3 {
 		t.Fatal("no starters", err)
 	}
+	ticks := tier.Count(3000, 40_000, 200_000)
+	starters = starters[:tier.Count(1, len(starters), len(starters))]
 	for _, part := range Parts() {
 		for _, file := range starters {
 			t.Run(part+"/"+filepath.Base(file), func(t *testing.T) {
 				u := compiled(t, file)
 				s := onPart(t, part, func(ctx context.Context) (*Simulated, error) { return NewSimulated(ctx, part, u) })
-				s.Search = starterTicks / 40 // behind each run
+				s.Search = tier.Count(500, 5000, 5000) // behind each run
 				begun := time.Now()
-				r, err := trial.Verify(t.Context(), u, trial.Options{Ticks: starterTicks, Target: s})
+				r, err := trial.Verify(t.Context(), u, trial.Options{Ticks: ticks, Target: s})
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -75,7 +74,7 @@ func TestStartersOnParts(t *testing.T) {
 					}
 				}
 				m := s.Measured()
-				if m.Ticks != starterTicks {
+				if m.Ticks != ticks {
 					t.Errorf("%d ticks were measured", m.Ticks)
 				}
 				t.Logf("%+v in %v", m, time.Since(begun))

@@ -145,9 +145,7 @@ func TestMarginsOfTenLoops(t *testing.T) {
 // The figures of the file are what scipy says today.
 func TestTenLoopsAgainstScipy(t *testing.T) {
 	python := tier.Scipy(t)
-	if testing.Short() {
-		t.Skip("takes some seconds")
-	}
+	tier.Slow(t)
 	if out, err := exec.Command(python, "testdata/ten_loops.py", "--check").CombinedOutput(); err != nil {
 		t.Fatalf("%v\n%s", err, out)
 	}

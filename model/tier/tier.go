@@ -1,7 +1,7 @@
 // Package tier says which tests run: it is for tests alone.
 //
-// go test ./... skips what needs a tool that is not there, and names the tool. With GAINWRIGHT_TESTS=all a missing tool is a failure.
-// Campaigns of many minutes stand behind the flag -long.
+// go test ./... runs what takes seconds, and skips what needs a tool that is not there, named. With GAINWRIGHT_TESTS=all the rest runs
+// too, and a missing tool is a failure. Campaigns of many minutes stand behind the flag -long.
 package tier
 
 import (
@@ -13,11 +13,33 @@ import (
 
 var long = flag.Bool("long", false, "campaigns of many minutes too")
 
-// All tells whether every tool must be there.
+// All tells whether every test is to run, in its full length, and every tool must be there.
 func All() bool { return os.Getenv("GAINWRIGHT_TESTS") == "all" }
 
 // Long tells whether campaigns of many minutes are to run.
 func Long() bool { return *long }
+
+// Slow skips a test of many seconds unless all are to run. What should notice a seeded fault runs too (see gen/campaign/faults).
+func Slow(t testing.TB) {
+	t.Helper()
+	if !All() && !Fault() {
+		t.Skip("takes many seconds: GAINWRIGHT_TESTS=all runs it")
+	}
+}
+
+// Count is how many of something a test tries: in a run of seconds, where all tests are to run, and in a campaign of many minutes.
+func Count(few, all, campaign int) int {
+	switch {
+	case *long:
+		return campaign
+	case All():
+		return all
+	}
+	return few
+}
+
+// Fault tells whether this run is to notice a seeded fault.
+func Fault() bool { return os.Getenv("GAINWRIGHT_FAULT") != "" }
 
 // Lacks skips a test for want of something, named with the Debian package that brings it; where every tool must be there it fails instead.
 func Lacks(t testing.TB, what string) {

@@ -134,14 +134,14 @@ func Try(ctx context.Context, root string, f Fault) (Result, error) {
 func Sound(ctx context.Context, root string, f Fault) (Result, error) { return test(ctx, root, f) }
 
 func test(ctx context.Context, root string, f Fault, flags ...string) (Result, error) {
-	args := append([]string{"test", "-vet=off", "-short", "-timeout", "150s"}, flags...)
+	args := append([]string{"test", "-vet=off", "-timeout", "150s"}, flags...)
 	if f.Run != "" {
 		args = append(args, "-run", f.Run)
 	}
 	start := time.Now()
 	cmd := exec.CommandContext(ctx, "go", append(args, f.Tests...)...)
 	cmd.Dir, cmd.WaitDelay = root, time.Second
-	cmd.Env = append(os.Environ(), "GAINWRIGHT_FAULT=1")
+	cmd.Env = append(os.Environ(), "GAINWRIGHT_TESTS=", "GAINWRIGHT_FAULT=1") // in their short form
 	out, err := cmd.CombinedOutput()
 	r := Result{Output: string(out), Took: time.Since(start).Round(100 * time.Millisecond)}
 	var exit *exec.ExitError

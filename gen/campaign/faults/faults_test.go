@@ -3,6 +3,7 @@ package faults
 import (
 	"flag"
 	"fmt"
+	"gainwright/model/tier"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -66,8 +67,11 @@ func TestTablesAreCurrent(t *testing.T) {
 // TestFaultsAreCaught tries a handful of faults; -faults all tries all of them, which takes some ten minutes, and wants
 // 95 of 100 caught. The tests must pass without the faults.
 func TestFaultsAreCaught(t *testing.T) {
-	if testing.Short() {
+	if tier.Fault() {
 		t.Skip("a fault's own tests are not tried with faults")
+	}
+	if *which == "" {
+		tier.Slow(t)
 	}
 	if _, err := exec.LookPath("go"); err != nil {
 		t.Fatal("the Go tool is needed")

@@ -16,6 +16,7 @@ import (
 
 	"gainwright/gen"
 	"gainwright/gen/disk"
+	"gainwright/model/tier"
 )
 
 // bench is some copies of a generated folder, and what its tests sent to the header as it is and got back. The tests want exactly that,
@@ -189,9 +190,7 @@ func took(cmd *exec.Cmd) time.Duration {
 
 // TestRecorded: what is found out from what was recorded is what the tests themselves find out.
 func TestRecorded(t *testing.T) {
-	if testing.Short() {
-		t.Skip("runs a generated folder's tests some times")
-	}
+	tier.Slow(t)
 	_, header, files := generated(t, "incubator")
 	b := newBench(t, "incubator", files)
 	fates := map[fate]int{}

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"gainwright/model/interval"
+	"gainwright/model/tier"
 	"gainwright/templates"
 )
 
@@ -84,9 +85,7 @@ func TestClasses(t *testing.T) {
 
 // TestEveryClassShows: changes that show at four values of an input of 16 bits alone fail the emitted tests.
 func TestEveryClassShows(t *testing.T) {
-	if testing.Short() {
-		t.Skip("runs a generated folder's tests three times")
-	}
+	tier.Slow(t)
 	_, header, files := generatedFrom(t, "spindle", forward(t))
 	b := newBench(t, "spindle", files)
 	for _, now := range []string{"270335", "270337"} {

@@ -14,6 +14,7 @@ import (
 	"gainwright/gen"
 	"gainwright/gen/disk"
 	"gainwright/model"
+	"gainwright/model/tier"
 	"gainwright/templates"
 )
 
@@ -38,8 +39,8 @@ const (
 // compile or fails one of the tests that are emitted beside the header. The test of the header's sum does not count: it
 // would see each of them.
 func TestMutants(t *testing.T) {
-	if testing.Short() {
-		t.Skip("compiles and runs some hundred programs")
+	if *which == "" {
+		tier.Slow(t)
 	}
 	for _, tool := range []string{"go", "cc"} {
 		if _, err := exec.LookPath(tool); err != nil {
