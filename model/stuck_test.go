@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"gainwright/model/simulate"
+	"gainwright/model/tier"
 )
 
 // What the incubator may reach: the overshoot that its scenario allows, and the watched band.
@@ -19,6 +20,7 @@ const (
 // TestIncubatorBitStuck: with any bit of the temperature's register stuck, at 0 or at 1, from the start or from the middle of the run,
 // or with all bits alike, the box never gets warmer than the scenario allows, and at the end its heater is off or the temperature stays in the band.
 func TestIncubatorBitStuck(t *testing.T) {
+	tier.Slow(t)
 	type fault struct{ name, text string }
 	var faults []fault
 	for _, from := range []string{"0 s", "90 min"} {
