@@ -29,7 +29,8 @@ type signal struct {
 	circle     bool // an angle on a circle
 	input      bool
 	lo, hi     float64
-	counts     float64 // of an input of 16 bits or fewer, in one unit; else 0
+	counts     float64  // of an input of 16 bits or fewer, in one unit; else 0
+	integral   *float64 // start of the integral that an output's limits bound too; nil: none
 }
 
 func (s signal) size() float64 { return max(math.Abs(s.lo), math.Abs(s.hi)) }

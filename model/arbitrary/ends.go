@@ -115,7 +115,7 @@ func (d *draw) drawOutput() {
 	width := s.hi - s.lo
 	if d.one(2) {
 		lo, hi := d.limits(min(most*0.7, size*d.between(0.3, 1.2))) // 0.7: rounding to one digit leaves it inside
-		if !(lo < s.hi && s.lo < hi) {
+		if !(lo < s.hi && s.lo < hi) || s.integral != nil && (*s.integral < lo || *s.integral > hi) {
 			lo, hi = -most/2, most/2
 		}
 		p.set("limits", "%s", span(lo, hi))
@@ -144,7 +144,8 @@ func (d *draw) drawRest() {
 			d.spec.Accuracy = append(d.spec.Accuracy, Key{s.name, fmt.Sprintf("%s %s", digits(max(s.size(), 1e-9)*d.scaled(1e-6, 0.1), 2), s.unit)})
 		}
 		if d.one(25) {
-			d.spec.Formats = append(d.spec.Formats, Key{s.name, fmt.Sprintf("Q%d.%d", 8+d.IntN(16), d.IntN(12))})
+			_, whole := math.Frexp(2 * s.size()) // how far a signal reaches is an estimate
+			d.spec.Formats = append(d.spec.Formats, Key{s.name, fmt.Sprintf("Q%d.%d", max(8+d.IntN(16), whole), d.IntN(12))})
 		}
 	}
 	for _, o := range d.spec.Outputs {

@@ -57,14 +57,17 @@ func (d *draw) pid(p *Part) bool {
 	if limited {
 		p.set("limits", "%s", span(lo, hi))
 	}
+	out, start := signal{}, 0.0
 	if hasIntegral {
+		out.integral = &start
 		a, b := lo, hi
 		if d.one(3) || lo > 0 || hi < 0 { // what the output limits, too, need not hold a start
 			a, b = d.limits(max(math.Abs(lo), math.Abs(hi)) * d.between(0.2, 2))
 			p.set("integral_limits", "%s", span(a, b))
 		}
 		if d.one(4) || a > 0 || b < 0 {
-			p.set("start", "%s", close5(d.inside(a, b)))
+			start = d.inside(a, b)
+			p.set("start", "%s", close5(start))
 		}
 		if d.one(4) {
 			p.set("tracking_time", "%s", d.seconds(d.scaled(1.5, 3000)/d.rate))
@@ -78,7 +81,8 @@ func (d *draw) pid(p *Part) bool {
 	if !limited {
 		lo, hi = -effort*3, effort*3
 	}
-	d.publish(p, signal{unit: unit, lo: lo, hi: hi})
+	out.unit, out.lo, out.hi = unit, lo, hi
+	d.publish(p, out)
 	return true
 }
 

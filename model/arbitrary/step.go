@@ -175,7 +175,11 @@ func (d *draw) plausible(p *Part) bool {
 	}
 	trips := d.one(2)
 	if trips {
-		p.set("fastest", "%s", digits(width*d.rate*d.scaled(0.001, 0.5), 3))
+		jump := width * d.scaled(0.001, 0.5) // in a tick, and more than a count
+		if s.counts > 0 {
+			jump = max(jump, 1.5/s.counts)
+		}
+		p.set("fastest", "%s", digits(jump*d.rate, 3))
 	}
 	if d.one(2) {
 		trips = true
