@@ -15,6 +15,7 @@ import (
 	"gainwright/gen"
 	"gainwright/gen/summary"
 	"gainwright/model"
+	"gainwright/model/tier"
 	"gainwright/templates"
 )
 
@@ -24,10 +25,7 @@ const seldom = 400
 // BenchmarkStarter measures check and generate of each starter against one `cc -O2 -c` of its header, in turn, in
 // processor time.
 func BenchmarkStarter(b *testing.B) {
-	cc, err := exec.LookPath("cc")
-	if err != nil {
-		b.Skip("cc is missing: a C compiler")
-	}
+	cc := tier.Tool(b, "cc", "a C compiler")
 	defer debug.SetGCPercent(debug.SetGCPercent(seldom))
 	for _, name := range templates.Starters() {
 		b.Run(name, func(b *testing.B) {

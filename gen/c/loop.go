@@ -19,7 +19,7 @@ func LoopExample(u *model.Unit) []byte {
 	p := u.Integer
 	data := map[string]any{
 		"Name": u.Spec.Name, "Upper": strings.ToUpper(u.Spec.Name), "Stamp": stamp(u), "Version": model.Version,
-		"File": contract.Plain(base(u.Spec.File)), "Word": false, "Long": false, "Signed": false, "Gains": len(p.Gains) > 0,
+		"File": contract.Plain(base(u.Spec.File)), "Cautions": cautions(), "Word": false, "Long": false, "Signed": false, "Gains": len(p.Gains) > 0,
 		"Build": "avr-gcc -mmcu=atmega328p -Os -DF_CPU=16000000 -I.. " + u.Spec.Name + "_loop_example.c",
 	}
 	integrals, kept := u.KeptIntegrals()

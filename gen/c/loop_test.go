@@ -7,9 +7,23 @@ import (
 	"strings"
 	"testing"
 
+	"gainwright/gen/caution"
 	"gainwright/model"
 	"gainwright/model/tier"
 )
+
+// TestLoopExampleSaysCautions: each of them stands at its head, in the one wording that there is.
+func TestLoopExampleSaysCautions(t *testing.T) {
+	for _, u := range samples(t) {
+		head, _, _ := strings.Cut(string(LoopExample(u)), "*/")
+		head = strings.Join(strings.Fields(strings.ReplaceAll(head, "\n *", " ")), " ")
+		for _, want := range caution.All() {
+			if !strings.Contains(head, want) {
+				t.Errorf("%s: %q is missing", u.Spec.Name, want)
+			}
+		}
+	}
+}
 
 func TestLoopExampleCompiles(t *testing.T) {
 	for _, u := range samples(t) {

@@ -63,6 +63,7 @@ var rules = []struct {
 	{"response-moved", responseMoved},
 	{"limit-out-of-reach", limitOutOfReach},
 	{"target-out-of-reach", targetOutOfReach},
+	{"driven-while-off", drivenWhileOff},
 	{"coarse-input", coarseInput},
 	{"headroom-wasted", headroomWasted},
 }

@@ -11,22 +11,37 @@ import (
 	"gainwright/model/si"
 )
 
-// targetOutOfReach tells of targets of a controller that what it measures never reaches, or that its sensor is not believed at.
+// targetOutOfReach tells of targets of a controller that what it measures never keeps, or that its sensor is not believed at.
 func targetOutOfReach(l *linter, say teller) {
-	for s, sec := range l.Asked.Sections {
+	p := l.Asked
+	for s, sec := range p.Sections {
 		c := sec.Facts.Control
-		if c == nil || c.Circle || c.Measured == program.None || c.Target == program.None || l.Asked.Ops[c.Target].Kind != program.Const {
+		if c == nil || c.Circle || c.Measured == program.None || c.Target == program.None {
 			continue
 		}
-		target, near, op := l.Asked.Ops[c.Target].K, l.Declared[c.Measured], &l.Asked.Ops[c.Measured]
-		told := aim{target, c.InUnit, op.Unit}
-		if key := sec.Key() + ".target"; target.Cmp(near.Lo) < 0 || target.Cmp(near.Hi) > 0 {
-			say(s, finding.Error, key, told.meant(near), strings.TrimSpace(fmt.Sprintf("the target is %.6g, and %s lies in [%.6g, %.6g] %s as long as inputs keep their declared ranges: it is never reached",
-				f64(target), l.Asked.SignalOf(c.Measured), f64(near.Lo), f64(near.Hi), op.Unit)))
-		} else {
+		rest := level(p, c.Measured, func(f program.Facts) bool { return f.Lag != nil || f.Biquad != nil }) // filters come to rest where their input is, whatever they start at
+		near, target, op := l.Declared[rest], l.Declared[c.Target], &p.Ops[c.Measured]
+		told, said := aim{target.Lo, c.InUnit, op.Unit}, fmt.Sprintf("the target is %.6g", f64(target.Lo))
+		isNumber := p.Ops[c.Target].Kind == program.Const
+		if !isNumber {
+			told.inUnit, said = true, fmt.Sprintf("the target %s lies in [%.6g, %.6g]", p.SignalOf(c.Target), f64(target.Lo), f64(target.Hi))
+		}
+		if target.Hi.Cmp(near.Lo) < 0 || target.Lo.Cmp(near.Hi) > 0 {
+			remedies := append(told.meant(near), fmt.Sprintf("target: (a value in [%.6g, %.6g])", f64(near.Lo), f64(near.Hi)), "a wider range of the input that it is measured by, where its register holds that")
+			say(s, finding.Error, sec.Key()+".target", strings.Join(remedies, "; or "), strings.TrimSpace(fmt.Sprintf("%s, and %s comes to rest in [%.6g, %.6g] %s as long as inputs keep their declared ranges: it is never kept",
+				said, p.SignalOf(c.Measured), f64(near.Lo), f64(near.Hi), op.Unit)))
+		} else if isNumber {
 			l.targetBelieved(s, told, say)
 		}
 	}
+}
+
+// level is the signal whose level another keeps, through sections of which that is asked.
+func level(p *program.Real, of program.ID, through func(f program.Facts) bool) program.ID {
+	for f := p.Sections[p.Ops[of].Section].Facts; f.Level != nil && through(f); f = p.Sections[p.Ops[of].Section].Facts {
+		of = *f.Level
+	}
+	return of
 }
 
 // aim is a target that is a number: in a unit, which the spec says with it or not.
@@ -36,36 +51,29 @@ type aim struct {
 	unit   string
 }
 
-// meant is what a target outside a range is most likely in, or that it must lie inside.
-func (t aim) meant(in interval.Range) string {
-	otherwise := fmt.Sprintf("target: (a value in [%.6g, %.6g]); or a wider range of the input that it is measured by, where its register holds that", f64(in.Lo), f64(in.Hi))
-	if t.inUnit { // and right
-		return otherwise
-	}
-	for _, from := range []string{"K", "degF", "mm", "cm", "rad", "deg", "mV"} {
-		if x, ok := si.Value(f64(t.number), from, t.unit); ok && from != t.unit && x > f64(in.Lo) && x < f64(in.Hi) {
-			return fmt.Sprintf("target: %.10g %s, if %.6g is in %s; or %s", x, t.unit, f64(t.number), from, otherwise)
+// meant lists what a target outside a range may be in, the likeliest first.
+func (t aim) meant(in interval.Range) (meant []string) {
+	for _, from := range []string{"degC", "K", "degF", "mm", "cm", "rad", "deg", "mV"} {
+		if x, ok := si.Value(f64(t.number), from, t.unit); ok && !t.inUnit && from != t.unit && x > f64(in.Lo) && x < f64(in.Hi) {
+			meant = append(meant, fmt.Sprintf("target: %.10g %s, if %.6g is in %s", x, t.unit, f64(t.number), from))
 		}
 	}
-	return otherwise
+	return meant
 }
 
 // targetBelieved warns of a target at which the check that lets the controller work switches it off.
 func (l *linter) targetBelieved(section int, t aim, say teller) {
 	p := l.Asked
 	check, name := checkBehind(p, section)
-	level := p.Sections[section].Facts.Control.Measured
-	for above := p.Sections[p.Ops[level].Section].Facts.Level; above != nil; above = p.Sections[p.Ops[level].Section].Facts.Level {
-		level = *above
-	}
-	if check == nil || check.Of != level || t.number.Cmp(check.Lo) > 0 && t.number.Cmp(check.Hi) < 0 {
+	if check == nil || check.Of != level(p, p.Sections[section].Facts.Control.Measured, func(program.Facts) bool { return true }) || t.number.Cmp(check.Lo) > 0 && t.number.Cmp(check.Hi) < 0 {
 		return
 	}
 	where := "outside"
 	if t.number.Cmp(check.Lo) == 0 || t.number.Cmp(check.Hi) == 0 {
 		where = "at the edge of"
 	}
-	say(section, finding.Warning, p.Sections[section].Key()+".target", t.meant(interval.Range{Lo: check.Lo, Hi: check.Hi}),
+	remedies := append([]string{fmt.Sprintf("target: (a value between %.6g and %.6g)", f64(check.Lo), f64(check.Hi)), "at the step " + name + ", a range that reaches further"}, t.meant(interval.Range{Lo: check.Lo, Hi: check.Hi})...)
+	say(section, finding.Warning, p.Sections[section].Key()+".target", strings.Join(remedies, "; or "),
 		strings.TrimSpace(fmt.Sprintf("the target is %.6g, %s the range [%.6g, %.6g] %s in which %s believes %s: near it the controller is switched off",
 			f64(t.number), where, f64(check.Lo), f64(check.Hi), t.unit, name, p.SignalOf(check.Of))))
 }

@@ -86,7 +86,11 @@ func (e *emitter) product(v program.ID, op *program.RealOp, lsb *big.Rat) progra
 	if count == 0 && gain.Value.Sign() != 0 {
 		value, _ := gain.Value.Float64()
 		count, _ := new(big.Rat).Quo(unit, info.Factor).Float64()
-		remedy := fmt.Sprintf("a gain of %.3g or more, or a narrower range below tuning", math.Abs(count))
+		end, _ := gain.Hi.Float64() // with 64 steps up to the gain
+		if value < 0 {
+			end, _ = gain.Lo.Float64()
+		}
+		remedy := fmt.Sprintf("below tuning, a range that ends near %.4g; or a gain of %.3g or more", end*math.Abs(value/count)/64, math.Abs(count))
 		e.fail(op.Section, "gain-vanishes", "steps."+gain.Key, remedy, "the gain %.6g is stored as 0: its tuning range leaves steps of %.3g", value, math.Abs(count))
 	}
 	e.note(Constant{Of: program.None, Name: gain.Name, Unit: gain.Unit, Asked: gain.Value, Stored: stored, Count: count,

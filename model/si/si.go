@@ -54,6 +54,8 @@ var names = map[string]unit{
 	"V":       {dimension{kilogram: 1, metre: 2, second: -3, ampere: -1}, 1, true},
 	"Ohm":     {dimension{kilogram: 1, metre: 2, second: -3, ampere: -2}, 1, true},
 	"H":       {dimension{kilogram: 1, metre: 2, second: -2, ampere: -2}, 1, true},
+	"Pa":      {dimension{kilogram: 1, metre: -1, second: -2}, 1, true},
+	"bar":     {dimension{kilogram: 1, metre: -1, second: -2}, 1e5, true},
 	"Ah":      {dimension{second: 1, ampere: 1}, 3600, true},
 	"Wh":      {dimension{kilogram: 1, metre: 2, second: -2}, 3600, true},
 	"%":       {dimension{}, 0.01, false},
@@ -77,6 +79,12 @@ func lookUp(name string) (unit, bool) {
 	}
 	u.factor *= p
 	return u, true
+}
+
+// Known tells whether a text is a unit that measures something known here.
+func Known(text string) bool {
+	_, ok := parse(text)
+	return ok
 }
 
 // parse reads a unit.

@@ -42,6 +42,9 @@ func TestFactor(t *testing.T) {
 		{"kg^x", "kg", 0},
 		{"kg^99", "kg", 0},
 		{"1/s", "Hz", 1},
+		{"bar", "kPa", 100}, // 10^5 Pa: SI Brochure, table of units outside the SI, from memory
+		{"mbar", "Pa", 100},
+		{"Pa.m^2", "N", 1},
 		{"", "", 1},
 	} {
 		got, ok := Factor(c.from, c.to)

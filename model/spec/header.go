@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"gainwright/model/finding"
+	"gainwright/model/si"
 	"gainwright/model/target"
 )
 
@@ -169,7 +170,10 @@ func (r *reader) readRate(e entry) {
 		r.sayValue(e, "missing-unit", number+" Hz, or "+number+" ms for the length of a tick", "%s may be ticks per second or the length of a tick", number)
 		return
 	}
-	remedy := sample
+	remedy := q.In("Hz") + ", or the length of a tick in s"
+	if _, isTime := si.Change(1, q.Unit, "s"); isTime {
+		remedy = q.In("s")
+	}
 	for _, u := range names {
 		if strings.EqualFold(u, q.Unit) {
 			remedy = number + " " + u

@@ -36,6 +36,9 @@ func ParseQuantity(text string) (Quantity, error) {
 				return Quantity{}, &TextError{fmt.Sprintf("expected a space between number and unit, found %s", quote(text)), m[1] + " " + m[2]}
 			}
 		}
+		if si.Known(text) {
+			return Quantity{}, &TextError{fmt.Sprintf("expected a number with its unit, found %s, a unit alone", quote(text)), "a number before it, and a space between"}
+		}
 		return Quantity{}, err
 	}
 	switch len(words) {

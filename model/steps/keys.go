@@ -181,7 +181,7 @@ func checkKeys(s *spec.Step, good *goodNames, report *finding.List) *Kind {
 				continue
 			}
 		}
-		say(r.pos, r.key, "unknown-signal", good.nearest(r.name), "%q is neither an input nor a step", r.name)
+		say(r.pos, r.key, "unknown-signal", good.nearest(r.name, s.Name), "%q is neither an input nor a step", r.name)
 	}
 	if !ok {
 		return nil
@@ -218,12 +218,13 @@ func (g *goodNames) of(step string) (out []string) {
 	return out
 }
 
-func (g *goodNames) nearest(name string) string {
+func (g *goodNames) nearest(name, step string) string {
 	const otherwise = "the name of an input or step"
 	if g.compares -= len(g.known); g.compares < 0 {
 		return otherwise
 	}
-	return nearestOr(name, g.list(), oneOf(g.list(), otherwise))
+	others := slices.DeleteFunc(slices.Clone(g.list()), func(n string) bool { return n == step || strings.HasPrefix(n, step+".") })
+	return nearestOr(name, others, oneOf(others, otherwise))
 }
 
 // condition says what to write for what is neither a switch nor, most likely, the misspelt name of one; nothing: it may be one.

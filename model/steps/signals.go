@@ -1,11 +1,13 @@
 package steps
 
 import (
+	"fmt"
 	"sort"
 	"strings"
 
 	"gainwright/model/finding"
 	"gainwright/model/program"
+	"gainwright/model/si"
 	"gainwright/model/spec"
 )
 
@@ -72,9 +74,29 @@ func (l *Lowering) sameUnit(got, want string, pos finding.Pos, key string) {
 				}
 			}
 		}
-		l.fail(pos, key, "unit-mismatch", l.fitting("a value in "+orNone(want), func(s signal) bool { return !s.isBool && s.unit == want }),
+		var measured signal
+		if a := l.arg("measured"); a != nil {
+			measured = l.signals[a.Value.Text]
+		}
+		l.fail(pos, key, "unit-mismatch", l.fitting(l.converted(key, got, want), func(s signal) bool {
+			return !s.isBool && s.unit == want && s != measured
+		}),
 			"the unit is %s, %s is expected", orNone(got), orNone(want))
 	}
+}
+
+// converted says what to name instead of a signal in another unit.
+func (l *Lowering) converted(key, got, want string) string {
+	zero, ok := si.Value(0, got, want)
+	one, _ := si.Value(1, got, want)
+	if a := l.arg(key); ok && a != nil {
+		offset := ""
+		if zero != 0 {
+			offset = fmt.Sprintf(", offset: %.10g", zero)
+		}
+		return fmt.Sprintf("the name of a step {kind: sum, of: {%s: %.10g}, unit: %s%s}", a.Value.Text, one-zero, want, offset)
+	}
+	return "a value in " + orNone(want)
 }
 
 func orNone(unit string) string {

@@ -7,34 +7,32 @@
  * elsewhere it plays incubator some ticks and prints what would go to the pins.
  *
  * A moving machine can hurt, and so can a heater.
- *   - Run it first with the wheels off the ground, the belt off, a lamp in the heater's place.
- *     Stay with it.
- *   - Keep an independent cut-off within reach: a switch in the supply that needs no processor.
- *     The run switch below is none, for it is this program that reads it.
- *   - Put a fuse in the supply of each motor and heater. Give each heater a thermal cut-out of
- *     its own, set above the working temperature.
- *   - Batteries: a lithium cell that is shorted, crushed, overcharged or run too low burns. Use
- *     packs with a protection circuit, put a fuse at the pack, charge them outside the machine
- *     with a charger made for them, and stay with them.
- *   - Mains wiring and machines that can hurt people fall under local codes and, in many places,
- *     are work for licensed people.
+ *     This code drives a machine. Stay with it at first, the wheels off the ground or the
+ *     belt off.
+ *     Keep an independent cut-off within reach: a switch in the supply that needs no
+ *     processor.
+ *     Put a fuse in the supply of each motor and heater.
+ *     Give each heater a thermal cut-out of its own, set above the working temperature.
+ *     Batteries burn: fuse them at the pole, never short them or run them flat. Charge
+ *     lithium cells with a charger made for them, in a fire-proof place, and stay there.
+ *     Mains wiring and machines that can hurt people fall under local codes and, in many
+ *     places, are work for licensed people.
+ * Put a lamp in the heater's place first. The run switch below is no cut-off: it is this program
+ * that reads it.
  *
  * What it needs from you
  *   - INCUBATOR_SENSOR, the name of a file of yours that holds read_registers; see there. As long
  *     as there is none, the compiler says so, no reading arrives, and nothing is driven.
  *   - F_CPU, the clock of your part in Hz. A factory-new part runs at 1 MHz until its fuses are
- *   set.
- *     That it is given, that the part may run so fast and that the timer can make the tick is
+ *     set. That it is given, that the part may run so fast and that the timer can make the tick is
  *     checked where this is compiled. Nothing finds out that the part runs at another clock: ticks
  *     are longer or shorter then by the ratio of the two, and the gains are others. To see it,
  *     toggle a free pin in tick_done, and measure its period while every tick is good: it is two
  *     ticks, 2 s.
  *   - Drivers that take a PWM and, where an output can be negative, a direction, that make their
- *   own
- *     dead time and that stand some kHz. Bare transistor halves on these pins short the supply; a
- *     relay, a contactor and a solid-state relay for mains do not stand such a PWM; a servo does
- *     not
- *     take it.
+ *     own dead time and that stand some kHz. Bare transistor halves on these pins short the supply;
+ *     a relay, a contactor and a solid-state relay for mains do not stand such a PWM; a servo does
+ *     not take it.
  *   - A machine that is safe with all PWM pins low: "safe" below is no more than that. What must be
  *     powered to be safe (a brake that power closes, a valve that must open, a load that falls, a
  *     pump that cools), and what must not stop at once, needs other lines in safe_outputs and in
@@ -71,8 +69,7 @@
  *     still hold. A PID that is off at the tick behind it, as where its reading is not believed
  *     yet, begins from its start all the same.
  *   - From a start on, and from when the run switch comes on, DRIVE_AFTER ticks in a row must be
- *   good
- *     before it drives.
+ *     good before it drives.
  *   - The watchdog is fed where the loop waits for a tick, at each interrupt of its timer, unless
  *     RESET_AFTER ticks in a row went wrong. A loop that hangs, and a timer that does not
  *     come, reset the part within about 2.048 s; a sensor that never answers, and a loop
