@@ -195,6 +195,8 @@ func (d *draw) of(ok func(signal) bool) (signal, bool) {
 
 func isNumber(s signal) bool { return !s.isSwitch }
 
+func isRate(s signal) bool { return !s.isSwitch && strings.HasSuffix(s.unit, "/s") }
+
 func onLine(s signal) bool { return !s.isSwitch && !s.circle }
 
 // condition writes a switch, if there is one.

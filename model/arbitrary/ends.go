@@ -55,10 +55,8 @@ func (d *draw) drawInput(unit string) {
 	}
 	counts, _ = strconv.ParseFloat(text, 64)
 	p.set("counts_per_unit", "%s", text)
-	lo, hi := ends[raw][0]/counts, ends[raw][1]/counts
-	if lo > hi {
-		lo, hi = hi, lo
-	}
+	a, b := ends[raw][0]/counts, ends[raw][1]/counts
+	lo, hi := min(a, b), max(a, b)
 	if d.one(5) {
 		text := d.number((hi - lo) * d.between(-1, 1))
 		p.set("offset", "%s", text)

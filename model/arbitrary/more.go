@@ -42,31 +42,20 @@ func (d *draw) mixedAngles() {
 		d.spec.Inputs = append(d.spec.Inputs, p)
 		of = append(of, fmt.Sprintf("%s: %s", p.Name, d.number(d.between(0.1, 0.7)*float64(1-2*d.IntN(2)))))
 	}
-	mix := Part{Name: d.name()}
-	mix.set("kind", "sum")
-	mix.set("of", "{%s}", strings.Join(of, ", "))
-	around := Part{Name: d.name()}
-	around.set("kind", "wrap")
-	around.set("of", "%s", mix.Name)
-	d.spec.Steps = append(d.spec.Steps, mix, around)
-	read := func(kind, keys string) string {
+	read := func(kind, of string) string {
 		p := Part{Name: d.name()}
 		p.set("kind", "%s", kind)
-		p.set("of", "%s", fmt.Sprintf(keys, around.Name))
+		p.set("of", "%s", of)
 		d.spec.Steps = append(d.spec.Steps, p)
 		return p.Name
 	}
-	from := around.Name
+	around := read("wrap", read("sum", "{"+strings.Join(of, ", ")+"}"))
+	from := around
 	switch d.IntN(4) {
 	case 0: // on a line, behind the seam
-		from = read("sum", "{%s: "+d.number(d.between(0.1, 0.9))+"}")
+		from = read("sum", "{"+around+": "+d.number(d.between(0.1, 0.9))+"}")
 	case 1: // less another angle, around the circle once more
-		s := read("sum", "{%s: -1, "+d.spec.Inputs[len(d.spec.Inputs)-1].Name+": 1}")
-		w := Part{Name: d.name()}
-		w.set("kind", "wrap")
-		w.set("of", "%s", s)
-		d.spec.Steps = append(d.spec.Steps, w)
-		from = w.Name
+		from = read("wrap", read("sum", "{"+around+": -1, "+d.spec.Inputs[len(d.spec.Inputs)-1].Name+": 1}"))
 	}
 	out := Part{Name: d.name()}
 	out.set("from", "%s", from)

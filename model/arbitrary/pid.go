@@ -5,12 +5,7 @@ import (
 	"strconv"
 )
 
-func (d *draw) pid(p *Part) bool {
-	m, ok := d.of(isNumber)
-	if !ok {
-		return false
-	}
-	p.set("kind", "pid")
+func (d *draw) pid(p *Part, m signal) bool {
 	circle := m.circle || turns[m.unit] > 0 && m.size() < 0.7*turns[m.unit] && d.one(4)
 	target, named := d.of(func(s signal) bool {
 		return isNumber(s) && s.unit == m.unit && s.name != m.name && (!circle || s.size() < 0.8*turns[m.unit])

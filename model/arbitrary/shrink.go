@@ -2,6 +2,7 @@ package arbitrary
 
 import (
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -33,7 +34,7 @@ func (s *Spec) Shrink(fails func(*Spec) bool, tries int) *Spec {
 }
 
 func without[T any](list []T, i int) []T {
-	return append(append([]T(nil), list[:i]...), list[i+1:]...)
+	return slices.Delete(slices.Clone(list), i, i+1)
 }
 
 // fewerOutputs keeps one, then fewer.
@@ -147,13 +148,10 @@ func (s *Spec) forget() {
 		}
 	}
 	for _, list := range []*[]Key{&s.Tuning, &s.Accuracy, &s.Formats} {
-		var kept []Key
-		for _, k := range *list {
-			if name, _, _ := strings.Cut(k.Name, "."); known[name] {
-				kept = append(kept, k)
-			}
-		}
-		*list = kept
+		*list = slices.DeleteFunc(*list, func(k Key) bool {
+			name, _, _ := strings.Cut(k.Name, ".")
+			return !known[name]
+		})
 	}
 }
 

@@ -3,18 +3,39 @@ package arbitrary
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 )
 
+// kind is a kind of step, made from a signal that it can read. keys adds the other keys and tells whether there was all that it needs.
+type kind struct {
+	name  string
+	reads func(signal) bool
+	keys  func(p *Part, s signal) bool
+}
+
+// kinds are those that are drawn, the usual ones more often.
+func (d *draw) kinds() []kind {
+	sum, integrate := kind{"sum", isNumber, d.sum}, kind{"integrate", isRate, d.integrate}
+	lowPass, secondOrder := kind{"low_pass", onLine, d.lowPass}, kind{"second_order", onLine, d.secondOrder}
+	complementary, pid := kind{"complementary", isRate, d.complementary}, kind{"pid", isNumber, d.pid}
+	wraps := func(s signal) bool { return isNumber(s) && turns[s.unit] > 0 && s.size() < 1.4*turns[s.unit] }
+	senses := func(s signal) bool { return isNumber(s) && s.input && s.hi > s.lo }
+	rests := func(s signal) bool { return isNumber(s) && s.input && s.lo < 0 && s.hi > 0 }
+	points := func(s signal) bool { return isNumber(s) && (s.counts > 0 || d.one(40)) }
+	return []kind{sum, sum, {"clamp", isNumber, d.clamp}, {"wrap", wraps, d.wrap}, {"hold", isNumber, d.hold}, {"window", isNumber, d.window}, integrate, integrate,
+		lowPass, lowPass, secondOrder, secondOrder, complementary, complementary, {"bias_at_rest", rests, d.bias}, {"angle", points, d.angle},
+		{"plausible", senses, d.plausible}, pid, pid, pid, pid}
+}
+
 // drawStep adds a step of a kind that the signals so far allow.
 func (d *draw) drawStep() {
-	kinds := []func(*Part) bool{d.sum, d.sum, d.clamp, d.wrap, d.hold, d.window, d.integrate, d.integrate, d.lowPass, d.lowPass, d.secondOrder, d.secondOrder,
-		d.complementary, d.complementary, d.bias, d.angle, d.plausible, d.pid, d.pid, d.pid, d.pid}
+	kinds := d.kinds()
 	for range 20 {
-		kind := kinds[d.IntN(len(kinds))]
-		name := d.words[0]
-		p := Part{Name: name}
-		if kind(&p) {
+		k := kinds[d.IntN(len(kinds))]
+		p := Part{Name: d.words[0]}
+		p.set("kind", "%s", k.name)
+		if s, ok := d.of(k.reads); ok && k.keys(&p, s) {
 			d.words = d.words[1:]
 			d.spec.Steps = append(d.spec.Steps, p)
 			return
@@ -28,23 +49,14 @@ func (d *draw) publish(p *Part, s signal) {
 	d.signals = append(d.signals, s)
 }
 
-func (d *draw) sum(p *Part) bool {
-	first, ok := d.of(isNumber)
-	if !ok {
-		return false
-	}
-	p.set("kind", "sum")
+func (d *draw) sum(p *Part, first signal) bool {
 	terms := []signal{first}
 	for range d.IntN(3) {
 		s, _ := d.of(isNumber)
 		if s.unit != first.unit && !d.one(3) {
 			continue
 		}
-		twice := false
-		for _, t := range terms {
-			twice = twice || t.name == s.name
-		}
-		if !twice {
+		if !slices.ContainsFunc(terms, func(t signal) bool { return t.name == s.name }) {
 			terms = append(terms, s)
 		}
 	}
@@ -89,12 +101,7 @@ func (d *draw) sum(p *Part) bool {
 	return true
 }
 
-func (d *draw) clamp(p *Part) bool {
-	s, ok := d.of(isNumber)
-	if !ok {
-		return false
-	}
-	p.set("kind", "clamp")
+func (d *draw) clamp(p *Part, s signal) bool {
 	p.set("of", "%s", s.name)
 	lo, hi := d.limits(max(s.size(), 1e-9) * d.scaled(0.05, 1.2))
 	p.set("limits", "%s", span(lo, hi))
@@ -104,24 +111,17 @@ func (d *draw) clamp(p *Part) bool {
 
 var turns = map[string]float64{"deg": 360, "turn": 1}
 
-func (d *draw) wrap(p *Part) bool {
-	s, ok := d.of(func(s signal) bool { return isNumber(s) && turns[s.unit] > 0 && s.size() < 1.4*turns[s.unit] })
-	if !ok {
-		return false
-	}
-	p.set("kind", "wrap")
+func (d *draw) wrap(p *Part, s signal) bool {
 	p.set("of", "%s", s.name)
 	d.publish(p, signal{unit: s.unit, circle: true, lo: -turns[s.unit] / 2, hi: turns[s.unit] / 2})
 	return true
 }
 
-func (d *draw) hold(p *Part) bool {
-	s, ok := d.of(isNumber)
+func (d *draw) hold(p *Part, s signal) bool {
 	when, armed := d.condition()
-	if !ok || !armed {
+	if !armed {
 		return false
 	}
-	p.set("kind", "hold")
 	p.set("of", "%s", s.name)
 	p.set("when", "%s", when)
 	out := signal{unit: s.unit, circle: s.circle, lo: min(s.lo, 0), hi: max(s.hi, 0)}
@@ -139,12 +139,7 @@ func (d *draw) hold(p *Part) bool {
 	return true
 }
 
-func (d *draw) window(p *Part) bool {
-	s, ok := d.of(isNumber)
-	if !ok {
-		return false
-	}
-	p.set("kind", "window")
+func (d *draw) window(p *Part, s signal) bool {
 	p.set("of", "%s", s.name)
 	lo, hi := d.limits(max(s.size(), 1e-9) * d.scaled(0.05, 1))
 	p.set("limits", "%s", span(lo, hi))
@@ -160,12 +155,7 @@ func (d *draw) window(p *Part) bool {
 	return true
 }
 
-func (d *draw) plausible(p *Part) bool {
-	s, ok := d.of(func(s signal) bool { return isNumber(s) && s.input && s.hi > s.lo })
-	if !ok {
-		return false
-	}
-	p.set("kind", "plausible")
+func (d *draw) plausible(p *Part, s signal) bool {
 	p.set("of", "%s", s.name)
 	width := s.hi - s.lo
 	lo, hi := s.lo+width*d.between(0.05, 0.4), s.lo+width*d.between(0.6, 0.95)
@@ -198,13 +188,8 @@ func (d *draw) plausible(p *Part) bool {
 	return true
 }
 
-func (d *draw) integrate(p *Part) bool {
-	s, ok := d.of(func(s signal) bool { return isNumber(s) && strings.HasSuffix(s.unit, "/s") })
-	if !ok {
-		return false
-	}
+func (d *draw) integrate(p *Part, s signal) bool {
 	unit := strings.TrimSuffix(s.unit, "/s")
-	p.set("kind", "integrate")
 	p.set("of", "%s", s.name)
 	out := signal{unit: unit}
 	step := max(s.size(), 1e-9) / d.rate
@@ -263,12 +248,7 @@ func (d *draw) start(p *Part, s signal) {
 	}
 }
 
-func (d *draw) lowPass(p *Part) bool {
-	s, ok := d.of(onLine)
-	if !ok {
-		return false
-	}
-	p.set("kind", "low_pass")
+func (d *draw) lowPass(p *Part, s signal) bool {
 	p.set("of", "%s", s.name)
 	d.share(p, true)
 	d.start(p, s)
@@ -276,16 +256,11 @@ func (d *draw) lowPass(p *Part) bool {
 	return true
 }
 
-func (d *draw) complementary(p *Part) bool {
-	r, ok := d.of(func(r signal) bool { return isNumber(r) && strings.HasSuffix(r.unit, "/s") })
-	if !ok {
-		return false
-	}
+func (d *draw) complementary(p *Part, r signal) bool {
 	s, ok := d.of(func(s signal) bool { return onLine(s) && s.unit+"/s" == r.unit })
 	if !ok {
 		return false
 	}
-	p.set("kind", "complementary")
 	p.set("angle", "%s", s.name)
 	p.set("rate", "%s", r.name)
 	d.share(p, false)
@@ -294,12 +269,7 @@ func (d *draw) complementary(p *Part) bool {
 	return true
 }
 
-func (d *draw) secondOrder(p *Part) bool {
-	s, ok := d.of(onLine)
-	if !ok {
-		return false
-	}
-	p.set("kind", "second_order")
+func (d *draw) secondOrder(p *Part, s signal) bool {
 	p.set("of", "%s", s.name)
 	if d.one(3) {
 		r, w := d.between(0, 0.98), d.between(0, math.Pi)
@@ -337,12 +307,7 @@ func (d *draw) secondOrder(p *Part) bool {
 	return true
 }
 
-func (d *draw) bias(p *Part) bool {
-	s, ok := d.of(func(s signal) bool { return isNumber(s) && s.input && s.lo < 0 && s.hi > 0 })
-	if !ok {
-		return false
-	}
-	p.set("kind", "bias_at_rest")
+func (d *draw) bias(p *Part, s signal) bool {
 	p.set("of", "%s", s.name)
 	p.set("limit", "%s", digits(s.size()*d.scaled(0.001, 1.5), 2))
 	p.set("average", "%d ticks", int(d.scaled(1, 32769)))
@@ -353,16 +318,11 @@ func (d *draw) bias(p *Part) bool {
 	return true
 }
 
-func (d *draw) angle(p *Part) bool {
-	y, ok := d.of(func(s signal) bool { return isNumber(s) && (s.counts > 0 || d.one(40)) })
-	if !ok {
-		return false
-	}
+func (d *draw) angle(p *Part, y signal) bool {
 	x, ok := d.of(func(s signal) bool { return isNumber(s) && s.unit == y.unit && (s.counts == y.counts || d.one(40)) })
 	if !ok {
 		return false
 	}
-	p.set("kind", "angle")
 	p.set("of", "[%s, %s]", y.name, x.name)
 	if d.one(2) {
 		p.set("least_length", "%s", digits(max(y.size(), 1e-9)*d.scaled(0.001, 0.5), 2))
@@ -391,8 +351,6 @@ func (d *draw) tune(p *Part, key string, value float64) {
 	if d.one(8) {
 		lo = -hi
 	}
-	if lo > hi {
-		lo, hi = hi, lo
-	}
+	lo, hi = min(lo, hi), max(lo, hi)
 	d.spec.Tuning = append(d.spec.Tuning, Key{fmt.Sprintf("%s.%s", p.Name, key), fmt.Sprintf("[%s, %s]", digits(lo, 2), digits(hi, 2))})
 }
