@@ -5,12 +5,14 @@
 package campaign
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"go/parser"
 	"go/token"
+	"maps"
 	"runtime"
-	"sort"
+	"slices"
 	"strings"
 	"sync"
 	"time"
@@ -72,10 +74,7 @@ const patience = 20 * time.Second
 // Run runs a campaign.
 func Run(ctx context.Context, o Options) (*Result, error) {
 	r := &Result{Refused: map[string]int{}, Example: map[string]string{}, Kinds: map[string]int{}}
-	size := o.Batch
-	if size == 0 {
-		size = 50
-	}
+	size := cmp.Or(o.Batch, 50)
 	for at := 0; at < o.Specs && ctx.Err() == nil; at += size {
 		withGo := o.Batch > 0 && at/size%max(o.GoOf, 1) == 0
 		if err := r.batch(ctx, o, o.First+uint64(at), min(size, o.Specs-at), withGo); err != nil {
@@ -106,30 +105,17 @@ func (r *Result) batch(ctx context.Context, o Options, first uint64, specs int, 
 		}
 		all[i] = c
 	})
-	var good []*candidate
-	var units []*model.Unit
-	for _, c := range all {
-		if c.fails == nil && c.unit.OK() {
-			good, units = append(good, c), append(units, c.unit)
-		}
-	}
+	good := sound(all)
 	host := func(string) trial.Target { return nil }
-	if o.Batch > 0 && len(units) > 0 {
-		b, err := target.NewBatch(ctx, units)
+	if o.Batch > 0 && len(good) > 0 {
+		b, err := target.NewBatch(ctx, units(good))
 		if err != nil {
 			if ctx.Err() != nil {
 				return ctx.Err()
 			}
 			each(len(good), func(i int) { good[i].fails = compileAlone(ctx, good[i].unit) })
-			kept := good[:0:0]
-			units = units[:0:0]
-			for _, c := range good {
-				if c.fails == nil {
-					kept, units = append(kept, c), append(units, c.unit)
-				}
-			}
-			good = kept
-			if b, err = target.NewBatch(ctx, units); err != nil {
+			good = sound(good)
+			if b, err = target.NewBatch(ctx, units(good)); err != nil {
 				return fmt.Errorf("controllers that compile alone do not in one translation unit: %w", err)
 			}
 		}
@@ -150,8 +136,6 @@ func (r *Result) batch(ctx context.Context, o Options, first uint64, specs int, 
 	}
 	for _, c := range all {
 		r.count(c)
-	}
-	for _, c := range all {
 		if c.fails != nil {
 			c.fails.Seed, c.fails.Spec = c.seed, c.spec
 			r.Failures = append(r.Failures, r.shrunk(ctx, o, *c.fails))
@@ -163,6 +147,23 @@ func (r *Result) batch(ctx context.Context, o Options, first uint64, specs int, 
 	return nil
 }
 
+// sound are those that nothing is wrong with so far.
+func sound(all []*candidate) (good []*candidate) {
+	for _, c := range all {
+		if c.fails == nil && c.unit.OK() {
+			good = append(good, c)
+		}
+	}
+	return good
+}
+
+func units(of []*candidate) (list []*model.Unit) {
+	for _, c := range of {
+		list = append(list, c.unit)
+	}
+	return list
+}
+
 // goTarget is the emitted Go of a controller.
 type goTarget struct{ trial.Target }
 
@@ -171,17 +172,11 @@ func (goTarget) Name() string { return "the emitted Go" }
 
 // inGo holds the emitted Go against the integer program as well.
 func (r *Result) inGo(ctx context.Context, good []*candidate, ticks int) error {
-	var left []*candidate
-	var units []*model.Unit
-	for _, c := range good {
-		if c.fails == nil {
-			left, units = append(left, c), append(units, c.unit)
-		}
-	}
+	left := sound(good)
 	if len(left) == 0 {
 		return nil
 	}
-	b, err := target.NewGoBatch(ctx, units)
+	b, err := target.NewGoBatch(ctx, units(left))
 	if err != nil {
 		if ctx.Err() != nil {
 			return ctx.Err()
@@ -209,13 +204,11 @@ func each(n int, f func(i int)) {
 	var wait sync.WaitGroup
 	next := make(chan int)
 	for range runtime.GOMAXPROCS(0) {
-		wait.Add(1)
-		go func() {
-			defer wait.Done()
+		wait.Go(func() {
 			for i := range next {
 				f(i)
 			}
-		}()
+		})
 	}
 	for i := range n {
 		next <- i
@@ -313,12 +306,9 @@ func (r *Result) count(c *candidate) {
 	if c.unit == nil || !c.unit.OK() {
 		rule := "panic"
 		if c.unit != nil {
-			for _, f := range c.unit.Findings {
-				if f.Severity == finding.Error {
-					rule = f.Rule
-					r.Example[rule] = fmt.Sprintf("seed %d: %v", c.seed, f)
-					break
-				}
+			if at := slices.IndexFunc(c.unit.Findings, func(f finding.Finding) bool { return f.Severity == finding.Error }); at >= 0 {
+				rule = c.unit.Findings[at].Rule
+				r.Example[rule] = fmt.Sprintf("seed %d: %v", c.seed, c.unit.Findings[at])
 			}
 		}
 		r.Refused[rule]++
@@ -413,13 +403,7 @@ func (r *Result) String() string {
 	fmt.Fprintf(&b, "%d of %d specs accepted (%.1f %%); %d ticks, %d values of C compared and %d of Go; %d bounds held against the real programs, %d of them around a circle and %d against the constants as asked, %d beyond float64; slowest compile %v (seed %d)\n",
 		r.Accepted, r.Specs, 100*float64(r.Accepted)/float64(max(r.Specs, 1)), r.Ticks, r.Compared, r.InGo, r.Judged, r.Around, r.Asked, r.Unheld, r.Slowest.Round(time.Millisecond), r.SlowestSeed)
 	list := func(title string, counts map[string]int, more map[string]string) {
-		var keys []string
-		for k := range counts {
-			keys = append(keys, k)
-		}
-		sort.Slice(keys, func(i, j int) bool {
-			return counts[keys[i]] > counts[keys[j]] || counts[keys[i]] == counts[keys[j]] && keys[i] < keys[j]
-		})
+		keys := slices.SortedFunc(maps.Keys(counts), func(k, l string) int { return cmp.Or(cmp.Compare(counts[l], counts[k]), cmp.Compare(k, l)) })
 		fmt.Fprintf(&b, "%s\n", title)
 		for _, k := range keys {
 			fmt.Fprintf(&b, "  %6d %s  %s\n", counts[k], k, more[k])
