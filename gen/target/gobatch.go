@@ -3,11 +3,9 @@ package target
 import (
 	"bytes"
 	"context"
-	"errors"
 	"fmt"
 	"os"
 	"os/exec"
-	"path/filepath"
 	"strings"
 
 	"gainwright/gen/golang"
@@ -69,39 +67,23 @@ func Stream(in io.Reader, out io.Writer) error {
 
 // NewGoBatch builds the emitted Go packages of many controllers, whose names differ, into one program.
 func NewGoBatch(ctx context.Context, units []*model.Unit) (*Batch, error) {
-	dir, err := os.MkdirTemp("", "gainwright-")
-	if err != nil {
-		return nil, err
-	}
-	b := &Batch{dir}
-	put := func(name string, text []byte) {
-		path := filepath.Join(dir, name)
-		err = errors.Join(err, os.MkdirAll(filepath.Dir(path), 0o755), os.WriteFile(path, text, 0o644))
-	}
+	made := map[string][]byte{}
 	var imports, table strings.Builder
 	for i, u := range units {
 		name := u.Spec.Name
 		files := golang.Package(u)
 		for _, file := range []string{"integer.go", "reference.go", "wiring_test.go", "drive_test.go"} {
-			put("of_"+name+"/"+strings.TrimSuffix(file, "_test.go")+map[bool]string{true: ".go"}[strings.HasSuffix(file, "_test.go")], files[file])
+			made["of_"+name+"/"+strings.Replace(file, "_test.go", ".go", 1)] = files[file]
 		}
 		line, _, _ := bytes.Cut(files["wiring_test.go"][bytes.Index(files["wiring_test.go"], []byte("\npackage "))+1:], []byte("\n"))
-		put("of_"+name+"/stream.go", append(line, goStream...))
+		made["of_"+name+"/stream.go"] = append(line, goStream...)
 		fmt.Fprintf(&imports, "\tp%d \"batch/of_%s\"\n", i, name)
 		fmt.Fprintf(&table, "\t\t%q: p%d.Stream,\n", name, i)
-		err = errors.Join(err, os.Symlink("batch", filepath.Join(dir, name)))
 	}
-	put("go.mod", []byte("module batch\n\ngo 1.26\n"))
-	put("main.go", fmt.Appendf(nil, "package main\n\nimport (\n\t\"io\"\n\t\"os\"\n\t\"path/filepath\"\n%s)\n\nfunc main() {\n\tf := map[string]func(io.Reader, io.Writer) error{\n%s\t}[filepath.Base(os.Args[0])]\n"+
-		"\tif f == nil || f(os.Stdin, os.Stdout) != nil {\n\t\tos.Exit(3)\n\t}\n}\n", &imports, &table))
-	if err != nil {
-		return nil, errors.Join(err, b.Close())
-	}
+	made["go.mod"] = []byte("module batch\n\ngo 1.26\n")
+	made["main.go"] = fmt.Appendf(nil, "package main\n\nimport (\n\t\"io\"\n\t\"os\"\n\t\"path/filepath\"\n%s)\n\nfunc main() {\n\tf := map[string]func(io.Reader, io.Writer) error{\n%s\t}[filepath.Base(os.Args[0])]\n"+
+		"\tif f == nil || f(os.Stdin, os.Stdout) != nil {\n\t\tos.Exit(3)\n\t}\n}\n", &imports, &table)
 	cmd := exec.CommandContext(ctx, "go", "build", "-gcflags=-N -l", "-ldflags=-s -w", "-o", "batch", ".")
-	cmd.Dir, cmd.WaitDelay = dir, waitDelay
 	cmd.Env = append(os.Environ(), "GOFLAGS=-mod=mod -buildvcs=false", "GOWORK=off", "GOPROXY=off")
-	if said, err := cmd.CombinedOutput(); err != nil {
-		return nil, errors.Join(fmt.Errorf("go build: %w\n%s", err, bytes.TrimSpace(said)), b.Close())
-	}
-	return b, nil
+	return newBatch(units, made, cmd)
 }

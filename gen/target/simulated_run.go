@@ -94,24 +94,9 @@ func (s *Simulated) feed(ctx context.Context, p *process, in <-chan []int64, beg
 			return err
 		}
 	}
-	defer p.to.Close()
 	stop := context.AfterFunc(ctx, func() { p.to.Close() })
 	defer stop()
-	var text []byte
-	for {
-		select {
-		case <-ctx.Done():
-			return ctx.Err()
-		case records, more := <-in:
-			if !more {
-				return nil
-			}
-			text = s.controller.pack(text[:0], records)
-			if _, err := p.to.Write(text); err != nil {
-				return err
-			}
-		}
-	}
+	return write(ctx, p.to, in, s.controller.pack)
 }
 
 // tail is the number of bytes behind the results.

@@ -36,7 +36,7 @@ func (h *Host) Run(ctx context.Context, in <-chan []int64, out chan<- []int64) (
 		return trial.Cost{}, err
 	}
 	written := make(chan error, 1)
-	go func() { written <- write(ctx, stdin, in) }()
+	go func() { written <- write(ctx, stdin, in, whole) }()
 	received := read(ctx, stdout, out)
 	if received != nil {
 		cancel() // nobody takes the results: end the program
@@ -59,8 +59,16 @@ func (h *Host) Run(ctx context.Context, in <-chan []int64, out chan<- []int64) (
 	return cost, nil
 }
 
-// write sends records until in is closed, and closes the pipe.
-func write(ctx context.Context, pipe io.WriteCloser, in <-chan []int64) error {
+// whole appends numbers of 64 bits as they stand.
+func whole(text []byte, records []int64) []byte {
+	for _, v := range records {
+		text = binary.NativeEndian.AppendUint64(text, uint64(v))
+	}
+	return text
+}
+
+// write sends records, which pack appends to a text, until in is closed, and closes the pipe.
+func write(ctx context.Context, pipe io.WriteCloser, in <-chan []int64, pack func(text []byte, records []int64) []byte) error {
 	defer pipe.Close()
 	var text []byte
 	for {
@@ -71,10 +79,7 @@ func write(ctx context.Context, pipe io.WriteCloser, in <-chan []int64) error {
 			if !more {
 				return nil
 			}
-			text = text[:0]
-			for _, v := range records {
-				text = binary.NativeEndian.AppendUint64(text, uint64(v))
-			}
+			text = pack(text[:0], records)
 			if _, err := pipe.Write(text); err != nil {
 				return err
 			}
