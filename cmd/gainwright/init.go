@@ -75,11 +75,7 @@ var controllerLine = regexp.MustCompile(`(?m)^controller: .*$`)
 
 // starter is the text of a starter with the controller renamed.
 func starter(from, name string) ([]byte, error) {
-	known := false
-	for _, s := range templates.Starters() {
-		known = known || s == from
-	}
-	if !known {
+	if !slices.Contains(templates.Starters(), from) {
 		return nil, wrong("%q is no starter%s", from, meant(from, templates.Starters(), "the starters are "+strings.Join(templates.Starters(), ", ")))
 	}
 	text := controllerLine.ReplaceAllLiteral(templates.Starter(from), []byte(fmt.Sprintf("controller: %q", name)))

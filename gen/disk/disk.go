@@ -3,6 +3,7 @@
 package disk
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"os"
@@ -120,10 +121,7 @@ func (f *folder) orphans(files map[string][]byte, known []Difference) ([]Differe
 
 // listed tells whether the record names the file, or that of an earlier version that is the only one.
 func (f *folder) listed(name string) bool {
-	r := f.record
-	if r == nil {
-		r = f.flat
-	}
+	r := cmp.Or(f.record, f.flat)
 	if r == nil {
 		return false
 	}

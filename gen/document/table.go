@@ -1,7 +1,9 @@
 package document
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -92,11 +94,7 @@ func Some(text string) any {
 // shown are the columns for people.
 func (t *Table) shown() (out []int) {
 	for i, c := range t.Columns {
-		use := c.Label != "" || c.Key == ""
-		for _, r := range t.Rows {
-			use = use || r.Cells[i].Text != ""
-		}
-		if use {
+		if c.Label != "" || c.Key == "" || slices.ContainsFunc(t.Rows, func(r Row) bool { return r.Cells[i].Text != "" }) {
 			out = append(out, i)
 		}
 	}
@@ -118,9 +116,7 @@ func (t *Table) Halves() (out []Half) {
 		h := Half{Title: t.Title, Minor: minor}
 		for _, i := range t.shown() {
 			c := t.Columns[i]
-			if c.Label == "" {
-				c.Label = c.Key
-			}
+			c.Label = cmp.Or(c.Label, c.Key)
 			h.Head = append(h.Head, c)
 		}
 		for _, r := range t.Rows {

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -58,15 +59,8 @@ func (r *Run) stretches() []stretch {
 			around(fmt.Sprintf("%s changes at %g s", p.Name, p.Points[1].At), p.Points[1].At)
 		}
 	}
-	for i, d := range sc.Disturbances {
-		if i == mostEvents {
-			break
-		}
-		what := d.About
-		if what == "" {
-			what = d.Name
-		}
-		around(fmt.Sprintf("%s at %g s", what, d.At), d.At)
+	for _, d := range sc.Disturbances[:min(len(sc.Disturbances), mostEvents)] {
+		around(fmt.Sprintf("%s at %g s", cmp.Or(d.About, d.Name), d.At), d.At)
 	}
 	return out
 }

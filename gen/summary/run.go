@@ -1,6 +1,7 @@
 package summary
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -134,20 +135,15 @@ func changes(w simulate.Switch) string {
 // events says what happens in the scenario, and when.
 func events(sc *simulate.Scenario) string {
 	var out []string
-	add := func(at float64, what, otherwise string) {
-		if what == "" {
-			what = otherwise
-		}
-		out = append(out, fmt.Sprintf("%s at %g s", what, at))
-	}
+	add := func(at float64, what string) { out = append(out, fmt.Sprintf("%s at %g s", what, at)) }
 	if sc.HeldUntil > 0 {
-		add(sc.HeldUntil, "the machine is let go", "")
+		add(sc.HeldUntil, "the machine is let go")
 	}
 	for _, d := range sc.Disturbances {
-		add(d.At, d.About, d.Name)
+		add(d.At, cmp.Or(d.About, d.Name))
 	}
 	for _, f := range sc.Faults {
-		add(f.At, f.About, "a fault")
+		add(f.At, cmp.Or(f.About, "a fault"))
 	}
 	if len(out) == 0 {
 		return ""

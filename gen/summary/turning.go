@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/big"
+	"slices"
 	"strings"
 
 	"gainwright/gen/document"
@@ -142,11 +143,8 @@ func (at *TurnedAt) Cells(watch int) []string {
 
 // Document is what turning the gains of a unit showed, by itself. It is bad where the loop is not stable with the gains as they are.
 func (t *Turning) Document(u *model.Unit) *document.Document {
-	stable := t.Plane == nil || t.Plane.Stable
-	for _, g := range t.Gains {
-		stable = stable && g.At[1].Stable
-	}
-	d := New(u, stable)
+	unstable := slices.ContainsFunc(t.Gains, func(g TurnedGain) bool { return !g.At[1].Stable })
+	d := New(u, !unstable && (t.Plane == nil || t.Plane.Stable))
 	d.Data = document.Object{{Value: t}}
 	d.Parts = []document.Part{document.Line("%s: %s, plant %s, %g s, each live gain at half, once and twice", u.File, u.Spec.Name, u.Plant.Kind.Name, u.Scenario.Duration),
 		t.Chapter(u.Scenario)}

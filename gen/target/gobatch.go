@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"os/exec"
+	"slices"
 	"strings"
 
 	"gainwright/gen/golang"
@@ -76,7 +77,7 @@ func NewGoBatch(ctx context.Context, units []*model.Unit) (*Batch, error) {
 			made["of_"+name+"/"+strings.Replace(file, "_test.go", ".go", 1)] = files[file]
 		}
 		line, _, _ := bytes.Cut(files["wiring_test.go"][bytes.Index(files["wiring_test.go"], []byte("\npackage "))+1:], []byte("\n"))
-		made["of_"+name+"/stream.go"] = append(line, goStream...)
+		made["of_"+name+"/stream.go"] = slices.Concat(line, []byte(goStream))
 		fmt.Fprintf(&imports, "\tp%d \"batch/of_%s\"\n", i, name)
 		fmt.Fprintf(&table, "\t\t%q: p%d.Stream,\n", name, i)
 	}

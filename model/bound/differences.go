@@ -2,6 +2,7 @@ package bound
 
 import (
 	"math/big"
+	"slices"
 
 	"gainwright/model/cert"
 	"gainwright/model/interval"
@@ -43,10 +44,7 @@ func differences(d *Spread, integer program.View) (cert.Errors, error) {
 		}
 		if out.Taps[s] == 0 {
 			differBoxes(d, s, states[s])
-			lost := false
-			for _, n := range linear {
-				lost = lost || d.States[n] == nil
-			}
+			lost := slices.ContainsFunc(linear, func(n int) bool { return d.States[n] == nil })
 			if lost && len(linear) == len(states[s]) {
 				out.Taps[s] = differLinear(d, integer, s, out.Taps)
 			}

@@ -6,6 +6,7 @@
 package fields
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -85,10 +86,7 @@ func (m *Map) Done() {
 		if slices.Contains(m.asked, a.Key) {
 			continue
 		}
-		remedy := spec.Nearest(a.Key, m.asked)
-		if remedy == "" {
-			remedy = "one of these keys, or a comment behind #"
-		}
+		remedy := cmp.Or(spec.Nearest(a.Key, m.asked), "one of these keys, or a comment behind #")
 		m.Say(a.Pos, a.Key, "unknown-key", remedy, "unknown key; %s has %s", m.what, strings.Join(m.asked, ", "))
 	}
 }
@@ -109,11 +107,7 @@ func (m *Map) Word(key string, words ...string) string {
 		return words[0]
 	}
 	if !slices.Contains(words, a.Value.Text) {
-		remedy := spec.Nearest(a.Value.Text, words)
-		if remedy == "" {
-			remedy = words[0]
-		}
-		m.Say(a.Value.Pos, key, "unknown-word", remedy, "expected one of %s, found %s", strings.Join(words, ", "), Shown(a.Value))
+		m.Say(a.Value.Pos, key, "unknown-word", cmp.Or(spec.Nearest(a.Value.Text, words), words[0]), "expected one of %s, found %s", strings.Join(words, ", "), Shown(a.Value))
 		return words[0]
 	}
 	return a.Value.Text

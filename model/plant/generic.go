@@ -1,6 +1,7 @@
 package plant
 
 import (
+	"cmp"
 	"math"
 	"strings"
 
@@ -34,9 +35,7 @@ func gainUnit(extra any) string {
 	inOver, inUnder, _ := strings.Cut(in, "/")
 	over = product(over, strings.ReplaceAll(inUnder, "/", "."))
 	under = product(strings.ReplaceAll(under, "/", "."), inOver)
-	if over == "" {
-		over = "1"
-	}
+	over = cmp.Or(over, "1")
 	if under == "" {
 		return over
 	}
@@ -54,10 +53,7 @@ func product(a, b string) string {
 }
 
 func gainUnitPerSecond2(extra any) string {
-	if u := gainUnit(extra); u != "" {
-		return u + "/s^2"
-	}
-	return "1/s^2"
+	return cmp.Or(gainUnit(extra), "1") + "/s^2"
 }
 
 var deadTime = Param{Key: "dead_time", Unit: "s", Doc: "from a change at the input until it is felt", Low: 0, High: 1e6, Default: constant(0)}
@@ -125,11 +121,7 @@ func single(n named, num, den []float64, rate any) *Linear {
 		out.SetRow(0, l.C.RawRowView(0))
 		out.Set(1, 1, c[0])
 		l.C, l.D = out, mat.NewDense(2, 2, nil)
-		unit := n.out[0].Unit + "/s"
-		if n.out[0].Unit == "" {
-			unit = "1/s"
-		}
-		l.Out = append(l.Out, Port{Name: n.out[0].Name + "_rate", Unit: unit, Doc: "rate of " + n.out[0].Name})
+		l.Out = append(l.Out, Port{Name: n.out[0].Name + "_rate", Unit: cmp.Or(n.out[0].Unit, "1") + "/s", Doc: "rate of " + n.out[0].Name})
 	}
 	return l
 }

@@ -8,6 +8,7 @@
 package plant
 
 import (
+	"cmp"
 	"maps"
 	"math"
 	"math/cmplx"
@@ -84,11 +85,7 @@ func (p *Plant) readKind(m *fields.Map) {
 	}
 	text := m.Text("kind", names[0])
 	if p.Kind = findKind(text); p.Kind == nil && text != "" {
-		remedy := spec.Nearest(text, names)
-		if remedy == "" {
-			remedy = names[0]
-		}
-		m.Say(a.Value.Pos, "kind", "unknown-kind", remedy, "%s is no kind of plant, expected one of %s", fields.Shown(a.Value), strings.Join(names, ", "))
+		m.Say(a.Value.Pos, "kind", "unknown-kind", cmp.Or(spec.Nearest(text, names), names[0]), "%s is no kind of plant, expected one of %s", fields.Shown(a.Value), strings.Join(names, ", "))
 	}
 }
 

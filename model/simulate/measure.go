@@ -1,6 +1,9 @@
 package simulate
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 func (s *System) judge(loops [2]*loop, seed uint64, period float64) *Outcome {
 	out := &Outcome{Seed: seed}
@@ -36,11 +39,7 @@ func (s *System) measure(l *loop, period float64) Loop {
 		Effort: []Effort{}, Watch: []Watched{}, Switches: []Switch{}}
 	if l.fell {
 		out.Upright = l.fellAt
-		idle := !l.lost
-		for _, e := range l.effort {
-			idle = idle && e.last == 0
-		}
-		if idle {
+		if !l.lost && !slices.ContainsFunc(l.effort, func(e effortSum) bool { return e.last != 0 }) {
 			out.CutOff = Reached(math.Max(0, l.last-l.fellAt))
 		}
 	}

@@ -1,6 +1,9 @@
 package simulate
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // The figures of a response are defined as those of a step response in control technology, IEC 60050-351 (from memory, without its text at
 // hand): the overshoot is the largest transient deviation beyond the final value, in the direction of the change; the settling time runs from the
@@ -61,12 +64,7 @@ func (out *Watched) add(w *Watch, g *stretch, y, e []float64, period float64) {
 
 // arrives tells whether the quantity comes as far as the band around its target.
 func arrives(y []float64, target, change, band float64) bool {
-	for _, v := range y {
-		if math.Copysign(1, change)*(v-target) >= -band {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(y, func(v float64) bool { return math.Copysign(1, change)*(v-target) >= -band })
 }
 
 // span is from the lowest to the highest.

@@ -1,6 +1,7 @@
 package simulate
 
 import (
+	"cmp"
 	"strconv"
 	"strings"
 )
@@ -14,10 +15,7 @@ type Trace struct {
 }
 
 func (tr *Trace) begin(s *System, ticks int) {
-	most := tr.Most
-	if most == 0 {
-		most = 20000
-	}
+	most := cmp.Or(tr.Most, 20000)
 	tr.every = (ticks + most - 1) / most
 	tr.Columns, tr.Rows = []string{"t"}, nil
 	for _, p := range s.Scenario.SetPoints {

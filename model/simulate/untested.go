@@ -3,8 +3,10 @@ package simulate
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"gainwright/model/fields"
+	"gainwright/model/plant"
 )
 
 // What tests nothing must not count as held. Most of it is told when the scenario is read, the rest by the run.
@@ -84,24 +86,19 @@ func (v *verdict) calm(l *Loop) {
 	if v.Scenario.Fall != nil || !v.asked {
 		return
 	}
-	for i := range l.Watch {
-		if w := &l.Watch[i]; w.tested || w.shaken || w.strayed {
-			return
-		}
+	if slices.ContainsFunc(l.Watch, func(w Watched) bool { return w.tested || w.shaken || w.strayed }) {
+		return
 	}
 	v.add(v.Spec.Scenario.Pos, "tests-nothing", "", "nothing happens: everything that is watched is inside its band from the start to the end, and nothing moves it by as much as a tenth of that", "a start outside the band, a target that changes, or a disturbance")
 }
 
 // idle says where no effort came.
 func (v *verdict) idle(l *Loop) {
-	still := true
-	for _, a := range v.Plant.Actuators {
-		still = still && !l.Effort[a.Output].moved
-	}
+	moves := slices.ContainsFunc(v.Plant.Actuators, func(a plant.Actuator) bool { return l.Effort[a.Output].moved })
 	said := map[int]bool{}
 	for _, a := range v.Plant.Actuators {
 		e := &l.Effort[a.Output]
-		if said[a.Output] || e.moved || !still && e.Biggest > 0 {
+		if said[a.Output] || e.moved || moves && e.Biggest > 0 {
 			continue
 		}
 		said[a.Output] = true

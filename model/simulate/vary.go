@@ -2,6 +2,7 @@ package simulate
 
 import (
 	"cmp"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -37,19 +38,13 @@ func (r *reader) readVary() {
 			unit = r.plant.Model.Quantities()[r.plant.Quantity(name)].Unit
 		}
 		if !known {
-			var good []string
-			for path := range r.plant.Values {
-				good = append(good, path)
-			}
+			good := slices.Collect(maps.Keys(r.plant.Values))
 			for _, q := range r.plant.Model.Settable() {
 				good = append(good, "start."+q)
 			}
 			slices.Sort(good)
-			remedy := spec.Nearest(a.Key, good)
-			if remedy == "" {
-				remedy = "the path of a number below plant, such as " + r.plant.Kind.Params[0].Key + ", or start. and a quantity"
-			}
-			m.Say(a.Pos, a.Key, "unknown-number", remedy, "the plant has no number %q", a.Key)
+			path := "the path of a number below plant, such as " + r.plant.Kind.Params[0].Key + ", or start. and a quantity"
+			m.Say(a.Pos, a.Key, "unknown-number", cmp.Or(spec.Nearest(a.Key, good), path), "the plant has no number %q", a.Key)
 			return
 		}
 		var off float64

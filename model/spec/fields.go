@@ -1,6 +1,7 @@
 package spec
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -121,10 +122,7 @@ func (r *reader) asChoice(e entry, rule string, hints map[string]string, words .
 	}
 	remedy := hints[strings.ToLower(text)]
 	if remedy == "" {
-		remedy = r.nearest(strings.ToLower(text), words)
-	}
-	if remedy == "" {
-		remedy = hints[""]
+		remedy = cmp.Or(r.nearest(strings.ToLower(text), words), hints[""])
 	}
 	r.sayValue(e, rule, remedy, "expected %s, found %s", want, quote(text))
 	return "", false

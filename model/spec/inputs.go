@@ -1,6 +1,7 @@
 package spec
 
 import (
+	"cmp"
 	"fmt"
 	"math/big"
 	"strings"
@@ -55,7 +56,7 @@ func (r *reader) readInput(e entry) {
 			rawGood = false // the range cannot be checked
 		}
 	}
-	if cpu, ok := r.need(f, "counts_per_unit", "counts_per_unit: (how many raw counts make one "+orUnit(in.Unit)+": the data sheet of this sensor tells)"); ok {
+	if cpu, ok := r.need(f, "counts_per_unit", "counts_per_unit: (how many raw counts make one "+cmp.Or(in.Unit, "unit")+": the data sheet of this sensor tells)"); ok {
 		in.CountsPerUnit, in.CountsPos = r.readCounts(cpu), cpu.value.Pos
 	}
 	r.checkCountUnit(f, in.Unit, in.CountsPerUnit)
@@ -78,14 +79,6 @@ func (r *reader) readInput(e entry) {
 	if spanGood && r.checkWithin(span, "range-beyond-raw", lo, hi, least, most, in.Unit, "", r.rawFacts(f, in.Raw)) {
 		in.Lo, in.Hi = lo, hi
 	}
-}
-
-// orUnit is the unit, or the word where it is not known.
-func orUnit(unit string) string {
-	if unit == "" {
-		return "unit"
-	}
-	return unit
 }
 
 // upTo is x, or the end of the register where x is no more than a count beyond it.

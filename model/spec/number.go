@@ -1,6 +1,7 @@
 package spec
 
 import (
+	"cmp"
 	"fmt"
 	"math/big"
 	"regexp"
@@ -37,10 +38,7 @@ func ParseNumber(text string) (*big.Rat, error) {
 	}
 	whole, exponent := form[1], 0
 	if len(whole) > 1 && whole[0] == '0' {
-		plain := strings.TrimLeft(whole, "0")
-		if plain == "" {
-			plain = "0"
-		}
+		plain := cmp.Or(strings.TrimLeft(whole, "0"), "0")
 		return nil, &TextError{fmt.Sprintf("expected a number without leading zeros, with which C means octal, found %s", quote(text)),
 			strings.Replace(text, whole, plain, 1)}
 	}

@@ -1,6 +1,7 @@
 package spec
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -58,10 +59,7 @@ func (r *reader) asSpan(e entry, unit, sample string) (lo, hi *big.Rat, ok bool)
 		r.say(e, "missing-value", e.key+": "+sample, "nothing stands behind the key; expected a range [low, high]")
 		return nil, nil, false
 	case e.value.Shape != List:
-		remedy := Span(e.value)
-		if remedy == "" {
-			remedy = sample
-		}
+		remedy := cmp.Or(Span(e.value), sample)
 		if x, err := ParseNumber(e.value.Text); err == nil && x.Sign() > 0 && strings.HasPrefix(e.path, "tuning.") {
 			remedy = "[0, " + e.value.Text + "]" // the range of a gain does not turn the loop round
 		}
@@ -71,11 +69,7 @@ func (r *reader) asSpan(e entry, unit, sample string) (lo, hi *big.Rat, ok bool)
 		r.sayValue(e, "wrong-shape", remedy, "expected a range [low, high], found %s", shapeName(e.value))
 		return nil, nil, false
 	case len(e.value.Items) != 2:
-		remedy := Span(e.value)
-		if remedy == "" {
-			remedy = sample
-		}
-		r.sayValue(e, "wrong-shape", remedy, "expected two numbers [low, high], found a list of %d", len(e.value.Items))
+		r.sayValue(e, "wrong-shape", cmp.Or(Span(e.value), sample), "expected two numbers [low, high], found a list of %d", len(e.value.Items))
 		return nil, nil, false
 	}
 	var ends [2]*big.Rat

@@ -11,10 +11,6 @@ import (
 
 // readTuning reads the ranges in which gains may change while the loop runs.
 func (r *reader) readTuning(f fields) {
-	var steps []string
-	for _, s := range r.spec.Steps {
-		steps = append(steps, s.Name)
-	}
 	for _, e := range r.section(f, "tuning", "effort.kp: [0, 60]", false) {
 		t := Tuning{Key: e.key, Pos: e.pos, RangePos: e.value.Pos}
 		asName := e
@@ -39,7 +35,7 @@ func (r *reader) readTuning(f fields) {
 		case known && owner.what != "step":
 			r.say(e, "wrong-reference", "a step and its gain, such as effort.kp", "%s is the name of an %s, which has no gains", step, owner.what)
 		case !known:
-			r.unknownName(asName, e.key, "step", steps)
+			r.unknownName(asName, e.key, "step", r.steps())
 		}
 		if !dotted && e.value.Shape == Map {
 			continue
@@ -74,6 +70,14 @@ func nothingBut(v Value) string {
 		return ""
 	}
 	return "[" + v.Items[0].Text + ", " + v.Items[1].Text + "]"
+}
+
+// steps are the names of all steps.
+func (r *reader) steps() (names []string) {
+	for _, s := range r.spec.Steps {
+		names = append(names, s.Name)
+	}
+	return names
 }
 
 // stepsWith names the steps that have a key.
@@ -152,10 +156,7 @@ var (
 
 // readFormats reads the formats that the author pinned.
 func (r *reader) readFormats(f fields) {
-	var steps []string
-	for _, s := range r.spec.Steps {
-		steps = append(steps, s.Name)
-	}
+	steps := r.steps()
 	for _, e := range r.section(f, "formats", "tilt: Q8.7", false) {
 		r.checkResult(e, "formats", steps)
 		text, ok := r.asText(e, "a format Qm.n", "Q8.7")

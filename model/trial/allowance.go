@@ -266,12 +266,7 @@ func (a *allowances) closed(section int, states []int) bool {
 			after[n] = bounds[i].Hull(interval.Point(a.p.States[n].Start))
 		}
 	}
-	for _, n := range states {
-		if !e.States[n].Holds(after[n]) {
-			return false
-		}
-	}
-	return true
+	return !slices.ContainsFunc(states, func(n int) bool { return !e.States[n].Holds(after[n]) })
 }
 
 // most is the largest size of a value, its own float64 error included.
