@@ -55,14 +55,7 @@ func Asked(asked, stored *program.Real, d *Spread) (cert.Errors, error) {
 				a.Section(s, taps)
 			}
 		}
-		out.Signals[s] = make([]*interval.Range, len(stored.Sections[s].Signals))
-		out.Turns[s] = make([]*big.Rat, len(out.Signals[s]))
-		for j := range out.Signals[s] {
-			if r, turn := a.Signal(s, j); r != nil {
-				widened := outwards(*r)
-				out.Signals[s][j], out.Turns[s][j] = &widened, turn
-			}
-		}
+		claim(&out, s, len(stored.Sections[s].Signals), a.Signal)
 	}
 	out.States = a.States
 	return out, nil

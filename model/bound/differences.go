@@ -49,17 +49,21 @@ func differences(d *Spread, integer program.View) (cert.Errors, error) {
 				out.Taps[s] = differLinear(d, integer, s, out.Taps)
 			}
 		}
-		out.Signals[s] = make([]*interval.Range, len(integer.Sections[s].Signals))
-		out.Turns[s] = make([]*big.Rat, len(out.Signals[s]))
-		for j := range out.Signals[s] {
-			if r, turn := d.Signal(s, j); r != nil {
-				widened := outwards(*r)
-				out.Signals[s][j], out.Turns[s][j] = &widened, turn
-			}
-		}
+		claim(&out, s, len(integer.Sections[s].Signals), d.Signal)
 	}
 	out.States = d.States
 	return out, nil
+}
+
+// claim notes what was found of a section's signals.
+func claim(out *cert.Errors, section, signals int, found func(section, signal int) (*interval.Range, *big.Rat)) {
+	out.Signals[section], out.Turns[section] = make([]*interval.Range, signals), make([]*big.Rat, signals)
+	for j := range signals {
+		if r, turn := found(section, j); r != nil {
+			widened := outwards(*r)
+			out.Signals[section][j], out.Turns[section][j] = &widened, turn
+		}
+	}
 }
 
 // differBoxes finds for each of the states a difference that a tick does not lead out of; nil where there is none.

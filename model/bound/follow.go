@@ -37,18 +37,22 @@ func (r *Reach) After(n int) interval.Range {
 // declare takes the inputs of a real program inside their declared ranges: to choose formats by, never to prove anything.
 func (r *Reach) declare() {
 	for i, in := range r.p.Inputs {
-		if in.Lo == nil {
-			continue
+		if in.Lo != nil {
+			r.Inputs[i] = Declared(in)
 		}
-		x := interval.Range{Lo: in.Lo, Hi: in.Hi}
-		if in.Offset != nil {
-			x = x.Sub(interval.Point(in.Offset))
-		}
-		if in.Turned {
-			x = x.Neg()
-		}
-		r.Inputs[i] = x
 	}
+}
+
+// Declared is the declared range of an input in a program, less its offset and turned where its counts are; there must be one.
+func Declared(in program.InputInfo) interval.Range {
+	x := interval.Range{Lo: in.Lo, Hi: in.Hi}
+	if in.Offset != nil {
+		x = x.Sub(interval.Point(in.Offset))
+	}
+	if in.Turned {
+		x = x.Neg()
+	}
+	return x
 }
 
 // seed lets states begin with what is taken in their place at the first tick, where their start is never used: a filter of
@@ -86,7 +90,7 @@ func firstOf(p *program.Real, n int, reader program.ID) (x program.ID, ok bool) 
 			if a != reader {
 				continue
 			}
-			if op.Kind != program.Select || at != 2 || !isFirstTick(p, op.Args[0]) || ok && op.Args[1] != x {
+			if op.Kind != program.Select || at != 2 || !IsFirstTick(p, op.Args[0]) || ok && op.Args[1] != x {
 				return 0, false
 			}
 			x, ok = op.Args[1], true
@@ -95,8 +99,8 @@ func firstOf(p *program.Real, n int, reader program.ID) (x program.ID, ok bool) 
 	return x, ok
 }
 
-// isFirstTick tells whether a value is on at the first tick and never again.
-func isFirstTick(p *program.Real, id program.ID) bool {
+// IsFirstTick tells whether a value is on at the first tick and never again.
+func IsFirstTick(p *program.Real, id program.ID) bool {
 	op := &p.Ops[id]
 	for op.Kind == program.Scale && op.K.Cmp(big.NewRat(1, 1)) == 0 { // its name outside
 		op = &p.Ops[op.Args[0]]

@@ -94,24 +94,16 @@ func tryLinear(e *Reach, p program.View, section int, w *widening, taps []int, w
 	marked[section] = 64 * sign
 	e.UseLinear(marked)
 	e.Section(section)
-	last := math.Inf(1)
-	for marked[section] = firstTaps(e.matrix(section)) * sign; ; marked[section] *= 2 {
-		if e.Effort() > mostEffort {
-			return 0, TooLong{section}
-		}
-		if marked[section]*sign > mostTaps {
-			return give()
-		}
+	found, long := e.taps(firstTaps(e.matrix(section)), func(taps int) (float64, error) {
+		marked[section] = taps * sign
 		_, loss, err := e.LinearBounds(section, marked[section])
-		if hopeless(err) {
-			return give()
-		}
-		if err == nil && (loss < enough || loss > last/2) { // what is lost beyond that is rounding, which more taps do not mend
-			break
-		}
-		if err == nil {
-			last = loss
-		}
+		return loss, err
+	})
+	switch {
+	case long:
+		return 0, TooLong{section}
+	case !found:
+		return give()
 	}
 	for range rounds { // what enters from beyond the recursion may depend on its own reach
 		bounds, _, err := e.LinearBounds(section, marked[section])
@@ -161,9 +153,25 @@ func others(states, linear []int) []int {
 	return out
 }
 
-// hopeless tells whether more taps would not help.
-func hopeless(err error) bool {
-	return errors.Is(err, response.ErrCoarse) || errors.Is(err, response.ErrLong)
+// taps doubles a first guess until bounds by that many taps lose little for want of them. It tells whether that came about, and whether it would take
+// too long.
+func (b *bill) taps(guess int, bounds func(taps int) (loss float64, err error)) (found, long bool) {
+	last := math.Inf(1)
+	for taps := guess; ; taps *= 2 {
+		if long = b.Effort() > mostEffort; long || taps > mostTaps {
+			return false, long
+		}
+		loss, err := bounds(taps)
+		switch {
+		case errors.Is(err, response.ErrCoarse), errors.Is(err, response.ErrLong): // more taps would not help
+			return false, false
+		case err != nil:
+		case loss < enough || loss > last/2: // what is lost beyond that is rounding, which more taps do not mend
+			return true, false
+		default:
+			last = loss
+		}
+	}
 }
 
 // differLinear bounds by peak gains how far the linear states can be apart: of the section together with those in series before it or, where
@@ -194,21 +202,12 @@ func tryDiffer(d *Spread, p program.View, section int, taps []int, sign int) int
 		return 0
 	}
 	d.Section(section)
-	last := math.Inf(1)
-	for marked[section] = firstTaps(d.matrix(section)) * sign; ; marked[section] *= 2 {
-		if marked[section]*sign > mostTaps || d.Effort() > mostEffort {
-			return give()
-		}
+	if found, _ := d.taps(firstTaps(d.matrix(section)), func(taps int) (float64, error) {
+		marked[section] = taps * sign
 		_, loss, err := d.LinearBounds(section, marked[section])
-		if hopeless(err) {
-			return give()
-		}
-		if err == nil && (loss < enough || loss > last/2) { // what is lost beyond that is rounding, which more taps do not mend
-			break
-		}
-		if err == nil {
-			last = loss
-		}
+		return loss, err
+	}); !found {
+		return give()
 	}
 	for range rounds {
 		bounds, _, err := d.LinearBounds(section, marked[section])

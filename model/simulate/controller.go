@@ -39,10 +39,7 @@ type either[T int64 | float64] struct {
 }
 
 func newEither[T int64 | float64](p program.View, s *spec.Spec, values, state []T) either[T] {
-	c := either[T]{p: p, values: values, state: state, start: slices.Clone(state), held: integralStates(p)}
-	for range state {
-		c.units = append(c.units, 1)
-	}
+	c := either[T]{p: p, values: values, state: state, start: slices.Clone(state), held: integralStates(p), units: slices.Repeat([]float64{1}, len(state))}
 	for _, o := range s.Outputs {
 		c.scale = append(c.scale, float64(o.CountsPerUnit.Sign()))
 	}

@@ -150,18 +150,12 @@ func (t *trial) outside(k *Kind, b *batch, n int) *Fault {
 }
 
 // over reports a signal beyond its bound. real is the machine that it was compared with, at that tick.
-func (t *trial) over(k *Kind, b *batch, n, i int, rule string, real *program.RealMachine, apart float64) *Fault {
+func (t *trial) over(k *Kind, b *batch, n, i, which int, real *program.RealMachine, apart float64) *Fault {
 	f, _ := t.snapshot(k, b, n)
 	s := &t.signals[i]
-	c := s.local
-	against := "the real program fed with the integer program's signals"
-	switch f.Rule = rule; rule {
-	case "chain":
-		c, against = s.chain, "the real program fed with the raw inputs"
-	case "asked":
-		c, against = s.asked, "the real program with the constants as asked, fed with the raw inputs"
-	}
-	f.Message = fmt.Sprintf("signal %s is %.9g %s from %s, the bound is %.9g (and %.2g for float64)", s.name, apart, s.unit, against, c.bound, c.allowance)
+	c := s.claims()[which]
+	f.Rule = rules[which][0]
+	f.Message = fmt.Sprintf("signal %s is %.9g %s from %s, the bound is %.9g (and %.2g for float64)", s.name, apart, s.unit, rules[which][1], c.bound, c.allowance)
 	for i, op := range t.u.Stored.Ops {
 		f.Real = append(f.Real, Named{Name: op.Name, Value: real.Values[i], Unit: op.Unit})
 	}

@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/big"
 
+	"gainwright/model/bound"
 	"gainwright/model/program"
 )
 
@@ -73,7 +74,7 @@ func (a *allowances) op(id program.ID, states int) flaw {
 		if in[0].trust != exact {
 			return lost()
 		}
-		if a.later && a.once(op.Args[0]) {
+		if a.later && bound.IsFirstTick(a.p, op.Args[0]) {
 			return in[2]
 		}
 		return join(states, in[1], in[2])
@@ -120,20 +121,6 @@ func (a *allowances) op(id program.ID, states int) flaw {
 		return f
 	}
 	return lost()
-}
-
-// once tells whether a value is true in the first tick and never again.
-func (a *allowances) once(id program.ID) bool {
-	op := &a.p.Ops[id]
-	for op.Kind == program.Scale && op.K.Cmp(big.NewRat(1, 1)) == 0 {
-		op = &a.p.Ops[op.Args[0]]
-	}
-	if op.Kind != program.State {
-		return false
-	}
-	s := a.p.States[op.Index]
-	next := a.p.Ops[s.Next]
-	return s.Bool && s.Enable == program.None && s.Reset == program.None && next.Kind == program.Const && next.K.Sign() == 0
 }
 
 // lost is a value of which nothing is known.

@@ -43,8 +43,8 @@ func times(gain, factor *big.Rat) float64 {
 	return f
 }
 
-// startOver starts the integer program over where a record asks for it.
-func startOver(m *program.FixedMachine, record []int64, integrals []int) bool {
+// startOver starts a program over where a record asks for it.
+func startOver(m interface{ Restart(kept ...int) }, record []int64, integrals []int) bool {
 	switch record[len(record)-1] {
 	case StartOver:
 		m.Restart()
@@ -120,15 +120,9 @@ func (t *trial) runReal(k *Kind, b *batch) {
 			s.now = s.scale.units(counts[i])
 			t.feed[s.real] = s.now
 		}
-		switch record[len(record)-1] {
-		case StartOver:
-			t.fed.Restart()
-			t.whole.Restart()
-			t.asked.Restart()
-		case KeepIntegrals:
-			t.fed.Restart(t.realIntegrals...)
-			t.whole.Restart(t.realIntegrals...)
-			t.asked.Restart(t.realIntegrals...)
+		machines := [3]*program.RealMachine{t.fed, t.whole, t.asked}
+		for _, m := range machines {
+			startOver(m, record, t.realIntegrals)
 		}
 		t.fed.Tick(t.in, t.realCoefs, t.feed)
 		t.whole.Tick(t.in, t.realCoefs, nil)
@@ -136,16 +130,15 @@ func (t *trial) runReal(k *Kind, b *batch) {
 		t.asked.Tick(t.in, t.askCoefs, nil)
 		for i := range t.signals {
 			s, found := &t.signals[i], &k.Signals[i]
-			if d := s.local.apart(s.now - t.fed.Values[s.real]); s.local.judge(&found.Local, d) && found.Local.Over == 1 {
-				k.Faults = append(k.Faults, t.over(k, b, n, i, "local", t.fed, d))
-			}
-			if s.chain.claimed {
-				if d := s.chain.apart(s.now - t.whole.Values[s.real]); s.chain.judge(&found.Chain, d) && found.Chain.Over == 1 {
-					k.Faults = append(k.Faults, t.over(k, b, n, i, "chain", t.whole, d))
+			differences := [3]*Difference{&found.Local, &found.Chain, &found.Asked}
+			for which, c := range s.claims() {
+				if which == chainRule && !c.claimed {
+					continue
 				}
-			}
-			if d := s.asked.apart(s.now - t.asked.Values[s.real]); s.asked.judge(&found.Asked, d) && found.Asked.Over == 1 {
-				k.Faults = append(k.Faults, t.over(k, b, n, i, "asked", t.asked, d))
+				m, d := machines[which], differences[which]
+				if apart := c.apart(s.now - m.Values[s.real]); c.judge(d, apart) && d.Over == 1 {
+					k.Faults = append(k.Faults, t.over(k, b, n, i, which, m, apart))
+				}
 			}
 		}
 		for i, w := range t.watched {

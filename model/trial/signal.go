@@ -28,6 +28,19 @@ type claim struct {
 	unjudged  string  // why the differences are not held against the bound; empty: they are
 }
 
+// chainRule is the place among the rules of that against the whole real program.
+const chainRule = 1
+
+// rules are what a signal is held against: their names, and against what.
+var rules = [3][2]string{
+	{"local", "the real program fed with the integer program's signals"},
+	{"chain", "the real program fed with the raw inputs"},
+	{"asked", "the real program with the constants as asked, fed with the raw inputs"},
+}
+
+// claims are those of a signal by rule.
+func (s *signal) claims() [3]*claim { return [3]*claim{&s.local, &s.chain, &s.asked} }
+
 func newSignals(u *model.Unit, longest int) []signal {
 	var out []signal
 	local, chain := newAllowances(u, u.Stored, false, longest), newAllowances(u, u.Stored, true, longest)

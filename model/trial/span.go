@@ -3,6 +3,7 @@ package trial
 import (
 	"math/big"
 
+	"gainwright/model/bound"
 	"gainwright/model/interval"
 	"gainwright/model/program"
 )
@@ -28,14 +29,7 @@ func declared(in program.InputInfo) span {
 	if in.IsSwitch || in.Lo == nil || in.Hi == nil {
 		return all
 	}
-	r := interval.Range{Lo: in.Lo, Hi: in.Hi}
-	if in.Offset != nil {
-		r = r.Sub(interval.Point(in.Offset))
-	}
-	if in.Turned {
-		r = r.Neg()
-	}
-	r = r.Scale(new(big.Rat).Inv(in.LSB))
+	r := bound.Declared(in).Scale(new(big.Rat).Inv(in.LSB))
 	inside, ok := r.Meet(interval.Ints(all.lo, all.hi))
 	if ok {
 		inside, ok = inside.Whole()

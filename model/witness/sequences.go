@@ -3,6 +3,7 @@ package witness
 import (
 	"fmt"
 	"math/rand/v2"
+	"slices"
 
 	"gainwright/model/program"
 )
@@ -47,11 +48,7 @@ func corners(p *program.Fixed) []run {
 					in[i] = hi
 				}
 			}
-			r := run{how: "inputs held at the ends of their registers"}
-			for range horizon {
-				r.inputs = append(r.inputs, in)
-			}
-			out = append(out, r)
+			out = append(out, run{"inputs held at the ends of their registers", slices.Repeat([][]int64{in}, horizon)})
 		}
 	}
 	return out
@@ -144,10 +141,8 @@ func (s *search) reversed(on int64) {
 	for g := range s.signals {
 		for _, sign := range []float64{1, -1} {
 			for _, span := range []int{horizon - settle, 40, 8} {
-				r := run{how: fmt.Sprintf("signs of the reversed impulse response of %s, %d ticks", s.signals[g].high.Signal, span)}
-				for range settle {
-					r.inputs = append(r.inputs, base)
-				}
+				how := fmt.Sprintf("signs of the reversed impulse response of %s, %d ticks", s.signals[g].high.Signal, span)
+				r := run{how, slices.Repeat([][]int64{base}, settle)}
 				for k := range span {
 					in := append([]int64(nil), base...)
 					for n, i := range num {
