@@ -120,9 +120,7 @@ func either(name string, of []span) string {
 // calls are those that show Eva every argument, a power of two at a time to keep few states at once.
 func (a angle) calls() []string {
 	var out []string
-	some := func(lo, hi int) string {
-		return fmt.Sprintf("(%s)Frama_C_long_long_interval(%s, %s)", a.argument, number(int64(lo)), number(int64(hi)))
-	}
+	some := func(lo, hi int) string { return anywhere(a.argument, int64(lo), int64(hi)) }
 	for lo, hi := 0, 1<<a.table.LogEntries-1; lo <= -a.lo; lo, hi = hi+1, min(-a.lo, 2*hi+1) {
 		for _, x := range []span{{lo, min(hi, a.hi)}, {-hi, -lo}} {
 			if x.from <= x.to {
@@ -134,6 +132,6 @@ func (a angle) calls() []string {
 }
 
 // anywhere is an expression of any number in a range.
-func anywhere(t program.Type, lo, hi int64) string {
-	return fmt.Sprintf("(%s)Frama_C_long_long_interval(%s, %s)", c.CType(t), number(lo), number(hi))
+func anywhere(ctype string, lo, hi int64) string {
+	return fmt.Sprintf("(%s)Frama_C_long_long_interval(%s, %s)", ctype, number(lo), number(hi))
 }

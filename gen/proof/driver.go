@@ -86,18 +86,18 @@ func anything(u *model.Unit) string {
 		if t == program.Bool {
 			hi = math.MaxUint8 // a switch is any byte
 		}
-		return anywhere(t, lo, hi)
+		return anywhere(c.CType(t), lo, hi)
 	}
 	line("/* Any state that a tick can start from, with the given set of coefficients ready. */")
 	line("static void any_state(%s_state *s, uint8_t ready, uint8_t in_use)\n{", name)
 	for _, m := range states {
-		line("    s->%s = %s;", m.name, anywhere(m.typ, m.lo, m.hi))
+		line("    s->%s = %s;", m.name, anywhere(c.CType(m.typ), m.lo, m.hi))
 	}
 	for _, m := range coefs {
 		for set := range 3 { // a set that is not ready holds anything
 			line("    s->gains[%d].%s = %s;", set, m.name, any(m.typ))
 		}
-		line("    s->gains[ready].%s = %s;", m.name, anywhere(m.typ, m.lo, m.hi))
+		line("    s->gains[ready].%s = %s;", m.name, anywhere(c.CType(m.typ), m.lo, m.hi))
 	}
 	if len(coefs) > 0 {
 		line("    s->ready = ready;\n    s->in_use = in_use;")
@@ -115,23 +115,23 @@ func anything(u *model.Unit) string {
 		line("    in.none = 0u;")
 	}
 	line("\n    %s_init(&s);\n    %s_step(&s, &in, &out);", name, name)
-	ready := 1
+	ready, used := 1, anywhere(c.CType(program.Bool), 0, 2)
 	if len(coefs) > 0 {
 		ready = 3
 	}
 	for r := range ready {
-		if len(coefs) > 0 {
-			for _, g := range p.Gains {
-				for used := range 3 {
-					line("    any_state(&s, %du, %du);", r, used)
+		for _, g := range p.Gains {
+			for set := range 3 {
+				if len(coefs) > 0 {
+					line("    any_state(&s, %du, %du);", r, set)
 					line("    %s_set_%s(&s, %s);", name, g.Name, any(program.I32))
 				}
 			}
 		}
-		line("    any_state(&s, %du, %s);\n    %s_step(&s, &in, &out);", r, anywhere(program.Bool, 0, 2), name)
-		line("    any_state(&s, %du, %s);\n    %s_restart(&s);", r, anywhere(program.Bool, 0, 2), name)
+		line("    any_state(&s, %du, %s);\n    %s_step(&s, &in, &out);", r, used, name)
+		line("    any_state(&s, %du, %s);\n    %s_restart(&s);", r, used, name)
 		if kept, all := u.KeptIntegrals(); len(kept) > 0 && all {
-			line("    any_state(&s, %du, %s);\n    %s_restart_with_integrals(&s);\n    %s_step(&s, &in, &out);", r, anywhere(program.Bool, 0, 2), name, name)
+			line("    any_state(&s, %du, %s);\n    %s_restart_with_integrals(&s);\n    %s_step(&s, &in, &out);", r, used, name, name)
 		}
 	}
 	line("    return 0;\n}")
