@@ -98,7 +98,7 @@ func (s *System) run(c [2]controller, seed uint64, trace *Trace) *Outcome {
 			break
 		}
 		if trace != nil {
-			trace.add(s, k, t, commands, loops)
+			trace.add(s, k, t, loops)
 		}
 	}
 	return s.judge(loops, seed, 1/hz)

@@ -37,7 +37,7 @@ func (tr *Trace) begin(s *System, ticks int) {
 	}
 }
 
-func (tr *Trace) add(s *System, k int, t float64, commands []int64, loops [2]*loop) {
+func (tr *Trace) add(s *System, k int, t float64, loops [2]*loop) {
 	if k%tr.every != 0 {
 		return
 	}

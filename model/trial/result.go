@@ -48,14 +48,13 @@ type Signal struct {
 
 // Difference is the largest distance between the integer and the real program, in units, with its bound.
 type Difference struct {
-	Claimed   bool
-	Bound     float64 // proven
-	Allowance float64 // what float64 itself may add to the distance seen, by a running error bound
-	Largest   float64 // seen; 0 for a chain that no bound is claimed for
-	Ratio     float64 // Largest to Bound; 0 where the bound is 0
-	Over      int     // ticks beyond Bound and Allowance
-	Unjudged  string  // why the distance is not held against the bound; empty: it is
-	Turn      float64 // of the circle around which it is taken; 0: on a line
+	Claimed  bool
+	Bound    float64 // proven
+	Largest  float64 // seen; 0 for a chain that no bound is claimed for
+	Ratio    float64 // Largest to Bound; 0 where the bound is 0
+	Over     int     // ticks beyond Bound and Allowance
+	Unjudged string  // why the distance is not held against the bound; empty: it is
+	Turn     float64 // of the circle around which it is taken; 0: on a line
 }
 
 func (d *Difference) finish() {

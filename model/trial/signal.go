@@ -80,7 +80,7 @@ func newClaim(bound, turn *big.Rat, a *allowances, b model.Bound) claim {
 }
 
 func (c claim) difference() Difference {
-	return Difference{Claimed: c.claimed, Bound: c.bound, Allowance: c.allowance, Unjudged: c.unjudged, Turn: c.turn}
+	return Difference{Claimed: c.claimed, Bound: c.bound, Unjudged: c.unjudged, Turn: c.turn}
 }
 
 // scale turns counts into units.

@@ -1,6 +1,9 @@
 package chart
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Contour is the line at which a value over a grid is equal to a level, by marching squares: straight between the edges of the grid, on
 // which the value is taken as linear. x and y rise; z holds a row for each y. Where a saddle leaves it open which corners belong together,
@@ -21,9 +24,7 @@ func Contour(x, y []float64, z [][]float64, level float64) (xs, ys []float64) {
 		done[first] = true
 		line := []edge{t.pieces[first][0], t.pieces[first][1]}
 		line = t.follow(line, done)
-		for a, b := 0, len(line)-1; a < b; a, b = a+1, b-1 {
-			line[a], line[b] = line[b], line[a]
-		}
+		slices.Reverse(line)
 		for _, e := range t.follow(line, done) {
 			px, py := t.point(e)
 			xs, ys = append(xs, px), append(ys, py)

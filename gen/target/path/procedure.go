@@ -1,6 +1,11 @@
 package path
 
-import "fmt"
+import (
+	"fmt"
+
+	"gonum.org/v1/gonum/graph/simple"
+	"gonum.org/v1/gonum/graph/topo"
+)
 
 // procedure is the code that a function can reach without returning, jumps into other functions included.
 type procedure struct {
@@ -47,7 +52,7 @@ func (w *walk) procedure(entry uint32, busy map[uint32]bool) (*procedure, error)
 			todo = append(todo, e.to)
 		}
 	}
-	p.loops = loops(entry, p.ways)
+	p.loops = loops(p.ways)
 	w.procedures[entry] = p
 	return p, nil
 }
@@ -100,42 +105,24 @@ func (w *walk) keep(u use) kept {
 }
 
 // loops finds the addresses that can be reached again from themselves: the strongly connected
-// components of more than one address (Tarjan), and those that lead to themselves.
-func loops(entry uint32, ways map[uint32][]edge) map[uint32]bool {
-	looping := map[uint32]bool{}
-	order, low, onStack := map[uint32]int{}, map[uint32]int{}, map[uint32]bool{}
-	var stack []uint32
-	var visit func(at uint32)
-	visit = func(at uint32) {
-		order[at] = len(order) + 1
-		low[at] = order[at]
-		stack = append(stack, at)
-		onStack[at] = true
-		for _, e := range ways[at] {
-			switch {
-			case e.to == at:
+// components of more than one address, and those that lead to themselves.
+func loops(ways map[uint32][]edge) map[uint32]bool {
+	looping, g := map[uint32]bool{}, simple.NewDirectedGraph()
+	for at, next := range ways {
+		for _, e := range next {
+			if e.to == at {
 				looping[at] = true
-			case order[e.to] == 0:
-				visit(e.to)
-				low[at] = min(low[at], low[e.to])
-			case onStack[e.to]:
-				low[at] = min(low[at], order[e.to])
+			} else {
+				g.SetEdge(simple.Edge{F: simple.Node(at), T: simple.Node(e.to)})
 			}
-		}
-		if low[at] != order[at] {
-			return
-		}
-		for n := len(stack) - 1; ; n-- {
-			member := stack[n]
-			onStack[member] = false
-			if member != at {
-				looping[member], looping[at] = true, true
-				continue
-			}
-			stack = stack[:n]
-			return
 		}
 	}
-	visit(entry)
+	for _, component := range topo.TarjanSCC(g) {
+		for _, node := range component {
+			if len(component) > 1 {
+				looping[uint32(node.ID())] = true
+			}
+		}
+	}
 	return looping
 }
