@@ -21,11 +21,6 @@ type primitive struct {
 	first uint            // Round: bits of a first rounding, of which shift is a part; 0: there is one rounding
 }
 
-// functions are the forms that are functions of the header, with what their names begin with and the templates that write them.
-var functions = [selection.Forms]string{selection.Clamp: "clamp", selection.Min: "min", selection.Max: "max", selection.Abs: "abs", selection.Wrap: "wrap",
-	selection.Multiply: "mul", selection.MultiplyAdd: "mac", selection.Up: "up", selection.UpWide: "up", selection.Round: "round", selection.LessRounded: "less",
-	selection.Symmetric: "limit", selection.Within: "within", selection.Angle: "quotient"}
-
 // shapes are the endings of products.
 var shapes = map[selection.Shape]string{selection.Signed: "16", selection.NotNegative: "16p", selection.Difference17: "17", selection.Long: "32"}
 
@@ -146,12 +141,10 @@ func (e *emitter) ordered() []primitive {
 // hasForm tells whether a function is written in assembly for AVR.
 func (e *emitter) hasForm(p primitive) bool {
 	switch p.form {
-	case selection.Clamp, selection.Min, selection.Max, selection.Abs, selection.Wrap, selection.Angle:
-		return false
-	case selection.Round:
-		return e.Target.Forms && p.typ != program.I64
+	case selection.Multiply, selection.MultiplyAdd, selection.Up, selection.UpWide, selection.LessRounded, selection.Symmetric:
+		return true
 	}
-	return true
+	return p.form == selection.Round && e.Target.Forms && p.typ != program.I64
 }
 
 // portable is a function in C that means the same everywhere.

@@ -18,10 +18,13 @@ func arctanName(i int) string {
 
 // primitives writes the functions that the step calls.
 func (e *emitter) primitives(f *jen.File) {
-	wraps := map[string]bool{}
+	var calls [program.Kinds]map[string]bool
 	for i, op := range e.p.Ops {
-		if e.used[i] && op.Kind == program.Wrap {
-			wraps[map[bool]string{true: "64", false: "32"}[e.p.Width(program.ID(i)) == program.I64]] = true
+		if e.used[i] {
+			if calls[op.Kind] == nil {
+				calls[op.Kind] = map[string]bool{}
+			}
+			calls[op.Kind][helperBits(e.p.Width(program.ID(i)))] = true
 		}
 	}
 	if e.bits {
@@ -31,9 +34,11 @@ func (e *emitter) primitives(f *jen.File) {
 			jen.Return(jen.Lit(0)),
 		)
 	}
-	for _, n := range []string{"32", "64"} {
-		if wraps[n] {
-			e.wrap(f, n)
+	for kind, text := range texts {
+		for _, bits := range []string{"32", "64"} {
+			if text.helper != nil && calls[kind][bits] {
+				text.helper(f, bits)
+			}
 		}
 	}
 	for i, t := range e.tables {
@@ -41,7 +46,7 @@ func (e *emitter) primitives(f *jen.File) {
 	}
 }
 
-func (e *emitter) wrap(f *jen.File, bits string) {
+func wrap(f *jen.File, bits string) {
 	t := "int" + bits
 	f.Comment(fmt.Sprintf("// wrap%s takes at most one turn off x, leaving [-turn/2, turn/2) where |x| < 3*turn/2.", bits))
 	f.Func().Id("wrap"+bits).Params(jen.Id("x"), jen.Id("turn").Id(t)).Id(t).Block(

@@ -95,6 +95,16 @@ func bare() *model.Unit {
 	return b.u
 }
 
+// TestEveryKindHasAText: but for what is written where it is used, and what is none of the dialect.
+func TestEveryKindHasAText(t *testing.T) {
+	inPlace := map[program.Kind]bool{program.Const: true, program.Input: true, program.Coef: true}
+	for k := range program.Kinds {
+		if inPlace[k] != (texts[k].integer == nil) || (inPlace[k] || k == program.Round) != (texts[k].real == nil) {
+			t.Errorf("%v: a text in the integer program: %v, in the real one: %v", k, texts[k].integer != nil, texts[k].real != nil)
+		}
+	}
+}
+
 // TestEveryKind: the programs that the emitters are tried on have every operation, so that none lacks a text in either dialect.
 func TestEveryKind(t *testing.T) {
 	u := everyKind()

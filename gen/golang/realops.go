@@ -1,10 +1,6 @@
 package golang
 
 import (
-	"fmt"
-	"math"
-	"slices"
-
 	"github.com/dave/jennifer/jen"
 
 	"gainwright/model/program"
@@ -49,64 +45,7 @@ func rounded(product *jen.Statement) *jen.Statement {
 }
 
 func (r *reals) op(g *jen.Group, id program.ID) {
-	op := r.real.Ops[id]
-	let := func(v *jen.Statement) { g.Id(r.vars[id]).Op(":=").Add(v) }
-	arg := func(i int) *jen.Statement { return r.number(op.Args[i]) }
-	first := func() *jen.Statement { // with a type, where every argument is a constant
-		if !slices.ContainsFunc(op.Args, func(a program.ID) bool { return r.real.Ops[a].Kind != program.Const }) {
-			return jen.Float64().Call(arg(0))
-		}
-		return arg(0)
-	}
-	switch op.Kind {
-	case program.State:
-		let(jen.Id("r").Dot(r.realStates[op.Index]))
-	case program.Add:
-		let(first().Op("+").Add(arg(1)))
-	case program.Sub:
-		let(first().Op("-").Add(arg(1)))
-	case program.Scale:
-		switch {
-		case r.truth(id):
-			let(r.truthOf(op.Args[0]))
-		case op.K.IsInt() && op.K.Num().IsInt64() && op.K.Num().Int64() == 1:
-			let(first()) // no value is a negative zero
-		default:
-			let(rounded(float(op.K).Op("*").Add(first())))
-		}
-	case program.Mul:
-		let(rounded(first().Op("*").Add(arg(1))))
-	case program.Clamp:
-		let(jen.Id("min").Call(jen.Id("max").Call(first(), arg(1)), arg(2)))
-	case program.Min, program.Max:
-		let(jen.Id(map[program.Kind]string{program.Min: "min", program.Max: "max"}[op.Kind]).Call(first(), arg(1)))
-	case program.Abs:
-		let(jen.Qual("math", "Abs").Call(first()))
-	case program.Wrap:
-		let(jen.Id("wrapReal").Call(arg(0), float(op.K)))
-	case program.Angle:
-		turn, _ := program.Turn(op.Unit).Float64()
-		per := turn / (2 * math.Pi)
-		let(jen.Float64().Call(jen.Qual("math", "Atan2").Call(arg(0), arg(1)).Op("*").Lit(per)))
-	case program.Less:
-		let(first().Op("<").Add(arg(1)))
-	case program.LessEqual:
-		let(first().Op("<=").Add(arg(1)))
-	case program.And:
-		let(r.truthOf(op.Args[0]).Op("&&").Add(r.truthOf(op.Args[1])))
-	case program.Or:
-		let(r.truthOf(op.Args[0]).Op("||").Add(r.truthOf(op.Args[1])))
-	case program.Not:
-		v := r.truthOf(op.Args[0])
-		if !r.truth(op.Args[0]) {
-			v = jen.Parens(v)
-		}
-		let(jen.Op("!").Add(v))
-	case program.Select:
-		r.selects(g, id)
-	default:
-		panic(fmt.Sprintf("golang: %v is no operation of a real program", op.Kind))
-	}
+	texts[r.real.Ops[id].Kind].real(&realLine{r, g, id, &r.real.Ops[id]})
 }
 
 func (r *reals) selects(g *jen.Group, id program.ID) {

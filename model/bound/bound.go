@@ -54,13 +54,16 @@ func Ranges(of program.Dialect, declared bool) (*Reach, []int, error) {
 			e.Section(s)
 		}
 		if coupled(e.matrix(s)) { // a box of such states is rarely inductive: peak gains first
-			if taps[s], err = solveLinear(e, p, s, w(), taps, Unbounded{"", s}); err == nil {
+			if taps[s], err = solveLinear(e, p, s, w(), taps, Unbounded{"", s}); err == nil && e.Lost == program.None {
 				shorten(e, spans[s], states[s], whole)
 				continue
 			}
 		}
 		if err = solve(e, p, s, w()); err != nil {
 			taps[s], err = solveLinear(e, p, s, w(), taps, err)
+		}
+		if err == nil && e.Lost != program.None {
+			err = Unbounded{p.Ops[e.Lost].Name, s}
 		}
 		if err != nil {
 			return e, taps, err

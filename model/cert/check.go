@@ -57,7 +57,9 @@ func checkRanges(integer *program.Fixed, c *Certificate) error {
 	copy(e.States, c.States)
 	e.UseLinear(c.Taps)
 	for s := range integer.Sections {
-		e.Section(s)
+		if e.Section(s); e.Lost != program.None {
+			return fmt.Errorf("value %s has no finite range", integer.Ops[e.Lost].Name)
+		}
 	}
 	for i := range integer.Ops {
 		if !c.Ops[i].Holds(e.Ranges[i]) {

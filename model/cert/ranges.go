@@ -17,6 +17,7 @@ type Evaluator struct {
 	Inputs []interval.Range // everything that the raw register can hold, not the declared range
 	States []interval.Range // set before Section
 	Ranges []interval.Range // filled by Section
+	Lost   program.ID       // a value of the section followed last that has no finite range, whatever Ranges holds; None: all have one
 	p      program.View
 	fixed  *program.Fixed // nil for a real program
 	forms  []affine.Form
@@ -79,9 +80,13 @@ func left(shift uint) interval.Range {
 
 // Section finds the ranges of one section's values; those of earlier sections must be there.
 func (e *Evaluator) Section(section int) {
+	e.Lost = program.None
 	for i := e.spans[section].First; i < e.spans[section].End; i++ {
 		o := &evaluated{e, program.ID(i), e.p.Ops[i]}
 		r, f := rangeRules[o.op.Kind](o)
+		if r.Lo == nil {
+			e.Lost, r = program.ID(i), interval.Point(new(big.Rat))
+		}
 		if len(f.Terms) > mostTerms {
 			f = o.own()
 		}
@@ -129,7 +134,7 @@ func (o *evaluated) arg(i int) interval.Range { return o.Ranges[o.op.Args[i]] }
 func (o *evaluated) form(i int) affine.Form   { return o.Form(o.op.Args[i], o.op.Section) }
 func (o *evaluated) own() affine.Form         { return affine.Symbol(int(o.id)) }
 
-// rangeRules say by kind where a value lies, and what it is as a form; its own symbol where it is linear in nothing.
+// rangeRules say by kind where a value lies, nowhere if there is no end to it, and what it is as a form; its own symbol where it is linear in nothing.
 var rangeRules = [program.Kinds]func(o *evaluated) (interval.Range, affine.Form){
 	program.Const: func(o *evaluated) (interval.Range, affine.Form) {
 		return interval.Point(o.op.K), affine.Constant(o.op.K)

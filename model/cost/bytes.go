@@ -7,51 +7,6 @@ import (
 	"gainwright/model/selection"
 )
 
-// inBytes counts one operation on a part of 8 bits, by its form.
-var inBytes = [selection.Forms]func(*code, Features, program.ID){
-	selection.Input: func(c *code, f Features, id program.ID) {
-		f[sized("input", c.p.Inputs[c.p.Ops[id].Index].Type.Bits())]++
-	},
-	selection.Coef: func(c *code, f Features, id program.ID) { f["coef"]++ },
-	selection.State: func(c *code, f Features, id program.ID) {
-		index := c.p.Ops[id].Index
-		f[sized("load", c.p.States[index].Type.Bits())]++
-		f["far"] += c.distant(index)
-	},
-	selection.Sum:         (*code).sum,
-	selection.Difference:  (*code).sum,
-	selection.Product:     (*code).product,
-	selection.Scale:       (*code).scale,
-	selection.Copy:        func(*code, Features, program.ID) {},
-	selection.Negate:      each("negate"),
-	selection.Choice:      (*code).choose,
-	selection.Less:        widened(each("less")),
-	selection.LessEqual:   widened(each("less")),
-	selection.And:         logic,
-	selection.Or:          logic,
-	selection.Not:         logic,
-	selection.Clamp:       widened(limited("clamp")),
-	selection.Min:         widened(limited("extreme")),
-	selection.Max:         widened(limited("extreme")),
-	selection.Abs:         widened(each("absolute")),
-	selection.Wrap:        widened(each("wrap")),
-	selection.Multiply:    (*code).multiply,
-	selection.MultiplyAdd: (*code).multiplyAdd,
-	selection.Up:          func(c *code, f Features, id program.ID) { f["upform"] += upForm(c.Ops[id].Bits) },
-	selection.UpWide:      func(c *code, f Features, id program.ID) { f["upform"] += upWideForm(c.Ops[id].Bits) },
-	selection.Round:       widened((*code).round),
-	selection.LessRounded: func(c *code, f Features, id program.ID) { f["roundform"] += lessRoundedForm },
-	selection.Symmetric:   widened((*code).within),
-	selection.Within:      widened((*code).within),
-	selection.Angle: widened(func(c *code, f Features, id program.ID) {
-		if table := c.p.Ops[id].Table; selection.HasTable(table, c.Ops[id].Args[0].Width) {
-			f["angleform"] += angleForm(table)
-		} else {
-			f["angle"]++
-		}
-	}),
-}
-
 // each counts one of a feature, by the width of the arithmetic.
 func each(name string) func(*code, Features, program.ID) {
 	return func(c *code, f Features, id program.ID) { f[sized(name, c.Ops[id].Width.Bits())]++ }

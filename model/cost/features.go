@@ -129,14 +129,72 @@ func (c *code) handed(f Features, id program.ID) {
 
 // count counts one operation.
 func (c *code) count(f Features, id program.ID) {
-	counts := &inBytes
+	count := counts[c.Ops[id].Form].bytes
 	if c.Target.Word > 8 {
-		counts = &inWords
+		count = counts[c.Ops[id].Form].words
 	}
 	if c.Ops[id].Width.Bits() > 32 && c.Target.Word > 8 {
 		c.extended(f, id)
 	}
-	if count := counts[c.Ops[id].Form]; count != nil {
+	if count != nil {
 		count(c, f, id)
 	}
+}
+
+// counts say how an operation of each form is counted: by bytes, with assembly of our own, and by words, without.
+var counts = [selection.Forms]struct {
+	bytes, words func(*code, Features, program.ID)
+}{
+	selection.Input: {func(c *code, f Features, id program.ID) {
+		f[sized("input", c.p.Inputs[c.p.Ops[id].Index].Type.Bits())]++
+	}, func(c *code, f Features, id program.ID) {
+		index := c.p.Ops[id].Index
+		f["load"] += c.reach(c.p.Inputs[index].Type, c.inAt[index])
+	}},
+	selection.Coef: {func(c *code, f Features, id program.ID) { f["coef"]++ }, func(c *code, f Features, id program.ID) { f["coef"] += c.coef(c.p.Ops[id].Index) }},
+	selection.State: {func(c *code, f Features, id program.ID) {
+		index := c.p.Ops[id].Index
+		f[sized("load", c.p.States[index].Type.Bits())]++
+		f["far"] += c.distant(index)
+	}, func(c *code, f Features, id program.ID) {
+		index := c.p.Ops[id].Index
+		f["load"] += c.reach(c.p.States[index].Type, c.stateAt[index])
+	}},
+	selection.Sum:        {(*code).sum, (*code).summed},
+	selection.Difference: {(*code).sum, (*code).summed},
+	selection.Product:    {(*code).product, (*code).multiplied},
+	selection.Scale:      {(*code).scale, (*code).scaled},
+	selection.Copy:       {func(*code, Features, program.ID) {}, (*code).scaled},
+	selection.Negate:     {each("negate"), (*code).scaled},
+	selection.Choice:     {(*code).choose, (*code).chosen},
+	selection.Less:       {widened(each("less")), (*code).compare},
+	selection.LessEqual:  {widened(each("less")), (*code).compare},
+	selection.And:        {logic, logic},
+	selection.Or:         {logic, logic},
+	selection.Not:        {logic, logic},
+	selection.Clamp:      {widened(limited("clamp")), sided(2)},
+	selection.Min:        {widened(limited("extreme")), sided(1)},
+	selection.Max:        {widened(limited("extreme")), sided(1)},
+	selection.Abs:        {widened(each("absolute")), byWord("absolute")},
+	selection.Wrap: {widened(each("wrap")), func(c *code, f Features, id program.ID) {
+		k := c.p.Ops[id].K.Num().Int64()
+		c.wanted(f, k/2)
+		c.wanted(f, k)
+		byWord("wrap")(c, f, id)
+	}},
+	selection.Multiply:    {(*code).multiply, nil},
+	selection.MultiplyAdd: {(*code).multiplyAdd, nil},
+	selection.Up:          {func(c *code, f Features, id program.ID) { f["upform"] += upForm(c.Ops[id].Bits) }, nil},
+	selection.UpWide:      {func(c *code, f Features, id program.ID) { f["upform"] += upWideForm(c.Ops[id].Bits) }, nil},
+	selection.Round:       {widened((*code).round), (*code).rounded},
+	selection.LessRounded: {func(c *code, f Features, id program.ID) { f["roundform"] += lessRoundedForm }, nil},
+	selection.Symmetric:   {widened((*code).within), nil},
+	selection.Within:      {widened((*code).within), nil},
+	selection.Angle: {widened(func(c *code, f Features, id program.ID) {
+		if table := c.p.Ops[id].Table; selection.HasTable(table, c.Ops[id].Args[0].Width) {
+			f["angleform"] += angleForm(table)
+		} else {
+			f["angle"]++
+		}
+	}), func(c *code, f Features, id program.ID) { f["angle"] += c.arctangent(id) }},
 }

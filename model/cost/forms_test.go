@@ -12,8 +12,8 @@ func TestEveryFormIsCounted(t *testing.T) {
 		selection.LessRounded: true, selection.Symmetric: true, selection.Within: true}
 	for f := range selection.Forms {
 		computed := f != selection.None && f != selection.Fused
-		if computed != (inBytes[f] != nil) || (computed && !assembly[f]) != (inWords[f] != nil) {
-			t.Errorf("%v: computed: %v, by bytes: %v, by words: %v", f, computed, inBytes[f] != nil, inWords[f] != nil)
+		if computed != (counts[f].bytes != nil) || (computed && !assembly[f]) != (counts[f].words != nil) {
+			t.Errorf("%v: computed: %v, by bytes: %v, by words: %v", f, computed, counts[f].bytes != nil, counts[f].words != nil)
 		}
 	}
 	for shape := selection.NoShape + 1; shape < selection.ByConstant; shape++ {

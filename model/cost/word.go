@@ -78,43 +78,6 @@ func (c *code) constants(id program.ID) (ks []int64) {
 	return ks
 }
 
-// inWords counts one operation on parts of 32 bits, by its form: those without assembly.
-var inWords = [selection.Forms]func(*code, Features, program.ID){
-	selection.Input: func(c *code, f Features, id program.ID) {
-		index := c.p.Ops[id].Index
-		f["load"] += c.reach(c.p.Inputs[index].Type, c.inAt[index])
-	},
-	selection.Coef: func(c *code, f Features, id program.ID) { f["coef"] += c.coef(c.p.Ops[id].Index) },
-	selection.State: func(c *code, f Features, id program.ID) {
-		index := c.p.Ops[id].Index
-		f["load"] += c.reach(c.p.States[index].Type, c.stateAt[index])
-	},
-	selection.Sum:        (*code).summed,
-	selection.Difference: (*code).summed,
-	selection.Product:    (*code).multiplied,
-	selection.Scale:      (*code).scaled,
-	selection.Copy:       (*code).scaled,
-	selection.Negate:     (*code).scaled,
-	selection.Choice:     (*code).chosen,
-	selection.Less:       (*code).compare,
-	selection.LessEqual:  (*code).compare,
-	selection.And:        logic,
-	selection.Or:         logic,
-	selection.Not:        logic,
-	selection.Clamp:      sided(2),
-	selection.Min:        sided(1),
-	selection.Max:        sided(1),
-	selection.Abs:        byWord("absolute"),
-	selection.Wrap: func(c *code, f Features, id program.ID) {
-		k := c.p.Ops[id].K.Num().Int64()
-		c.wanted(f, k/2)
-		c.wanted(f, k)
-		byWord("wrap")(c, f, id)
-	},
-	selection.Round: (*code).rounded,
-	selection.Angle: func(c *code, f Features, id program.ID) { f["angle"] += c.arctangent(id) },
-}
-
 // byWord counts one of a feature, by whether it takes one word or two.
 func byWord(name string) func(*code, Features, program.ID) {
 	return func(c *code, f Features, id program.ID) { f[sized(name, max(32, c.Ops[id].Width.Bits()))]++ }

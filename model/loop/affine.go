@@ -67,7 +67,7 @@ func linearise(of program.Dialect, value []float64, cut program.ID) *controller 
 	lsb := func(id program.ID) float64 { return c.units[id] }
 	for i, op := range p.Ops {
 		switch {
-		case op.Kind == program.Round && !op.Bool:
+		case op.Kind.Of().Rounds && !op.Bool:
 			c.residues = append(c.residues, residue{program.ID(i), lsb(program.ID(i)) / 2})
 		case op.Kind == program.Angle && integer:
 			most, _ := fixed.Ops[i].Table.MaxError.Float64()

@@ -266,7 +266,10 @@ func (q *search) leftOver(id program.ID) float64 {
 		turn, _ := program.Turn(op.Unit).Float64()
 		return at(id) - math.Atan2(at(op.Args[0]), at(op.Args[1]))*turn/(2*math.Pi)
 	}
-	return at(id) - at(op.Args[0])
+	if op.Kind == program.Round {
+		return at(id) - at(op.Args[0])
+	}
+	return at(id) - op.Kind.Of().Real(0, at(op.Args[0]), at(op.Args[1]), 0)
 }
 
 // against runs both loops with noise chosen against a quantity, at most size counts large, and returns what was seen.

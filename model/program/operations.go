@@ -1,6 +1,9 @@
 package program
 
-import "math"
+import (
+	"math"
+	"math/big"
+)
 
 // Kind is what an operation does.
 type Kind uint8
@@ -42,9 +45,14 @@ type Operation struct {
 	Aligned  []int // arguments that have the format of the result, where that is a number
 	Compared []int // arguments that have a format in common
 	Truths   []int // arguments that are truth values
+	Rounds   bool  // in integers it is up to half a count off
+	// Format is the LSB of the result, from those of two arguments; nil: it does not follow from them.
+	Format func(a, b *big.Rat) *big.Rat
+	// between are numbers that the integer arithmetic meets on its way; nil: its constant, arguments and result alone.
+	between func(p *Fixed, op *FixedOp) (lo, hi int64)
 	// What it does with its arguments, of which absent ones are 0; nil: it reads what a machine holds, or is none of the dialect. k is K in
 	// real numbers, of an angle the units in a radian. Each product is rounded on its own, and none is a negative zero.
-	real    func(k, a, b, c float64) float64
+	Real    func(k, a, b, c float64) float64
 	integer func(in *instr, a, b, c int64) int64
 }
 
@@ -66,33 +74,45 @@ var operations = [Kinds]Operation{
 	Coef:  {Name: "coefficient", Indexed: true},
 	State: {Name: "state", Indexed: true},
 	Add: {Name: "add", Arity: 2, Aligned: both,
-		real:    func(_, a, b, _ float64) float64 { return a + b },
+		Real:    func(_, a, b, _ float64) float64 { return a + b },
 		integer: func(_ *instr, a, b, _ int64) int64 { return a + b }},
 	Sub: {Name: "subtract", Arity: 2, Aligned: both,
-		real:    func(_, a, b, _ float64) float64 { return a - b },
+		Real:    func(_, a, b, _ float64) float64 { return a - b },
 		integer: func(_ *instr, a, b, _ int64) int64 { return a - b }},
-	Scale: {Name: "scale", Arity: 1, HasK: true,
-		real:    func(k, a, _, _ float64) float64 { return float64(k*a) + 0 },
+	Scale: {Name: "scale", Arity: 1, HasK: true, between: func(_ *Fixed, op *FixedOp) (lo, hi int64) { return op.K.Num().Int64(), op.K.Num().Int64() },
+		Real:    func(k, a, _, _ float64) float64 { return float64(k*a) + 0 },
 		integer: func(in *instr, a, _, _ int64) int64 { return in.k * a }},
-	Mul: {Name: "multiply", Arity: 2,
-		real:    func(_, a, b, _ float64) float64 { return float64(a*b) + 0 },
+	Mul: {Name: "multiply", Arity: 2, Format: func(a, b *big.Rat) *big.Rat { return new(big.Rat).Mul(a, b) },
+		Real:    func(_, a, b, _ float64) float64 { return float64(a*b) + 0 },
 		integer: func(_ *instr, a, b, _ int64) int64 { return a * b }},
-	Round: {Name: "round", Arity: 1,
+	Round: {Name: "round", Arity: 1, Rounds: true,
+		between: func(p *Fixed, op *FixedOp) (lo, hi int64) {
+			a, half := p.Ops[op.Args[0]], int64(1)<<(op.Shift-1)
+			if a.Hi > math.MaxInt64-half {
+				panic("program: a rounding reaches beyond 64 bits: the certificate checker must refuse it")
+			}
+			return a.Lo, a.Hi + half
+		},
 		integer: func(in *instr, a, _, _ int64) int64 { return (a + 1<<(in.shift-1)) >> in.shift }},
 	Clamp: {Name: "clamp", Arity: 3, Aligned: all,
-		real:    func(_, a, b, c float64) float64 { return min(max(a, b), c) },
+		Real:    func(_, a, b, c float64) float64 { return min(max(a, b), c) },
 		integer: func(_ *instr, a, b, c int64) int64 { return min(max(a, b), c) }},
 	Min: {Name: "minimum", Arity: 2, Aligned: both,
-		real:    func(_, a, b, _ float64) float64 { return min(a, b) },
+		Real:    func(_, a, b, _ float64) float64 { return min(a, b) },
 		integer: func(_ *instr, a, b, _ int64) int64 { return min(a, b) }},
 	Max: {Name: "maximum", Arity: 2, Aligned: both,
-		real:    func(_, a, b, _ float64) float64 { return max(a, b) },
+		Real:    func(_, a, b, _ float64) float64 { return max(a, b) },
 		integer: func(_ *instr, a, b, _ int64) int64 { return max(a, b) }},
 	Abs: {Name: "absolute", Arity: 1, Aligned: first,
-		real:    func(_, a, _, _ float64) float64 { return math.Abs(a) },
+		between: func(p *Fixed, op *FixedOp) (lo, hi int64) {
+			a := p.Ops[op.Args[0]]
+			return min(a.Lo, -a.Hi), max(a.Hi, -a.Lo)
+		},
+		Real:    func(_, a, _, _ float64) float64 { return math.Abs(a) },
 		integer: func(_ *instr, a, _, _ int64) int64 { return max(a, -a) }},
 	Wrap: {Name: "wrap", Arity: 1, HasK: true, Aligned: first,
-		real: func(k, a, _, _ float64) float64 { return WrapReal(a, k) },
+		between: func(_ *Fixed, op *FixedOp) (lo, hi int64) { return -op.K.Num().Int64(), op.K.Num().Int64() },
+		Real:    func(k, a, _, _ float64) float64 { return WrapReal(a, k) },
 		integer: func(in *instr, a, _, _ int64) int64 {
 			if a >= in.k/2 {
 				return a - in.k
@@ -102,25 +122,25 @@ var operations = [Kinds]Operation{
 			return a
 		}},
 	Angle: {Name: "angle", Arity: 2, Compared: both,
-		real:    func(k, a, b, _ float64) float64 { return float64(math.Atan2(a, b) * k) },
+		Real:    func(k, a, b, _ float64) float64 { return float64(math.Atan2(a, b) * k) },
 		integer: func(in *instr, a, b, _ int64) int64 { return in.table.Eval(a, b) }},
 	Less: {Name: "less", Arity: 2, Truth: true, Compared: both,
-		real:    func(_, a, b, _ float64) float64 { return truth(a < b) },
+		Real:    func(_, a, b, _ float64) float64 { return truth(a < b) },
 		integer: func(_ *instr, a, b, _ int64) int64 { return bit(a < b) }},
 	LessEqual: {Name: "less-or-equal", Arity: 2, Truth: true, Compared: both,
-		real:    func(_, a, b, _ float64) float64 { return truth(a <= b) },
+		Real:    func(_, a, b, _ float64) float64 { return truth(a <= b) },
 		integer: func(_ *instr, a, b, _ int64) int64 { return bit(a <= b) }},
 	And: {Name: "and", Arity: 2, Truth: true, Truths: both,
-		real:    func(_, a, b, _ float64) float64 { return truth(a != 0 && b != 0) },
+		Real:    func(_, a, b, _ float64) float64 { return truth(a != 0 && b != 0) },
 		integer: func(_ *instr, a, b, _ int64) int64 { return a & b }},
 	Or: {Name: "or", Arity: 2, Truth: true, Truths: both,
-		real:    func(_, a, b, _ float64) float64 { return truth(a != 0 || b != 0) },
+		Real:    func(_, a, b, _ float64) float64 { return truth(a != 0 || b != 0) },
 		integer: func(_ *instr, a, b, _ int64) int64 { return a | b }},
 	Not: {Name: "not", Arity: 1, Truth: true, Truths: first,
-		real:    func(_, a, _, _ float64) float64 { return truth(a == 0) },
+		Real:    func(_, a, _, _ float64) float64 { return truth(a == 0) },
 		integer: func(_ *instr, a, _, _ int64) int64 { return 1 - a }},
 	Select: {Name: "select", Arity: 3, Aligned: others, Truths: first,
-		real: func(_, a, b, c float64) float64 {
+		Real: func(_, a, b, c float64) float64 {
 			if a != 0 {
 				return b
 			}

@@ -20,11 +20,11 @@ func TestOperationsAreWhole(t *testing.T) {
 			}
 		}
 		held := row.Indexed || k == Const
-		if held != (row.integer == nil) || held != (row.Arity == 0) || (held || k == Round) != (row.real == nil) {
+		if held != (row.integer == nil) || held != (row.Arity == 0) || (held || k == Round) != (row.Real == nil) {
 			t.Errorf("%v: a machine cannot run it", k)
 		}
 	}
-	if Kinds.Of().Name != "" || Kinds.Of().real != nil {
+	if Kinds.Of().Name != "" || Kinds.Of().Real != nil {
 		t.Error("there is a row for what is no operation")
 	}
 }

@@ -24,7 +24,7 @@ func compile(p View) []instr {
 	code := make([]instr, len(p.Ops))
 	for i, op := range p.Ops {
 		row := op.Kind.Of()
-		in := instr{kind: op.Kind, index: int32(op.Index), real: row.real, integer: row.integer}
+		in := instr{kind: op.Kind, index: int32(op.Index), real: row.Real, integer: row.integer}
 		args := [3]int32{}
 		for j, a := range op.Args {
 			args[j] = int32(a)

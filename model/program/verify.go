@@ -13,7 +13,7 @@ func (p *Real) Verify() error {
 	}
 	for _, op := range p.Ops {
 		row := op.Kind.Of()
-		if !op.Kind.held() && row.real == nil {
+		if !op.Kind.held() && row.Real == nil {
 			return fmt.Errorf("%s: %v is no operation of a real program", op.Name, op.Kind)
 		}
 	}
@@ -69,8 +69,8 @@ func (p *Fixed) verifyOp(op *FixedOp) error {
 		return errors.New("an arctangent and nothing else has a table")
 	case op.Type != NoType && !op.Type.holds(op.Lo, op.Hi):
 		return errors.New("its type does not hold its range")
-	case op.Kind == Mul && p.Ops[op.Args[0]].LSB != nil && !p.alike(new(big.Rat).Quo(op.LSB, p.Ops[op.Args[0]].LSB), op.Args[1]):
-		return errors.New("the formats do not multiply")
+	case row.Format != nil && op.LSB.Cmp(row.Format(p.Ops[op.Args[0]].LSB, p.Ops[op.Args[1]].LSB)) != 0:
+		return errors.New("its format does not follow from those of its arguments")
 	}
 	for _, n := range row.Aligned {
 		if !op.Bool && !p.alike(op.LSB, op.Args[n]) {

@@ -1,7 +1,5 @@
 package program
 
-import "math"
-
 // Holding returns the narrowest signed type that holds every number of [lo, hi].
 func Holding(lo, hi int64) Type {
 	for _, t := range []Type{I8, I16, I32} {
@@ -31,24 +29,10 @@ func Widest(a, b Type) Type {
 // its arguments, its result, its constant and, for Round, the sum before the shift. Every number that
 // occurs in it is inside the certified ranges, so nothing overflows there.
 func (p *Fixed) Width(id ID) Type {
-	op := p.Ops[id]
+	op := &p.Ops[id]
 	w := Widest(op.Type, op.Type)
-	switch op.Kind {
-	case Scale:
-		w = Widest(w, Holding(op.K.Num().Int64(), op.K.Num().Int64()))
-		return Widest(w, p.Ops[op.Args[0]].Type)
-	case Wrap:
-		w = Widest(w, Holding(-op.K.Num().Int64(), op.K.Num().Int64()))
-	case Round:
-		a := p.Ops[op.Args[0]]
-		half := int64(1) << (op.Shift - 1)
-		if a.Hi > math.MaxInt64-half {
-			panic("program: a rounding reaches beyond 64 bits: the certificate checker must refuse it")
-		}
-		w = Widest(w, Holding(a.Lo, a.Hi+half))
-	case Abs:
-		a := p.Ops[op.Args[0]]
-		w = Widest(w, Holding(min(a.Lo, -a.Hi), max(a.Hi, -a.Lo)))
+	if between := op.Kind.Of().between; between != nil {
+		w = Widest(w, Holding(between(p, op)))
 	}
 	for _, a := range op.Args {
 		if op.Kind == Select && a == op.Args[0] {

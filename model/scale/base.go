@@ -1,6 +1,7 @@
 package scale
 
 import (
+	"cmp"
 	"fmt"
 	"math/big"
 
@@ -25,16 +26,16 @@ func isProduct(op *program.RealOp) bool {
 	return op.Change || op.Kind == program.Mul || op.Kind == program.Scale && !isOne(op.K)
 }
 
-// ofSignals tells whether the operation multiplies two values neither of which is a live coefficient: nothing is to be stored.
+// ofSignals tells whether the format of the operation follows from those of two values neither of which is a live coefficient: nothing is to be stored.
 func ofSignals(p *program.Real, op *program.RealOp) bool {
-	return op.Kind == program.Mul && p.Ops[op.Args[0]].Kind != program.Coef && p.Ops[op.Args[1]].Kind != program.Coef
+	return op.Kind.Of().Format != nil && p.Ops[op.Args[0]].Kind != program.Coef && p.Ops[op.Args[1]].Kind != program.Coef
 }
 
 // isOne tells whether k is 1 or -1.
 func isOne(k *big.Rat) bool { return k.IsInt() && k.Num().BitLen() == 1 }
 
 // bases finds what each value is best counted in, as joined does. A wrapped value that only an output says the count of, no even whole
-// number of them a turn, is counted in 1/65536 of its turn; a product of two values in the product of what they are counted in.
+// number of them a turn, is counted in 1/65536 of its turn; a product of two values, say, in the product of what they are counted in.
 func bases(p *program.Real) []*big.Rat {
 	found := joined(p, nil)
 	bound := map[program.ID]*big.Rat{}
@@ -42,15 +43,8 @@ func bases(p *program.Real) []*big.Rat {
 		if op := &p.Ops[i]; op.Kind == program.Wrap && found[i] != nil && !wholeTurn(op.K, found[i]) && !countedByInput(p, found[i]) {
 			bound[program.ID(i)] = new(big.Rat).Quo(op.K, big.NewRat(1<<16, 1))
 		} else if ofSignals(p, op) {
-			base := big.NewRat(1, 1)
-			for _, a := range op.Args {
-				if of := bound[a]; of != nil { // a product, too
-					base = new(big.Rat).Mul(base, of)
-				} else if found[a] != nil {
-					base = new(big.Rat).Mul(base, found[a])
-				}
-			}
-			bound[program.ID(i)] = base
+			of := func(n int) *big.Rat { return cmp.Or(bound[op.Args[n]], found[op.Args[n]], big.NewRat(1, 1)) }
+			bound[program.ID(i)] = op.Kind.Of().Format(of(0), of(1))
 		}
 	}
 	if len(bound) == 0 {

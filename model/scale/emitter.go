@@ -71,7 +71,12 @@ func (e *emitter) op(v program.ID, op *program.RealOp) program.ID {
 	s := op.Section
 	arg := func(i int) program.ID { return e.at(op.Args[i], lsb, s) }
 	own := func(i int) program.ID { return e.main[op.Args[i]] }
+	if ofSignals(e.Asked, op) {
+		return e.formatted(v, op, lsb)
+	}
 	switch op.Kind {
+	case program.Mul:
+		return e.product(v, op, lsb)
 	case program.Input, program.State:
 		return e.add(program.Op{Kind: op.Kind, Index: op.Index}, v, lsb, s, "")
 	case program.Scale:
@@ -88,12 +93,6 @@ func (e *emitter) op(v program.ID, op *program.RealOp) program.ID {
 		count := new(big.Rat).SetInt(nearest(new(big.Rat).Quo(op.K, unit)))
 		e.store(v, op.K, new(big.Rat).Mul(count, unit), count, unit, op.Factor)
 		return e.add(program.Op{Kind: program.Scale, Args: []program.ID{x}, K: count}, v, lsb, s, "")
-	case program.Mul:
-		if !ofSignals(e.Asked, op) {
-			return e.product(v, op, lsb)
-		}
-		natural := new(big.Rat).Mul(e.out.Ops[own(0)].LSB, e.out.Ops[own(1)].LSB)
-		return e.convert(v, e.add(program.Op{Kind: program.Mul, Args: []program.ID{own(0), own(1)}}, v, natural, s, ""), lsb, s)
 	case program.Angle:
 		common := e.lsb(op.Args[0])
 		if o := e.lsb(op.Args[1]); o.Cmp(common) < 0 {
@@ -137,6 +136,18 @@ func (e *emitter) op(v program.ID, op *program.RealOp) program.ID {
 		e.checkLimits(op, args[1], args[2])
 	}
 	return e.add(program.Op{Kind: op.Kind, Args: args}, v, lsb, s, "")
+}
+
+// formatted writes an operation whose format follows from those of its arguments, in proportion to the first. Where it rounds, and what comes out
+// is to be finer, that one is made finer before.
+func (e *emitter) formatted(v program.ID, op *program.RealOp, lsb *big.Rat) program.ID {
+	row, a, b := op.Kind.Of(), e.main[op.Args[0]], e.main[op.Args[1]]
+	of := e.out.Ops[b].LSB
+	if want := new(big.Rat).Quo(lsb, row.Format(big.NewRat(1, 1), of)); a == program.None || row.Rounds && want.Cmp(e.out.Ops[a].LSB) < 0 {
+		a = e.at(op.Args[0], want, op.Section)
+	}
+	natural := row.Format(e.out.Ops[a].LSB, of)
+	return e.convert(v, e.add(program.Op{Kind: op.Kind, Args: []program.ID{a, b}}, v, natural, op.Section, ""), lsb, op.Section)
 }
 
 // copy hands a value on, in the format of the copy.

@@ -1,0 +1,189 @@
+package golang
+
+import (
+	"math"
+	"math/big"
+	"slices"
+
+	"github.com/dave/jennifer/jen"
+
+	"gainwright/model/program"
+)
+
+// realLine is an operation of the real program that is being written.
+type realLine struct {
+	*reals
+	g  *jen.Group
+	id program.ID
+	op *program.RealOp
+}
+
+func (o *realLine) let(v *jen.Statement)     { o.g.Id(o.vars[o.id]).Op(":=").Add(v) }
+func (o *realLine) arg(n int) *jen.Statement { return o.number(o.op.Args[n]) }
+
+// first is the first argument, with a type where every argument is a constant.
+func (o *realLine) first() *jen.Statement {
+	if !slices.ContainsFunc(o.op.Args, func(a program.ID) bool { return o.real.Ops[a].Kind != program.Const }) {
+		return jen.Float64().Call(o.arg(0))
+	}
+	return o.arg(0)
+}
+
+// intLine is an operation of the integer program that is being written, done in type w.
+type intLine struct {
+	*ints
+	g  *jen.Group
+	id program.ID
+	op program.FixedOp
+	w  program.Type
+}
+
+// is writes a value that has the type of the operation, let one of the arithmetic's.
+func (o *intLine) is(v *jen.Statement)  { o.g.Add(jen.Id(o.vars[o.id]).Op(":=").Add(v)) }
+func (o *intLine) let(v *jen.Statement) { o.is(o.cast(v, o.w, o.op.Type)) }
+
+func (o *intLine) arg(n int) *jen.Statement   { return o.args(o.op, o.w)[n] }
+func (o *intLine) truth(n int) *jen.Statement { return o.as(o.op.Args[n], program.Bool) }
+
+// typed is an argument with the operation's own type, constants too.
+func (o *intLine) typed(n int) *jen.Statement {
+	v := o.as(o.op.Args[n], o.op.Type)
+	if o.p.Ops[o.op.Args[n]].Kind == program.Const {
+		v = typ(o.op.Type).Call(v)
+	}
+	return v
+}
+
+// call writes the call of a function that has a form for int32 and one for int64.
+func (o *intLine) call(name string, second func(n int) *jen.Statement) {
+	if o.w != program.I64 {
+		o.w = program.I32
+	}
+	o.let(jen.Id(name+helperBits(o.w)).Call(o.arg(0), second(1)))
+}
+
+func helperBits(w program.Type) string {
+	if w == program.I64 {
+		return "64"
+	}
+	return "32"
+}
+
+// texts say how operations are written in Go, in the real and in the integer program; nil: it is written where it is used, or is none of that
+// dialect. helper writes the function that the integer one calls, for int32 or int64.
+var texts = [program.Kinds]struct {
+	real    func(o *realLine)
+	integer func(o *intLine)
+	helper  func(f *jen.File, bits string)
+}{
+	program.State: {
+		real:    func(o *realLine) { o.let(jen.Id("r").Dot(o.realStates[o.op.Index])) },
+		integer: func(o *intLine) { o.is(jen.Id("s").Dot(o.states[o.op.Index])) },
+	},
+	program.Add: {
+		real:    func(o *realLine) { o.let(o.first().Op("+").Add(o.arg(1))) },
+		integer: func(o *intLine) { o.let(o.arg(0).Op("+").Add(o.arg(1))) },
+	},
+	program.Sub: {
+		real:    func(o *realLine) { o.let(o.first().Op("-").Add(o.arg(1))) },
+		integer: func(o *intLine) { o.let(o.arg(0).Op("-").Add(o.arg(1))) },
+	},
+	program.Scale: {
+		real: func(o *realLine) {
+			switch {
+			case o.truth(o.id):
+				o.let(o.truthOf(o.op.Args[0]))
+			case o.op.K.IsInt() && o.op.K.Num().IsInt64() && o.op.K.Num().Int64() == 1:
+				o.let(o.first()) // no value is a negative zero
+			default:
+				o.let(rounded(float(o.op.K).Op("*").Add(o.first())))
+			}
+		},
+		integer: func(o *intLine) {
+			switch {
+			case o.op.Type == program.Bool || o.op.K.Cmp(big.NewRat(1, 1)) == 0:
+				o.is(o.typed(0))
+			case o.op.K.Cmp(big.NewRat(-1, 1)) == 0:
+				o.let(jen.Op("-").Add(o.arg(0)))
+			default:
+				o.let(number(o.op.K).Op("*").Add(o.arg(0)))
+			}
+		},
+	},
+	program.Mul: {
+		real:    func(o *realLine) { o.let(rounded(o.first().Op("*").Add(o.arg(1)))) },
+		integer: func(o *intLine) { o.let(o.arg(0).Op("*").Add(o.arg(1))) },
+	},
+	program.Round: {integer: func(o *intLine) {
+		v := o.arg(0)
+		if o.op.Shift > 0 {
+			v = jen.Parens(v.Op("+").Lit(1).Op("<<").Lit(int(o.op.Shift - 1))).Op(">>").Lit(int(o.op.Shift))
+		}
+		o.let(v)
+	}},
+	program.Clamp: {
+		real:    func(o *realLine) { o.let(jen.Id("min").Call(jen.Id("max").Call(o.first(), o.arg(1)), o.arg(2))) },
+		integer: func(o *intLine) { o.let(jen.Id("min").Call(jen.Id("max").Call(o.arg(0), o.arg(1)), o.arg(2))) },
+	},
+	program.Min: {
+		real:    func(o *realLine) { o.let(jen.Id("min").Call(o.first(), o.arg(1))) },
+		integer: func(o *intLine) { o.let(jen.Id("min").Call(o.arg(0), o.arg(1))) },
+	},
+	program.Max: {
+		real:    func(o *realLine) { o.let(jen.Id("max").Call(o.first(), o.arg(1))) },
+		integer: func(o *intLine) { o.let(jen.Id("max").Call(o.arg(0), o.arg(1))) },
+	},
+	program.Abs: {
+		real:    func(o *realLine) { o.let(jen.Qual("math", "Abs").Call(o.first())) },
+		integer: func(o *intLine) { o.let(jen.Id("max").Call(o.arg(0), jen.Op("-").Add(o.arg(0)))) },
+	},
+	program.Wrap: {
+		real:    func(o *realLine) { o.let(jen.Id("wrapReal").Call(o.arg(0), float(o.op.K))) },
+		integer: func(o *intLine) { o.call("wrap", func(int) *jen.Statement { return number(o.op.K) }) },
+		helper:  wrap,
+	},
+	program.Angle: {
+		real: func(o *realLine) {
+			turn, _ := program.Turn(o.op.Unit).Float64()
+			per := turn / (2 * math.Pi)
+			o.let(jen.Float64().Call(jen.Qual("math", "Atan2").Call(o.arg(0), o.arg(1)).Op("*").Lit(per)))
+		},
+		integer: func(o *intLine) {
+			o.w = program.I32
+			o.is(typ(o.op.Type).Call(jen.Id(arctanName(o.table(o.op.Table))).Call(o.arg(0), o.arg(1))))
+		},
+	},
+	program.Less: {
+		real:    func(o *realLine) { o.let(o.first().Op("<").Add(o.arg(1))) },
+		integer: func(o *intLine) { o.is(o.arg(0).Op("<").Add(o.arg(1))) },
+	},
+	program.LessEqual: {
+		real:    func(o *realLine) { o.let(o.first().Op("<=").Add(o.arg(1))) },
+		integer: func(o *intLine) { o.is(o.arg(0).Op("<=").Add(o.arg(1))) },
+	},
+	program.And: {
+		real:    func(o *realLine) { o.let(o.truthOf(o.op.Args[0]).Op("&&").Add(o.truthOf(o.op.Args[1]))) },
+		integer: func(o *intLine) { o.is(o.truth(0).Op("&&").Add(o.truth(1))) },
+	},
+	program.Or: {
+		real:    func(o *realLine) { o.let(o.truthOf(o.op.Args[0]).Op("||").Add(o.truthOf(o.op.Args[1]))) },
+		integer: func(o *intLine) { o.is(o.truth(0).Op("||").Add(o.truth(1))) },
+	},
+	program.Not: {
+		real: func(o *realLine) {
+			v := o.truthOf(o.op.Args[0])
+			if !o.truth(o.op.Args[0]) {
+				v = jen.Parens(v)
+			}
+			o.let(jen.Op("!").Add(v))
+		},
+		integer: func(o *intLine) { o.is(jen.Op("!").Add(o.truth(0))) },
+	},
+	program.Select: {
+		real: func(o *realLine) { o.selects(o.g, o.id) },
+		integer: func(o *intLine) {
+			o.is(o.typed(2))
+			o.g.If(o.truth(0)).Block(jen.Id(o.vars[o.id]).Op("=").Add(o.as(o.op.Args[1], o.op.Type)))
+		},
+	},
+}
