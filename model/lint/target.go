@@ -27,8 +27,12 @@ func targetOutOfReach(l *linter, say teller) {
 			told.inUnit, said = true, fmt.Sprintf("the target %s lies in [%.6g, %.6g]", p.SignalOf(c.Target), f64(target.Lo), f64(target.Hi))
 		}
 		if target.Hi.Cmp(near.Lo) < 0 || target.Lo.Cmp(near.Hi) > 0 {
+			severity := finding.Warning // a target that moves may be elsewhere, and a filter swings beyond where it comes to rest
+			if isNumber && !l.Declared[c.Measured].Holds(target) {
+				severity = finding.Error
+			}
 			remedies := append(told.meant(near), fmt.Sprintf("target: (a value in [%.6g, %.6g])", f64(near.Lo), f64(near.Hi)), "a wider range of the input that it is measured by, where its register holds that")
-			say(s, finding.Error, sec.Key()+".target", strings.Join(remedies, "; or "), strings.TrimSpace(fmt.Sprintf("%s, and %s comes to rest in [%.6g, %.6g] %s as long as inputs keep their declared ranges: it is never kept",
+			say(s, severity, sec.Key()+".target", strings.Join(remedies, "; or "), strings.TrimSpace(fmt.Sprintf("%s, and %s comes to rest in [%.6g, %.6g] %s as long as inputs keep their declared ranges: it is never kept",
 				said, p.SignalOf(c.Measured), f64(near.Lo), f64(near.Hi), op.Unit)))
 		} else if isNumber {
 			l.targetBelieved(s, told, say)

@@ -40,7 +40,7 @@ outputs:
 		{"70", "believed", finding.Warning, "outside the range [5, 60] degC in which believed believes temperature", "target: (a value between 5 and 60); or at the step believed, a range that reaches further; or target: 21.11111111 degC, if 70 is in degF"},
 		{"60", "upright", finding.Warning, "at the edge of the range [5, 60]", "target: (a value between 5 and 60); or at the step believed, a range that reaches further; or target: 15.55555556 degC, if 60 is in degF"},
 		{"-3 degC", "upright", finding.Warning, "outside the range [5, 60]", "target: (a value between 5 and 60); or at the step believed, a range that reaches further"},
-		{"wanted", "armed", finding.Error, "the target wanted lies in [90, 95], and smooth comes to rest in [-20, 80] degC as long as inputs keep their declared ranges: it is never kept", "target: (a value in [-20, 80])"},
+		{"wanted", "armed", finding.Warning, "the target wanted lies in [90, 95], and smooth comes to rest in [-20, 80] degC as long as inputs keep their declared ranges: it is never kept", "target: (a value in [-20, 80])"},
 		{"either", "armed", "", "", ""}, // some of its range can be kept
 	} {
 		text := fmt.Sprintf(frame, c.target, c.enable)
