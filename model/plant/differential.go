@@ -25,20 +25,40 @@ var differentialKind = &Kind{
 		backlash("at the wheel"),
 	},
 	Check: checkBacklash,
-	Build: func(v Values, _ any) Model {
-		if v["static_friction"] == 0 && v["sliding_friction"] == 0 && play(v) == 0 {
-			return linear(newCart(v, false))
-		}
-		return &playing{playingCart(v), linear(newCart(v, false))}
-	},
+	Build: func(v Values, _ any) Model { return newCart(v, play(v) > 0).joined(v, linear(newCart(v, false))) },
 }
 
-// side is how far wheel i is to the left of the middle, as the yaw moves it forward.
-func side(i int, half float64) float64 {
-	if i == 1 {
-		return half
-	}
-	return -half
+// cart is the bodies of a differential drive: its way and its yaw. The wheels do not slip.
+type cart struct {
+	mass, inertia  float64 // with the wheels, without the rotors
+	rolling, twist float64
+}
+
+func newCart(v Values, play bool) *drivetrain {
+	r, half := v["wheel_radius"], v["track"]/2
+	wheel := v["wheel_inertia"] / (r * r)
+	c := &cart{mass: v["mass"] + 2*wheel, inertia: v["yaw_inertia"] + 2*half*half*wheel, rolling: v["rolling_friction"], twist: v["turning_friction"]}
+	return newDrivetrain(c, 2, v["motor_resistance"], 1, play, v, vector{1 / r, -half / r}, vector{1 / r, half / r})
+}
+
+func (c *cart) Inputs() []Port     { return differentialIn }
+func (c *cart) Quantities() []Port { return differentialOut }
+func (c *cart) Settable() []string { return []string{"travel", "speed", "yaw", "yaw_rate"} }
+
+func (c *cart) push(p pushed, _, v, u []float64) pushed {
+	p.mass[0][0] += c.mass
+	p.mass[1][1] += c.inertia
+	p.force[0] += u[2] - c.rolling*v[0]
+	p.force[1] += u[3] - c.twist*v[1]
+	return p
+}
+
+func (c *cart) place(of map[string]float64) (q, v vector) {
+	return vector{of["travel"], of["yaw"]}, vector{of["speed"], of["yaw_rate"]}
+}
+
+func (c *cart) observe(out, q, v, _ []float64, _ float64) {
+	out[0], out[1], out[2], out[3] = q[0], v[0], q[1], v[1]
 }
 
 var differentialIn = []Port{

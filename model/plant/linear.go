@@ -114,11 +114,11 @@ func Linearise(m Model, x, u []float64) *Linear {
 	return l
 }
 
-// linear is bodies whose dynamics are linear, at rest at 0 and without joints: their differences over whole steps are exact.
-func linear(b bodies) *Linear {
-	m := newMechanism(b, nil)
+// linear is a machine whose dynamics are linear, at rest at 0 and without joints: its differences over whole steps are exact.
+func linear(g *drivetrain) *Linear {
+	m := newMechanism(g, nil)
 	l := differences(m, m.Start(nil), make([]float64, len(m.Inputs())), 1)
-	l.Driven = b
+	l.Driven = g
 	return l
 }
 

@@ -2,28 +2,6 @@ package plant
 
 import "math"
 
-// bodies are the bodies of a machine, free of what rubs, strikes and sticks. Their state is coordinates, then velocities, then whatever else flows, such
-// as the current in a winding.
-type bodies interface {
-	Driven
-	Inputs() []Port
-	Quantities() []Port
-	Settable() []string
-	Observe(q, x, dx, u []float64)
-	coordinates() int
-	others() int
-	// push is the mass matrix and the generalised forces at x under u.
-	push(x, u []float64) pushed
-	// flow writes the rates of what is neither coordinate nor velocity.
-	flow(dx, x, u []float64)
-	start(of map[string]float64) []float64
-}
-
-// pair is bodies with two coordinates that hand out the entries of their mass matrix and the forces without a detour: most runs are of such.
-type pair interface {
-	pair(x, u []float64) (m00, m01, m11, f0, f1 float64)
-}
-
 // mostCoordinates is the most coordinates of any machine.
 const mostCoordinates = 4
 
@@ -49,22 +27,17 @@ type joint struct {
 
 func (j *joint) stops() bool { return j.width > 0 }
 
-// mechanism is bodies with joints. A mode of a friction is the direction in which it slides, or 0: it sticks. That of stops is the side on which the
+// mechanism is a machine with joints. A mode of a friction is the direction in which it slides, or 0: it sticks. That of stops is the side on which the
 // coordinate lies, or 0: it is free between them.
 type mechanism struct {
-	bodies
+	*drivetrain
 	joints []joint
-	n      int  // coordinates
-	first  int  // mode
-	two    pair // nil: not of that kind
+	n      int // coordinates
+	first  int // mode
 }
 
-func newMechanism(b bodies, joints []joint) *mechanism {
-	m := &mechanism{bodies: b, joints: joints, n: b.coordinates(), first: 2*b.coordinates() + b.others()}
-	if m.n == 2 {
-		m.two, _ = b.(pair)
-	}
-	return m
+func newMechanism(g *drivetrain, joints []joint) *mechanism {
+	return &mechanism{g, joints, g.coordinates(), len(g.start(nil))}
 }
 
 func (m *mechanism) Modes() int { return len(m.joints) }
@@ -163,8 +136,9 @@ func constrained(p *pushed, n int, on []*vector) (a, multipliers vector) {
 }
 
 func (m *mechanism) Flow(dx, x, u []float64) {
-	if m.two != nil && m.loose(x) {
-		a, b, c, f, g := m.two.pair(x, u)
+	if m.n == 2 && m.loose(x) { // most runs are of such
+		p := m.push(x, u)
+		a, b, c, f, g := p.mass[0][0], p.mass[0][1], p.mass[1][1], p.force[0], p.force[1]
 		det := a*c - b*b
 		dx[0], dx[1], dx[2], dx[3] = x[2], x[3], (c*f-b*g)/det, (a*g-b*f)/det
 	} else {

@@ -1,8 +1,6 @@
 package plant
 
 import (
-	"math"
-
 	"gainwright/model/fields"
 )
 
@@ -28,36 +26,32 @@ var motorKind = &Kind{
 		backlash("at the load"),
 	},
 	Check: checkBacklash,
-	Build: func(v Values, _ any) Model {
-		if v["static_friction"] == 0 && v["sliding_friction"] == 0 && play(v) == 0 {
-			return linear(newMotor(v, false))
-		}
-		m := newMotor(v, play(v) > 0)
-		joints := []joint{dry(v, "static_friction", "sliding_friction", vector{1})}
-		if m.play {
-			joints = append(joints, joint{at: 1, along: vector{0, 1}, width: v["backlash"] / 2})
-		}
-		return &playing{newMechanism(m, joints), linear(newMotor(v, false))}
-	},
+	Build: func(v Values, _ any) Model { return newMotor(v, play(v) > 0).joined(v, linear(newMotor(v, false))) },
 }
 
-// dry is a dry friction along some direction.
-func dry(v Values, static, sliding string, along vector) joint {
-	return joint{along: along, static: math.Max(v[static], v[sliding]), sliding: v[sliding]}
+// load is what a motor turns.
+type load struct{ inertia, viscous float64 }
+
+func newMotor(v Values, play bool) *drivetrain {
+	return newDrivetrain(&load{v["inertia"], v["viscous_friction"]}, 1, v["resistance"], 1, play, v, vector{1})
 }
 
-// playing is a mechanism with the same machine beside it as it is without dry friction, with its play closed.
-type playing struct {
-	*mechanism
-	smooth Model
+func (l *load) Inputs() []Port     { return motorIn }
+func (l *load) Quantities() []Port { return motorOut }
+func (l *load) Settable() []string { return []string{"angle", "speed"} }
+
+func (l *load) push(p pushed, _, v, u []float64) pushed {
+	p.mass[0][0] += l.inertia
+	p.force[0] += -l.viscous*v[0] - u[1]
+	return p
 }
 
-// smooth is the model without dry friction, its play closed.
-func smooth(m Model) Model {
-	if p, ok := m.(*playing); ok {
-		return p.smooth
-	}
-	return m
+func (l *load) place(of map[string]float64) (q, v vector) {
+	return vector{of["angle"]}, vector{of["speed"]}
+}
+
+func (l *load) observe(out, q, v, _ []float64, amperes float64) {
+	out[0], out[1], out[2] = q[0], v[0], amperes
 }
 
 var motorIn = []Port{
