@@ -7,6 +7,7 @@
 package contract
 
 import (
+	"cmp"
 	"fmt"
 	"math/big"
 	"sort"
@@ -85,14 +86,7 @@ func Name(p program.View, id program.ID) string {
 	if op.Kind == program.Input {
 		return p.Inputs[op.Index].Name
 	}
-	if op.Section >= 0 && op.Section < len(p.Sections) {
-		for _, sig := range p.Sections[op.Section].Signals {
-			if sig.Value == id {
-				return sig.Name
-			}
-		}
-	}
-	return op.Name
+	return cmp.Or(p.SignalOf(id), op.Name)
 }
 
 func value(p *program.Fixed, id program.ID, name string) string {

@@ -20,13 +20,6 @@ type Goal struct {
 
 // Goals lists what is asked for, in the order of the sections.
 func Goals(s *spec.Spec, p *program.Frame) (out []Goal) {
-	type place struct{ Section, Signal int }
-	places := map[string]place{}
-	for i, sec := range p.Sections {
-		for j, sig := range sec.Signals {
-			places[sig.Name] = place{i, j}
-		}
-	}
 	for i, sec := range p.Sections {
 		for j, sig := range sec.Signals {
 			g := Goal{Name: sig.Name, Section: i, Signal: j, Want: Wanted(s, p, sig.Name)}
@@ -38,8 +31,8 @@ func Goals(s *spec.Spec, p *program.Frame) (out []Goal) {
 					}
 				}
 				for _, o := range s.Outputs {
-					if at, ok := places[o.From]; ok && o.Name == sig.Name {
-						g.From = at
+					if o.Name == sig.Name {
+						_, g.From.Section, g.From.Signal = p.Signal(o.From)
 					}
 				}
 			}

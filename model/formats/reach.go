@@ -12,12 +12,8 @@ import (
 // neighbours count in.
 func Align(s *spec.Spec, asked *program.Real) *program.Real {
 	for _, f := range s.Formats {
-		for _, sec := range asked.Sections {
-			for _, sig := range sec.Signals {
-				if sig.Name == f.Name {
-					asked.Ops[sig.Value].Base = f.Base
-				}
-			}
+		if sig, _, _ := asked.Signal(f.Name); sig != nil {
+			asked.Ops[sig.Value].Base = f.Base
 		}
 	}
 	return scale.Align(asked)

@@ -8,7 +8,6 @@ import (
 	"gainwright/model/finding"
 	"gainwright/model/formats"
 	"gainwright/model/program"
-	"gainwright/model/spec"
 )
 
 // accuracy compares the proven rounding with the accuracy asked for: by default one count of each output.
@@ -49,12 +48,6 @@ func (l *linter) accuracy() {
 // limiting names what keeps the rounding of a step above what is asked for, and what else than less accuracy would help.
 func (l *linter) limiting(g formats.Goal, section int) (limit, remedy string) {
 	sec := &l.Integer.Sections[section]
-	var step *spec.Step
-	for i := range l.Spec.Steps {
-		if l.Spec.Steps[i].Name == sec.Name {
-			step = &l.Spec.Steps[i]
-		}
-	}
 	unit := l.Integer.Ops[l.Integer.Sections[g.Section].Signals[g.Signal].Value].Unit
 	var coarsest *program.FixedOp
 	for i := range l.Integer.Ops {
@@ -71,17 +64,17 @@ func (l *linter) limiting(g formats.Goal, section int) (limit, remedy string) {
 	} else {
 		limit = "no format of a single value brings it lower"
 	}
-	if step == nil {
+	if sec.Role != program.Step {
 		return limit, ""
 	}
 	for _, f := range l.Spec.Formats {
-		if name, _, _ := strings.Cut(f.Name, "."); name == step.Name {
+		if name, _, _ := strings.Cut(f.Name, "."); name == sec.Name {
 			return limit, fmt.Sprintf("; or another format than %s, or none, for %s under formats", f.With(f.M, f.N), f.Name)
 		}
 	}
 	if b := sec.Facts.Biquad; b != nil {
 		if b.Given {
-			return limit, "; or structure: automatic at the step " + step.Name
+			return limit, "; or structure: automatic at the step " + sec.Name
 		}
 		return limit, "; or a filter that rings less or is less slow for its rate"
 	}

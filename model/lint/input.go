@@ -12,21 +12,18 @@ import (
 // coarseInput tells of accuracies that no count of the sensor can carry.
 func coarseInput(l *linter, say teller) {
 	for _, a := range l.Spec.Accuracy {
-		for s, sec := range l.Stored.Sections {
-			for _, sig := range sec.Signals {
-				if sig.Name != a.Name {
-					continue
-				}
-				counts, whole := l.sensorCounts(sig.Value)
-				count := 0.0
-				for _, c := range counts {
-					count = c
-				}
-				if want := formats.Wanted(l.Spec, &l.Integer.Frame, a.Name); whole && len(counts) == 1 && want != nil && count > 2*f64(want) {
-					say(s, finding.Warning, "accuracy."+a.Name, fmt.Sprintf("%.3g %s or more", count, l.Stored.Ops[sig.Value].Unit),
-						fmt.Sprintf("one count of the sensor is %.3g %s, coarser than the accuracy asked for", count, l.Stored.Ops[sig.Value].Unit))
-				}
-			}
+		sig, s, _ := l.Stored.Signal(a.Name)
+		if sig == nil {
+			continue
+		}
+		counts, whole := l.sensorCounts(sig.Value)
+		count := 0.0
+		for _, c := range counts {
+			count = c
+		}
+		if want := formats.Wanted(l.Spec, &l.Integer.Frame, a.Name); whole && len(counts) == 1 && want != nil && count > 2*f64(want) {
+			say(s, finding.Warning, "accuracy."+a.Name, fmt.Sprintf("%.3g %s or more", count, l.Stored.Ops[sig.Value].Unit),
+				fmt.Sprintf("one count of the sensor is %.3g %s, coarser than the accuracy asked for", count, l.Stored.Ops[sig.Value].Unit))
 		}
 	}
 }

@@ -23,12 +23,7 @@ func settingVanishes(l *linter, say teller) {
 			continue
 		}
 		name, _, _ := strings.Cut(g.Key, ".")
-		at := 0
-		for s, sec := range l.Integer.Sections {
-			if sec.Name == name {
-				at = s
-			}
-		}
+		_, at, _ := l.Integer.Signal(name)
 		least := program.Outward(live.Smallest, true)
 		remedy := fmt.Sprintf("[%s, %s]", least, program.Outward(g.Hi, true))
 		if g.Value.Sign() < 0 {

@@ -1,6 +1,9 @@
 package program
 
-import "math/big"
+import (
+	"math/big"
+	"reflect"
+)
 
 // Role is what a section is for.
 type Role uint8
@@ -93,51 +96,25 @@ func (s Section) Switched() ID {
 	return *s.Facts.Gate
 }
 
-// renumber returns facts whose values have other numbers: value i becomes to[i].
-func (f Facts) renumber(to []ID) Facts {
-	id := func(ids ...*ID) {
-		for _, id := range ids {
-			if *id != None {
-				*id = to[*id]
-			}
+// renumber gives the values of a fact, whatever it is, other numbers: value i becomes to[i]. What is shared is copied first.
+func renumber(fact reflect.Value, to []ID) {
+	switch {
+	case fact.Type() == reflect.TypeFor[ID]():
+		if id := fact.Int(); ID(id) != None {
+			fact.SetInt(int64(to[id]))
+		}
+	case fact.Kind() == reflect.Pointer && !fact.IsNil() && fact.Type() != reflect.TypeFor[*big.Rat]():
+		own := reflect.New(fact.Type().Elem())
+		own.Elem().Set(fact.Elem())
+		renumber(own.Elem(), to)
+		fact.Set(own)
+	case fact.Kind() == reflect.Struct:
+		for i := range fact.NumField() {
+			renumber(fact.Field(i), to)
+		}
+	case fact.Kind() == reflect.Array:
+		for i := range fact.Len() {
+			renumber(fact.Index(i), to)
 		}
 	}
-	if c := own(&f.Control); c != nil {
-		id(&c.Target, &c.Measured)
-	}
-	if i := own(&f.Integral); i != nil {
-		id(&i.State, &i.Of, &i.Reset)
-	}
-	if d := own(&f.Derivative); d != nil {
-		id(&d.Term, &d.Of, &d.Coef)
-	}
-	if l := own(&f.Lag); l != nil {
-		id(&l.Pull)
-	}
-	if b := own(&f.Biquad); b != nil {
-		id(&b.B[0], &b.B[1], &b.B[2], &b.A[0], &b.A[1])
-	}
-	if u := own(&f.Fusion); u != nil {
-		id(&u.Angle, &u.Rate)
-	}
-	if d := own(&f.Direction); d != nil {
-		id(&d.Sine, &d.Cosine)
-	}
-	if c := own(&f.Check); c != nil {
-		id(&c.Of, &c.Trip, &c.Reset)
-	}
-	for _, of := range []**ID{&f.Gate, &f.Level} {
-		if v := own(of); v != nil {
-			id(v)
-		}
-	}
-	return f
-}
-
-// own gives a fact a copy of its own.
-func own[T any](fact **T) *T {
-	if *fact != nil {
-		*fact = new(**fact)
-	}
-	return *fact
 }

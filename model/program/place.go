@@ -16,3 +16,15 @@ func (f *Frame) SignalOf(value ID) string {
 	}
 	return ""
 }
+
+// Signal finds the signal of a name; nil where there is none. section is the one that makes it.
+func (f *Frame) Signal(name string) (sig *Signal, section, at int) {
+	for i, s := range f.Sections {
+		for j := range s.Signals {
+			if s.Signals[j].Name == name {
+				return &s.Signals[j], i, j
+			}
+		}
+	}
+	return nil, -1, -1
+}

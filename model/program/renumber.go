@@ -1,10 +1,12 @@
 package program
 
+import "reflect"
+
 // Renumber gives the values that sections and outputs name other numbers: value i becomes to[i].
 func (f *Frame) Renumber(to []ID) {
 	for i := range f.Sections {
 		s := &f.Sections[i]
-		s.Facts = s.Facts.renumber(to)
+		renumber(reflect.ValueOf(&s.Facts).Elem(), to)
 		for j := range s.Inputs {
 			s.Inputs[j] = to[s.Inputs[j]]
 		}

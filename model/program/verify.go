@@ -16,6 +16,11 @@ func (p *Real) Verify() error {
 		if !op.Kind.held() && row.Real == nil {
 			return fmt.Errorf("%s: %v is no operation of a real program", op.Name, op.Kind)
 		}
+		for _, n := range row.Aligned { // an integer program counts: a factor of 1 between two units leaves no operation there
+			if a := p.Ops[op.Args[n]]; a.Unit != op.Unit && !op.Bool {
+				return fmt.Errorf("%s: its unit is %q, that of %s is %q", op.Name, op.Unit, a.Name, a.Unit)
+			}
+		}
 	}
 	return nil
 }

@@ -102,6 +102,11 @@ func TestLaws(t *testing.T) {
 	if err := p.Verify(); err != nil {
 		t.Error(err)
 	}
+	p.Ops[2].Unit = "rad"
+	if p.Verify() == nil {
+		t.Error("one sum of two units")
+	}
+	p.Ops[2].Unit = "deg"
 	if p.Ops[4].Kind = Round; p.Verify() == nil {
 		t.Error("a real program rounds")
 	}

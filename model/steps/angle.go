@@ -12,6 +12,7 @@ var angleKind = &Kind{
 	Doc:      "Direction of a vector: four-quadrant arctangent, 0 for the zero vector.",
 	Equation: "y = atan2(of[0], of[1]), limited",
 	Source:   "IEEE 754-2019 section 9.2 (atan2), but +0 at (0, 0) and no negative zero",
+	Units:    "own = limits = deg; of = least_length",
 	Params: []Param{
 		{Key: "of", Form: Signals, Required: true, Doc: "[sine side, cosine side], in the same unit"},
 		{Key: "least_length", Form: Quantity, Doc: "shortest vector for which the error is stated"},

@@ -11,6 +11,7 @@ var biasKind = &Kind{
 	Doc:      "Takes off the mean that a rate shows over the first ticks at rest; motion starts the mean over.",
 	Equation: "y = x - mean of `average` ticks in a row with |x| <= limit (0 until then)",
 	Source:   "common practice, no source",
+	Units:    "own = of = limit",
 	Params: []Param{
 		{Key: "of", Form: Signal, Required: true, Doc: "the rate: an input"},
 		{Key: "limit", Form: Quantity, Required: true, Doc: "a larger |x| counts as motion"},

@@ -5,6 +5,7 @@ var clampKind = &Kind{
 	Doc:      "Limits a signal.",
 	Equation: "y = min(max(x, low), high)",
 	Source:   "common practice, no source",
+	Units:    "own = of = limits",
 	Params: []Param{
 		{Key: "of", Form: Signal, Required: true, Doc: "the signal"},
 		{Key: "limits", Form: Limits, Required: true, Doc: "[low, high]"},

@@ -11,6 +11,7 @@ var complementaryKind = &Kind{
 	Doc:      "Complementary filter: an angle that follows its rate at once and the measured angle in the long run.",
 	Equation: "y' = blend*(y + period*rate) + (1 - blend)*angle",
 	Source:   "common practice; blend = tau/(tau + period) gives unit gain from the angle and gain tau from the rate",
+	Units:    "own = angle = start; rate = own/s",
 	Params: []Param{
 		{Key: "angle", Form: Signal, Required: true, Doc: "the measured angle"},
 		{Key: "rate", Form: Signal, Required: true, Doc: "its rate, in unit/s"},

@@ -11,6 +11,7 @@ var holdKind = &Kind{
 	Doc:      "Keeps the value that a signal has at the tick where a condition holds.",
 	Equation: "y = x where the condition holds, else y as before",
 	Source:   "common practice, no source",
+	Units:    "own = of = start = limits",
 	Params: []Param{
 		{Key: "of", Form: Signal, Required: true, Doc: "the signal"},
 		{Key: "when", Form: Condition, Required: true, Doc: "the condition, such as `upright rises`"},

@@ -2,6 +2,7 @@ package steps
 
 import (
 	"math/big"
+	"strings"
 
 	"gainwright/model/program"
 )
@@ -11,6 +12,7 @@ var integrateKind = &Kind{
 	Doc:      "Sums a rate over time, without rounding: an angle from its rate. The sum is wrapped or limited.",
 	Equation: "y += period * x, then wrapped or limited",
 	Source:   "backward Euler rule, Astrom and Wittenmark, Computer-Controlled Systems (from memory)",
+	Units:    "own = start = limits; of = own/s",
 	Params: []Param{
 		{Key: "of", Form: Signal, Required: true, Doc: "the rate, in unit/s"},
 		{Key: "around", Form: Word, Choices: []string{"line", "circle"}, Doc: "circle: the sum is an angle and is wrapped"},
@@ -73,11 +75,6 @@ func (l *Lowering) limitOfSum(unit string) string {
 
 // perSecond takes "/s" off a unit.
 func perSecond(unit string) (string, bool) {
-	if isUnknown(unit) {
-		return unit, true
-	}
-	if len(unit) > 2 && unit[len(unit)-2:] == "/s" {
-		return unit[:len(unit)-2], true
-	}
-	return unit, false
+	of, ok := strings.CutSuffix(unit, "/s")
+	return of, ok || isUnknown(unit)
 }

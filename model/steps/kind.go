@@ -15,6 +15,7 @@ type Kind struct {
 	Doc      string // what it does, one line
 	Equation string // one line
 	Source   string // where the method is published
+	Units    string // relations between units: of keys and of its own signal (own), "a = b/s; c = d unless key"; a word that is no key is a unit
 	Params   []Param
 	IsSwitch bool     // its own signal is a switch
 	Signals  []string // names of further signals besides the step's own, such as ready

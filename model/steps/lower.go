@@ -3,7 +3,6 @@ package steps
 import (
 	"fmt"
 	"math/big"
-	"slices"
 	"strings"
 
 	"gainwright/model/finding"
@@ -42,7 +41,7 @@ func Lower(s *spec.Spec) (*program.Real, finding.List) {
 	checkNames(s, kinds, known, &found)
 	order := sortSteps(s, kinds, &found)
 
-	l := &Lowering{p: p, spec: s, findings: &found, signals: map[string]signal{}, names: map[string]bool{}}
+	l := &Lowering{p: p, spec: s, findings: &found, units: unitsOf(s, kinds), signals: map[string]signal{}, names: map[string]bool{}}
 	l.lowerInputs()
 	for _, st := range order {
 		l.lowerStep(st, kinds[st.Name])
@@ -75,45 +74,24 @@ func (l *Lowering) lowerStep(st *spec.Step, kind *Kind) {
 	kind.Lower(l)
 	l.checkNumbers(before)
 	if own := (*l.findings)[before:]; own.Failed() {
-		l.publishDoubtful(own)
+		l.publishUnknown()
 	}
 }
 
-// publishUnknown stands for a step that is wrong, so that what reads it can be looked at all the same: nothing is said of
-// its value twice.
+// publishUnknown stands for a step that is wrong, so that what reads it can be looked at all the same: nothing is said of its value twice. Its
+// unit is known where all that is said of it agrees.
 func (l *Lowering) publishUnknown() {
-	names := []string{l.step.Name}
-	if l.kind != nil {
-		for _, s := range l.kind.Signals {
-			names = append(names, l.step.Name+"."+s)
-		}
-	}
-	for _, n := range names {
-		l.signals[n] = l.unknown()
-	}
-}
-
-// publishDoubtful stands for a step that is wrong in a way that leaves its unit as it is: nothing but the unit is known of its value.
-func (l *Lowering) publishDoubtful(why finding.List) {
-	before := map[string]signal{}
-	for n, s := range l.signals {
-		if n == l.step.Name || strings.HasPrefix(n, l.step.Name+".") {
-			before[n] = s
-		}
-	}
-	l.publishUnknown()
-	if slices.ContainsFunc(why, func(f finding.Finding) bool { return unitRules[f.Rule] }) {
+	l.signals[l.step.Name] = l.unknown()
+	if l.kind == nil {
 		return
 	}
-	for n, s := range before {
-		if !s.isBool && !isUnknown(s.unit) {
-			l.signals[n] = l.guessed(s.unit)
-		}
+	if unit, sure := l.units.Of(l.step.Name); sure && !l.kind.IsSwitch {
+		l.signals[l.step.Name] = l.guessed(unit)
+	}
+	for _, s := range l.kind.Signals {
+		l.signals[l.step.Name+"."+s] = l.unknown()
 	}
 }
-
-// unitRules leave it open which unit a step has.
-var unitRules = map[string]bool{"unit-mismatch": true, "no-rate": true, "no-angle": true, "unknown-kind": true}
 
 // unknown is a signal of which nothing is known. Its unit fits everywhere.
 func (l *Lowering) unknown() signal {

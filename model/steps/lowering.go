@@ -7,6 +7,7 @@ import (
 	"gainwright/model/finding"
 	"gainwright/model/program"
 	"gainwright/model/spec"
+	"gainwright/model/units"
 )
 
 // signal is a value that other steps may name.
@@ -32,8 +33,7 @@ type Lowering struct {
 	section  int
 	unit     string // of the step's own value
 	names    map[string]bool
-	readers  map[string][]reader // by signal; nil: not listed yet
-	feeds    map[string][]string // units of the outputs that each signal feeds
+	units    *units.System
 	prefix   string
 }
 

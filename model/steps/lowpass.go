@@ -13,6 +13,7 @@ var lowPassKind = &Kind{
 	Doc:      "First-order low-pass filter.",
 	Equation: "y += a * (x - y), a = period/(time_constant + period)",
 	Source:   "backward Euler rule for 1/(tau*s + 1), Astrom and Wittenmark, Computer-Controlled Systems (from memory)",
+	Units:    "own = of = start",
 	Params: []Param{
 		{Key: "of", Form: Signal, Required: true, Doc: "the signal"},
 		{Key: "time_constant", Form: Duration, Doc: "tau; one of time_constant, cutoff, blend"},

@@ -24,6 +24,7 @@ func Check(s *spec.Spec, said finding.List) finding.List {
 	checkNames(s, kinds, known, &found)
 	order := sortSteps(s, kinds, &found)
 	l := &Lowering{p: &program.Real{Frame: program.Frame{Name: s.Name}}, spec: c.readable(s), findings: &found, signals: map[string]signal{}, names: map[string]bool{}}
+	l.units = unitsOf(l.spec, kinds)
 	l.lowerInputs()
 	for _, in := range l.spec.Inputs {
 		if c.faulty("inputs." + in.Name) {
@@ -225,7 +226,7 @@ func (l *Lowering) lowerMended(st *spec.Step) {
 			l.findings.Add(f)
 		}
 	}
-	l.publishDoubtful(own)
+	l.publishUnknown()
 	l.step = st
 }
 

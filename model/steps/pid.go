@@ -13,6 +13,7 @@ var pidKind = &Kind{
 	Doc:      "PID controller with limited effort, limited integral and filtered derivative.",
 	Equation: "I += ki*period*e, limited; u = kp*(weight*target - measured) + I + kd*d(e or -measured)/dt, limited; e = target - measured",
 	Source:   "parallel form, backward Euler rule, Astrom and Hagglund, PID Controllers: Theory, Design, and Tuning (from memory)",
+	Units:    "own = unit = limits = integral_limits = start; target = measured; measured_rate = measured/s",
 	Params: []Param{
 		{Key: "target", Form: SignalOrNumber, Required: true, Doc: "set-point"},
 		{Key: "measured", Form: Signal, Required: true, Doc: "controlled value"},
@@ -61,17 +62,8 @@ func lowerPID(l *Lowering) {
 	c := &pid{Lowering: l, measured: l.Signal("measured"), effort: map[program.ID]bool{}}
 	defer c.countInOutput()
 	before := len(*l.findings)
-	for _, o := range l.spec.Outputs {
-		if o.From == l.step.Name {
-			c.unit = o.Unit // the others are held against it
-			break
-		}
-	}
-	if c.unit == "" {
-		c.unit = l.effortUnit(l.step.Name)
-	}
-	if a := l.arg("unit"); a != nil {
-		c.unit = a.Value.Text
+	if c.unit, _ = l.units.Of(l.step.Name); l.Has("unit") {
+		c.unit = l.arg("unit").Value.Text
 	}
 	c.readGains()
 	c.noteGains()

@@ -13,6 +13,7 @@ var plausibleKind = &Kind{
 	Equation: "on = when, and in range for back_after, and no jump or freeze since the reset",
 	Source:   "range, rate and freeze checks of a sensor, common practice, no source",
 	IsSwitch: true,
+	Units:    "of = range",
 	Params: []Param{
 		{Key: "of", Form: Signal, Required: true, Doc: "the reading: an input"},
 		{Key: "range", Form: Limits, Doc: "[low, high]: outside the switch is off; default the range of the input"},

@@ -13,6 +13,7 @@ var secondOrderKind = &Kind{
 	Doc:      "Second-order section: low-pass, high-pass, band-pass, notch or peaking filter, or coefficients of one's own. It starts at rest.",
 	Equation: "y = b0*x + b1*x1 + b2*x2 - a1*y1 - a2*y2, where x1 is x one tick ago",
 	Source:   "Audio EQ Cookbook, R. Bristow-Johnson, W3C Note; normalised by a0",
+	Units:    "own = of",
 	Params: []Param{
 		{Key: "of", Form: Signal, Required: true, Doc: "the signal"},
 		{Key: "response", Form: Word, Choices: []string{"low_pass", "high_pass", "band_pass", "notch", "peaking"}, Doc: "shape; with frequency and q"},

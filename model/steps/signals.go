@@ -67,11 +67,9 @@ func isName(v spec.Value) bool {
 func (l *Lowering) sameUnit(got, want string, pos finding.Pos, key string) {
 	if got != want && !isUnknown(got) && !isUnknown(want) {
 		if a := l.arg(key); a != nil {
-			for i := range l.spec.Steps { // a PID whose unit was written can be given another
-				if s := &l.spec.Steps[i]; s.Name == a.Value.Text && s.Kind == "pid" && sets(l.spec, s.Name, "unit") && s.Name != l.step.Name {
-					l.fail(pos, key, "unit-mismatch", "unit: "+want+", at the step "+s.Name, "the unit is %s, %s is expected", orNone(got), orNone(want))
-					return
-				}
+			if from := a.Value.Text; sets(l.spec, from, "unit") && from != l.step.Name { // what was written can be another
+				l.fail(pos, key, "unit-mismatch", "unit: "+want+", at the step "+from, "the unit is %s, %s is expected", orNone(got), orNone(want))
+				return
 			}
 		}
 		var measured signal

@@ -3,7 +3,6 @@ package steps
 import (
 	"errors"
 	"math/big"
-	"slices"
 	"strings"
 
 	"gainwright/model/program"
@@ -15,6 +14,7 @@ var sumKind = &Kind{
 	Doc:      "Adds signals, each times a factor, and an offset: a gain, or the mixing of two efforts to two wheels.",
 	Equation: "y = sum of factor * signal + offset, limited",
 	Source:   "common practice, no source",
+	Units:    "own = offset = limits = unit; own = of unless unit",
 	Params: []Param{
 		{Key: "of", Form: Terms, Required: true, Doc: "a map from signals to factors, such as {effort: 1, turn: -1}"},
 		{Key: "offset", Form: Quantity, Doc: "added to the sum"},
@@ -38,7 +38,7 @@ var sumKind = &Kind{
 			k := l.factor(t)
 			if !l.Has("unit") {
 				if s.unit != unit && !isUnknown(s.unit) && !isUnknown(unit) {
-					l.fail(t.Pos, "of."+t.Key, "unit-mismatch", l.unitOfTerm(t.Key, s.unit, terms[0].Key, unit), "the unit of %s is %s, that of %s is %s", t.Key, orNone(s.unit), terms[0].Key, orNone(unit))
+					l.fail(t.Pos, "of."+t.Key, "unit-mismatch", l.unitOfSum(), "the unit of %s is %s, that of %s is %s", t.Key, orNone(s.unit), terms[0].Key, orNone(unit))
 				}
 			}
 			switch {
@@ -51,7 +51,7 @@ var sumKind = &Kind{
 			case k.Cmp(big.NewRat(-1, 1)) == 0 && total != program.None && s.unit == unit:
 				total = l.Sub(total, s.id, "sum", "sum so far")
 			default:
-				term := l.Scale(k, s.id, unit, "of_"+roleOf(t.Key), "factor times "+t.Key)
+				term := l.Scale(k, s.id, unit, "of_"+strings.ReplaceAll(t.Key, ".", "_"), "factor times "+t.Key)
 				if total == program.None {
 					total = term
 				} else {
@@ -71,20 +71,6 @@ var sumKind = &Kind{
 		l.facts().Passes = true
 		l.Publish(total, "", nil)
 	},
-}
-
-// unitOfTerm says what to write where two terms of a sum have different units: a PID of which nothing told its unit has none until it is given.
-func (l *Lowering) unitOfTerm(name, unit, first, ofFirst string) string {
-	isPID := func(name string) bool {
-		return slices.ContainsFunc(l.spec.Steps, func(s spec.Step) bool { return s.Name == name && s.Kind == "pid" })
-	}
-	switch {
-	case unit == "" && isPID(name):
-		return "unit: " + ofFirst + ", at the step " + name
-	case ofFirst == "" && isPID(first):
-		return "unit: " + unit + ", at the step " + first
-	}
-	return l.unitOfSum()
 }
 
 // unitOfSum says what to write where the terms of a sum have several units.
@@ -117,14 +103,4 @@ func (l *Lowering) factor(t spec.Arg) *big.Rat {
 		return new(big.Rat)
 	}
 	return k
-}
-
-func roleOf(name string) string {
-	b := []byte(name)
-	for i := range b {
-		if b[i] == '.' {
-			b[i] = '_'
-		}
-	}
-	return string(b)
 }

@@ -13,6 +13,7 @@ var windowKind = &Kind{
 	Doc:      "A switch that is on while a signal stays inside limits; with release limits it comes on only inside those.",
 	Equation: "on' = when and low <= x <= high and (on or x inside release)",
 	Source:   "window comparator with hysteresis, common practice, no source",
+	Units:    "of = limits = release",
 	Params: []Param{
 		{Key: "of", Form: Signal, Required: true, Doc: "the signal"},
 		{Key: "limits", Form: Limits, Required: true, Doc: "[low, high]: outside the switch is off"},

@@ -11,6 +11,7 @@ var wrapKind = &Kind{
 	Doc:      "Brings an angle into half a turn either side of zero.",
 	Equation: "y = x less whole turns, -turn/2 <= y < turn/2",
 	Source:   "common practice, no source",
+	Units:    "own = of",
 	Params: []Param{
 		{Key: "of", Form: Signal, Required: true, Doc: "the angle"},
 	},

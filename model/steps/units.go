@@ -1,0 +1,72 @@
+package steps
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+
+	"gainwright/model/spec"
+	"gainwright/model/units"
+)
+
+// unitsOf solves the units of signals from what outputs, inputs and kinds of steps say of them (Kind.Units).
+func unitsOf(s *spec.Spec, kinds map[string]*Kind) *units.System {
+	u := &units.System{}
+	for _, o := range s.Outputs {
+		if !isUnknown(o.Unit) {
+			u.Say(o.From, o.Unit, false)
+		}
+	}
+	for _, in := range s.Inputs {
+		if in.CountsPerUnit != nil && !isUnknown(in.Unit) {
+			u.Say(in.Name, in.Unit, false)
+		}
+	}
+	for i := range s.Steps {
+		if k := kinds[s.Steps[i].Name]; k != nil {
+			for n, relation := range strings.Split(k.Units, "; ") {
+				k.relate(u, &s.Steps[i], relation, s.Steps[i].Name+" "+strconv.Itoa(n))
+			}
+		}
+	}
+	return u
+}
+
+// relate states one relation of a step, such as "of = own/s unless unit": all that it names has one unit, that of a signal of its own.
+func (k *Kind) relate(u *units.System, s *spec.Step, relation, common string) {
+	terms, unless, _ := strings.Cut(relation, " unless ")
+	has := func(key string) int { return slices.IndexFunc(s.Args, func(a spec.Arg) bool { return a.Key == key }) }
+	if has(unless) >= 0 {
+		return
+	}
+	for _, term := range strings.Split(terms, " = ") {
+		key, isRate := strings.CutSuffix(term, "/s")
+		per := 0
+		if isRate {
+			per = -1
+		}
+		at, p := has(key), k.param(key)
+		switch {
+		case key == "own":
+			u.Relate(s.Name, common, per)
+		case p == nil:
+			u.Say(common, key, false)
+		case at < 0:
+		case p.Form == Word:
+			u.Say(common, s.Args[at].Value.Text, false)
+		default:
+			if names := references(&spec.Step{Args: s.Args[at : at+1]}, k); len(names) > 0 {
+				for _, r := range names {
+					u.Relate(r.name, common, per)
+				}
+				continue
+			}
+			written := s.Args[at].Value
+			for _, v := range slices.Concat(written.Items, []spec.Value{written}) {
+				if q, err := spec.ParseQuantity(v.Text); err == nil && q.Unit != "" {
+					u.Say(common, q.Unit, true)
+				}
+			}
+		}
+	}
+}
