@@ -143,6 +143,17 @@ func (b *builder) try(kind program.Kind, name, doc string, k int64, shift uint, 
 		case program.Max:
 			lo, hi = upper(al, bl), upper(ah, bh)
 		}
+	case program.Quotient:
+		al, ah := at(0)
+		bl, bh := at(1)
+		if bl.Sign()*bh.Sign() <= 0 {
+			return program.None, false
+		}
+		nearest := func(x, y *big.Int) *big.Int { // floor((2x + y) / 2y)
+			q := new(big.Rat).SetFrac(plus(times(x, big.NewInt(2)), y), times(y, big.NewInt(2)))
+			return new(big.Int).Div(q.Num(), q.Denom())
+		}
+		hull(nearest(al, bl), nearest(al, bh), nearest(ah, bl), nearest(ah, bh))
 	case program.Scale:
 		al, ah := at(0)
 		hull(times(al, big.NewInt(k)), times(ah, big.NewInt(k)))

@@ -179,6 +179,11 @@ var texts = [program.Kinds]struct {
 		},
 		integer: func(o *intLine) { o.is(jen.Op("!").Add(o.truth(0))) },
 	},
+	program.Quotient: {
+		real:    func(o *realLine) { o.let(rounded(o.first().Op("/").Add(o.arg(1)))) },
+		integer: func(o *intLine) { o.call("divide", func(n int) *jen.Statement { return o.arg(n) }) },
+		helper:  divide,
+	},
 	program.Select: {
 		real: func(o *realLine) { o.selects(o.g, o.id) },
 		integer: func(o *intLine) {
@@ -186,4 +191,16 @@ var texts = [program.Kinds]struct {
 			o.g.If(o.truth(0)).Block(jen.Id(o.vars[o.id]).Op("=").Add(o.as(o.op.Args[1], o.op.Type)))
 		},
 	},
+}
+
+// divide writes the quotient of the integer program.
+func divide(f *jen.File, bits string) {
+	id, t := jen.Id, "int"+bits
+	f.Comment("// divide" + bits + " is a / b to the nearest whole number, halves up; b is not 0.")
+	f.Func().Id("divide"+bits).Params(id("a"), id("b").Id(t)).Id(t).Block(
+		jen.If(id("b").Op("<").Lit(0)).Block(id("a").Op(",").Id("b").Op("=").Op("-").Id("a").Op(",").Op("-").Id("b")),
+		id("a").Op("+=").Id("b").Op("/").Lit(2),
+		jen.If(id("a").Op("%").Id("b").Op("<").Lit(0)).Block(jen.Return(id("a").Op("/").Id("b").Op("-").Lit(1))),
+		jen.Return(id("a").Op("/").Id("b")),
+	)
 }

@@ -40,6 +40,7 @@ var plainRules = [program.Kinds]plainRule{
 	program.Abs:       func(_ *program.FixedOp, a, _, _ interval.Range) (interval.Range, bool) { return a.Abs(), true },
 	program.Wrap:      bySight,
 	program.Angle:     bySight,
+	program.Quotient:  bySight,
 	program.Less:      bySight,
 	program.LessEqual: bySight,
 	program.And:       bySight,

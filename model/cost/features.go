@@ -32,7 +32,7 @@ import (
 //	product, library             products; by a function of the compiler's library, counted in calls
 //	limit, less, select, wrap, absolute, logic, condition, truth
 //	                             operations, counted one by one; limit is one side of a clamp; truth one that is stored
-//	angle                        an arctangent
+//	angle                        an arctangent, or a quotient
 //	saved, spilled               registers to save, and moves of values that find none
 type Features map[string]float64
 
@@ -190,6 +190,7 @@ var counts = [selection.Forms]struct {
 	selection.LessRounded: {func(c *code, f Features, id program.ID) { f["roundform"] += lessRoundedForm }, nil},
 	selection.Symmetric:   {widened((*code).within), nil},
 	selection.Within:      {widened((*code).within), nil},
+	selection.Quotient:    {widened(func(c *code, f Features, id program.ID) { f["angleform"] += quotients[c.Ops[id].Width] }), (*code).quotient},
 	selection.Angle: {widened(func(c *code, f Features, id program.ID) {
 		if table := c.p.Ops[id].Table; selection.HasTable(table, c.Ops[id].Args[0].Width) {
 			f["angleform"] += angleForm(table)
@@ -197,4 +198,25 @@ var counts = [selection.Forms]struct {
 			f["angle"]++
 		}
 	}), func(c *code, f Features, id program.ID) { f["angle"] += c.arctangent(id) }},
+}
+
+// quotients are the cycles of AVR that a quotient takes, most of them in the division of the library.
+var quotients = map[program.Type]float64{program.I16: 260, program.I32: 740, program.I64: 4760}
+
+// quotient counts the instructions of a quotient: the division, and what makes it round.
+func (c *code) quotient(f Features, id program.ID) {
+	switch wide := c.wide(id); {
+	case !c.Target.Divide && wide:
+		f["angle"] += 800
+	case !c.Target.Divide && c.p.Ops[c.p.Ops[id].Args[0]].Type.Bits() <= 16: // the library's function stops with the last bit of its sides
+		f["angle"] += 90
+	case !c.Target.Divide:
+		f["angle"] += 190
+	case wide && c.Target.Carry:
+		f["angle"] += 100
+	case wide:
+		f["angle"] += 220
+	default:
+		f["angle"] += 11
+	}
 }

@@ -67,7 +67,7 @@ func linearise(of program.Dialect, value []float64, cut program.ID) *controller 
 	lsb := func(id program.ID) float64 { return c.units[id] }
 	for i, op := range p.Ops {
 		switch {
-		case op.Kind.Of().Rounds && !op.Bool:
+		case op.Kind.Of().Rounds && integer && !op.Bool:
 			c.residues = append(c.residues, residue{program.ID(i), lsb(program.ID(i)) / 2})
 		case op.Kind == program.Angle && integer:
 			most, _ := fixed.Ops[i].Table.MaxError.Float64()
@@ -102,6 +102,12 @@ func linearise(of program.Dialect, value []float64, cut program.ID) *controller 
 			f = mix(k*lsb(program.ID(i))/lsb(op.Args[0]), arg(0), 0, zero)
 		case program.Mul:
 			f = mix(val(1), arg(0), val(0), arg(1))
+		case program.Quotient:
+			f = mix(1/val(1), arg(0), -val(0)/(val(1)*val(1)), arg(1))
+			if integer {
+				f = f.with(ns+ni+next, 1)
+				next++
+			}
 		case program.Round:
 			f = arg(0).with(ns+ni+next, 1)
 			next++

@@ -61,6 +61,12 @@ func (m *naive) op(id int, in, coefs []*big.Rat) *big.Rat {
 		return new(big.Rat).Mul(k, arg(0))
 	case Mul:
 		return new(big.Rat).Mul(arg(0), arg(1))
+	case Quotient:
+		x := new(big.Rat).Quo(arg(0), arg(1))
+		if m.fixed != nil {
+			x = floor(x.Add(x, big.NewRat(1, 2)))
+		}
+		return x
 	case Round:
 		unit := new(big.Rat).SetInt(new(big.Int).Lsh(big.NewInt(1), m.fixed.Ops[id].Shift))
 		x := new(big.Rat).Quo(arg(0), unit)

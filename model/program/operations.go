@@ -31,6 +31,7 @@ const (
 	Or                    // a or b
 	Not                   // not a
 	Select                // b where a is true, else c
+	Quotient              // a / b; integer: floor(a/b + 1/2); b is never 0
 	Kinds                 // their number
 )
 
@@ -151,6 +152,24 @@ var operations = [Kinds]Operation{
 				return b
 			}
 			return c
+		}},
+	Quotient: {Name: "quotient", Arity: 2, Rounds: true, Format: func(a, b *big.Rat) *big.Rat { return new(big.Rat).Quo(a, b) },
+		between: func(p *Fixed, op *FixedOp) (lo, hi int64) { // either sign of both, and the sum before the division
+			size := func(n int) int64 { a := &p.Ops[op.Args[n]]; return max(-a.Lo, a.Hi) }
+			most := max(size(0)+size(1)/2, size(1))
+			return -most, most
+		},
+		Real: func(_, a, b, _ float64) float64 { return float64(a/b) + 0 },
+		integer: func(_ *instr, a, b, _ int64) int64 {
+			if b < 0 {
+				a, b = -a, -b
+			}
+			sum := a + b/2
+			q := sum / b
+			if sum%b < 0 {
+				q--
+			}
+			return q
 		}},
 }
 
