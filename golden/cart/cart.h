@@ -1051,7 +1051,7 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
     const uint8_t      rate_open         = (uint8_t)(rate_ready_before == 0);
     /* as handed in: [-32768, 32767] of 1/131 deg/s */
     const int_fast16_t pitch_rate_raw    = in->pitch_rate;
-    /* as other steps see it: [-8388608, 8388352] of 1/33536 deg/s */
+    /* the signal pitch_rate, rescaled: [-8388608, 8388352] of 1/33536 deg/s */
     const int32_t      pitch_rate_fine   = cart_up8(pitch_rate_raw);
     /* sum at rest, as the tick starts: [-838400, 838400] of 1/131 deg/s */
     const int32_t      rate_sum_before   = s->rate_sum;
@@ -1061,7 +1061,7 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
     const int32_t      rate_unbiased     = pitch_rate_fine - rate_bias;
     /* inside what the raw input can say: [-8388608, 8388352] of 1/33536 deg/s */
     const int32_t      rate_inside       = cart_within_rate_inside(rate_unbiased);
-    /* as other steps see it: [-32768, 32767] of 1/131 deg/s */
+    /* the signal rate, rounded: [-32768, 32767] of 1/131 deg/s */
     const int_fast16_t rate_rounded      = cart_round32_by8_short(rate_inside);
     /* one more: [1, 257] */
     const int_fast16_t rate_more         = rate_count_before + 1;
@@ -1080,7 +1080,7 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
     /*
      * lean (angle)
      * Direction of a vector: four-quadrant arctangent, 0 for the zero vector.
-     *     y = atan2(of[0], of[1]), limited
+     *     lean = atan2(accel_forward, accel_up), limited
      * In:  accel_forward in [-1.99994, 2] g, counts [-32767, 32768] of 1/2^14 g
      *      accel_up in [-2, 1.99994] g, counts [-32768, 32767] of 1/2^14 g
      * Out: lean in [-90, 90] deg, counts [-11520, 11520] of 0.0078125 deg
@@ -1103,7 +1103,7 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
      * tilt (complementary)
      * Complementary filter: an angle that follows its rate at once and the measured angle in the
      * long run.
-     *     y' = blend*(y + period*rate) + (1 - blend)*angle
+     *     tilt' = 0.9836065574*(tilt + 0.005 s*rate) + 0.01639344262*lean
      * In:  rate in [-250.137, 250.13] deg/s, counts [-32768, 32767] of 1/131 deg/s
      *      lean in [-90, 90] deg, counts [-11520, 11520] of 0.0078125 deg
      *      first_tick, true or false
@@ -1126,7 +1126,7 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
     const int32_t      tilt_state_led  = cart_mac_tilt_lead(tilt_state_next, rate_rounded);
     /* For the next tick: filter state. */
     s->tilt_state = tilt_state_led;
-    /* as other steps see it: [-21131, 21131] of 0.0078125 deg */
+    /* the signal tilt, rounded: [-21131, 21131] of 0.0078125 deg */
     const int_fast16_t tilt_rounded = cart_round32_by16_short(tilt_state_led);
 
     /*
@@ -1251,8 +1251,7 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
     /*
      * balance (pid)
      * PID controller with limited effort, limited integral and filtered derivative.
-     *     I += ki*period*e, limited; u = kp*(weight*target - measured) + I + kd*d(e or
-     *     -measured)/dt, limited; e = target - measured
+     *     e = place - travel; balance = kp*e - kd*d(travel)/dt filtered, limited
      * In:  place in [-1638.4, 1638.35] cm, counts [-32768, 32767] of 0.05 cm
      *      travel in [-1638.4, 1638.35] cm, counts [-32768, 32767] of 0.05 cm
      *      first_tick, true or false
@@ -1263,9 +1262,9 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
     /* filtered value, or the first value: [-1073742848, 1073710079] of 1/655360 cm */
     const int32_t balance_slow_from         = first_tick_before != 0 ? cart_up15(travel_raw) :
             (s->balance_slow);
-    /* as other steps see it: [-524288, 524272] of 0.003125 cm */
+    /* the signal travel, rescaled: [-524288, 524272] of 0.003125 cm */
     const int32_t travel_fine_2             = cart_mul_travel_fine_2(travel_raw);
-    /* filtered value, or the first value: [-524288, 524272] of 0.003125 cm */
+    /* filtered value, or the first value, rounded: [-524288, 524272] of 0.003125 cm */
     const int32_t balance_slow_from_rounded = cart_round32_by11(balance_slow_from);
     /* value less filtered value: [-1048560, 1048560] of 0.003125 cm */
     const int32_t balance_ahead             = travel_fine_2 - balance_slow_from_rounded;
@@ -1286,14 +1285,14 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
     /* effort inside its limits: [-1048576, 1048576] of 1/2^17 deg */
     const int32_t      balance_limited         =
             cart_within_balance_limited(balance_with_derivative);
-    /* as other steps see it: [-1024, 1024] of 0.0078125 deg */
+    /* the signal balance, rounded: [-1024, 1024] of 0.0078125 deg */
     const int_fast16_t balance_rounded         = cart_round32_by10_short(balance_limited);
 
     /*
      * effort (pid)
      * PID controller with limited effort, limited integral and filtered derivative.
-     *     I += ki*period*e, limited; u = kp*(weight*target - measured) + I + kd*d(e or
-     *     -measured)/dt, limited; e = target - measured
+     *     e = balance - tilt; I += ki*period*e, limited; effort = kp*e + I - kd*rate, limited, 0
+     *     while off
      * In:  balance in [-8, 8] deg, counts [-1024, 1024] of 0.0078125 deg
      *      tilt in [-165.086, 165.086] deg, counts [-21131, 21131] of 0.0078125 deg
      *      rate in [-250.137, 250.13] deg/s, counts [-32768, 32767] of 1/131 deg/s
@@ -1336,7 +1335,7 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
     /* effort, 0 while off: [-5242880, 5242880] of 1/2^14 duty */
     const int32_t      effort_enabled    = upright_armed != 0 ?
             cart_within_effort_integral_limited(effort_sum) : 0;
-    /* as other steps see it: [-20480, 20480] of 0.015625 duty */
+    /* the signal effort, rounded: [-20480, 20480] of 0.015625 duty */
     const int_fast16_t effort_rounded    = cart_round32_by8_short(effort_enabled);
 
     /*
@@ -1358,7 +1357,7 @@ static inline void cart_step(cart_state *s, const cart_in *in, cart_out *out)
     const int32_t      drive_driven        = CART_DRIVE_FORE_HALF <= effort_rounded ?
             (drive_back_share + CART_DRIVE_FORE_LEAST) : (effort_rounded <= CART_DRIVE_BACK_HALF ?
             (drive_back_share + CART_DRIVE_BACK_LEAST) : 0);
-    /* raw count handed out: [-320, 320] of 1 duty */
+    /* raw count handed out, rounded: [-320, 320] of 1 duty */
     const int_fast16_t drive_count_rounded = cart_round32_by16_short(drive_driven);
     out->drive = (int16_t)drive_count_rounded;
 }

@@ -815,7 +815,7 @@ static inline void heading_step(heading_state *s, const heading_in *in, heading_
     const uint8_t      rate_ready_before = (uint8_t)(HEADING_RATE_WANTED <= rate_count_before);
     /* the mean is still being taken */
     const uint8_t      rate_open         = (uint8_t)(rate_ready_before == 0);
-    /* as other steps see it: [-8388608, 8388352] of 1/33536 deg/s */
+    /* the signal yaw_rate, rescaled: [-8388608, 8388352] of 1/33536 deg/s */
     const int32_t      yaw_rate_fine     = heading_up8(yaw_rate_raw);
     /* sum at rest, as the tick starts: [-167680, 167680] of 1/131 deg/s */
     const int32_t      rate_sum_before   = s->rate_sum;
@@ -826,7 +826,7 @@ static inline void heading_step(heading_state *s, const heading_in *in, heading_
     const int32_t      rate_unbiased     = yaw_rate_fine - rate_bias;
     /* inside what the raw input can say: [-8388608, 8388352] of 1/33536 deg/s */
     const int32_t      rate_inside       = heading_within_rate_inside(rate_unbiased);
-    /* as other steps see it: [-32768, 32767] of 1/131 deg/s */
+    /* the signal rate, rounded: [-32768, 32767] of 1/131 deg/s */
     const int_fast16_t rate_rounded      = heading_round32_by8_short(rate_inside);
     /* one more: [1, 129] */
     const int_fast16_t rate_more         = rate_count_before + 1;
@@ -865,14 +865,14 @@ static inline void heading_step(heading_state *s, const heading_in *in, heading_
     } else {
         s->heading_sum = heading_wrapped;
     }
-    /* as other steps see it: [-18000, 18000] of 0.01 deg */
+    /* the signal heading, rounded: [-18000, 18000] of 0.01 deg */
     const int_fast16_t heading_rounded = heading_round32_by15_short(heading_wrapped);
 
     /*
      * turn (pid)
      * PID controller with limited effort, limited integral and filtered derivative.
-     *     I += ki*period*e, limited; u = kp*(weight*target - measured) + I + kd*d(e or
-     *     -measured)/dt, limited; e = target - measured
+     *     e = wanted - heading, the short way round; I += ki*period*e, limited; turn = kp*e + I
+     *     - kd*rate, limited, 0 while off
      * In:  wanted in [-327.68, 327.67] deg, counts [-32768, 32767] of 0.01 deg
      *      heading in [-180, 180] deg, counts [-18000, 18000] of 0.01 deg
      *      rate in [-250.137, 250.13] deg/s, counts [-32768, 32767] of 1/131 deg/s
@@ -907,7 +907,7 @@ static inline void heading_step(heading_state *s, const heading_in *in, heading_
     } else {
         s->turn_integral = turn_integral_limited;
     }
-    /* integral inside its limits: [-327680, 327680] of 1/2^15 duty */
+    /* integral inside its limits, rounded: [-327680, 327680] of 1/2^15 duty */
     const int32_t      turn_integral_limited_rounded = heading_round32_by8(turn_integral_limited);
     /* live coefficient: [0, 4915] of 25/2^13 duty/deg */
     const int_fast16_t turn_kp_live    = gains->turn_kp;
@@ -919,14 +919,14 @@ static inline void heading_step(heading_state *s, const heading_in *in, heading_
     /* effort, 0 while off: [-4915200, 4915200] of 1/2^15 duty */
     const int32_t      turn_enabled    = turning_armed != 0 ? heading_within_turn_limited(turn_sum)
             : 0;
-    /* as other steps see it: [-19200, 19200] of 0.0078125 duty */
+    /* the signal turn, rounded: [-19200, 19200] of 0.0078125 duty */
     const int_fast16_t turn_rounded    = heading_round32_by8_short(turn_enabled);
 
     /*
      * left (sum)
      * Adds signals, each times a factor, and an offset: a gain, or the mixing of two efforts to
      * two wheels.
-     *     y = sum of factor * signal + offset, limited
+     *     left = drive - turn
      * In:  drive in [-32768, 32767] duty, counts [-32768, 32767] of 1 duty
      *      turn in [-150, 150] duty, counts [-19200, 19200] of 0.0078125 duty
      * Out: left in [-32918, 32917] duty, counts [-2106752, 2106688] of 0.015625 duty
@@ -935,18 +935,18 @@ static inline void heading_step(heading_state *s, const heading_in *in, heading_
      */
     /* as handed in: [-32768, 32767] of 1 duty */
     const int_fast16_t drive_raw    = in->drive;
-    /* as other steps see it: [-4194304, 4194176] of 0.0078125 duty */
+    /* the signal drive, rescaled: [-4194304, 4194176] of 0.0078125 duty */
     const int32_t      drive_fine   = heading_mul_drive_fine(drive_raw);
     /* sum so far: [-4213504, 4213376] of 0.0078125 duty */
     const int32_t      left_sum     = drive_fine - (int32_t)turn_rounded;
-    /* as other steps see it: [-2106752, 2106688] of 0.015625 duty */
+    /* the signal left, rounded: [-2106752, 2106688] of 0.015625 duty */
     const int32_t      left_rounded = heading_round32_by1(left_sum);
 
     /*
      * right (sum)
      * Adds signals, each times a factor, and an offset: a gain, or the mixing of two efforts to
      * two wheels.
-     *     y = sum of factor * signal + offset, limited
+     *     right = drive + turn
      * In:  drive in [-32768, 32767] duty, counts [-32768, 32767] of 1 duty
      *      turn in [-150, 150] duty, counts [-19200, 19200] of 0.0078125 duty
      * Out: right in [-32918, 32917] duty, counts [-2106752, 2106688] of 0.015625 duty
@@ -955,7 +955,7 @@ static inline void heading_step(heading_state *s, const heading_in *in, heading_
      */
     /* sum so far: [-4213504, 4213376] of 0.0078125 duty */
     const int32_t right_sum     = drive_fine + (int32_t)turn_rounded;
-    /* as other steps see it: [-2106752, 2106688] of 0.015625 duty */
+    /* the signal right, rounded: [-2106752, 2106688] of 0.015625 duty */
     const int32_t right_rounded = heading_round32_by1(right_sum);
 
     /*
@@ -982,7 +982,7 @@ static inline void heading_step(heading_state *s, const heading_in *in, heading_
             ? (left_wheel_back_share + HEADING_LEFT_WHEEL_FORE_LEAST) : (left_wheel_limited <=
             HEADING_LEFT_WHEEL_BACK_HALF ? (left_wheel_back_share + HEADING_LEFT_WHEEL_BACK_LEAST) :
             0);
-    /* raw count handed out: [-320, 320] of 1 duty */
+    /* raw count handed out, rounded: [-320, 320] of 1 duty */
     const int_fast16_t left_wheel_count_rounded = heading_round32_by16_short(left_wheel_driven);
     out->left_wheel = (int16_t)left_wheel_count_rounded;
 
@@ -1010,7 +1010,7 @@ static inline void heading_step(heading_state *s, const heading_in *in, heading_
             right_wheel_limited ? (right_wheel_back_share + HEADING_RIGHT_WHEEL_FORE_LEAST) :
             (right_wheel_limited <= HEADING_RIGHT_WHEEL_BACK_HALF ? (right_wheel_back_share +
             HEADING_RIGHT_WHEEL_BACK_LEAST) : 0);
-    /* raw count handed out: [-320, 320] of 1 duty */
+    /* raw count handed out, rounded: [-320, 320] of 1 duty */
     const int_fast16_t right_wheel_count_rounded = heading_round32_by16_short(right_wheel_driven);
     out->right_wheel = (int16_t)right_wheel_count_rounded;
 }

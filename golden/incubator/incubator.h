@@ -617,11 +617,11 @@ static inline void incubator_step(incubator_state *s, const incubator_in *in, in
             temperature_raw && temperature_raw <= INCUBATOR_BELIEVED_HIGH);
     /* out of range */
     const uint8_t      believed_outside          = (uint8_t)(believed_inside == 0);
-    /* as other steps see it: [-8388608, 8388352] of 1/2^15 degC */
+    /* the signal temperature, rescaled: [-8388608, 8388352] of 1/2^15 degC */
     const int32_t      temperature_fine          = incubator_up8(temperature_raw);
     /* last reading in range, as the tick starts: [-32768, 32767] of 0.0078125 degC */
     const int_fast16_t believed_last_before      = s->believed_last;
-    /* last reading in range, as the tick starts: [-8388608, 8388352] of 1/2^15 degC */
+    /* last reading in range, as the tick starts, rescaled: [-8388608, 8388352] of 1/2^15 degC */
     const int32_t      believed_last_before_fine = incubator_up8(believed_last_before);
     /* change since the last reading in range: [-16776960, 16776960] of 1/2^15 degC */
     const int32_t      believed_change           = temperature_fine - believed_last_before_fine;
@@ -701,7 +701,7 @@ static inline void incubator_step(incubator_state *s, const incubator_in *in, in
     /*
      * smooth (low_pass)
      * First-order low-pass filter.
-     *     y += a * (x - y), a = period/(time_constant + period)
+     *     smooth += 0.1666666667*(temperature - smooth)
      * In:  temperature in [-256, 255.992] degC, counts [-32768, 32767] of 0.0078125 degC
      *      first_tick, true or false
      * Out: smooth in [-256, 255.992] degC, counts [-32768, 32767] of 0.0078125 degC
@@ -715,7 +715,7 @@ static inline void incubator_step(incubator_state *s, const incubator_in *in, in
     /* state, or the start at the first tick: [-1073758208, 1073725439] of 1/2^22 degC */
     const int32_t      smooth_output_from         = first_tick_before != 0 ?
             incubator_up15(temperature_raw) : (s->smooth_output);
-    /* state as the difference sees it: [-32768, 32767] of 0.0078125 degC */
+    /* state that the gap is taken from, rounded: [-32768, 32767] of 0.0078125 degC */
     const int_fast16_t smooth_output_seen_rounded =
             incubator_round32_by15_short(smooth_output_from);
     /* input less state: [-65535, 65535] of 0.0078125 degC */
@@ -726,14 +726,14 @@ static inline void incubator_step(incubator_state *s, const incubator_in *in, in
             smooth_output_gap, INCUBATOR_SMOOTH_OUTPUT_PULL_FACTOR);
     /* For the next tick: filter state. */
     s->smooth_output = smooth_output_next;
-    /* as other steps see it: [-32768, 32767] of 0.0078125 degC */
+    /* the signal smooth, rounded: [-32768, 32767] of 0.0078125 degC */
     const int_fast16_t smooth_rounded = incubator_round32_by15_short(smooth_output_next);
 
     /*
      * heat (pid)
      * PID controller with limited effort, limited integral and filtered derivative.
-     *     I += ki*period*e, limited; u = kp*(weight*target - measured) + I + kd*d(e or
-     *     -measured)/dt, limited; e = target - measured
+     *     e = 37 - smooth; I += ki*period*e, limited; heat = kp*e + I - kd*d(smooth)/dt
+     *     filtered, limited, 0 while off
      * In:  smooth in [-256, 255.992] degC, counts [-32768, 32767] of 0.0078125 degC
      *      first_tick, true or false
      *      believed, true or false
@@ -746,9 +746,9 @@ static inline void incubator_step(incubator_state *s, const incubator_in *in, in
     /* filtered value, or the first value: [-1073742848, 1073710079] of 1/2^22 degC */
     const int32_t heat_slow_from         = first_tick_before != 0 ? incubator_up15(smooth_rounded) :
             (s->heat_slow);
-    /* as other steps see it: [-524288, 524272] of 0.00048828125 degC */
+    /* the signal smooth, rescaled: [-524288, 524272] of 0.00048828125 degC */
     const int32_t smooth_fine_2          = incubator_mul_smooth_fine_2(smooth_rounded);
-    /* filtered value, or the first value: [-524288, 524272] of 0.00048828125 degC */
+    /* filtered value, or the first value, rounded: [-524288, 524272] of 0.00048828125 degC */
     const int32_t heat_slow_from_rounded = incubator_round32_by11(heat_slow_from);
     /* value less filtered value: [-1048560, 1048560] of 0.00048828125 degC */
     const int32_t heat_ahead             = smooth_fine_2 - heat_slow_from_rounded;
@@ -778,7 +778,7 @@ static inline void incubator_step(incubator_state *s, const incubator_in *in, in
     } else {
         s->heat_integral = heat_integral_limited;
     }
-    /* integral inside its limits: [0, 4915200] of 1/81920 percent */
+    /* integral inside its limits, rounded: [0, 4915200] of 1/81920 percent */
     const int32_t      heat_integral_limited_rounded = incubator_round32_by7(heat_integral_limited);
     /* live coefficient: [0, 32001] of 0.0015625 percent/degC */
     const int_fast16_t heat_kp_live    = gains->heat_kp;
@@ -792,7 +792,7 @@ static inline void incubator_step(incubator_state *s, const incubator_in *in, in
     /* effort, 0 while off: [0, 8192000] of 1/81920 percent */
     const int32_t      heat_enabled    = believed_believed != 0 ?
             incubator_within_heat_limited(heat_sum) : 0;
-    /* as other steps see it: [0, 32000] of 0.003125 percent */
+    /* the signal heat, rounded: [0, 32000] of 0.003125 percent */
     const int_fast16_t heat_rounded    = incubator_round32_by8_short(heat_enabled);
 
     /*
@@ -806,7 +806,7 @@ static inline void incubator_step(incubator_state *s, const incubator_in *in, in
      * Error: heater against the whole controller with the constants as asked is not proven:
      *        gainwright verify measures it
      */
-    /* raw count handed out: [0, 1000] of 0.1 percent */
+    /* raw count handed out, rounded: [0, 1000] of 0.1 percent */
     const int_fast16_t heater_count_rounded = incubator_round16_by5(heat_rounded);
     out->heater = (int16_t)heater_count_rounded;
 }

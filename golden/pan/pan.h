@@ -450,7 +450,7 @@ static inline void pan_step(pan_state *s, const pan_in *in, pan_out *out)
     const int_fast16_t seen_last_before = s->seen_last;
     /* change since the last reading in range: [-65535, 65535] of 0.01 deg */
     const int32_t      seen_change      = (int32_t)angle_raw - (int32_t)seen_last_before;
-    /* change since the last reading in range: [-131070, 131070] of 0.005 deg */
+    /* change since the last reading in range, rescaled: [-131070, 131070] of 0.005 deg */
     const int32_t      seen_change_fine = seen_change * PAN_SEEN_CHANGE_FINE_FACTOR;
     /* For the next tick: last reading in range. */
     if (seen_inside != 0) {
@@ -495,8 +495,8 @@ static inline void pan_step(pan_state *s, const pan_in *in, pan_out *out)
     /*
      * push (pid)
      * PID controller with limited effort, limited integral and filtered derivative.
-     *     I += ki*period*e, limited; u = kp*(weight*target - measured) + I + kd*d(e or
-     *     -measured)/dt, limited; e = target - measured
+     *     e = wanted - angle; I += ki*period*e, limited; push = kp*e + I - kd*d(angle)/dt
+     *     filtered, limited, 0 while off
      * In:  wanted in [-327.68, 327.67] deg, counts [-32768, 32767] of 0.01 deg
      *      angle in [-327.68, 327.67] deg, counts [-32768, 32767] of 0.01 deg
      *      first_tick, true or false
@@ -514,9 +514,9 @@ static inline void pan_step(pan_state *s, const pan_in *in, pan_out *out)
     /* filtered value, or the first value: [-1073742848, 1073710079] of 1/3276800 deg */
     const int32_t      push_slow_from         = first_tick_before != 0 ? ((int32_t)angle_raw *
             PAN_ANGLE_FINE_FACTOR) : (s->push_slow);
-    /* as other steps see it: [-524288, 524272] of 0.000625 deg */
+    /* the signal angle, rescaled: [-524288, 524272] of 0.000625 deg */
     const int32_t      angle_fine_2           = (int32_t)angle_raw * PAN_ANGLE_FINE_2_FACTOR;
-    /* filtered value, or the first value: [-524288, 524272] of 0.000625 deg */
+    /* filtered value, or the first value, rounded: [-524288, 524272] of 0.000625 deg */
     const int32_t      push_slow_from_rounded = pan_round32_by11(push_slow_from);
     /* value less filtered value: [-1048560, 1048560] of 0.000625 deg */
     const int32_t      push_ahead             = angle_fine_2 - push_slow_from_rounded;
@@ -555,14 +555,14 @@ static inline void pan_step(pan_state *s, const pan_in *in, pan_out *out)
     const int32_t      push_d               = (int32_t)push_kd_live * push_ahead;
     /* terms so far: [-2004650115, 2004650115] of 1/2^13 duty */
     const int32_t      push_with_derivative = push_p + push_d;
-    /* integral inside its limits: [-1638400, 1638400] of 1/2^13 duty */
+    /* integral inside its limits, rounded: [-1638400, 1638400] of 1/2^13 duty */
     const int32_t      push_integral_limited_rounded = pan_round32_by9(push_integral_limited);
     /* terms so far: [-2006288515, 2006288515] of 1/2^13 duty */
     const int32_t      push_sum             = push_with_derivative + push_integral_limited_rounded;
     /* effort, 0 while off: [-8192000, 8192000] of 1/2^13 duty */
     const int32_t      push_enabled         = seen_armed != 0 ? pan_clamp32(push_sum,
             PAN_PUSH_LIMITED_LOW, PAN_PUSH_LIMITED_HIGH) : 0;
-    /* as other steps see it: [-32000, 32000] of 0.03125 duty */
+    /* the signal push, rounded: [-32000, 32000] of 0.03125 duty */
     const int_fast16_t push_rounded         = pan_round32_by8_short(push_enabled);
 
     /*
@@ -603,11 +603,11 @@ static inline void pan_step(pan_state *s, const pan_in *in, pan_out *out)
     const int32_t      quiet_a2_sum            = quiet_b2_sum + quiet_a2;
     /* term one_a1_a2: [-1555773744, 1555773744] of 1/2^22 duty */
     const int32_t      quiet_one_a1_a2         = quiet_y1_before * PAN_QUIET_ONE_A1_A2_FACTOR;
-    /* term one_a1_a2: [-97235859, 97235859] of 1/2^18 duty */
+    /* term one_a1_a2, rounded: [-97235859, 97235859] of 1/2^18 duty */
     const int32_t      quiet_one_a1_a2_rounded = pan_round32_by4(quiet_one_a1_a2);
     /* sum so far: [-1436497581, 1436497581] of 1/2^18 duty */
     const int32_t      quiet_one_a1_a2_sum     = quiet_a2_sum + quiet_one_a1_a2_rounded;
-    /* output one tick ago, as the tick starts: [-517832704, 517832704] of 1/2^18 duty */
+    /* output one tick ago, as the tick starts, rescaled: [-517832704, 517832704] of 1/2^18 duty */
     const int32_t      quiet_y1_before_fine    = quiet_y1_before * PAN_QUIET_Y1_BEFORE_FINE_FACTOR;
     /* sum so far: [-1954330285, 1954330285] of 1/2^18 duty */
     const int32_t      quiet_y1_sum            = quiet_one_a1_a2_sum + quiet_y1_before_fine;
@@ -631,17 +631,17 @@ static inline void pan_step(pan_state *s, const pan_in *in, pan_out *out)
     s->quiet_y2 = quiet_y1_before;
     /* For the next tick: what rounding left over, 0 in real numbers. */
     s->quiet_left2 = (int16_t)quiet_left1_before;
-    /* output: [-252848, 252848] of 0.0078125 duty */
+    /* output, rounded: [-252848, 252848] of 0.0078125 duty */
     const int32_t quiet_rounded_rounded = pan_round32_by11(quiet_with_left);
     /* For the next tick: output one tick ago. */
     s->quiet_y1 = quiet_rounded_rounded;
-    /* output: [-517832704, 517832704] of 1/2^18 duty */
+    /* output, rescaled: [-517832704, 517832704] of 1/2^18 duty */
     const int32_t      quiet_rounded_fine = quiet_rounded_rounded * PAN_QUIET_ROUNDED_FINE_FACTOR;
     /* what rounding leaves over, 0 in real numbers: [-1024, 1023] of 1/2^18 duty */
     const int_fast16_t quiet_rest         = (int_fast16_t)(quiet_with_left - quiet_rounded_fine);
     /* For the next tick: what rounding left over, 0 in real numbers. */
     s->quiet_left1 = (int16_t)quiet_rest;
-    /* as other steps see it: [-63212, 63212] of 0.03125 duty */
+    /* the signal quiet, rounded: [-63212, 63212] of 0.03125 duty */
     const int32_t quiet_rounded = pan_round32_by2(quiet_rounded_rounded);
 
     /*
@@ -660,7 +660,7 @@ static inline void pan_step(pan_state *s, const pan_in *in, pan_out *out)
     /* inside the output's limits: [-32000, 32000] of 0.03125 duty */
     const int_fast16_t duty_limited       = (int_fast16_t)pan_clamp32(quiet_rounded,
             PAN_DUTY_LIMITED_LOW, PAN_DUTY_LIMITED_HIGH);
-    /* raw count handed out: [-1000, 1000] of 1 duty */
+    /* raw count handed out, rounded: [-1000, 1000] of 1 duty */
     const int_fast16_t duty_count_rounded = pan_round16_by5(duty_limited);
     out->duty = (int16_t)duty_count_rounded;
 }

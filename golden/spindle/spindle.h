@@ -419,7 +419,7 @@ static inline void spindle_step(spindle_state *s, const spindle_in *in, spindle_
     const int_fast16_t turning_last_before = s->turning_last;
     /* change since the last reading in range: [-65535, 65535] of 0.0625 rad/s */
     const int32_t      turning_change      = (int32_t)speed_raw - (int32_t)turning_last_before;
-    /* change since the last reading in range: [-131070, 131070] of 0.03125 rad/s */
+    /* change since the last reading in range, rescaled: [-131070, 131070] of 0.03125 rad/s */
     const int32_t      turning_change_fine = turning_change * SPINDLE_TURNING_CHANGE_FINE_FACTOR;
     /* For the next tick: last reading in range. */
     if (turning_inside != 0) {
@@ -514,25 +514,24 @@ static inline void spindle_step(spindle_state *s, const spindle_in *in, spindle_
     s->smooth_x2 = (int16_t)smooth_x1_before;
     /* For the next tick: output two ticks ago. */
     s->smooth_y2 = smooth_y1_before;
-    /* output: [-146231, 146227] of 0.015625 rad/s */
+    /* output, rounded: [-146231, 146227] of 0.015625 rad/s */
     const int32_t smooth_rounded_rounded = spindle_round32_by13(smooth_with_left);
     /* For the next tick: output one tick ago. */
     s->smooth_y1 = smooth_rounded_rounded;
-    /* output: [-1197924352, 1197891584] of 1/2^19 rad/s */
+    /* output, rescaled: [-1197924352, 1197891584] of 1/2^19 rad/s */
     const int32_t      smooth_rounded_fine = smooth_rounded_rounded *
             SPINDLE_SMOOTH_ROUNDED_FINE_FACTOR;
     /* what rounding leaves over, 0 in real numbers: [-4096, 4095] of 1/2^19 rad/s */
     const int_fast16_t smooth_rest         = (int_fast16_t)(smooth_with_left - smooth_rounded_fine);
     /* For the next tick: what rounding left over, 0 in real numbers. */
     s->smooth_left1 = (int16_t)smooth_rest;
-    /* as other steps see it: [-36558, 36557] of 0.0625 rad/s */
+    /* the signal smooth, rounded: [-36558, 36557] of 0.0625 rad/s */
     const int32_t smooth_rounded = spindle_round32_by2(smooth_rounded_rounded);
 
     /*
      * push (pid)
      * PID controller with limited effort, limited integral and filtered derivative.
-     *     I += ki*period*e, limited; u = kp*(weight*target - measured) + I + kd*d(e or
-     *     -measured)/dt, limited; e = target - measured
+     *     e = wanted - smooth; I += ki*period*e, limited; push = kp*e + I, limited, 0 while off
      * In:  wanted in [-2048, 2047.94] rad/s, counts [-32768, 32767] of 0.0625 rad/s
      *      smooth in [-2284.88, 2284.81] rad/s, counts [-36558, 36557] of 0.0625 rad/s
      *      turning, true or false
@@ -567,21 +566,20 @@ static inline void spindle_step(spindle_state *s, const spindle_in *in, spindle_
     const int_fast16_t push_kp_live = gains->push_kp;
     /* proportional term: [-1135820800, 1135820800] of 1/2^16 duty */
     const int32_t      push_p       = (int32_t)push_kp_live * push_error;
-    /* integral inside its limits: [-65536000, 65536000] of 1/2^16 duty */
+    /* integral inside its limits, rounded: [-65536000, 65536000] of 1/2^16 duty */
     const int32_t      push_integral_limited_rounded = spindle_round32_by4(push_integral_limited);
     /* terms so far: [-1201356800, 1201356800] of 1/2^16 duty */
     const int32_t      push_sum     = push_p + push_integral_limited_rounded;
     /* effort, 0 while off: [-65536000, 65536000] of 1/2^16 duty */
     const int32_t      push_enabled = turning_armed != 0 ? spindle_clamp32(push_sum,
             SPINDLE_PUSH_LIMITED_LOW, SPINDLE_PUSH_LIMITED_HIGH) : 0;
-    /* as other steps see it: [-32000, 32000] of 0.03125 duty */
+    /* the signal push, rounded: [-32000, 32000] of 0.03125 duty */
     const int_fast16_t push_rounded = spindle_round32_by11_short(push_enabled);
 
     /*
      * ahead (pid)
      * PID controller with limited effort, limited integral and filtered derivative.
-     *     I += ki*period*e, limited; u = kp*(weight*target - measured) + I + kd*d(e or
-     *     -measured)/dt, limited; e = target - measured
+     *     ahead = kp*(0*wanted - wanted), limited, 0 while off
      * In:  wanted in [-2048, 2047.94] rad/s, counts [-32768, 32767] of 0.0625 rad/s
      *      turning, true or false
      * Out: ahead in [-1000, 1000] duty, counts [-32000, 32000] of 0.03125 duty
@@ -592,7 +590,7 @@ static inline void spindle_step(spindle_state *s, const spindle_in *in, spindle_
      * Error: ahead at most 0.576 duty against the whole controller in real numbers with the
      *        constants as asked
      */
-    /* as other steps see it: [-1073741824, 1073709056] of 1/2^19 rad/s */
+    /* the signal wanted, rescaled: [-1073741824, 1073709056] of 1/2^19 rad/s */
     const int32_t      wanted_fine          = (int32_t)wanted_raw * SPINDLE_WANTED_FINE_FACTOR;
     /* weighted target less measured: [-1073709056, 1073741824] of 1/2^19 rad/s */
     const int32_t      ahead_error_weighted = 0 - wanted_fine;
@@ -602,14 +600,14 @@ static inline void spindle_step(spindle_state *s, const spindle_in *in, spindle_
     /* effort, 0 while off: [-536870912000, 536870912000] of 1/2^29 duty */
     const int64_t      ahead_enabled        = turning_armed != 0 ? spindle_clamp64(ahead_p,
             SPINDLE_AHEAD_LIMITED_LOW, SPINDLE_AHEAD_LIMITED_HIGH) : 0;
-    /* as other steps see it: [-32000, 32000] of 0.03125 duty */
+    /* the signal ahead, rounded: [-32000, 32000] of 0.03125 duty */
     const int_fast16_t ahead_rounded        = spindle_round64_by24_short(ahead_enabled);
 
     /*
      * effort (sum)
      * Adds signals, each times a factor, and an offset: a gain, or the mixing of two efforts to
      * two wheels.
-     *     y = sum of factor * signal + offset, limited
+     *     effort = push + ahead, limited
      * In:  push in [-1000, 1000] duty, counts [-32000, 32000] of 0.03125 duty
      *      ahead in [-1000, 1000] duty, counts [-32000, 32000] of 0.03125 duty
      * Out: effort in [-1000, 1000] duty, counts [-32000, 32000] of 0.03125 duty
@@ -632,7 +630,7 @@ static inline void spindle_step(spindle_state *s, const spindle_in *in, spindle_
      * Error: duty against the whole controller with the constants as asked is not proven:
      *        gainwright verify measures it
      */
-    /* raw count handed out: [-1000, 1000] of 1 duty */
+    /* raw count handed out, rounded: [-1000, 1000] of 1 duty */
     const int_fast16_t duty_count_rounded = spindle_round16_by5(effort_limited);
     out->duty = (int16_t)duty_count_rounded;
 }

@@ -240,7 +240,8 @@ func (e *emitter) append(op program.FixedOp, v program.ID, lsb *big.Rat, section
 		name = fmt.Sprintf("%s%s_%d", real.Name, suffix, k)
 	}
 	e.names[name] = true
-	op.Name, op.Doc, op.Unit, op.Bool, op.Section, op.LSB, op.Real = name, real.Doc, real.Unit, real.Bool, section, lsb, v
+	op.Doc = real.Doc + map[string]string{"_fine": ", rescaled", "_rounded": ", rounded"}[suffix]
+	op.Name, op.Unit, op.Bool, op.Section, op.LSB, op.Real = name, real.Unit, real.Bool, section, lsb, v
 	e.out.Ops = append(e.out.Ops, op)
 	return program.ID(len(e.out.Ops) - 1)
 }

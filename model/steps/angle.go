@@ -38,7 +38,9 @@ var angleKind = &Kind{
 		a := l.add(program.RealOp{Op: program.Op{Kind: program.Angle, Args: []program.ID{y.id, x.id}, Unit: "deg"}}, "arctangent", "direction of the vector")
 		l.p.Ops[a].Within = l.resolution(of.Items[0].Text, least)
 		turn := program.Turn("deg")
+		l.Equation("%s = atan2(%s, %s)", l.step.Name, of.Items[0].Text, of.Items[1].Text)
 		if lo, hi := l.Limits("limits", "deg"); lo != nil {
+			l.Equation("%s = atan2(%s, %s), limited", l.step.Name, of.Items[0].Text, of.Items[1].Text)
 			a = l.limited(a, lo, hi)
 			turn = nil
 		}

@@ -13,6 +13,7 @@ var clampKind = &Kind{
 	Lower: func(l *Lowering) {
 		x := l.Signal("of")
 		lo, hi := l.Limits("limits", x.unit)
+		l.Equation("%s = min(max(%s, %s), %s)", l.step.Name, l.arg("of").Value.Text, decimal(lo), decimal(hi))
 		l.facts().Level, l.facts().Passes = &x.id, true
 		l.Publish(l.limited(x.id, lo, hi), "", nil)
 	},

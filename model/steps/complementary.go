@@ -39,6 +39,8 @@ var complementaryKind = &Kind{
 		lead := new(big.Rat).Sub(big.NewRat(1, 1), a)
 		lead.Mul(lead, l.Period())
 		led := l.Scale(lead, rate.id, angle.unit, "lead", "blend * period * rate")
+		l.Equation("%[1]s' = %[2]s*(%[1]s + %[3]s s*%[4]s) + %[5]s*%[6]s", l.step.Name, decimal(new(big.Rat).Sub(big.NewRat(1, 1), a)), decimal(l.Period()),
+			l.arg("rate").Value.Text, decimal(a), l.arg("angle").Value.Text)
 		l.facts().Fusion = &program.Fusion{Angle: angle.id, Rate: rate.id}
 		l.Publish(l.firstOrder(angle.id, a, start, led, "state"), "", nil)
 	},

@@ -165,15 +165,28 @@ func (l *Lowering) Exact(ids ...program.ID) {
 
 // Publish makes v the step's own signal, or the further signal role of the step.
 func (l *Lowering) Publish(v program.ID, role string, angular *big.Rat) {
-	op := l.p.Ops[v]
-	id := l.add(program.RealOp{Op: program.Op{Kind: program.Scale, Args: []program.ID{v}, K: big.NewRat(1, 1), Unit: op.Unit, Bool: op.Bool}}, role, "as other steps see it")
 	name := l.prefix
 	if role != "" {
 		name += "." + role
 	}
+	op := l.p.Ops[v]
+	id := l.add(program.RealOp{Op: program.Op{Kind: program.Scale, Args: []program.ID{v}, K: big.NewRat(1, 1), Unit: op.Unit, Bool: op.Bool}}, role, "the signal "+name)
 	l.signals[name] = signal{id: id, unit: op.Unit, isBool: op.Bool, angular: angular}
 	s := &l.p.Sections[l.section]
 	s.Signals = append(s.Signals, program.Signal{Name: name, Value: id, Angular: angular})
+}
+
+// Equation says what the step computes with the names and numbers of the spec in it; till then it is the kind's.
+func (l *Lowering) Equation(format string, args ...any) {
+	l.p.Sections[l.section].Equation = fmt.Sprintf(format, args...)
+}
+
+// written is a value in an equation: the number that a constant is, else what the key names.
+func (l *Lowering) written(id program.ID, key string) string {
+	if op := l.p.Ops[id]; op.Kind == program.Const {
+		return decimal(op.K)
+	}
+	return l.arg(key).Value.Text
 }
 
 // Term multiplies a by the gain that the key names, times factor. A gain under `tuning` becomes a live

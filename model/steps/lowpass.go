@@ -34,6 +34,7 @@ var lowPassKind = &Kind{
 		}
 		y := l.firstOrder(x.id, a, start, program.None, "output")
 		l.facts().Level = &x.id
+		l.Equation("%[1]s += %[2]s*(%[3]s - %[1]s)", l.step.Name, decimal(a), l.arg("of").Value.Text)
 		l.Publish(y, "", nil)
 	},
 }
@@ -97,7 +98,7 @@ func (l *Lowering) firstOrder(x program.ID, a *big.Rat, start, extra program.ID,
 	} else {
 		before = l.Select(l.first, start, kept, role+"_from", "state, or the start at the first tick")
 	}
-	seen := l.Scale(big.NewRat(1, 1), before, unit, role+"_seen", "state as the difference sees it")
+	seen := l.Scale(big.NewRat(1, 1), before, unit, role+"_seen", "state that the gap is taken from")
 	diff := l.Sub(x, seen, role+"_gap", "input less state")
 	pull := l.Scale(a, diff, unit, role+"_pull", "share of the gap")
 	if lag := l.facts().Lag; lag != nil {

@@ -3,6 +3,7 @@ package steps
 import (
 	"fmt"
 	"math/big"
+	"strings"
 
 	"gainwright/model/program"
 	"gainwright/model/spec"
@@ -100,6 +101,7 @@ func lowerPID(l *Lowering) {
 		}
 		return
 	}
+	c.equation()
 	if c.limits.lo != nil {
 		u = l.clamp(u, c.limits, "limited", "effort inside its limits")
 	}
@@ -108,6 +110,52 @@ func lowerPID(l *Lowering) {
 		u = l.Select(c.enable, u, l.Const(new(big.Rat), c.unit, "off"), "enabled", "effort, 0 while off")
 	}
 	l.Publish(u, "", nil)
+}
+
+// equation says which terms there are, and what each acts on.
+func (c *pid) equation() {
+	target, measured := c.written(c.target, "target"), c.arg("measured").Value.Text
+	e := "e = " + target + " - " + measured
+	if c.turn != nil {
+		e += ", the short way round"
+	}
+	text, facts := "", c.facts()
+	if c.wanted("kp", c.gains.P) {
+		text = "kp*e"
+		if c.Has("weight") {
+			text = fmt.Sprintf("kp*(%s*%s - %s)", decimal(c.Number("weight", "", nil)), target, measured)
+		}
+	}
+	if facts.Integral != nil {
+		e += "; I += ki*period*e, limited"
+		text += " + I"
+	}
+	switch of := measured; {
+	case facts.Derivative == nil:
+	case c.Has("measured_rate"):
+		text += " - kd*" + c.arg("measured_rate").Value.Text
+	default:
+		sign := " - "
+		if c.Word("derivative") == "error" {
+			sign, of = " + ", "e"
+		}
+		text += fmt.Sprintf("%skd*d(%s)/dt", sign, of)
+		if c.Has("derivative_filter") {
+			text += " filtered"
+		}
+	}
+	if c.limits.lo != nil {
+		text += ", limited"
+	}
+	if c.enable != program.None {
+		text += ", 0 while off"
+	}
+	if strings.Contains(text, "*e") || strings.Contains(text, "(e)") || facts.Integral != nil {
+		text = e + "; " + c.step.Name + " = " + strings.TrimPrefix(text, " + ")
+	} else {
+		text = c.step.Name + " = " + text
+	}
+	c.Equation("%s", text)
 }
 
 func (c *pid) plus(a, b program.ID, role string) program.ID {

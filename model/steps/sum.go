@@ -32,10 +32,11 @@ var sumKind = &Kind{
 		if a := l.arg("unit"); a != nil {
 			unit = a.Value.Text
 		}
-		total := program.None
+		total, text := program.None, ""
 		for _, t := range terms {
 			s := l.ref(t.Key, t.Pos, "of")
 			k := l.factor(t)
+			text += " + " + decimal(k) + "*" + t.Key
 			if !l.Has("unit") {
 				if s.unit != unit && !isUnknown(s.unit) && !isUnknown(unit) {
 					l.fail(t.Pos, "of."+t.Key, "unit-mismatch", l.unitOfSum(), "the unit of %s is %s, that of %s is %s", t.Key, orNone(s.unit), terms[0].Key, orNone(unit))
@@ -63,11 +64,16 @@ var sumKind = &Kind{
 			total = l.Const(new(big.Rat), unit, "nothing")
 		}
 		if off := l.Number("offset", unit, nil); off.Sign() != 0 {
+			text += " + " + decimal(off)
 			total = l.Add(total, l.Const(off, unit, "offset"), "shifted", "with the offset")
 		}
 		if lo, hi := l.Limits("limits", unit); lo != nil {
+			text += ", limited"
 			total = l.limited(total, lo, hi)
 		}
+		text = strings.NewReplacer(" + -", " - ", " + 1*", " + ").Replace(text)
+		text = strings.ReplaceAll(text, " - 1*", " - ")
+		l.Equation("%s = %s", l.step.Name, strings.TrimPrefix(text, " + "))
 		l.facts().Passes = true
 		l.Publish(total, "", nil)
 	},

@@ -303,7 +303,7 @@ func (s *State) step(in In, w *Signals) Out {
 		rateBias = rateMean
 	}
 
-	// as other steps see it: [-8388608, 8388352] of 1/33536 deg/s
+	// the signal pitch_rate, rescaled: [-8388608, 8388352] of 1/33536 deg/s
 	pitchRateFine := 256 * int32(in.PitchRate)
 
 	// rate less bias: [-9227008, 9226752] of 1/33536 deg/s
@@ -312,7 +312,7 @@ func (s *State) step(in In, w *Signals) Out {
 	// inside what the raw input can say: [-8388608, 8388352] of 1/33536 deg/s
 	rateInside := min(max(rateUnbiased, -8388608), 8388352)
 
-	// as other steps see it: [-32768, 32767] of 1/131 deg/s
+	// the signal rate, rounded: [-32768, 32767] of 1/131 deg/s
 	rateRounded := int16((rateInside + 1<<7) >> 8)
 	if w != nil {
 		w.Rate = rateRounded
@@ -330,7 +330,7 @@ func (s *State) step(in In, w *Signals) Out {
 
 	// lean (angle)
 	// Direction of a vector: four-quadrant arctangent, 0 for the zero vector.
-	//     y = atan2(of[0], of[1]), limited
+	//     lean = atan2(accel_forward, accel_up), limited
 	// In:  accel_forward in [-1.99994, 2] g, counts [-32767, 32768] of 1/2^14 g
 	//      accel_up in [-2, 1.99994] g, counts [-32768, 32767] of 1/2^14 g
 	// Out: lean in [-90, 90] deg, counts [-11520, 11520] of 0.0078125 deg
@@ -351,7 +351,7 @@ func (s *State) step(in In, w *Signals) Out {
 	// tilt (complementary)
 	// Complementary filter: an angle that follows its rate at once and the measured angle in the
 	// long run.
-	//     y' = blend*(y + period*rate) + (1 - blend)*angle
+	//     tilt' = 0.9836065574*(tilt + 0.005 s*rate) + 0.01639344262*lean
 	// In:  rate in [-250.137, 250.13] deg/s, counts [-32768, 32767] of 1/131 deg/s
 	//      lean in [-90, 90] deg, counts [-11520, 11520] of 0.0078125 deg
 	//      first_tick, true or false
@@ -369,7 +369,7 @@ func (s *State) step(in In, w *Signals) Out {
 	// filter state, as the tick starts: [-1384856043, 1384836821] of 1/2^23 deg
 	tiltStateBefore := s.TiltState
 
-	// as other steps see it: [-754974720, 754974720] of 1/2^23 deg
+	// the signal lean, rescaled: [-754974720, 754974720] of 1/2^23 deg
 	leanFine := 65536 * int32(leanLimited)
 
 	// state, or the start at the first tick: [-1384856043, 1384836821] of 1/2^23 deg
@@ -378,7 +378,7 @@ func (s *State) step(in In, w *Signals) Out {
 		tiltStateFrom = leanFine
 	}
 
-	// state as the difference sees it: [-21131, 21131] of 0.0078125 deg
+	// state that the gap is taken from, rounded: [-21131, 21131] of 0.0078125 deg
 	tiltStateSeenRounded := int16((tiltStateFrom + 1<<15) >> 16)
 
 	// input less state: [-32651, 32651] of 0.0078125 deg
@@ -393,7 +393,7 @@ func (s *State) step(in In, w *Signals) Out {
 	// and led by the rate: [-1384856043, 1384836821] of 1/2^23 deg
 	tiltStateLed := tiltStateNext + tiltLead
 
-	// as other steps see it: [-21131, 21131] of 0.0078125 deg
+	// the signal tilt, rounded: [-21131, 21131] of 0.0078125 deg
 	tiltRounded := int16((tiltStateLed + 1<<15) >> 16)
 	if w != nil {
 		w.Tilt = tiltRounded
@@ -624,8 +624,7 @@ func (s *State) step(in In, w *Signals) Out {
 
 	// balance (pid)
 	// PID controller with limited effort, limited integral and filtered derivative.
-	//     I += ki*period*e, limited; u = kp*(weight*target - measured) + I + kd*d(e or
-	//     -measured)/dt, limited; e = target - measured
+	//     e = place - travel; balance = kp*e - kd*d(travel)/dt filtered, limited
 	// In:  place in [-1638.4, 1638.35] cm, counts [-32768, 32767] of 0.05 cm
 	//      travel in [-1638.4, 1638.35] cm, counts [-32768, 32767] of 0.05 cm
 	//      first_tick, true or false
@@ -643,7 +642,7 @@ func (s *State) step(in In, w *Signals) Out {
 	// 1/655360 cm
 	balanceSlowBefore := s.BalanceSlow
 
-	// as other steps see it: [-1073741824, 1073709056] of 1/655360 cm
+	// the signal travel, rescaled: [-1073741824, 1073709056] of 1/655360 cm
 	travelFine := 32768 * int32(in.Travel)
 
 	// filtered value, or the first value: [-1073742848, 1073710079] of 1/655360 cm
@@ -652,10 +651,10 @@ func (s *State) step(in In, w *Signals) Out {
 		balanceSlowFrom = travelFine
 	}
 
-	// as other steps see it: [-524288, 524272] of 0.003125 cm
+	// the signal travel, rescaled: [-524288, 524272] of 0.003125 cm
 	travelFine_2 := 16 * int32(in.Travel)
 
-	// filtered value, or the first value: [-524288, 524272] of 0.003125 cm
+	// filtered value, or the first value, rounded: [-524288, 524272] of 0.003125 cm
 	balanceSlowFromRounded := (balanceSlowFrom + 1<<10) >> 11
 
 	// value less filtered value: [-1048560, 1048560] of 0.003125 cm
@@ -676,7 +675,7 @@ func (s *State) step(in In, w *Signals) Out {
 	// effort inside its limits: [-1048576, 1048576] of 1/2^17 deg
 	balanceLimited := min(max(balanceWithDerivative, -1048576), 1048576)
 
-	// as other steps see it: [-1024, 1024] of 0.0078125 deg
+	// the signal balance, rounded: [-1024, 1024] of 0.0078125 deg
 	balanceRounded := int16((balanceLimited + 1<<9) >> 10)
 	if w != nil {
 		w.Balance = balanceRounded
@@ -685,8 +684,8 @@ func (s *State) step(in In, w *Signals) Out {
 
 	// effort (pid)
 	// PID controller with limited effort, limited integral and filtered derivative.
-	//     I += ki*period*e, limited; u = kp*(weight*target - measured) + I + kd*d(e or
-	//     -measured)/dt, limited; e = target - measured
+	//     e = balance - tilt; I += ki*period*e, limited; effort = kp*e + I - kd*rate, limited, 0
+	//     while off
 	// In:  balance in [-8, 8] deg, counts [-1024, 1024] of 0.0078125 deg
 	//      tilt in [-165.086, 165.086] deg, counts [-21131, 21131] of 0.0078125 deg
 	//      rate in [-250.137, 250.13] deg/s, counts [-32768, 32767] of 1/131 deg/s
@@ -734,7 +733,7 @@ func (s *State) step(in In, w *Signals) Out {
 		effortEnabled = effortLimited
 	}
 
-	// as other steps see it: [-20480, 20480] of 0.015625 duty
+	// the signal effort, rounded: [-20480, 20480] of 0.015625 duty
 	effortRounded := int16((effortEnabled + 1<<7) >> 8)
 	if w != nil {
 		w.Effort = effortRounded
@@ -793,7 +792,7 @@ func (s *State) step(in In, w *Signals) Out {
 	// inside the output's limits: [-20971520, 20971520] of 1/2^16 duty
 	driveHeld := min(max(driveDriven, -20971520), 20971520)
 
-	// raw count handed out: [-320, 320] of 1 duty
+	// raw count handed out, rounded: [-320, 320] of 1 duty
 	driveCountRounded := int16((driveHeld + 1<<15) >> 16)
 	if w != nil {
 		w.Drive = driveCountRounded

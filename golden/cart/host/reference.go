@@ -236,19 +236,19 @@ func (r *Reference) Inputs(
 ) (float64, float64, float64, float64, bool, bool) {
 	// turned round: counts_per_unit is negative
 	accelForwardTurned := float64(-1.0*accelForward) + 0
-	// as other steps see it
+	// the signal accel_forward
 	accelForward_2 := accelForwardTurned
-	// as other steps see it
+	// the signal accel_up
 	accelUp_2 := accelUp
-	// as other steps see it
+	// the signal pitch_rate
 	pitchRate_2 := pitchRate
-	// as other steps see it
+	// the signal travel
 	travel_2 := travel
-	// as other steps see it
+	// the signal armed
 	armed_2 := armed
 	// the tick is the first one, as the tick starts
 	firstTickBefore := r.firstTick
-	// as other steps see it
+	// the signal first_tick
 	firstTick := firstTickBefore
 	r.firstTick = false
 	return accelForward_2, accelUp_2, pitchRate_2, travel_2, armed_2, firstTick
@@ -303,7 +303,7 @@ func (r *Reference) Rate(pitchRate float64) float64 {
 	rateUnbiased := pitchRate - rateBias
 	// inside what the raw input can say
 	rateInside := min(max(rateUnbiased, -250.13740458015266), 250.12977099236642)
-	// as other steps see it
+	// the signal rate
 	rate := rateInside
 	if rateRestart {
 		r.rateCount = 0.0
@@ -321,7 +321,7 @@ func (r *Reference) Rate(pitchRate float64) float64 {
 // Lean runs the section lean (angle).
 //
 //	Direction of a vector: four-quadrant arctangent, 0 for the zero vector.
-//	y = atan2(of[0], of[1]), limited
+//	lean = atan2(accel_forward, accel_up), limited
 //	In:  accel_forward in [-1.99994, 2] g, counts [-32767, 32768] of 1/2^14 g
 //	     accel_up in [-2, 1.99994] g, counts [-32768, 32767] of 1/2^14 g
 //	Out: lean in [-90, 90] deg, counts [-11520, 11520] of 0.0078125 deg
@@ -334,7 +334,7 @@ func (r *Reference) Lean(accelForward float64, accelUp float64) float64 {
 	leanArctangent := float64(math.Atan2(accelForward, accelUp) * 57.29577951308232)
 	// limited
 	leanLimited := min(max(leanArctangent, -90.0), 90.0)
-	// as other steps see it
+	// the signal lean
 	lean := leanLimited
 	return lean
 }
@@ -343,7 +343,7 @@ func (r *Reference) Lean(accelForward float64, accelUp float64) float64 {
 //
 //	Complementary filter: an angle that follows its rate at once and the measured angle in the
 //	long run.
-//	y' = blend*(y + period*rate) + (1 - blend)*angle
+//	tilt' = 0.9836065574*(tilt + 0.005 s*rate) + 0.01639344262*lean
 //	In:  rate in [-250.137, 250.13] deg/s, counts [-32768, 32767] of 1/131 deg/s
 //	     lean in [-90, 90] deg, counts [-11520, 11520] of 0.0078125 deg
 //	     first_tick, true or false
@@ -364,7 +364,7 @@ func (r *Reference) Tilt(rate float64, firstTick bool, lean float64) float64 {
 	if firstTick {
 		tiltStateFrom = lean
 	}
-	// state as the difference sees it
+	// state that the gap is taken from
 	tiltStateSeen := tiltStateFrom
 	// input less state
 	tiltStateGap := lean - tiltStateSeen
@@ -374,7 +374,7 @@ func (r *Reference) Tilt(rate float64, firstTick bool, lean float64) float64 {
 	tiltStateNext := tiltStateFrom + tiltStatePull
 	// and led by the rate
 	tiltStateLed := tiltStateNext + tiltLead
-	// as other steps see it
+	// the signal tilt
 	tilt := tiltStateLed
 	r.tiltState = tiltStateLed
 	return tilt
@@ -412,7 +412,7 @@ func (r *Reference) Gravity(accelUp float64, armed bool) bool {
 	gravityGoodLasts := gravityGoodLong && gravityGoodGoesOn
 	// and armed
 	gravityArmed := gravityGoodLasts && armed
-	// as other steps see it
+	// the signal gravity
 	gravity := gravityArmed
 	if gravityOutside {
 		r.gravityGoodCount = 0.0
@@ -483,7 +483,7 @@ func (r *Reference) Turning(pitchRate float64, armed bool, gravity bool) bool {
 	turningBelieved := turningInside && turningSound
 	// and armed
 	turningArmed := turningBelieved && gravity
-	// as other steps see it
+	// the signal turning
 	turning := turningArmed
 	if turningInside {
 		r.turningLast = pitchRate
@@ -528,7 +528,7 @@ func (r *Reference) Upright(tilt float64, turning bool) bool {
 	uprightStays := uprightInside && uprightMay
 	// and armed
 	uprightArmed := uprightStays && turning
-	// as other steps see it
+	// the signal upright
 	upright := uprightArmed
 	r.uprightOn = uprightArmed
 	return upright
@@ -556,7 +556,7 @@ func (r *Reference) Place(upright bool, travel float64) float64 {
 	if placeWhenRises {
 		placeNow = travel
 	}
-	// as other steps see it
+	// the signal place
 	place := placeNow
 	r.placeWhenLast = upright
 	r.placeHeld = placeNow
@@ -566,8 +566,7 @@ func (r *Reference) Place(upright bool, travel float64) float64 {
 // Balance runs the section balance (pid).
 //
 //	PID controller with limited effort, limited integral and filtered derivative.
-//	I += ki*period*e, limited; u = kp*(weight*target - measured) + I + kd*d(e or
-//	-measured)/dt, limited; e = target - measured
+//	e = place - travel; balance = kp*e - kd*d(travel)/dt filtered, limited
 //	In:  place in [-1638.4, 1638.35] cm, counts [-32768, 32767] of 0.05 cm
 //	     travel in [-1638.4, 1638.35] cm, counts [-32768, 32767] of 0.05 cm
 //	     first_tick, true or false
@@ -598,7 +597,7 @@ func (r *Reference) Balance(place float64, travel float64, firstTick bool) float
 	balanceWithDerivative := balanceP + balanceD
 	// effort inside its limits
 	balanceLimited := min(max(balanceWithDerivative, -8.0), 8.0)
-	// as other steps see it
+	// the signal balance
 	balance := balanceLimited
 	r.balanceSlow = balanceSlowNext
 	return balance
@@ -607,8 +606,8 @@ func (r *Reference) Balance(place float64, travel float64, firstTick bool) float
 // Effort runs the section effort (pid).
 //
 //	PID controller with limited effort, limited integral and filtered derivative.
-//	I += ki*period*e, limited; u = kp*(weight*target - measured) + I + kd*d(e or
-//	-measured)/dt, limited; e = target - measured
+//	e = balance - tilt; I += ki*period*e, limited; effort = kp*e + I - kd*rate, limited, 0
+//	while off
 //	In:  balance in [-8, 8] deg, counts [-1024, 1024] of 0.0078125 deg
 //	     tilt in [-165.086, 165.086] deg, counts [-21131, 21131] of 0.0078125 deg
 //	     rate in [-250.137, 250.13] deg/s, counts [-32768, 32767] of 1/131 deg/s
@@ -649,7 +648,7 @@ func (r *Reference) Effort(
 	if upright {
 		effortEnabled = effortLimited
 	}
-	// as other steps see it
+	// the signal effort
 	effort := effortEnabled
 	if effortOffNow {
 		r.effortIntegral = 0.0

@@ -338,7 +338,7 @@ func (s *State) step(in In, w *Signals) Out {
 		rateBias = rateMean
 	}
 
-	// as other steps see it: [-8388608, 8388352] of 1/33536 deg/s
+	// the signal yaw_rate, rescaled: [-8388608, 8388352] of 1/33536 deg/s
 	yawRateFine := 256 * int32(in.YawRate)
 
 	// rate less bias: [-8723968, 8723712] of 1/33536 deg/s
@@ -347,7 +347,7 @@ func (s *State) step(in In, w *Signals) Out {
 	// inside what the raw input can say: [-8388608, 8388352] of 1/33536 deg/s
 	rateInside := min(max(rateUnbiased, -8388608), 8388352)
 
-	// as other steps see it: [-32768, 32767] of 1/131 deg/s
+	// the signal rate, rounded: [-32768, 32767] of 1/131 deg/s
 	rateRounded := int16((rateInside + 1<<7) >> 8)
 	if w != nil {
 		w.Rate = rateRounded
@@ -388,7 +388,7 @@ func (s *State) step(in In, w *Signals) Out {
 	// moving is off
 	headingReset := !in.Moving
 
-	// as other steps see it: [-18000, 18000] of 0.01 deg
+	// the signal heading, rounded: [-18000, 18000] of 0.01 deg
 	headingRounded := int16((headingWrapped + 1<<14) >> 15)
 	if w != nil {
 		w.Heading = headingRounded
@@ -401,8 +401,8 @@ func (s *State) step(in In, w *Signals) Out {
 
 	// turn (pid)
 	// PID controller with limited effort, limited integral and filtered derivative.
-	//     I += ki*period*e, limited; u = kp*(weight*target - measured) + I + kd*d(e or
-	//     -measured)/dt, limited; e = target - measured
+	//     e = wanted - heading, the short way round; I += ki*period*e, limited; turn = kp*e + I
+	//     - kd*rate, limited, 0 while off
 	// In:  wanted in [-327.68, 327.67] deg, counts [-32768, 32767] of 0.01 deg
 	//      heading in [-180, 180] deg, counts [-18000, 18000] of 0.01 deg
 	//      rate in [-250.137, 250.13] deg/s, counts [-32768, 32767] of 1/131 deg/s
@@ -438,7 +438,7 @@ func (s *State) step(in In, w *Signals) Out {
 	// integral inside its limits: [-83886080, 83886080] of 1/2^23 duty
 	turnIntegralLimited := min(max(turnIntegralMoved, -83886080), 83886080)
 
-	// integral inside its limits: [-327680, 327680] of 1/2^15 duty
+	// integral inside its limits, rounded: [-327680, 327680] of 1/2^15 duty
 	turnIntegralLimitedRounded := (turnIntegralLimited + 1<<7) >> 8
 
 	// terms so far: [-89289185, 89284285] of 1/2^15 duty
@@ -456,7 +456,7 @@ func (s *State) step(in In, w *Signals) Out {
 		turnEnabled = turnLimited
 	}
 
-	// as other steps see it: [-19200, 19200] of 0.0078125 duty
+	// the signal turn, rounded: [-19200, 19200] of 0.0078125 duty
 	turnRounded := int16((turnEnabled + 1<<7) >> 8)
 	if w != nil {
 		w.Turn = turnRounded
@@ -470,20 +470,20 @@ func (s *State) step(in In, w *Signals) Out {
 	// left (sum)
 	// Adds signals, each times a factor, and an offset: a gain, or the mixing of two efforts to
 	// two wheels.
-	//     y = sum of factor * signal + offset, limited
+	//     left = drive - turn
 	// In:  drive in [-32768, 32767] duty, counts [-32768, 32767] of 1 duty
 	//      turn in [-150, 150] duty, counts [-19200, 19200] of 0.0078125 duty
 	// Out: left in [-32918, 32917] duty, counts [-2106752, 2106688] of 0.015625 duty
 	// Error: left at most 0.00782 duty against real numbers with the stored constants, fed the
 	//        same inputs
 
-	// as other steps see it: [-4194304, 4194176] of 0.0078125 duty
+	// the signal drive, rescaled: [-4194304, 4194176] of 0.0078125 duty
 	driveFine := 128 * int32(in.Drive)
 
 	// sum so far: [-4213504, 4213376] of 0.0078125 duty
 	leftSum := driveFine - int32(turnRounded)
 
-	// as other steps see it: [-2106752, 2106688] of 0.015625 duty
+	// the signal left, rounded: [-2106752, 2106688] of 0.015625 duty
 	leftRounded := (leftSum + 1<<0) >> 1
 	if w != nil {
 		w.Left = leftRounded
@@ -492,20 +492,20 @@ func (s *State) step(in In, w *Signals) Out {
 	// right (sum)
 	// Adds signals, each times a factor, and an offset: a gain, or the mixing of two efforts to
 	// two wheels.
-	//     y = sum of factor * signal + offset, limited
+	//     right = drive + turn
 	// In:  drive in [-32768, 32767] duty, counts [-32768, 32767] of 1 duty
 	//      turn in [-150, 150] duty, counts [-19200, 19200] of 0.0078125 duty
 	// Out: right in [-32918, 32917] duty, counts [-2106752, 2106688] of 0.015625 duty
 	// Error: right at most 0.00782 duty against real numbers with the stored constants, fed the
 	//        same inputs
 
-	// as other steps see it: [-4194304, 4194176] of 0.0078125 duty
+	// the signal drive, rescaled: [-4194304, 4194176] of 0.0078125 duty
 	driveFine_2 := 128 * int32(in.Drive)
 
 	// sum so far: [-4213504, 4213376] of 0.0078125 duty
 	rightSum := driveFine_2 + int32(turnRounded)
 
-	// as other steps see it: [-2106752, 2106688] of 0.015625 duty
+	// the signal right, rounded: [-2106752, 2106688] of 0.015625 duty
 	rightRounded := (rightSum + 1<<0) >> 1
 	if w != nil {
 		w.Right = rightRounded
@@ -559,7 +559,7 @@ func (s *State) step(in In, w *Signals) Out {
 	// inside the output's limits: [-20971520, 20971520] of 1/2^16 duty
 	leftWheelHeld := min(max(leftWheelDriven, -20971520), 20971520)
 
-	// raw count handed out: [-320, 320] of 1 duty
+	// raw count handed out, rounded: [-320, 320] of 1 duty
 	leftWheelCountRounded := int16((leftWheelHeld + 1<<15) >> 16)
 	if w != nil {
 		w.LeftWheel = leftWheelCountRounded
@@ -613,7 +613,7 @@ func (s *State) step(in In, w *Signals) Out {
 	// inside the output's limits: [-20971520, 20971520] of 1/2^16 duty
 	rightWheelHeld := min(max(rightWheelDriven, -20971520), 20971520)
 
-	// raw count handed out: [-320, 320] of 1 duty
+	// raw count handed out, rounded: [-320, 320] of 1 duty
 	rightWheelCountRounded := int16((rightWheelHeld + 1<<15) >> 16)
 	if w != nil {
 		w.RightWheel = rightWheelCountRounded

@@ -178,13 +178,13 @@ func (r *Reference) Inputs(
 	drive float64,
 	moving bool,
 ) (float64, float64, float64, bool) {
-	// as other steps see it
+	// the signal yaw_rate
 	yawRate_2 := yawRate
-	// as other steps see it
+	// the signal wanted
 	wanted_2 := wanted
-	// as other steps see it
+	// the signal drive
 	drive_2 := drive
-	// as other steps see it
+	// the signal moving
 	moving_2 := moving
 	return yawRate_2, wanted_2, drive_2, moving_2
 }
@@ -249,7 +249,7 @@ func (r *Reference) Turning(yawRate float64, moving bool) bool {
 	turningBelieved := turningInside && turningSound
 	// and armed
 	turningArmed := turningBelieved && moving
-	// as other steps see it
+	// the signal turning
 	turning := turningArmed
 	if turningInside {
 		r.turningLast = yawRate
@@ -313,7 +313,7 @@ func (r *Reference) Rate(yawRate float64) float64 {
 	rateUnbiased := yawRate - rateBias
 	// inside what the raw input can say
 	rateInside := min(max(rateUnbiased, -250.13740458015266), 250.12977099236642)
-	// as other steps see it
+	// the signal rate
 	rate := rateInside
 	if rateRestart {
 		r.rateCount = 0.0
@@ -349,7 +349,7 @@ func (r *Reference) Heading(rate float64, moving bool) float64 {
 	headingWrapped := wrapReal(headingNext, 360.0)
 	// moving is off
 	headingReset := !moving
-	// as other steps see it
+	// the signal heading
 	heading := headingWrapped
 	if headingReset {
 		r.headingSum = 0.0
@@ -362,8 +362,8 @@ func (r *Reference) Heading(rate float64, moving bool) float64 {
 // Turn runs the section turn (pid).
 //
 //	PID controller with limited effort, limited integral and filtered derivative.
-//	I += ki*period*e, limited; u = kp*(weight*target - measured) + I + kd*d(e or
-//	-measured)/dt, limited; e = target - measured
+//	e = wanted - heading, the short way round; I += ki*period*e, limited; turn = kp*e + I
+//	- kd*rate, limited, 0 while off
 //	In:  wanted in [-327.68, 327.67] deg, counts [-32768, 32767] of 0.01 deg
 //	     heading in [-180, 180] deg, counts [-18000, 18000] of 0.01 deg
 //	     rate in [-250.137, 250.13] deg/s, counts [-32768, 32767] of 1/131 deg/s
@@ -406,7 +406,7 @@ func (r *Reference) Turn(
 	if turning {
 		turnEnabled = turnLimited
 	}
-	// as other steps see it
+	// the signal turn
 	turn := turnEnabled
 	if turnOffNow {
 		r.turnIntegral = 0.0
@@ -420,7 +420,7 @@ func (r *Reference) Turn(
 //
 //	Adds signals, each times a factor, and an offset: a gain, or the mixing of two efforts to
 //	two wheels.
-//	y = sum of factor * signal + offset, limited
+//	left = drive - turn
 //	In:  drive in [-32768, 32767] duty, counts [-32768, 32767] of 1 duty
 //	     turn in [-150, 150] duty, counts [-19200, 19200] of 0.0078125 duty
 //	Out: left in [-32918, 32917] duty, counts [-2106752, 2106688] of 0.015625 duty
@@ -429,7 +429,7 @@ func (r *Reference) Turn(
 func (r *Reference) Left(drive float64, turn float64) float64 {
 	// sum so far
 	leftSum := drive - turn
-	// as other steps see it
+	// the signal left
 	left := leftSum
 	return left
 }
@@ -438,7 +438,7 @@ func (r *Reference) Left(drive float64, turn float64) float64 {
 //
 //	Adds signals, each times a factor, and an offset: a gain, or the mixing of two efforts to
 //	two wheels.
-//	y = sum of factor * signal + offset, limited
+//	right = drive + turn
 //	In:  drive in [-32768, 32767] duty, counts [-32768, 32767] of 1 duty
 //	     turn in [-150, 150] duty, counts [-19200, 19200] of 0.0078125 duty
 //	Out: right in [-32918, 32917] duty, counts [-2106752, 2106688] of 0.015625 duty
@@ -447,7 +447,7 @@ func (r *Reference) Left(drive float64, turn float64) float64 {
 func (r *Reference) Right(drive float64, turn float64) float64 {
 	// sum so far
 	rightSum := drive + turn
-	// as other steps see it
+	// the signal right
 	right := rightSum
 	return right
 }

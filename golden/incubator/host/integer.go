@@ -200,10 +200,10 @@ func (s *State) step(in In, w *Signals) Out {
 	// in range at the last tick, as the tick starts
 	believedBeforeBefore := s.BelievedBefore
 
-	// as other steps see it: [-8388608, 8388352] of 1/2^15 degC
+	// the signal temperature, rescaled: [-8388608, 8388352] of 1/2^15 degC
 	temperatureFine := 256 * int32(in.Temperature)
 
-	// last reading in range, as the tick starts: [-8388608, 8388352] of 1/2^15 degC
+	// last reading in range, as the tick starts, rescaled: [-8388608, 8388352] of 1/2^15 degC
 	believedLastBeforeFine := 256 * int32(believedLastBefore)
 
 	// change since the last reading in range: [-16776960, 16776960] of 1/2^15 degC
@@ -363,7 +363,7 @@ func (s *State) step(in In, w *Signals) Out {
 
 	// smooth (low_pass)
 	// First-order low-pass filter.
-	//     y += a * (x - y), a = period/(time_constant + period)
+	//     smooth += 0.1666666667*(temperature - smooth)
 	// In:  temperature in [-256, 255.992] degC, counts [-32768, 32767] of 0.0078125 degC
 	//      first_tick, true or false
 	// Out: smooth in [-256, 255.992] degC, counts [-32768, 32767] of 0.0078125 degC
@@ -377,7 +377,7 @@ func (s *State) step(in In, w *Signals) Out {
 	// filter state, as the tick starts: [-1073758208, 1073725439] of 1/2^22 degC
 	smoothOutputBefore := s.SmoothOutput
 
-	// as other steps see it: [-1073741824, 1073709056] of 1/2^22 degC
+	// the signal temperature, rescaled: [-1073741824, 1073709056] of 1/2^22 degC
 	temperatureFine_2 := 32768 * int32(in.Temperature)
 
 	// state, or the start at the first tick: [-1073758208, 1073725439] of 1/2^22 degC
@@ -386,7 +386,7 @@ func (s *State) step(in In, w *Signals) Out {
 		smoothOutputFrom = temperatureFine_2
 	}
 
-	// state as the difference sees it: [-32768, 32767] of 0.0078125 degC
+	// state that the gap is taken from, rounded: [-32768, 32767] of 0.0078125 degC
 	smoothOutputSeenRounded := int16((smoothOutputFrom + 1<<14) >> 15)
 
 	// input less state: [-65535, 65535] of 0.0078125 degC
@@ -398,7 +398,7 @@ func (s *State) step(in In, w *Signals) Out {
 	// state moved towards the input: [-1073758208, 1073725439] of 1/2^22 degC
 	smoothOutputNext := smoothOutputFrom + smoothOutputPull
 
-	// as other steps see it: [-32768, 32767] of 0.0078125 degC
+	// the signal smooth, rounded: [-32768, 32767] of 0.0078125 degC
 	smoothRounded := int16((smoothOutputNext + 1<<14) >> 15)
 	if w != nil {
 		w.Smooth = smoothRounded
@@ -407,8 +407,8 @@ func (s *State) step(in In, w *Signals) Out {
 
 	// heat (pid)
 	// PID controller with limited effort, limited integral and filtered derivative.
-	//     I += ki*period*e, limited; u = kp*(weight*target - measured) + I + kd*d(e or
-	//     -measured)/dt, limited; e = target - measured
+	//     e = 37 - smooth; I += ki*period*e, limited; heat = kp*e + I - kd*d(smooth)/dt
+	//     filtered, limited, 0 while off
 	// In:  smooth in [-256, 255.992] degC, counts [-32768, 32767] of 0.0078125 degC
 	//      first_tick, true or false
 	//      believed, true or false
@@ -426,7 +426,7 @@ func (s *State) step(in In, w *Signals) Out {
 	// degC
 	heatSlowBefore := s.HeatSlow
 
-	// as other steps see it: [-1073741824, 1073709056] of 1/2^22 degC
+	// the signal smooth, rescaled: [-1073741824, 1073709056] of 1/2^22 degC
 	smoothFine := 32768 * int32(smoothRounded)
 
 	// filtered value, or the first value: [-1073742848, 1073710079] of 1/2^22 degC
@@ -435,10 +435,10 @@ func (s *State) step(in In, w *Signals) Out {
 		heatSlowFrom = smoothFine
 	}
 
-	// as other steps see it: [-524288, 524272] of 0.00048828125 degC
+	// the signal smooth, rescaled: [-524288, 524272] of 0.00048828125 degC
 	smoothFine_2 := 16 * int32(smoothRounded)
 
-	// filtered value, or the first value: [-524288, 524272] of 0.00048828125 degC
+	// filtered value, or the first value, rounded: [-524288, 524272] of 0.00048828125 degC
 	heatSlowFromRounded := (heatSlowFrom + 1<<10) >> 11
 
 	// value less filtered value: [-1048560, 1048560] of 0.00048828125 degC
@@ -468,7 +468,7 @@ func (s *State) step(in In, w *Signals) Out {
 	// integral inside its limits: [0, 629145600] of 1/10485760 percent
 	heatIntegralLimited := min(max(heatIntegralMoved, 0), 629145600)
 
-	// integral inside its limits: [0, 4915200] of 1/81920 percent
+	// integral inside its limits, rounded: [0, 4915200] of 1/81920 percent
 	heatIntegralLimitedRounded := (heatIntegralLimited + 1<<6) >> 7
 
 	// terms so far: [-1125606111, 1433666784] of 1/81920 percent
@@ -486,7 +486,7 @@ func (s *State) step(in In, w *Signals) Out {
 		heatEnabled = heatLimited
 	}
 
-	// as other steps see it: [0, 32000] of 0.003125 percent
+	// the signal heat, rounded: [0, 32000] of 0.003125 percent
 	heatRounded := int16((heatEnabled + 1<<7) >> 8)
 	if w != nil {
 		w.Heat = heatRounded
@@ -511,7 +511,7 @@ func (s *State) step(in In, w *Signals) Out {
 	// inside the output's limits: [0, 32000] of 0.003125 percent
 	heaterLimited := min(max(heatRounded, 0), 32000)
 
-	// raw count handed out: [0, 1000] of 0.1 percent
+	// raw count handed out, rounded: [0, 1000] of 0.1 percent
 	heaterCountRounded := (heaterLimited + 1<<4) >> 5
 	if w != nil {
 		w.Heater = heaterCountRounded

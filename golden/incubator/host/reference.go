@@ -151,11 +151,11 @@ func (r *Reference) Step(in In) RealSignals {
 //	Error: none in temperature, first_tick against real numbers with the stored constants, fed
 //	       the same inputs
 func (r *Reference) Inputs(temperature float64) (float64, bool) {
-	// as other steps see it
+	// the signal temperature
 	temperature_2 := temperature
 	// the tick is the first one, as the tick starts
 	firstTickBefore := r.firstTick
-	// as other steps see it
+	// the signal first_tick
 	firstTick := firstTickBefore
 	r.firstTick = false
 	return temperature_2, firstTick
@@ -273,7 +273,7 @@ func (r *Reference) Believed(temperature float64) bool {
 	believedSound := !believedTripNow
 	// in range and not tripped
 	believedBelieved := believedGood && believedSound
-	// as other steps see it
+	// the signal believed
 	believed := believedBelieved
 	if believedInside {
 		r.believedLast = temperature
@@ -298,7 +298,7 @@ func (r *Reference) Believed(temperature float64) bool {
 // Smooth runs the section smooth (low_pass).
 //
 //	First-order low-pass filter.
-//	y += a * (x - y), a = period/(time_constant + period)
+//	smooth += 0.1666666667*(temperature - smooth)
 //	In:  temperature in [-256, 255.992] degC, counts [-32768, 32767] of 0.0078125 degC
 //	     first_tick, true or false
 //	Out: smooth in [-256, 255.992] degC, counts [-32768, 32767] of 0.0078125 degC
@@ -316,7 +316,7 @@ func (r *Reference) Smooth(firstTick bool, temperature float64) float64 {
 	if firstTick {
 		smoothOutputFrom = temperature
 	}
-	// state as the difference sees it
+	// state that the gap is taken from
 	smoothOutputSeen := smoothOutputFrom
 	// input less state
 	smoothOutputGap := temperature - smoothOutputSeen
@@ -324,7 +324,7 @@ func (r *Reference) Smooth(firstTick bool, temperature float64) float64 {
 	smoothOutputPull := float64(0.166656494140625*smoothOutputGap) + 0
 	// state moved towards the input
 	smoothOutputNext := smoothOutputFrom + smoothOutputPull
-	// as other steps see it
+	// the signal smooth
 	smooth := smoothOutputNext
 	r.smoothOutput = smoothOutputNext
 	return smooth
@@ -333,8 +333,8 @@ func (r *Reference) Smooth(firstTick bool, temperature float64) float64 {
 // Heat runs the section heat (pid).
 //
 //	PID controller with limited effort, limited integral and filtered derivative.
-//	I += ki*period*e, limited; u = kp*(weight*target - measured) + I + kd*d(e or
-//	-measured)/dt, limited; e = target - measured
+//	e = 37 - smooth; I += ki*period*e, limited; heat = kp*e + I - kd*d(smooth)/dt
+//	filtered, limited, 0 while off
 //	In:  smooth in [-256, 255.992] degC, counts [-32768, 32767] of 0.0078125 degC
 //	     first_tick, true or false
 //	     believed, true or false
@@ -382,7 +382,7 @@ func (r *Reference) Heat(smooth float64, firstTick bool, believed bool) float64 
 	if believed {
 		heatEnabled = heatLimited
 	}
-	// as other steps see it
+	// the signal heat
 	heat := heatEnabled
 	r.heatSlow = heatSlowNext
 	if heatOffNow {

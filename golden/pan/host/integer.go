@@ -245,7 +245,7 @@ func (s *State) step(in In, w *Signals) Out {
 	// change since the last reading in range: [-65535, 65535] of 0.01 deg
 	seenChange := int32(in.Angle) - int32(seenLastBefore)
 
-	// change since the last reading in range: [-131070, 131070] of 0.005 deg
+	// change since the last reading in range, rescaled: [-131070, 131070] of 0.005 deg
 	seenChangeFine := 2 * seenChange
 
 	// further up
@@ -339,8 +339,8 @@ func (s *State) step(in In, w *Signals) Out {
 
 	// push (pid)
 	// PID controller with limited effort, limited integral and filtered derivative.
-	//     I += ki*period*e, limited; u = kp*(weight*target - measured) + I + kd*d(e or
-	//     -measured)/dt, limited; e = target - measured
+	//     e = wanted - angle; I += ki*period*e, limited; push = kp*e + I - kd*d(angle)/dt
+	//     filtered, limited, 0 while off
 	// In:  wanted in [-327.68, 327.67] deg, counts [-32768, 32767] of 0.01 deg
 	//      angle in [-327.68, 327.67] deg, counts [-32768, 32767] of 0.01 deg
 	//      first_tick, true or false
@@ -361,7 +361,7 @@ func (s *State) step(in In, w *Signals) Out {
 	// 1/3276800 deg
 	pushSlowBefore := s.PushSlow
 
-	// as other steps see it: [-1073741824, 1073709056] of 1/3276800 deg
+	// the signal angle, rescaled: [-1073741824, 1073709056] of 1/3276800 deg
 	angleFine := 32768 * int32(in.Angle)
 
 	// filtered value, or the first value: [-1073742848, 1073710079] of 1/3276800 deg
@@ -370,10 +370,10 @@ func (s *State) step(in In, w *Signals) Out {
 		pushSlowFrom = angleFine
 	}
 
-	// as other steps see it: [-524288, 524272] of 0.000625 deg
+	// the signal angle, rescaled: [-524288, 524272] of 0.000625 deg
 	angleFine_2 := 16 * int32(in.Angle)
 
-	// filtered value, or the first value: [-524288, 524272] of 0.000625 deg
+	// filtered value, or the first value, rounded: [-524288, 524272] of 0.000625 deg
 	pushSlowFromRounded := (pushSlowFrom + 1<<10) >> 11
 
 	// value less filtered value: [-1048560, 1048560] of 0.000625 deg
@@ -403,7 +403,7 @@ func (s *State) step(in In, w *Signals) Out {
 	// integral inside its limits: [-838860800, 838860800] of 1/2^22 duty
 	pushIntegralLimited := min(max(pushIntegralMoved, -838860800), 838860800)
 
-	// integral inside its limits: [-1638400, 1638400] of 1/2^13 duty
+	// integral inside its limits, rounded: [-1638400, 1638400] of 1/2^13 duty
 	pushIntegralLimitedRounded := (pushIntegralLimited + 1<<8) >> 9
 
 	// terms so far: [-2006288515, 2006288515] of 1/2^13 duty
@@ -421,7 +421,7 @@ func (s *State) step(in In, w *Signals) Out {
 		pushEnabled = pushLimited
 	}
 
-	// as other steps see it: [-32000, 32000] of 0.03125 duty
+	// the signal push, rounded: [-32000, 32000] of 0.03125 duty
 	pushRounded := int16((pushEnabled + 1<<7) >> 8)
 	if w != nil {
 		w.Push = pushRounded
@@ -483,13 +483,13 @@ func (s *State) step(in In, w *Signals) Out {
 	// term one_a1_a2: [-1555773744, 1555773744] of 1/2^22 duty
 	quietOneA1A2 := -6153 * quietY1Before
 
-	// term one_a1_a2: [-97235859, 97235859] of 1/2^18 duty
+	// term one_a1_a2, rounded: [-97235859, 97235859] of 1/2^18 duty
 	quietOneA1A2Rounded := (quietOneA1A2 + 1<<3) >> 4
 
 	// sum so far: [-1436497581, 1436497581] of 1/2^18 duty
 	quietOneA1A2Sum := quietA2Sum + quietOneA1A2Rounded
 
-	// output one tick ago, as the tick starts: [-517832704, 517832704] of 1/2^18 duty
+	// output one tick ago, as the tick starts, rescaled: [-517832704, 517832704] of 1/2^18 duty
 	quietY1BeforeFine := 2048 * quietY1Before
 
 	// sum so far: [-1954330285, 1954330285] of 1/2^18 duty
@@ -512,16 +512,16 @@ func (s *State) step(in In, w *Signals) Out {
 	// with what rounding left over: [-1954333356, 1954333355] of 1/2^18 duty
 	quietWithLeft := quietY1Sum + int32(quietLeft)
 
-	// output: [-252848, 252848] of 0.0078125 duty
+	// output, rounded: [-252848, 252848] of 0.0078125 duty
 	quietRoundedRounded := (quietWithLeft + 1<<10) >> 11
 
-	// output: [-517832704, 517832704] of 1/2^18 duty
+	// output, rescaled: [-517832704, 517832704] of 1/2^18 duty
 	quietRoundedFine := 2048 * quietRoundedRounded
 
 	// what rounding leaves over, 0 in real numbers: [-1024, 1023] of 1/2^18 duty
 	quietRest := int16(quietWithLeft - quietRoundedFine)
 
-	// as other steps see it: [-63212, 63212] of 0.03125 duty
+	// the signal quiet, rounded: [-63212, 63212] of 0.03125 duty
 	quietRounded := (quietRoundedRounded + 1<<1) >> 2
 	if w != nil {
 		w.Quiet = quietRounded
@@ -548,7 +548,7 @@ func (s *State) step(in In, w *Signals) Out {
 	// inside the output's limits: [-32000, 32000] of 0.03125 duty
 	dutyLimited := int16(min(max(quietRounded, -32000), 32000))
 
-	// raw count handed out: [-1000, 1000] of 1 duty
+	// raw count handed out, rounded: [-1000, 1000] of 1 duty
 	dutyCountRounded := (dutyLimited + 1<<4) >> 5
 	if w != nil {
 		w.Duty = dutyCountRounded

@@ -186,15 +186,15 @@ func (r *Reference) Step(in In) RealSignals {
 //	Error: none in angle, wanted, run, first_tick against real numbers with the stored
 //	       constants, fed the same inputs
 func (r *Reference) Inputs(angle float64, wanted float64, run bool) (float64, float64, bool, bool) {
-	// as other steps see it
+	// the signal angle
 	angle_2 := angle
-	// as other steps see it
+	// the signal wanted
 	wanted_2 := wanted
-	// as other steps see it
+	// the signal run
 	run_2 := run
 	// the tick is the first one, as the tick starts
 	firstTickBefore := r.firstTick
-	// as other steps see it
+	// the signal first_tick
 	firstTick := firstTickBefore
 	r.firstTick = false
 	return angle_2, wanted_2, run_2, firstTick
@@ -274,7 +274,7 @@ func (r *Reference) Seen(angle float64, run bool) bool {
 	seenBelieved := seenInside && seenSound
 	// and armed
 	seenArmed := seenBelieved && run
-	// as other steps see it
+	// the signal seen
 	seen := seenArmed
 	if seenInside {
 		r.seenLast = angle
@@ -293,8 +293,8 @@ func (r *Reference) Seen(angle float64, run bool) bool {
 // Push runs the section push (pid).
 //
 //	PID controller with limited effort, limited integral and filtered derivative.
-//	I += ki*period*e, limited; u = kp*(weight*target - measured) + I + kd*d(e or
-//	-measured)/dt, limited; e = target - measured
+//	e = wanted - angle; I += ki*period*e, limited; push = kp*e + I - kd*d(angle)/dt
+//	filtered, limited, 0 while off
 //	In:  wanted in [-327.68, 327.67] deg, counts [-32768, 32767] of 0.01 deg
 //	     angle in [-327.68, 327.67] deg, counts [-32768, 32767] of 0.01 deg
 //	     first_tick, true or false
@@ -350,7 +350,7 @@ func (r *Reference) Push(
 	if seen {
 		pushEnabled = pushLimited
 	}
-	// as other steps see it
+	// the signal push
 	push := pushEnabled
 	r.pushSlow = pushSlowNext
 	if pushOffNow {
@@ -417,7 +417,7 @@ func (r *Reference) Quiet(push float64) float64 {
 	quietRounded := quietWithLeft
 	// what rounding leaves over, 0 in real numbers
 	quietRest := quietWithLeft - quietRounded
-	// as other steps see it
+	// the signal quiet
 	quiet := quietRounded
 	r.quietX1 = push
 	r.quietX2 = quietX1Before

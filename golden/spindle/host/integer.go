@@ -215,7 +215,7 @@ func (s *State) step(in In, w *Signals) Out {
 	// change since the last reading in range: [-65535, 65535] of 0.0625 rad/s
 	turningChange := int32(in.Speed) - int32(turningLastBefore)
 
-	// change since the last reading in range: [-131070, 131070] of 0.03125 rad/s
+	// change since the last reading in range, rescaled: [-131070, 131070] of 0.03125 rad/s
 	turningChangeFine := 2 * turningChange
 
 	// further up
@@ -366,16 +366,16 @@ func (s *State) step(in In, w *Signals) Out {
 	// with what rounding left over: [-1985493104, 1985460335] of 1/2^19 rad/s
 	smoothWithLeft := smoothA2Sum + int32(smoothLeft1Before)
 
-	// output: [-146231, 146227] of 0.015625 rad/s
+	// output, rounded: [-146231, 146227] of 0.015625 rad/s
 	smoothRoundedRounded := (smoothWithLeft + 1<<12) >> 13
 
-	// output: [-1197924352, 1197891584] of 1/2^19 rad/s
+	// output, rescaled: [-1197924352, 1197891584] of 1/2^19 rad/s
 	smoothRoundedFine := 8192 * smoothRoundedRounded
 
 	// what rounding leaves over, 0 in real numbers: [-4096, 4095] of 1/2^19 rad/s
 	smoothRest := int16(smoothWithLeft - smoothRoundedFine)
 
-	// as other steps see it: [-36558, 36557] of 0.0625 rad/s
+	// the signal smooth, rounded: [-36558, 36557] of 0.0625 rad/s
 	smoothRounded := (smoothRoundedRounded + 1<<1) >> 2
 	if w != nil {
 		w.Smooth = smoothRounded
@@ -388,8 +388,7 @@ func (s *State) step(in In, w *Signals) Out {
 
 	// push (pid)
 	// PID controller with limited effort, limited integral and filtered derivative.
-	//     I += ki*period*e, limited; u = kp*(weight*target - measured) + I + kd*d(e or
-	//     -measured)/dt, limited; e = target - measured
+	//     e = wanted - smooth; I += ki*period*e, limited; push = kp*e + I, limited, 0 while off
 	// In:  wanted in [-2048, 2047.94] rad/s, counts [-32768, 32767] of 0.0625 rad/s
 	//      smooth in [-2284.88, 2284.81] rad/s, counts [-36558, 36557] of 0.0625 rad/s
 	//      turning, true or false
@@ -415,7 +414,7 @@ func (s *State) step(in In, w *Signals) Out {
 	// integral inside its limits: [-1048576000, 1048576000] of 1/2^20 duty
 	pushIntegralLimited := min(max(pushIntegralMoved, -1048576000), 1048576000)
 
-	// integral inside its limits: [-65536000, 65536000] of 1/2^16 duty
+	// integral inside its limits, rounded: [-65536000, 65536000] of 1/2^16 duty
 	pushIntegralLimitedRounded := (pushIntegralLimited + 1<<3) >> 4
 
 	// terms so far: [-1201356800, 1201356800] of 1/2^16 duty
@@ -433,7 +432,7 @@ func (s *State) step(in In, w *Signals) Out {
 		pushEnabled = pushLimited
 	}
 
-	// as other steps see it: [-32000, 32000] of 0.03125 duty
+	// the signal push, rounded: [-32000, 32000] of 0.03125 duty
 	pushRounded := int16((pushEnabled + 1<<10) >> 11)
 	if w != nil {
 		w.Push = pushRounded
@@ -446,8 +445,7 @@ func (s *State) step(in In, w *Signals) Out {
 
 	// ahead (pid)
 	// PID controller with limited effort, limited integral and filtered derivative.
-	//     I += ki*period*e, limited; u = kp*(weight*target - measured) + I + kd*d(e or
-	//     -measured)/dt, limited; e = target - measured
+	//     ahead = kp*(0*wanted - wanted), limited, 0 while off
 	// In:  wanted in [-2048, 2047.94] rad/s, counts [-32768, 32767] of 0.0625 rad/s
 	//      turning, true or false
 	// Out: ahead in [-1000, 1000] duty, counts [-32000, 32000] of 0.03125 duty
@@ -461,7 +459,7 @@ func (s *State) step(in In, w *Signals) Out {
 	// weight * target: [0, 0] of 1/2^19 rad/s
 	aheadWeighted := 0 * in.Wanted
 
-	// as other steps see it: [-1073741824, 1073709056] of 1/2^19 rad/s
+	// the signal wanted, rescaled: [-1073741824, 1073709056] of 1/2^19 rad/s
 	wantedFine := 32768 * int32(in.Wanted)
 
 	// weighted target less measured: [-1073709056, 1073741824] of 1/2^19 rad/s
@@ -479,7 +477,7 @@ func (s *State) step(in In, w *Signals) Out {
 		aheadEnabled = aheadLimited
 	}
 
-	// as other steps see it: [-32000, 32000] of 0.03125 duty
+	// the signal ahead, rounded: [-32000, 32000] of 0.03125 duty
 	aheadRounded := int16((aheadEnabled + 1<<23) >> 24)
 	if w != nil {
 		w.Ahead = aheadRounded
@@ -488,7 +486,7 @@ func (s *State) step(in In, w *Signals) Out {
 	// effort (sum)
 	// Adds signals, each times a factor, and an offset: a gain, or the mixing of two efforts to
 	// two wheels.
-	//     y = sum of factor * signal + offset, limited
+	//     effort = push + ahead, limited
 	// In:  push in [-1000, 1000] duty, counts [-32000, 32000] of 0.03125 duty
 	//      ahead in [-1000, 1000] duty, counts [-32000, 32000] of 0.03125 duty
 	// Out: effort in [-1000, 1000] duty, counts [-32000, 32000] of 0.03125 duty
@@ -516,7 +514,7 @@ func (s *State) step(in In, w *Signals) Out {
 	// inside the output's limits: [-32000, 32000] of 0.03125 duty
 	dutyLimited := min(max(effortLimited, -32000), 32000)
 
-	// raw count handed out: [-1000, 1000] of 1 duty
+	// raw count handed out, rounded: [-1000, 1000] of 1 duty
 	dutyCountRounded := (dutyLimited + 1<<4) >> 5
 	if w != nil {
 		w.Duty = dutyCountRounded

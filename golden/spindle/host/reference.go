@@ -163,11 +163,11 @@ func (r *Reference) Step(in In) RealSignals {
 //	Error: none in speed, wanted, run against real numbers with the stored constants, fed the
 //	       same inputs
 func (r *Reference) Inputs(speed float64, wanted float64, run bool) (float64, float64, bool) {
-	// as other steps see it
+	// the signal speed
 	speed_2 := speed
-	// as other steps see it
+	// the signal wanted
 	wanted_2 := wanted
-	// as other steps see it
+	// the signal run
 	run_2 := run
 	return speed_2, wanted_2, run_2
 }
@@ -246,7 +246,7 @@ func (r *Reference) Turning(speed float64, run bool) bool {
 	turningBelieved := turningInside && turningSound
 	// and armed
 	turningArmed := turningBelieved && run
-	// as other steps see it
+	// the signal turning
 	turning := turningArmed
 	if turningInside {
 		r.turningLast = speed
@@ -310,7 +310,7 @@ func (r *Reference) Smooth(speed float64) float64 {
 	smoothRounded := smoothWithLeft
 	// what rounding leaves over, 0 in real numbers
 	smoothRest := smoothWithLeft - smoothRounded
-	// as other steps see it
+	// the signal smooth
 	smooth := smoothRounded
 	r.smoothX1 = speed
 	r.smoothX2 = smoothX1Before
@@ -323,8 +323,7 @@ func (r *Reference) Smooth(speed float64) float64 {
 // Push runs the section push (pid).
 //
 //	PID controller with limited effort, limited integral and filtered derivative.
-//	I += ki*period*e, limited; u = kp*(weight*target - measured) + I + kd*d(e or
-//	-measured)/dt, limited; e = target - measured
+//	e = wanted - smooth; I += ki*period*e, limited; push = kp*e + I, limited, 0 while off
 //	In:  wanted in [-2048, 2047.94] rad/s, counts [-32768, 32767] of 0.0625 rad/s
 //	     smooth in [-2284.88, 2284.81] rad/s, counts [-36558, 36557] of 0.0625 rad/s
 //	     turning, true or false
@@ -355,7 +354,7 @@ func (r *Reference) Push(wanted float64, smooth float64, turning bool) float64 {
 	if turning {
 		pushEnabled = pushLimited
 	}
-	// as other steps see it
+	// the signal push
 	push := pushEnabled
 	if pushOffNow {
 		r.pushIntegral = 0.0
@@ -368,8 +367,7 @@ func (r *Reference) Push(wanted float64, smooth float64, turning bool) float64 {
 // Ahead runs the section ahead (pid).
 //
 //	PID controller with limited effort, limited integral and filtered derivative.
-//	I += ki*period*e, limited; u = kp*(weight*target - measured) + I + kd*d(e or
-//	-measured)/dt, limited; e = target - measured
+//	ahead = kp*(0*wanted - wanted), limited, 0 while off
 //	In:  wanted in [-2048, 2047.94] rad/s, counts [-32768, 32767] of 0.0625 rad/s
 //	     turning, true or false
 //	Out: ahead in [-1000, 1000] duty, counts [-32000, 32000] of 0.03125 duty
@@ -393,7 +391,7 @@ func (r *Reference) Ahead(wanted float64, turning bool) float64 {
 	if turning {
 		aheadEnabled = aheadLimited
 	}
-	// as other steps see it
+	// the signal ahead
 	ahead := aheadEnabled
 	return ahead
 }
@@ -402,7 +400,7 @@ func (r *Reference) Ahead(wanted float64, turning bool) float64 {
 //
 //	Adds signals, each times a factor, and an offset: a gain, or the mixing of two efforts to
 //	two wheels.
-//	y = sum of factor * signal + offset, limited
+//	effort = push + ahead, limited
 //	In:  push in [-1000, 1000] duty, counts [-32000, 32000] of 0.03125 duty
 //	     ahead in [-1000, 1000] duty, counts [-32000, 32000] of 0.03125 duty
 //	Out: effort in [-1000, 1000] duty, counts [-32000, 32000] of 0.03125 duty
@@ -412,7 +410,7 @@ func (r *Reference) Effort(push float64, ahead float64) float64 {
 	effortSum := push + ahead
 	// limited
 	effortLimited := min(max(effortSum, -1000.0), 1000.0)
-	// as other steps see it
+	// the signal effort
 	effort := effortLimited
 	return effort
 }
