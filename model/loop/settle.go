@@ -26,11 +26,7 @@ func units(of program.Dialect) []float64 {
 
 // settled runs a program on constant raw inputs until its counters and switches stand still, and returns the value of every operation in units.
 func settled(of program.Dialect, raw []int64) []float64 {
-	const least, most = 50, 200_000
-	states := of.View().States
-	still, before := 0, make([]float64, len(states))
-	values := make([]float64, len(of.View().Ops))
-	var tick func() []float64 // states
+	var values []float64
 	switch p := of.(type) {
 	case *program.Fixed:
 		m := program.NewFixedMachine(p)
@@ -38,21 +34,9 @@ func settled(of program.Dialect, raw []int64) []float64 {
 		for i, k := range p.Coefs {
 			coefs[i] = k.Setter.Apply(k.Setter.XStart)
 		}
-		tick = func() []float64 {
-			m.Tick(raw, coefs)
-			for i, v := range m.Values {
-				values[i] = float64(v) * unit(p.Ops[i].LSB)
-			}
-			out := make([]float64, len(m.State))
-			for i, s := range p.States {
-				if s.Freeze {
-					m.State[i] = 0
-				}
-			}
-			for i, v := range m.State {
-				out[i] = float64(v)
-			}
-			return out
+		rest(p.View(), m.State, func() { m.Tick(raw, coefs) })
+		for i, v := range m.Values {
+			values = append(values, float64(v)*unit(p.Ops[i].LSB))
 		}
 	case *program.Real:
 		m := program.NewRealMachine(p)
@@ -60,28 +44,29 @@ func settled(of program.Dialect, raw []int64) []float64 {
 		for i, r := range raw {
 			in[i] = float64(r) * unit(p.Inputs[i].LSB)
 		}
-		tick = func() []float64 {
-			m.Tick(in, coefs, nil)
-			copy(values, m.Values)
-			for i, s := range p.States {
-				if s.Freeze {
-					m.State[i] = 0
-				}
-			}
-			return m.State
-		}
-	}
-	for k := 0; k < most && (k < least || still < least); k++ {
-		now := tick()
-		still++
-		for i, s := range states {
-			if (s.Bool || s.Form == program.Counter) && now[i] != before[i] {
-				still = 0
-			}
-			before[i] = now[i]
-		}
+		rest(p.View(), m.State, func() { m.Tick(in, coefs, nil) })
+		values = m.Values
 	}
 	return values
+}
+
+// rest runs ticks of a program until its counters and switches stand still.
+func rest[T int64 | float64](p program.View, state []T, tick func()) {
+	const least, most = 50, 200_000
+	still, before := 0, make([]T, len(state))
+	for k := 0; k < most && (k < least || still < least); k++ {
+		tick()
+		still++
+		for i, s := range p.States {
+			if s.Freeze {
+				state[i] = 0
+			}
+			if (s.Bool || s.Form == program.Counter) && state[i] != before[i] {
+				still = 0
+			}
+			before[i] = state[i]
+		}
+	}
 }
 
 func realCoefs(p *program.Real) []float64 {

@@ -3,6 +3,7 @@ package trial
 import (
 	"math"
 	"math/big"
+	"slices"
 
 	"gainwright/model/bound"
 	"gainwright/model/program"
@@ -60,12 +61,9 @@ func (a *allowances) op(id program.ID, states int) flaw {
 			return lost()
 		}
 		return flaw{trust: exact}
-	case program.Add:
-		f := rounded(combine(states, in[0], 1, in[1], 1), max(in[0].grid, in[1].grid))
-		f.around = around
-		return f
-	case program.Sub:
-		f := rounded(combine(states, in[0], 1, in[1], -1), max(in[0].grid, in[1].grid))
+	case program.Add, program.Sub:
+		sign := map[program.Kind]float64{program.Add: 1, program.Sub: -1}[op.Kind]
+		f := rounded(combine(states, in[0], 1, in[1], sign), max(in[0].grid, in[1].grid))
 		f.around = around
 		return f
 	case program.Wrap:
@@ -173,21 +171,15 @@ func addTimes(sum, d []slope, k slope) {
 // join is the error of a value that is one of several.
 func join(states int, of ...flaw) flaw {
 	out := flaw{trust: exact}
+	bent := slices.ContainsFunc(of, func(f flaw) bool { return f.slopes != nil })
 	for i, f := range of {
 		out.fresh, out.trust, out.grid, out.around = max(out.fresh, f.fresh), min(out.trust, f.trust), max(out.grid, f.grid), out.around || f.around
-		if f.slopes == nil && out.slopes == nil {
-			continue
-		}
 		slopes := f.slopes
-		if slopes == nil {
+		if slopes == nil && bent {
 			slopes = make([]slope, states)
 		}
-		if out.slopes == nil { // those before had none
-			out.slopes = make([]slope, states)
-			if i == 0 {
-				copy(out.slopes, slopes)
-				continue
-			}
+		if i == 0 {
+			out.slopes = slices.Clone(slopes)
 		}
 		for j, s := range slopes {
 			out.slopes[j] = slope{min(out.slopes[j].lo, s.lo), max(out.slopes[j].hi, s.hi)}
