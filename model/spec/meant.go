@@ -3,6 +3,7 @@ package spec
 import (
 	"math/big"
 	"regexp"
+	"slices"
 	"strings"
 )
 
@@ -30,20 +31,18 @@ var leftOut = map[string]string{"slew": "no kind of step limits a rate yet", "sl
 // meantKey is the key of the owner that an unknown one stands for, and the text to write, where the value is written otherwise there.
 func (r *reader) meantKey(e entry, owner string, known []string, beside []Arg) (key, text string) {
 	name := plain(e.key)
-	for _, k := range known {
-		if k == name {
-			return k, ""
-		}
+	if slices.Contains(known, name) {
+		return name, ""
 	}
 	key = otherKeys[owner][name]
 	if key == "" {
 		return r.nearest(name, known), ""
 	}
 	value := e.value.Text
-	for _, a := range beside {
-		if a.Key == key && name != "invert" && name != "inverted" && name != "reverse" {
-			return key, "leave it out: " + key + " stands there already"
-		}
+	turns := name == "invert" || name == "inverted" || name == "reverse"
+	at := slices.IndexFunc(beside, func(a Arg) bool { return a.Key == key })
+	if at >= 0 && !turns {
+		return key, "leave it out: " + key + " stands there already"
 	}
 	switch {
 	case perCount[name]:
@@ -66,12 +65,10 @@ func (r *reader) meantKey(e entry, owner string, known []string, beside []Arg) (
 		if span := Span(e.value); span != "" {
 			return key, key + ": " + span
 		}
-	case key == "counts_per_unit" && (name == "invert" || name == "inverted" || name == "reverse"):
-		for _, a := range beside {
-			if a.Key == "counts_per_unit" {
-				return key, "counts_per_unit: -" + a.Value.Text + ", in place of " + a.Value.Text
-			}
-		}
+	case key == "counts_per_unit" && turns && at >= 0:
+		there := beside[at].Value.Text
+		return key, "counts_per_unit: -" + there + ", in place of " + there
+	case key == "counts_per_unit" && turns:
 		return key, "counts_per_unit: -1"
 	}
 	return key, ""

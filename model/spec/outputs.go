@@ -1,6 +1,7 @@
 package spec
 
 import (
+	"cmp"
 	"math/big"
 	"slices"
 	"strings"
@@ -96,10 +97,8 @@ func (r *reader) checkSignal(e entry, text string) {
 		// Which of them was meant cannot be told.
 	case known && o.what == "output":
 		remedy := "the step or input that it comes from"
-		for _, out := range r.spec.Outputs {
-			if out.Name == name && out.From != "" {
-				remedy = out.From
-			}
+		if at := slices.Index(r.spec.OutputNames(), name); at >= 0 {
+			remedy = cmp.Or(r.spec.Outputs[at].From, remedy)
 		}
 		r.sayValue(e, "wrong-reference", remedy, "%s is an output, which nothing can read", name)
 	case known && o.what == "input" && dotted:

@@ -17,9 +17,7 @@ import (
 // parse turns the source into a tree that has passed the rules for every text of a spec.
 func (r *reader) parse(src []byte) (Value, bool) {
 	if len(src) > maxSource {
-		r.fault(finding.Finding{Pos: r.place(1, 1), Rule: "too-large",
-			Message: fmt.Sprintf("the spec has %d bytes; at most %d (256 KiB) are read", len(src), maxSource),
-			Remedy:  "one controller a file, without recorded data"})
+		r.refuse(1, 1, "too-large", "one controller a file, without recorded data", "the spec has %d bytes; at most %d (256 KiB) are read", len(src), maxSource)
 		return Value{}, false
 	}
 	if !r.checkCharacters(src) {
@@ -35,8 +33,7 @@ func (r *reader) parse(src []byte) (Value, bool) {
 	var doc, next yaml.Node
 	err := decode(dec, &doc)
 	if err == io.EOF || (err == nil && empty(&doc)) {
-		r.fault(finding.Finding{Pos: r.place(1, 1), Rule: "empty-spec", Message: "the spec holds nothing but white space or comments",
-			Remedy: "controller: cart, then rate, inputs, steps and outputs"})
+		r.refuse(1, 1, "empty-spec", "controller: cart, then rate, inputs, steps and outputs", "the spec holds nothing but white space or comments")
 		return Value{}, false
 	}
 	if err == nil {
@@ -48,10 +45,14 @@ func (r *reader) parse(src []byte) (Value, bool) {
 		r.syntaxFault(src, err)
 		return Value{}, false
 	}
-	r.fault(finding.Finding{Pos: r.place(next.Line, next.Column), Rule: "several-documents",
-		Message: "a second YAML document begins here; a file holds one controller",
-		Remedy:  "the second controller into a file of its own, without the line ---"})
+	r.refuse(next.Line, next.Column, "several-documents", "the second controller into a file of its own, without the line ---",
+		"a second YAML document begins here; a file holds one controller")
 	return r.value(doc.Content[0], "", 1), true
+}
+
+// refuse reports an error at a place of the text.
+func (r *reader) refuse(line, col int, rule, remedy, message string, args ...any) {
+	r.fault(finding.Finding{Pos: r.place(line, col), Rule: rule, Message: fmt.Sprintf(message, args...), Remedy: remedy})
 }
 
 // empty tells whether a document has no content but comments.
@@ -88,14 +89,10 @@ func (r *reader) checkCharacters(src []byte) bool {
 		case c == '\uFEFF' && i == 0:
 			col = 0
 		case c == utf8.RuneError && size == 1:
-			r.fault(finding.Finding{Pos: r.place(line, col), Rule: "bad-character",
-				Message: fmt.Sprintf("byte 0x%02X is not UTF-8 text", src[i]),
-				Remedy:  "the file again, saved as UTF-8"})
+			r.refuse(line, col, "bad-character", "the file again, saved as UTF-8", "byte 0x%02X is not UTF-8 text", src[i])
 			good = false
 		case c < ' ' && c != '\t' && c != '\r', c >= 0x7F && c < 0xA0, c == 0x2028, c == 0x2029, c == 0xFEFF, c > 0xFFFD && c < 0x10000:
-			r.fault(finding.Finding{Pos: r.place(line, col), Rule: "bad-character",
-				Message: fmt.Sprintf("character U+%04X is a control character", c),
-				Remedy:  "the line without it"})
+			r.refuse(line, col, "bad-character", "the line without it", "character U+%04X is a control character", c)
 			good = false
 		}
 		i += size

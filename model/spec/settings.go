@@ -139,12 +139,8 @@ func (r *reader) readAccuracy(f fields) {
 
 // outputUnit is the unit of an output, or nothing where the name is none or its unit could not be read.
 func (r *reader) outputUnit(name string) string {
-	if r.owners[name].what == "output" {
-		for _, o := range r.spec.Outputs {
-			if o.Name == name {
-				return o.Unit
-			}
-		}
+	if at := slices.Index(r.spec.OutputNames(), name); at >= 0 && r.owners[name].what == "output" {
+		return r.spec.Outputs[at].Unit
 	}
 	return ""
 }
@@ -174,16 +170,15 @@ func (r *reader) readFormats(f fields) {
 		}
 		m, _ := strconv.Atoi(p[1])
 		n, _ := strconv.Atoi(p[2])
-		base, good := one, true
+		base := one
 		if p[4] != "" {
-			var err error
-			if base, good = fraction(p[4]); !good {
-				base, err = ParseNumber(p[4])
-				good = err == nil && base.Sign() > 0
+			var is bool
+			if base, is = fraction(p[4]); !is {
+				base, _ = ParseNumber(p[4])
 			}
 		}
 		switch {
-		case !good || base.Sign() <= 0:
+		case base == nil || base.Sign() <= 0:
 			r.sayValue(e, "bad-format", "Q"+p[1]+"."+p[2]+" x 1/131, for fractions of 1/131 of the unit", "expected a number above 0 behind the x, found %s", quote(text))
 			continue
 		case m+n+1 < 2:
