@@ -79,9 +79,10 @@ func everyKind() *model.Unit {
 	product := b.op(program.Mul, "product", program.I32, 22, func(_ *program.RealOp, i *program.FixedOp) { i.Lo, i.Hi = -1<<26, 1<<26 }, gain, size)
 	chosen := b.op(program.Select, "chosen", program.I32, 14, nil, on, b.round(product, "chosen_on", program.I32, 8), b.constant("rest", 0.125, program.I16, 14))
 	far := b.op(program.Clamp, "far", program.I32, 14, nil, size, b.constant("nearest", 0.5, program.I16, 14), b.constant("furthest", 2, program.I32, 14))
-	b.op(program.Quotient, "ratio", program.I32, 0, func(_ *program.RealOp, i *program.FixedOp) { i.Lo, i.Hi = -4, 4 }, size, far)
+	ratio := b.op(program.Quotient, "ratio", program.I32, 0, func(_ *program.RealOp, i *program.FixedOp) { i.Lo, i.Hi = -4, 4 }, size, far)
 	least := b.op(program.Min, "least", program.I32, 14, nil, chosen, level)
 	b.signal("mix", least, 0.002, nil)
+	b.signal("mix.ratio", ratio, 0.51, nil)
 	b.output("drive", least, program.I32, 14)
 	b.output("busy", open, program.I8, 0)
 	return b.u

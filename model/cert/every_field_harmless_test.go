@@ -57,6 +57,8 @@ var harmlessChanges = []harmless{
 	{kinds: "Certificate.Local.Signals[][].Lo Certificate.Chain.Signals[][].Lo Certificate.Local.States[].Lo Certificate.Chain.States[].Lo Certificate.Asked.Signals[][].Lo Certificate.Asked.States[].Lo", hows: "-1|twice", why: weaker},
 	{kinds: "Certificate.States[].Lo Certificate.States[].Hi Certificate.Ops[].Hi Certificate.Local.States Certificate.Chain.States Certificate.Local.Signals[] Certificate.Chain.Signals[] Certificate.Asked.States Certificate.Asked.States[] Certificate.Asked.Signals[]", why: anew},
 	{kinds: "Certificate.Local.Turns[][] Certificate.Chain.Turns[][] Certificate.Asked.Turns[][]", hows: "given", why: "around a circle it claims less than on a line"},
+	{kinds: "Certificate.Local.Turns Certificate.Chain.Turns Certificate.Asked.Turns", hows: "one less", why: "of one section without a turn: no list says the same",
+		when: func(_ *proof, c change) bool { return c.to.Len() == 0 }},
 	{kinds: "Certificate.Taps Certificate.Local.Taps Certificate.Chain.Taps", hows: "one less", why: "a section that is not named has no peak gains"},
 	{kinds: "Certificate.Taps[] Certificate.Local.Taps[] Certificate.Chain.Taps[] Certificate.Asked.Taps[]", hows: "+1|-1", why: "so many taps of a response prove the claims as well"},
 }

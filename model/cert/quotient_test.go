@@ -2,6 +2,7 @@ package cert_test
 
 import (
 	"math/big"
+	"reflect"
 	"testing"
 
 	"gainwright/model/bound"
@@ -172,4 +173,26 @@ func TestQuotientFormats(t *testing.T) {
 			t.Errorf("counts of %v over counts of 1 in counts of %v, by the laws of programs: %v", four, lsb, err)
 		}
 	}
+}
+
+// provenQuotient is a quotient of two rounded numbers with all that is proven of it.
+func provenQuotient(t *testing.T) *proof {
+	p := newPair(2)
+	by := p.both(program.Op{Kind: program.Clamp}, one, place{1, 1}, p.constant(-3000, one), p.constant(-100, one))
+	x := p.both(program.Op{Kind: program.Quotient}, big.NewRat(1, 2), p.rounded(place{0, 0}, 1, big.NewRat(2, 1)), p.rounded(by, 2, big.NewRat(4, 1)))
+	p.signal("quotient", x)
+	for _, q := range p.frames() {
+		q.Outputs = []program.Output{{Name: "out", Type: program.I16, Value: x.r, LSB: big.NewRat(1, 2)}}
+	}
+	p.whole.Outputs[0].Value = x.z
+	c := p.certify(t)
+	_, whole, err := bound.Whole(&p.real, &p.whole, c.Ops)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if c.Asked, err = bound.Asked(&p.real, &p.real, whole); err != nil {
+		t.Fatal(err)
+	}
+	all := proof{&p.real, &p.real, &p.whole, c}
+	return deep(reflect.ValueOf(&all)).Interface().(*proof)
 }
