@@ -11,21 +11,22 @@ import (
 // to earlier signals and numbers made simple. fails is asked at most so many times.
 func (s *Spec) Shrink(fails func(*Spec) bool, tries int) *Spec {
 	best := s
-	try := func(c *Spec) bool {
-		if tries <= 0 || len(c.Text()) >= len(best.Text()) {
-			return false
+	takes := func(from []*Spec) bool { // the first that is smaller and fails
+		for _, c := range from {
+			if tries <= 0 || len(c.Text()) >= len(best.Text()) {
+				continue
+			}
+			if tries--; fails(c) {
+				best = c
+				return true
+			}
 		}
-		tries--
-		if !fails(c) {
-			return false
-		}
-		best = c
-		return true
+		return false
 	}
 	for again := true; again; {
 		again = false
-		for _, pass := range []func(*Spec, func(*Spec) bool) bool{(*Spec).fewerOutputs, (*Spec).fewerKeys, (*Spec).fewerSteps, (*Spec).fewerInputs, (*Spec).simplerTexts} {
-			for tries > 0 && pass(best, try) {
+		for _, smaller := range []func(*Spec) []*Spec{(*Spec).fewerOutputs, (*Spec).fewerKeys, (*Spec).fewerSteps, (*Spec).fewerInputs, (*Spec).simplerTexts} {
+			for tries > 0 && takes(smaller(best)) {
 				again = true
 			}
 		}
@@ -38,51 +39,41 @@ func without[T any](list []T, i int) []T {
 }
 
 // fewerOutputs keeps one, then fewer.
-func (s *Spec) fewerOutputs(try func(*Spec) bool) bool {
-	for i := range s.Outputs {
-		if len(s.Outputs) < 2 {
-			break
-		}
+func (s *Spec) fewerOutputs() (out []*Spec) {
+	keep := func(outputs []Part) {
 		c := s.clone()
-		c.Outputs = []Part{s.Outputs[i]}
+		c.Outputs = outputs
 		c.forget()
-		if try(c) {
-			return true
+		out = append(out, c)
+	}
+	for i := range s.Outputs {
+		if len(s.Outputs) > 1 {
+			keep([]Part{s.Outputs[i]})
 		}
 	}
 	for i := range s.Outputs {
-		c := s.clone()
-		c.Outputs = without(c.Outputs, i)
-		c.forget()
-		if try(c) {
-			return true
-		}
+		keep(without(s.Outputs, i))
 	}
-	return false
+	return out
 }
 
-func (s *Spec) fewerKeys(try func(*Spec) bool) bool {
-	list := func(at func(*Spec) *[]Key) bool {
+func (s *Spec) fewerKeys() (out []*Spec) {
+	list := func(at func(*Spec) *[]Key) {
 		for i := range *at(s) {
 			c := s.clone()
 			*at(c) = without(*at(c), i)
-			if try(c) {
-				return true
-			}
+			out = append(out, c)
 		}
-		return false
 	}
-	if list(func(s *Spec) *[]Key { return &s.Tuning }) || list(func(s *Spec) *[]Key { return &s.Accuracy }) || list(func(s *Spec) *[]Key { return &s.Formats }) {
-		return true
-	}
+	list(func(s *Spec) *[]Key { return &s.Tuning })
+	list(func(s *Spec) *[]Key { return &s.Accuracy })
+	list(func(s *Spec) *[]Key { return &s.Formats })
 	for _, parts := range s.sections() {
 		for i := range *parts(s) {
-			if list(func(s *Spec) *[]Key { return &(*parts(s))[i].Keys }) {
-				return true
-			}
+			list(func(s *Spec) *[]Key { return &(*parts(s))[i].Keys })
 		}
 	}
-	return false
+	return out
 }
 
 func (s *Spec) sections() []func(*Spec) *[]Part {
@@ -90,41 +81,36 @@ func (s *Spec) sections() []func(*Spec) *[]Part {
 }
 
 // fewerSteps takes a step away; what named it names another signal.
-func (s *Spec) fewerSteps(try func(*Spec) bool) bool {
+func (s *Spec) fewerSteps() (out []*Spec) {
 	for i := len(s.Steps) - 1; i >= 0; i-- {
-		c := s.clone()
-		c.Steps = without(c.Steps, i)
-		c.forget()
-		if c.replace(s.Steps[i].Name, "") {
-			if try(c) {
-				return true
-			}
-			continue
-		}
-		for _, by := range s.others(s.Steps[i].Name) {
+		name := s.Steps[i].Name
+		for _, by := range append([]string{""}, s.others(name)...) {
 			c := s.clone()
 			c.Steps = without(c.Steps, i)
 			c.forget()
-			c.replace(s.Steps[i].Name, by)
-			if try(c) {
-				return true
+			unused := c.replace(name, by)
+			if unused == (by == "") {
+				out = append(out, c)
+			}
+			if unused {
+				break
 			}
 		}
 	}
-	return false
+	return out
 }
 
-func (s *Spec) fewerInputs(try func(*Spec) bool) bool {
+func (s *Spec) fewerInputs() (out []*Spec) {
 	for i := range s.Inputs {
 		for _, by := range append([]string{""}, s.others(s.Inputs[i].Name)...) {
 			c := s.clone()
 			c.Inputs = without(c.Inputs, i)
-			if c.replace(s.Inputs[i].Name, by) == (by == "") && try(c) {
-				return true
+			if c.replace(s.Inputs[i].Name, by) == (by == "") {
+				out = append(out, c)
 			}
 		}
 	}
-	return false
+	return out
 }
 
 // others are the names of inputs and steps but one.
@@ -179,50 +165,37 @@ func (s *Spec) replace(name, by string) (unused bool) {
 var numbers = regexp.MustCompile(`-?[0-9]+(\.[0-9]+)?(e[+-]?[0-9]+)?`)
 
 // simplerTexts writes numbers with fewer digits, and the rate and target in their plainest form.
-func (s *Spec) simplerTexts(try func(*Spec) bool) bool {
-	for _, rate := range []string{"1 Hz", "100 Hz"} {
+func (s *Spec) simplerTexts() (out []*Spec) {
+	add := func(change func(*Spec)) {
 		c := s.clone()
-		if c.Rate = rate; try(c) {
-			return true
-		}
+		change(c)
+		out = append(out, c)
 	}
-	c := s.clone()
-	if c.Target = ""; try(c) {
-		return true
-	}
-	simpler := func(text string, change func(*Spec, string)) bool {
+	add(func(c *Spec) { c.Rate = "1 Hz" })
+	add(func(c *Spec) { c.Rate = "100 Hz" })
+	add(func(c *Spec) { c.Target = "" })
+	simpler := func(text string, change func(*Spec, string)) {
 		for _, at := range numbers.FindAllStringIndex(text, -1) {
 			if at[0] > 0 && strings.ContainsAny(text[at[0]-1:at[0]], "abcdefghijklmnopqrstuvwxyz_") {
 				continue // part of a name
 			}
 			for _, n := range plainer(text[at[0]:at[1]]) {
-				c := s.clone()
-				change(c, text[:at[0]]+n+text[at[1]:])
-				if try(c) {
-					return true
-				}
+				add(func(c *Spec) { change(c, text[:at[0]]+n+text[at[1]:]) })
 			}
 		}
-		return false
 	}
-	if simpler(s.Rate, func(c *Spec, text string) { c.Rate = text }) {
-		return true
-	}
+	simpler(s.Rate, func(c *Spec, text string) { c.Rate = text })
 	for _, parts := range s.sections() {
 		for i, p := range *parts(s) {
 			for j, k := range p.Keys {
-				if simpler(k.Text, func(c *Spec, text string) { (*parts(c))[i].Keys[j].Text = text }) {
-					return true
-				}
+				simpler(k.Text, func(c *Spec, text string) { (*parts(c))[i].Keys[j].Text = text })
 			}
 		}
 	}
 	for i, k := range s.Tuning {
-		if simpler(k.Text, func(c *Spec, text string) { c.Tuning[i].Text = text }) {
-			return true
-		}
+		simpler(k.Text, func(c *Spec, text string) { c.Tuning[i].Text = text })
 	}
-	return false
+	return out
 }
 
 // plainer are shorter ways to write about the same number, the shortest first.
