@@ -95,9 +95,7 @@ func multiple(op *program.FixedOp, out []uint, state uint) uint {
 	return 0 // nothing is known
 }
 
-var (
-	roundedIn = regexp.MustCompile(`static inline \w+ (\w+_round\w+)\((\w+) x\)\s*\{\s*return \(\w+\)\(\(x \+ (?:INT32_C\()?(\d+)\)? *\)? *>> (\d+)\);`)
-)
+var roundedIn = regexp.MustCompile(`static inline \w+ (\w+_round\w+)\((\w+) x\)\s*\{\s*return \(\w+\)\(\(x \+ (?:INT32_C\()?(\d+)\)? *\)? *>> (\d+)\);`)
 
 // rounding is a function of a header that rounds: (x + half) >> shift.
 type rounding struct {
@@ -201,18 +199,16 @@ func sameHalf(u *model.Unit, code string, r rounding, m Mutant) (string, bool) {
 	k := uint(r.shift)
 	known, locals := divisors(u.Integer), c.Locals(u)
 	for _, name := range names {
-		found := false
-		for id, local := range locals {
-			if local == name {
-				found = true
-				k = min(k, known[id])
-				if op := u.Integer.Ops[id]; op.Hi+now > r.most {
-					return "", false
-				}
-			}
-		}
-		if !found {
+		if !slices.Contains(locals, name) {
 			return "", false
+		}
+		for id, local := range locals {
+			if local != name {
+				continue
+			}
+			if k = min(k, known[id]); u.Integer.Ops[id].Hi+now > r.most {
+				return "", false
+			}
 		}
 	}
 	return strings.Join(names, ", ") + ": multiples of 2^" + strconv.Itoa(int(k)), now>>k == r.half>>k

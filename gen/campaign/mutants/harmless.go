@@ -58,10 +58,7 @@ func excuseOf(u *model.Unit, m Mutant) excuse {
 			return fine
 		}
 	case "narrower cast":
-		if strings.Contains(m.Now, "part = (int16_t)(q - (i << ") { // less than a step of the table
-			return fitsAnyway
-		}
-		if castFits(u, m) {
+		if strings.Contains(m.Now, "part = (int16_t)(q - (i << ") || castFits(u, m) { // the part is less than a step of the table
 			return fitsAnyway
 		}
 	case "narrower value":

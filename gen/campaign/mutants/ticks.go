@@ -65,6 +65,9 @@ func differing(s *selection.Selection, at seed, by int64) (d difference, ok bool
 	p := s.Program
 	states := divisors(p)
 	d = difference{make([]interval.Range, len(p.Ops)), make([]uint, len(p.Ops)), make([]bool, len(p.Ops)), make([]interval.Range, len(p.Ops)), nil}
+	shows := func(id program.ID) bool {
+		return id != program.None && d.seen[id] && (d.less[id].Lo == nil || !d.less[id].IsZero())
+	}
 	constant := p.Ops[at.id].Args[at.arg]
 	pinned := p.Ops[at.id].Kind != program.Add
 	for _, id := range inOrder(p) {
@@ -85,7 +88,7 @@ func differing(s *selection.Selection, at seed, by int64) (d difference, ok bool
 			if id == at.id {
 				d.less[id], d.seen[id] = interval.Ints(by, by), true
 			}
-			if slices.ContainsFunc(op.Args, func(a program.ID) bool { return d.seen[a] && (d.less[a].Lo == nil || !d.less[a].IsZero()) }) {
+			if slices.ContainsFunc(op.Args, shows) {
 				d.seen[id] = true
 				if d.less[id] = d.lessOf(id, s); d.less[id].Lo != nil && d.less[id].IsZero() && live {
 					d.ends = append(d.ends, op.Name)
@@ -95,9 +98,6 @@ func differing(s *selection.Selection, at seed, by int64) (d difference, ok bool
 		if live && d.seen[id] && (d.less[id].Lo == nil || !d.fits(id, s)) {
 			return d, false
 		}
-	}
-	shows := func(id program.ID) bool {
-		return id != program.None && d.seen[id] && (d.less[id].Lo == nil || !d.less[id].IsZero())
 	}
 	for _, state := range p.States {
 		if shows(state.Next) || shows(state.Enable) || shows(state.Reset) || state.Reset != program.None && shows(state.ResetTo) {
