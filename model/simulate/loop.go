@@ -33,22 +33,19 @@ type loop struct {
 	lowest  float64 // battery voltage
 }
 
+// effortSum is an Effort while it is added up.
 type effortSum struct {
+	Effort
 	squares   float64
-	moved     bool // it was not the same at all ticks
 	saturated int
 	lo, hi    float64
-	biggest   float64
-	last      float64
 }
 
 // switchLog follows one switch signal of the controller.
 type switchLog struct {
+	Switch
 	section, signal int
-	name            string
 	was             bool
-	times           []float64 // of its first changes, on first
-	count           int
 }
 
 // enableLog follows the condition under which a step is on.
@@ -153,12 +150,12 @@ func (l *loop) record(s *System, t float64) {
 	for i := range l.effort {
 		e, u := &l.effort[i], l.outputs[i]
 		e.squares += u * u
-		e.biggest = max(e.biggest, u, -u)
+		e.Biggest = max(e.Biggest, u, -u)
 		if u >= e.hi || u <= e.lo {
 			e.saturated++
 		}
-		e.moved = e.moved || l.ticks > 1 && u != e.last
-		e.last = u
+		e.moved = e.moved || l.ticks > 1 && u != e.Last
+		e.Last = u
 		if u != 0 {
 			l.last = t
 			if l.first < 0 {
@@ -176,8 +173,8 @@ func (l *loop) record(s *System, t float64) {
 			c := &l.changes[i]
 			if on := l.controller.on(c.section, c.signal); on != c.was {
 				c.was = on
-				if c.count++; len(c.times) < keptChanges {
-					c.times = append(c.times, t)
+				if c.Changes++; len(c.Times) < keptChanges {
+					c.Times = append(c.Times, t)
 				}
 			}
 		}

@@ -39,20 +39,20 @@ func (s *System) measure(l *loop, period float64) Loop {
 		Effort: []Effort{}, Watch: []Watched{}, Switches: []Switch{}}
 	if l.fell {
 		out.Upright = l.fellAt
-		if !l.lost && !slices.ContainsFunc(l.effort, func(e effortSum) bool { return e.last != 0 }) {
+		if !l.lost && !slices.ContainsFunc(l.effort, func(e effortSum) bool { return e.Last != 0 }) {
 			out.CutOff = Reached(math.Max(0, l.last-l.fellAt))
 		}
 	}
 	if s.Plant.Battery != nil {
 		out.LowestVolts = l.lowest
 	}
-	for i, e := range l.effort {
-		o := s.Spec.Outputs[i]
+	for _, e := range l.effort {
 		n := math.Max(1, float64(l.ticks))
-		out.Effort = append(out.Effort, Effort{Name: o.Name, Unit: o.Unit, RMS: math.Sqrt(e.squares / n), Biggest: e.biggest, Saturated: float64(e.saturated) / n, Last: e.last, moved: e.moved})
+		e.RMS, e.Saturated = math.Sqrt(e.squares/n), float64(e.saturated)/n
+		out.Effort = append(out.Effort, e.Effort)
 	}
 	for _, c := range l.changes {
-		out.Switches = append(out.Switches, Switch{c.name, c.times, c.count})
+		out.Switches = append(out.Switches, c.Switch)
 	}
 	for _, p := range l.enables {
 		if p.on < leastRest {

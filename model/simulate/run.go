@@ -115,7 +115,7 @@ func (s *System) newLoop(name string, c controller, ticks int) *loop {
 		least, most := o.Inside()
 		lo, _ := least.Float64()
 		hi, _ := most.Float64()
-		l.effort = append(l.effort, effortSum{lo: lo, hi: hi})
+		l.effort = append(l.effort, effortSum{Effort: Effort{Name: s.Spec.Outputs[i].Name, Unit: s.Spec.Outputs[i].Unit}, lo: lo, hi: hi})
 		for a := range s.Plant.Actuators {
 			if act := &s.Plant.Actuators[a]; act.Output == i {
 				l.effort[i].lo, l.effort[i].hi = max(lo, -act.Most), min(hi, act.Most)
@@ -131,7 +131,7 @@ func (s *System) newLoop(name string, c controller, ticks int) *loop {
 		}
 		for j, sig := range sec.Signals {
 			if p.Ops[sig.Value].Bool {
-				l.changes = append(l.changes, switchLog{section: i, signal: j, name: sig.Name})
+				l.changes = append(l.changes, switchLog{Switch: Switch{Name: sig.Name}, section: i, signal: j})
 			}
 		}
 	}
