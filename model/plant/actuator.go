@@ -43,10 +43,9 @@ var ActuatorNumbers = []Param{
 
 func (p *Plant) readActuators(m *fields.Map) {
 	inputs := p.Model.Inputs()
-	if m.Need("actuators", "{"+portNames(inputs, false)[0]+": "+actuatorSample+"}") == nil {
-		return
-	}
-	all := m.Below("the actuators", *m.Arg("actuators"), "{"+portNames(inputs, false)[0]+": "+actuatorSample+"}")
+	sample := "{" + portNames(inputs, false)[0] + ": " + actuatorSample + "}"
+	m.Need("actuators", sample)
+	all := m.Section("actuators", "the actuators", sample)
 	if all == nil {
 		return
 	}

@@ -54,11 +54,9 @@ func (s *Sensor) Parts() []Part {
 const sensorSample = "{of: pitch_rate, noise: 0.1 deg/s}"
 
 func (p *Plant) readSensors(m *fields.Map) {
-	if m.Need("sensors", "{pitch_rate: "+sensorSample+"}") == nil {
-		return
-	}
+	m.Need("sensors", "{pitch_rate: "+sensorSample+"}")
 	names := p.spec.InputNames()
-	all := m.Below("the sensors", *m.Arg("sensors"), "{pitch_rate: "+sensorSample+"}")
+	all := m.Section("sensors", "the sensors", "{pitch_rate: "+sensorSample+"}")
 	if all == nil {
 		return
 	}

@@ -188,11 +188,9 @@ func (s *solver) length(rest float64, steps int) float64 {
 
 // try makes a step from x and tells its error over the tolerance.
 func (s *solver) try(x []float64, h, seconds float64, steps int) float64 {
-	var next []float64
 	if s.stiff != nil {
 		s.grow(x)
 		s.stiff.try(x, h, s.size, s.isMode)
-		next = s.stiff.next
 		if steps == 1 && s.stiff.norm()*seconds < calm {
 			s.stiff, s.known = nil, false
 		}
@@ -200,13 +198,13 @@ func (s *solver) try(x []float64, h, seconds float64, steps int) float64 {
 	if s.stiff == nil {
 		s.start(x)
 		s.explicit.try(x, h)
-		next = s.explicit.next
 	}
 	if s.stiff != nil {
 		s.stiff.failures(s.probe)
 	} else {
 		s.explicit.failures(s.probe)
 	}
+	next := s.end()
 	off, least := 0.0, s.least(next)
 	for i, e := range s.probe {
 		if e = max(e, -e) / max(s.size[i], next[i], -next[i], least); !(e <= off) {

@@ -17,30 +17,28 @@ func (r *reader) readSetPoints() {
 		sensed[s.Input] = true
 	}
 	given := map[string]spec.Arg{}
-	if a := r.Arg("set_points"); a != nil {
-		if m := r.Below("the set-points", *a, sample); m != nil {
-			var good []string
+	if m := r.Section("set_points", "the set-points", sample); m != nil {
+		var good []string
+		for i, in := range r.spec.Inputs {
+			if !sensed[i] {
+				good = append(good, in.Name)
+			}
+		}
+		m.Each(func(a spec.Arg) {
+			given[a.Key] = a
 			for i, in := range r.spec.Inputs {
-				if !sensed[i] {
-					good = append(good, in.Name)
+				switch {
+				case in.Name != a.Key:
+				case sensed[i]:
+					m.Say(a.Pos, a.Key, "sensed-already", "it in one of the two places", "the input %s is filled by a sensor of the plant", a.Key)
+					return
+				default:
+					r.readSetPoint(m, i, a)
+					return
 				}
 			}
-			m.Each(func(a spec.Arg) {
-				given[a.Key] = a
-				for i, in := range r.spec.Inputs {
-					switch {
-					case in.Name != a.Key:
-					case sensed[i]:
-						m.Say(a.Pos, a.Key, "sensed-already", "it in one of the two places", "the input %s is filled by a sensor of the plant", a.Key)
-						return
-					default:
-						r.readSetPoint(m, i, a)
-						return
-					}
-				}
-				m.Say(a.Pos, a.Key, "unknown-input", spec.Suggestion(a.Key, append(good, "no set-point")), "the controller has no input %q", a.Key)
-			})
-		}
+			m.Say(a.Pos, a.Key, "unknown-input", spec.Suggestion(a.Key, append(good, "no set-point")), "the controller has no input %q", a.Key)
+		})
 	}
 	for i, in := range r.spec.Inputs {
 		if _, ok := given[in.Name]; ok || sensed[i] {
