@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"gainwright/model/program"
+	"gainwright/model/simulate"
 	"gainwright/templates"
 )
 
@@ -59,7 +60,7 @@ func TestLinearMapAgainstDifferences(t *testing.T) {
 		m := s.materials()
 		c := near(s.Stored, m.raw)
 		run := program.NewRealMachine(s.Stored)
-		in, coefs := make([]float64, len(m.raw)), realCoefs(s.Stored)
+		in, coefs := make([]float64, len(m.raw)), simulate.Coefs(s.Stored)
 		for i, r := range m.raw {
 			in[i] = float64(r) * m.units[i]
 		}

@@ -82,10 +82,7 @@ type search struct {
 }
 
 func (s *System) newSearch(j *joint, m *materials, now *sampled, seed uint64) *search {
-	q := &search{System: s, j: j, m: m, now: now, real: program.NewRealMachine(s.Stored), whole: program.NewFixedMachine(s.Integer), gains: realCoefs(s.Stored), rng: rand.New(rand.NewPCG(seed, 11))}
-	for _, k := range s.Integer.Coefs {
-		q.coefs = append(q.coefs, k.Setter.Apply(k.Setter.XStart))
-	}
+	q := &search{System: s, j: j, m: m, now: now, real: program.NewRealMachine(s.Stored), whole: program.NewFixedMachine(s.Integer), gains: simulate.Coefs(s.Stored), coefs: simulate.CoefCounts(s.Integer), rng: rand.New(rand.NewPCG(seed, 11))}
 	q.some, _ = sparse(now.p)
 	q.in = make([]float64, len(m.raw))
 	for a := range s.Plant.Actuators {

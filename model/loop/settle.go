@@ -1,9 +1,10 @@
 package loop
 
-import "math/big"
-
 import (
+	"math/big"
+
 	"gainwright/model/program"
+	"gainwright/model/simulate"
 )
 
 // unit is what one count stands for.
@@ -30,17 +31,14 @@ func settled(of program.Dialect, raw []int64) []float64 {
 	switch p := of.(type) {
 	case *program.Fixed:
 		m := program.NewFixedMachine(p)
-		coefs := make([]int64, len(p.Coefs))
-		for i, k := range p.Coefs {
-			coefs[i] = k.Setter.Apply(k.Setter.XStart)
-		}
+		coefs := simulate.CoefCounts(p)
 		rest(p.View(), m.State, func() { m.Tick(raw, coefs) })
 		for i, v := range m.Values {
 			values = append(values, float64(v)*unit(p.Ops[i].LSB))
 		}
 	case *program.Real:
 		m := program.NewRealMachine(p)
-		in, coefs := make([]float64, len(raw)), realCoefs(p)
+		in, coefs := make([]float64, len(raw)), simulate.Coefs(p)
 		for i, r := range raw {
 			in[i] = float64(r) * unit(p.Inputs[i].LSB)
 		}
@@ -67,14 +65,4 @@ func rest[T int64 | float64](p program.View, state []T, tick func()) {
 			before[i] = state[i]
 		}
 	}
-}
-
-func realCoefs(p *program.Real) []float64 {
-	var out []float64
-	for _, k := range p.Coefs {
-		v, _ := p.Gains[k.Gain].Value.Float64()
-		f, _ := k.Factor.Float64()
-		out = append(out, v*f)
-	}
-	return out
 }

@@ -77,17 +77,30 @@ type realController struct {
 
 func newReal(p *program.Real, s *spec.Spec) *realController {
 	run := program.NewRealMachine(p)
-	c := &realController{either: newEither(p.View(), s, run.Values, run.State), run: run, in: make([]float64, len(p.Inputs))}
+	c := &realController{either: newEither(p.View(), s, run.Values, run.State), run: run, in: make([]float64, len(p.Inputs)), coefs: Coefs(p)}
 	for _, in := range p.Inputs {
 		x, _ := in.LSB.Float64()
 		c.lsb = append(c.lsb, x)
 	}
+	return c
+}
+
+// Coefs are the live coefficients of a real program at its start.
+func Coefs(p *program.Real) (out []float64) {
 	for _, k := range p.Coefs {
 		v, _ := p.Gains[k.Gain].Value.Float64()
 		f, _ := k.Factor.Float64()
-		c.coefs = append(c.coefs, v*f)
+		out = append(out, v*f)
 	}
-	return c
+	return out
+}
+
+// CoefCounts are those of an integer program, in counts.
+func CoefCounts(p *program.Fixed) (out []int64) {
+	for _, k := range p.Coefs {
+		out = append(out, k.Setter.Apply(k.Setter.XStart))
+	}
+	return out
 }
 
 func (c *realController) tick(raw []int64, outputs []float64) {
@@ -108,12 +121,9 @@ type integerController struct {
 
 func newInteger(p *program.Fixed, s *spec.Spec) *integerController {
 	run := program.NewFixedMachine(p)
-	c := &integerController{either: newEither(p.View(), s, run.Values, run.State), run: run}
+	c := &integerController{either: newEither(p.View(), s, run.Values, run.State), run: run, coefs: CoefCounts(p)}
 	for i, st := range p.States {
 		c.units[i], _ = st.LSB.Float64()
-	}
-	for _, k := range p.Coefs {
-		c.coefs = append(c.coefs, k.Setter.Apply(k.Setter.XStart))
 	}
 	for i, o := range p.Outputs {
 		x, _ := o.LSB.Float64()
