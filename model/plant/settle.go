@@ -1,6 +1,10 @@
 package plant
 
-import "math"
+import (
+	"math"
+
+	"gonum.org/v1/gonum/floats"
+)
 
 // Settle ends the motion into stops, stops what has come to rest, and lets go what is pulled away.
 func (m *mechanism) Settle(x, u []float64) {
@@ -65,10 +69,7 @@ const slow = 1e-7
 func (m *mechanism) blow(x, u []float64) {
 	v := x[m.n : 2*m.n]
 	before := append([]float64(nil), v...)
-	fastest := 0.0
-	for _, s := range v {
-		fastest = max(fastest, math.Abs(s))
-	}
+	fastest := floats.Norm(v, math.Inf(1))
 	onlyStops := func(i int) bool { return m.joints[i].stops() }
 	keep := make([]bool, len(m.joints))
 	for again := true; again; {
