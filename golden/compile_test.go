@@ -67,6 +67,9 @@ func TestGoPackages(t *testing.T) {
 	tier.Tool(t, "cc", "a C compiler")
 	for _, name := range templates.Starters() {
 		t.Run(name, func(t *testing.T) {
+			if name != "incubator" {
+				tier.Slow(t)
+			}
 			dir := t.TempDir()
 			if err := os.CopyFS(dir, os.DirFS(name)); err != nil {
 				t.Fatal(err)

@@ -86,6 +86,7 @@ func TestVerifyNeedsACompiler(t *testing.T) {
 
 // TestVerifyOnJSON: --on says the same in JSON as in text, for a part with a proven worst tick and one without, and where bits differ.
 func TestVerifyOnJSON(t *testing.T) {
+	tier.Slow(t)
 	u := model.Compile("incubator.yaml", templates.Starter("incubator"))
 	said := func(json bool) string {
 		var out bytes.Buffer

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"gainwright/model"
+	"gainwright/model/tier"
 )
 
 // awkward takes names that mean something in the emitted Go.
@@ -28,6 +29,7 @@ tuning: {in.kp: [0, 9], in.ki: [0, 2]}
 `
 
 func TestAwkwardNames(t *testing.T) {
+	tier.Slow(t)
 	for _, name := range []string{"time", "bits_linux", "wrap32"} {
 		t.Run(name, func(t *testing.T) {
 			u := model.Compile(name+".yaml", []byte(strings.Replace(awkward, "%s", name, 1)))

@@ -8,6 +8,7 @@ import (
 
 	"gainwright/gen/c"
 	"gainwright/model"
+	"gainwright/model/tier"
 )
 
 // Every starter, through the whole compiler: the emitted package alone repeats the interpreters bit for
@@ -18,7 +19,11 @@ func TestStarters(t *testing.T) {
 		t.Fatalf("no starters: %v", err)
 	}
 	for _, path := range specs {
-		t.Run(strings.TrimSuffix(filepath.Base(path), ".yaml"), func(t *testing.T) {
+		name := strings.TrimSuffix(filepath.Base(path), ".yaml")
+		t.Run(name, func(t *testing.T) {
+			if name != "incubator" {
+				tier.Slow(t)
+			}
 			text, err := os.ReadFile(path)
 			if err != nil {
 				t.Fatal(err)

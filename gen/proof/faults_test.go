@@ -80,6 +80,7 @@ func (f fault) in(t *testing.T, u *model.Unit) string {
 
 // TestSoundHeaderPasses: what TestFaults runs finds nothing where there is no fault.
 func TestSoundHeaderPasses(t *testing.T) {
+	tier.Slow(t)
 	tier.Tool(t, Tool, Package)
 	u := starter(t, "spindle")
 	f := fault{pattern: `(out->duty = [^;]*;)`, put: "${1}"}

@@ -150,6 +150,7 @@ func TestOthers(t *testing.T) {
 // after the other: the driver then breaks every one of them, so what it shows is all that the contract
 // allows. Truths stay, and so does the end at which a state starts: the start breaks a narrower one, and Eva then goes no further.
 func TestDriverReachesEveryEnd(t *testing.T) {
+	tier.Slow(t)
 	tier.Tool(t, Tool, Package)
 	u := starter(t, "pan")
 	header := annotated(t, u)

@@ -171,6 +171,7 @@ func samples(t *testing.T, dir string) (names []string) {
 // Every page, opened from a file, at the width of a screen and of a telephone: no word on the console, no request, every
 // picture in sight whole, nothing to scroll sideways for.
 func TestInBrowser(t *testing.T) {
+	tier.Slow(t)
 	b := findBrowser(t)
 	dir := t.TempDir()
 	all, console := b.watch(t, dir, samples(t, dir))
@@ -198,6 +199,7 @@ func TestInBrowser(t *testing.T) {
 
 // The test above can fail: it sees what a bad page does.
 func TestBrowserSeesFaults(t *testing.T) {
+	tier.Slow(t)
 	b := findBrowser(t)
 	dir := t.TempDir()
 	write(t, dir, "bad.html", `<!DOCTYPE html><title>bad</title><script>console.error("spoken")</script><img src="none.png"><img src="http://elsewhere.test/x.png"><div style="width:3000px">wide</div>
@@ -225,6 +227,7 @@ func TestBrowserSeesFaults(t *testing.T) {
 
 // Screenshots are really drawn: light and dark, wide and narrow. go test -artifacts keeps them.
 func TestScreenshots(t *testing.T) {
+	tier.Slow(t)
 	b := findBrowser(t)
 	dir, keep := t.TempDir(), t.ArtifactDir()
 	write(t, dir, "cart.html", render(t, starter(t, "heading")))

@@ -11,6 +11,7 @@ import (
 	"gainwright/gen/document"
 	"gainwright/model"
 	"gainwright/model/loop"
+	"gainwright/model/tier"
 	"gainwright/templates"
 )
 
@@ -52,6 +53,9 @@ var foreign = regexp.MustCompile(`(?i)https?:|<script|<link|<iframe|<img|<image|
 func TestStarters(t *testing.T) {
 	for _, name := range starters {
 		t.Run(name, func(t *testing.T) {
+			if name != "incubator" {
+				tier.Slow(t)
+			}
 			in := starter(t, name)
 			if in.Summary.Verdict == document.Bad {
 				t.Fatal(in.Findings())
@@ -167,6 +171,7 @@ func fallen() []byte {
 
 // A machine that falls is the first thing that is said, though the code is good.
 func TestFall(t *testing.T) {
+	tier.Slow(t)
 	in := input(t, "cart.yaml", fallen())
 	page := render(t, in)
 	first := regexp.MustCompile(`(?s)class="panel (\w+)">\n<h2>Verdict</h2>\n<p class="errors">([^<]*)`).FindStringSubmatch(page)
@@ -216,6 +221,7 @@ func TestLinear(t *testing.T) {
 }
 
 func TestWitnesses(t *testing.T) {
+	tier.Slow(t)
 	in := input(t, "incubator.yaml", templates.Starter("incubator"))
 	before := render(t, in)
 	in.Summary.Witnesses = &document.Table{Columns: document.Labels("signal|>share")}

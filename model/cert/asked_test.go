@@ -15,6 +15,7 @@ import (
 	"gainwright/model/cert"
 	"gainwright/model/interval"
 	"gainwright/model/program"
+	"gainwright/model/tier"
 )
 
 // twin is a pair with a program that was asked for: the real one with some constants as asked.
@@ -263,6 +264,7 @@ func (m *drifter) step() {
 // TestDriftsAgainstInputs runs random programs beside what was asked for, on random inputs and on those that drive a signal as far from there as the
 // response of the difference tells: no difference may leave what is claimed, and most claims are nearly reached.
 func TestDriftsAgainstInputs(t *testing.T) {
+	tier.Slow(t)
 	claims, reached := 0, 0
 	for seed := range uint64(120) {
 		m := newDrifter(seed)
@@ -383,6 +385,7 @@ func (m *drifter) adversary(asked *program.Real, j int) (out [][][2]int64) {
 // TestAskedIsChecked spoils each number of the facts about the program that was asked for, and that program itself. What is accepted must still
 // be true: fewer claims, or the same claims of a program that is the same where they look.
 func TestAskedIsChecked(t *testing.T) {
+	tier.Slow(t)
 	refused, accepted := 0, 0
 	for seed := range uint64(40) {
 		m := newDrifter(seed)

@@ -9,6 +9,7 @@ import (
 
 	"gainwright/model/cert"
 	"gainwright/model/program"
+	"gainwright/model/tier"
 )
 
 // wrap takes turns of turn counts off x, in stages, as the compiler does where x is many turns out.
@@ -94,6 +95,7 @@ func TestCircleIsChecked(t *testing.T) {
 // TestAnglesAgainstAllInputs puts random programs with seams together on inputs of 8 bits and tries each pair of them, for some ticks
 // where there are states: no difference from the raw inputs may leave what is claimed, on a line or around the circle.
 func TestAnglesAgainstAllInputs(t *testing.T) {
+	tier.Slow(t)
 	line, circle := 0, 0
 	for seed := range uint64(150) {
 		p, states := randomAngles(seed)

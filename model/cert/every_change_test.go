@@ -2,6 +2,7 @@ package cert_test
 
 import (
 	"flag"
+	"gainwright/model/tier"
 	"hash/fnv"
 	"path/filepath"
 	"reflect"
@@ -22,6 +23,7 @@ var more = []string{"../../testdata/specs/chain.yaml", "../../testdata/specs/cir
 // listed as harmless. With -every-field it makes every change, some 120,000, and wants each line of the list to be
 // of use; otherwise one in 12, and the first of each kind.
 func TestEveryField(t *testing.T) {
+	tier.Slow(t)
 	specs := tried
 	if *everyField {
 		specs = append(append([]string(nil), tried...), more...)

@@ -10,6 +10,7 @@ import (
 
 	"gainwright/model"
 	"gainwright/model/program"
+	"gainwright/model/tier"
 )
 
 const resting = `controller: c
@@ -28,6 +29,7 @@ var upTo = regexp.MustCompile(`up to ([0-9.e+-]+) V`)
 // real filter is no more than what the finding says; and where the remedy is written, the finding goes. The figures once said were estimates from the
 // coefficients: 0.27 where 0.46 was seen, and 0.08 where 0.00026 was proven.
 func TestLimitCycleIsProvenAndMended(t *testing.T) {
+	tier.Slow(t)
 	said := 0
 	for _, response := range []string{"low_pass", "notch", "band_pass"} {
 		for _, hz := range []string{"1", "3", "10"} {

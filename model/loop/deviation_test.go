@@ -1,6 +1,7 @@
 package loop
 
 import (
+	"gainwright/model/tier"
 	"math"
 	"strings"
 	"testing"
@@ -8,6 +9,7 @@ import (
 
 // On the linear plants the proven bound is above what both loops show side by side, and not more than 20 times as large.
 func TestClosedLoopRoundingBound(t *testing.T) {
+	tier.Slow(t)
 	short := []string{"duration: 605 s", "duration: 110 s", "at: 60 s", "at: 20 s", "at: 120 s, for: 20 s", "at: 30 s, for: 10 s"}
 	for name, changes := range map[string][]string{"spindle": nil, "pan": nil, "cart": short} {
 		for seed := uint64(1); seed <= 2; seed++ {

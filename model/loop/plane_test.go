@@ -76,6 +76,7 @@ func TestPlaneAgainstBruteForce(t *testing.T) {
 }
 
 func TestPlaneScript(t *testing.T) {
+	tier.Slow(t)
 	python := tier.Scipy(t)
 	if out, err := exec.Command(python, "testdata/plane.py", "--check").CombinedOutput(); err != nil {
 		t.Errorf("testdata/plane.py --check: %v\n%s", err, out)

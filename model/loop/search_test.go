@@ -60,6 +60,7 @@ scenario:
 
 // The search never goes beyond the bound, and it comes close: to a third of it at least in the middle of many loops.
 func TestSearchedOnRandomLoops(t *testing.T) {
+	tier.Slow(t)
 	want := 60
 	if tier.Long() {
 		want = 200

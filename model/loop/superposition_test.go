@@ -6,11 +6,13 @@ import (
 
 	"gainwright/model/program"
 	"gainwright/model/simulate"
+	"gainwright/model/tier"
 )
 
 // Nothing else enters: the linear loop, moved by the roundings, the arctangents, the sensors' counts and the actuators as they happened in a
 // run of both programs, follows the difference of the two machines; and each of these stays inside what the bound counts for it.
 func TestNothingElseEnters(t *testing.T) {
+	tier.Slow(t)
 	for name, changes := range map[string][]string{"spindle": nil, "pan": nil, "cart": {"duration: 605 s", "duration: 20 s", "at: 60 s", "at: 10 s", "at: 120 s, for: 20 s", "at: 12 s, for: 2 s"}} {
 		s := starter(t, name, changes...)
 		v := view(t, s)

@@ -5,11 +5,13 @@ import (
 	"math/cmplx"
 	"testing"
 
+	"gainwright/model/tier"
 	"gainwright/templates"
 )
 
 // With the gains as they are the loop over gains is the loop itself; with others it is the loop of a spec that has those.
 func TestTuningIsTheLoop(t *testing.T) {
+	tier.Slow(t)
 	for name, change := range map[string][]string{
 		"cart":      {"kp: 41, ki: 650, kd: 1.5", "kp: 50, ki: 450, kd: 1.9"},
 		"heading":   {"kp: 4.2, ki: 0.8", "kp: 11, ki: 3"},

@@ -1,6 +1,7 @@
 package trial
 
 import (
+	"gainwright/model/tier"
 	"math/big"
 	"strings"
 	"testing"
@@ -9,6 +10,7 @@ import (
 // TestAllowance holds float64 against 300 bits, fed and whole, over all kinds of inputs: no signal may be
 // further off than its allowance, and the allowance may not matter beside the bound.
 func TestAllowance(t *testing.T) {
+	tier.Slow(t)
 	for _, u := range units(t) {
 		t.Run(u.Spec.Name, func(t *testing.T) {
 			const ticks = 1200

@@ -4,10 +4,12 @@ import (
 	"testing"
 
 	"gainwright/model/program"
+	"gainwright/model/tier"
 )
 
 // TestGenerators looks at what each kind of inputs brings about, over all restarts.
 func TestGenerators(t *testing.T) {
+	tier.Slow(t)
 	for _, u := range units(t) {
 		p := u.Integer
 		for _, kind := range kinds {
