@@ -1,6 +1,7 @@
 package campaign
 
 import (
+	"gainwright/model/tier"
 	"runtime"
 	"runtime/metrics"
 	"time"
@@ -26,9 +27,9 @@ func watch(f func()) (took time.Duration, memory uint64) {
 			}
 		}
 	}()
-	start := processorTime()
+	start := tier.Processor()
 	defer func() { // f may panic
-		took = processorTime() - start
+		took = tier.Processor() - start
 		stop <- true
 		memory = <-most - before
 	}()

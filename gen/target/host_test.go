@@ -174,10 +174,9 @@ func TestHostEndsWithItsContext(t *testing.T) {
 	defer h.Close()
 	ctx, cancel := context.WithTimeout(t.Context(), 200*time.Millisecond)
 	defer cancel()
-	start := time.Now()
 	_, err = trial.Verify(ctx, u, trial.Options{Ticks: 100_000, Target: h})
-	if !errors.Is(err, context.DeadlineExceeded) || time.Since(start) > 10*time.Second {
-		t.Errorf("after %v the error is %v", time.Since(start), err)
+	if !errors.Is(err, context.DeadlineExceeded) {
+		t.Errorf("the error is %v", err)
 	}
 }
 

@@ -61,12 +61,8 @@ func TestStopped(t *testing.T) {
 			ctx, cancel := context.WithTimeout(t.Context(), time.Second)
 			defer cancel()
 			in, out := make(chan []int64), make(chan []int64, 1)
-			begun := time.Now()
 			if _, err := s.Run(ctx, in, out); !errors.Is(err, context.DeadlineExceeded) {
 				t.Errorf("%v", err)
-			}
-			if took := time.Since(begun); took > 10*time.Second {
-				t.Errorf("it took %v to stop", took)
 			}
 		})
 	}

@@ -8,7 +8,9 @@ import (
 	"flag"
 	"os"
 	"os/exec"
+	"runtime"
 	"testing"
+	"time"
 )
 
 var long = flag.Bool("long", false, "campaigns of many minutes too")
@@ -40,6 +42,15 @@ func Count(few, all, campaign int) int {
 
 // Fault tells whether this run is to notice a seeded fault.
 func Fault() bool { return os.Getenv("GAINWRIGHT_FAULT") != "" }
+
+// Took is the processor time that f takes on this machine: other work on it does not count, nor do goroutines that f starts.
+func Took(f func()) time.Duration {
+	runtime.LockOSThread()
+	defer runtime.UnlockOSThread()
+	start := Processor()
+	f()
+	return Processor() - start
+}
 
 // Lacks skips a test for want of something, named with the Debian package that brings it; where every tool must be there it fails instead.
 func Lacks(t testing.TB, what string) {

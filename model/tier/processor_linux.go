@@ -1,16 +1,16 @@
-package campaign
+package tier
 
 import (
 	"syscall"
 	"time"
 )
 
-// processorTime is what this thread has used so far: other work on a busy machine does not count.
-func processorTime() time.Duration {
+// Processor is what this thread has used so far: other work on a busy machine does not count.
+func Processor() time.Duration {
 	const thread = 1 // RUSAGE_THREAD
 	var used syscall.Rusage
 	if err := syscall.Getrusage(thread, &used); err != nil {
-		panic("campaign: " + err.Error())
+		panic("tier: " + err.Error())
 	}
 	return time.Duration(used.Utime.Nano() + used.Stime.Nano())
 }
