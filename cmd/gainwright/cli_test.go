@@ -6,11 +6,13 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
 
+	"gainwright/model/tier"
 	"gainwright/templates"
 )
 
@@ -35,7 +37,12 @@ func TestCommands(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		t.Run(filepath.Base(from), func(t *testing.T) { runCase(t, from) })
+		t.Run(filepath.Base(from), func(t *testing.T) {
+			if slices.Contains([]string{"report", "gains", "linear", "try"}, filepath.Base(from)) {
+				tier.Slow(t)
+			}
+			runCase(t, from)
+		})
 	}
 }
 

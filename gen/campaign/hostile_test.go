@@ -9,6 +9,7 @@ import (
 
 	"gainwright/model"
 	"gainwright/model/finding"
+	"gainwright/model/tier"
 	"gainwright/templates"
 )
 
@@ -31,7 +32,11 @@ func hostileTexts() []hostileText {
 func TestHostileTexts(t *testing.T) {
 	texts, out := hostileTexts(), newOutputs(t)
 	slowest, largest := worst{}, worst{}
-	for _, c := range texts {
+	of := tier.Count(16, 4, 1)
+	for i, c := range texts {
+		if i%of != 0 {
+			continue
+		}
 		t.Run(c.name, func(t *testing.T) {
 			u, took, memory := checked(t, c.text)
 			slowest.hold(took.Seconds(), c.name)
@@ -49,7 +54,7 @@ func TestHostileTexts(t *testing.T) {
 		})
 	}
 	t.Logf("%d texts, %d of them accepted; slowest %.2f s (%s), largest %.0f MiB (%s)", len(texts), out.units, slowest.most, slowest.name, largest.most, largest.name)
-	if out.units < 300 {
+	if out.units < 300/of {
 		t.Errorf("only %d hostile texts are accepted: nothing tells whether their output is safe", out.units)
 	}
 	out.compile(t)

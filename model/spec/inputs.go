@@ -112,8 +112,8 @@ func (r *reader) readUnit(f fields) string {
 	if !ok {
 		return ""
 	}
-	if err := checkUnit(text); err != nil {
-		if unit := strings.ReplaceAll(strings.ReplaceAll(text, " per ", "/"), " ", ""); checkUnit(unit) == nil {
+	if err := CheckUnit(text); err != nil {
+		if unit := strings.ReplaceAll(strings.ReplaceAll(text, " per ", "/"), " ", ""); CheckUnit(unit) == nil {
 			r.sayValue(e, "bad-unit", unit, "expected a unit without spaces inside, found %s", quote(text))
 			return ""
 		}

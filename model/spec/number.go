@@ -101,7 +101,7 @@ func notANumber(text string) error {
 		return found("a number with a decimal point", strings.Replace(text, ",", ".", 1))
 	case strings.HasPrefix(text, "\u2212") && numberForm.MatchString("-"+strings.TrimPrefix(text, "\u2212")):
 		return found("the minus sign of the keyboard", "-"+strings.TrimPrefix(text, "\u2212"))
-	case len(strings.Fields(text)) == 2 && numberForm.MatchString(strings.Fields(text)[0]) && checkUnit(strings.Fields(text)[1]) == nil:
+	case len(strings.Fields(text)) == 2 && numberForm.MatchString(strings.Fields(text)[0]) && CheckUnit(strings.Fields(text)[1]) == nil:
 		return found("a number without a unit", strings.Fields(text)[0])
 	case strings.Count(text, "/") == 1 && strings.ContainsAny(text, "0123456789"):
 		return found("a decimal number and no fraction", quotient(text))

@@ -45,7 +45,7 @@ func ParseQuantity(text string) (Quantity, error) {
 	case 1:
 		return Quantity{Number: x}, nil
 	case 2:
-		if err := checkUnit(words[1]); err != nil && !(len(words[1]) <= maxGainUnit && gainUnit.MatchString(words[1])) {
+		if err := CheckUnit(words[1]); err != nil && !(len(words[1]) <= maxGainUnit && gainUnit.MatchString(words[1])) {
 			return Quantity{}, err
 		}
 		return Quantity{x, words[1]}, nil
@@ -54,7 +54,7 @@ func ParseQuantity(text string) (Quantity, error) {
 	unit := strings.ReplaceAll(strings.Join(words[1:], " "), " per ", "/")
 	if words[1] == "per" {
 		e.Remedy = words[0] + ", without words: gains are per second unless per: tick stands beside them"
-	} else if unit = strings.ReplaceAll(unit, " ", ""); strings.Contains(unit, "/") && checkUnit(unit) == nil {
+	} else if unit = strings.ReplaceAll(unit, " ", ""); strings.Contains(unit, "/") && CheckUnit(unit) == nil {
 		e.Remedy = words[0] + " " + unit
 	} else {
 		e.Remedy = words[0] + " " + strings.Trim(quote(words[1]), `"`)
@@ -100,8 +100,8 @@ func (q Quantity) in(unit string, convert func(x float64, from, to string) (floa
 	return "the value in " + unit
 }
 
-// checkUnit tells whether a text can be a unit.
-func checkUnit(unit string) error {
+// CheckUnit tells whether a text can be a unit: nil where it can.
+func CheckUnit(unit string) *TextError {
 	switch {
 	case len(unit) > maxUnit:
 		return &TextError{fmt.Sprintf("expected a unit of at most %d characters, found %s", maxUnit, quote(unit)), "a short unit such as deg/s"}

@@ -212,7 +212,7 @@ func inASCII(text string) string {
 	if plain == "" || strings.ContainsFunc(plain, func(c rune) bool { return c < ' ' || c > '~' }) {
 		return noPlainText
 	}
-	if m := gluedForm.FindStringSubmatch(plain); m != nil && plain != text && checkUnit(m[2]) == nil {
+	if m := gluedForm.FindStringSubmatch(plain); m != nil && plain != text && CheckUnit(m[2]) == nil {
 		return m[1] + " " + m[2]
 	}
 	return plain

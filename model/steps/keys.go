@@ -147,6 +147,9 @@ func checkKeys(s *spec.Step, good *goodNames, report *finding.List) *Kind {
 			}
 			say(a.Value.Pos, a.Key, "wrong-shape", remedy, "%s stands here, %s is expected", shown(a.Value), written[p.Form].what)
 			ok = false
+		} else if err := spec.CheckUnit(a.Value.Text); p.Form == Unit && err != nil {
+			say(a.Value.Pos, a.Key, "bad-unit", err.Remedy, "%s", err.Message)
+			ok = false
 		}
 	}
 	for _, p := range k.Params {

@@ -39,6 +39,7 @@ const (
 	Numbers        Form = "numbers" // a list of numbers
 	Terms          Form = "terms"   // a map from names to factors
 	Word           Form = "word"    // one of Choices
+	Unit           Form = "unit"
 )
 
 // written says of each form what is expected and how it looks.
@@ -46,7 +47,7 @@ var written = map[Form]struct{ what, sample string }{
 	Signal: {"the name of an input or step", "tilt"}, SignalOrNumber: {"a name or a number", "37"}, Condition: {"a condition", "armed rises"},
 	Number: {"a number", "0.5"}, Quantity: {"a number, with its unit or without", "25 deg/s"}, Duration: {"a time", "50 ms"}, Frequency: {"a frequency", "5 Hz"},
 	Limits: {"a range", "[low, high]"}, Signals: {"a list of names", "[one, another]"}, Numbers: {"a list of numbers", "[1, 0.5]"},
-	Terms: {"a map from names to factors", "{one: 1, another: -1}"}, Word: {"one word", "duty"},
+	Terms: {"a map from names to factors", "{one: 1, another: -1}"}, Word: {"one word", "circle"}, Unit: {"a unit", "duty"},
 }
 
 // Param is a key of a step.

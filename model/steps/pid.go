@@ -30,7 +30,7 @@ var pidKind = &Kind{
 		{Key: "weight", Form: Number, Doc: "set-point weight of the P term, default 1"},
 		{Key: "derivative", Form: Word, Choices: []string{"measurement", "error"}, Doc: "what the D term acts on where no rate is measured"},
 		{Key: "derivative_filter", Form: Duration, Doc: "time constant of the derivative's filter"},
-		{Key: "unit", Form: Word, Doc: "unit of the effort, where what it feeds does not tell"},
+		{Key: "unit", Form: Unit, Doc: "unit of the effort, where what it feeds does not tell"},
 		{Key: "limits", Form: Limits, Doc: "limits of the effort; default and at most those of the output it feeds"},
 		{Key: "integral_limits", Form: Limits, Doc: "limits of the integral; default those of the effort"},
 		{Key: "tracking_time", Form: Duration, Doc: "back-calculation: the integral is led back with this time constant while the effort is limited"},

@@ -19,7 +19,7 @@ var sumKind = &Kind{
 		{Key: "of", Form: Terms, Required: true, Doc: "a map from signals to factors, such as {effort: 1, turn: -1}"},
 		{Key: "offset", Form: Quantity, Doc: "added to the sum"},
 		{Key: "limits", Form: Limits, Doc: "the sum is limited to [low, high]"},
-		{Key: "unit", Form: Word, Doc: "unit of the result, where factors change it"},
+		{Key: "unit", Form: Unit, Doc: "unit of the result, where factors change it"},
 	},
 	Lower: func(l *Lowering) {
 		terms := l.arg("of").Value.Pairs

@@ -52,7 +52,7 @@ func (k *Kind) relate(u *units.System, s *spec.Step, relation, common string) {
 		case p == nil:
 			u.Say(common, key, false)
 		case at < 0:
-		case p.Form == Word:
+		case p.Form == Unit:
 			u.Say(common, s.Args[at].Value.Text, false)
 		default:
 			if names := references(&spec.Step{Args: s.Args[at : at+1]}, k); len(names) > 0 {

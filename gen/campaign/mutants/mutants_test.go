@@ -116,6 +116,7 @@ func generatedFrom(t *testing.T, name, src string) (*model.Unit, string, map[str
 // TestSecondRun: the go command remembers that the tests passed, and must forget it when the header is edited. Nothing
 // tells it so (-count=1 would).
 func TestSecondRun(t *testing.T) {
+	tier.Slow(t)
 	_, _, files := generated(t, "incubator")
 	dir := t.TempDir()
 	if err := disk.Put(dir, files); err != nil {
