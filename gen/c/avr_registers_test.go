@@ -45,10 +45,9 @@ void on_the_stack(void) { r_state s; r_in in; r_out out; r_init(&s); for (;;) { 
 func TestTheCompilerFindsRegisters(t *testing.T) {
 	tier.Slow(t)
 	need(t, "avr-gcc")
-	n := 60
+	n := tier.Count(24, 24, 1000)
 	ways := [][]string{{"avr-gcc", "-std=c99", "-O2"}, {"avr-gcc", "-std=c99", "-Os"}}
 	if tier.Long() {
-		n = 1000
 		ways = append(ways, []string{"avr-gcc", "-std=c99", "-O1"}, []string{"avr-gcc", "-std=c99", "-O3"}, []string{"avr-g++", "-std=c++11", "-O2"}, []string{"avr-gcc", "-std=c99", "-O2", "-DSEVERAL"})
 	}
 	var compiled, refused, failed int

@@ -54,7 +54,7 @@ func TestSameBitsWhereIntHas16Bits(t *testing.T) {
 	tier.Slow(t)
 	tools := avrTools(t)
 	units := samples(t)
-	for i := range 12 {
+	for i := range tier.Count(4, 4, 12) {
 		units = append(units, randomUnit(t, 200+uint64(i)))
 	}
 	for _, u := range units {

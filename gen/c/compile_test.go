@@ -77,15 +77,16 @@ func TestCompilesWithoutAWarning(t *testing.T) {
 	for i := range 4 {
 		units = append(units, randomUnit(t, uint64(i)))
 	}
+	dirs, headers := make([]string, len(units)), make([][2][]byte, len(units))
+	for i, u := range units {
+		dirs[i], headers[i] = emit(t, u), [2][]byte{Header(u), HeaderFor(u, selection.Size)}
+	}
 	for n, c := range compilers[:tier.Count(2, len(compilers), len(compilers))] {
 		t.Run(strings.Join(c, " "), func(t *testing.T) {
 			need(t, c[0])
 			for i, u := range units {
-				dir := emit(t, u)
-				name := u.Spec.Name
-				if (i+n)%2 == 1 {
-					write(t, dir, map[string][]byte{name + ".h": HeaderFor(u, selection.Size)})
-				}
+				dir, name := dirs[i], u.Spec.Name
+				write(t, dir, map[string][]byte{name + ".h": headers[i][(i+n)%2]})
 				use := fmt.Sprintf("#ifdef PORTABLE\n#define %s_PORTABLE\n#endif\n", strings.ToUpper(name)) + fmt.Sprintf("#include \"%s_vectors.h\"\n#include \"%s.h\"\nunsigned check(void);\nunsigned check(void) { return %s_selftest(); }\n", name, name, name)
 				write(t, dir, map[string][]byte{"use.c": []byte(use)})
 				args := append(append(append([]string{}, c[1:]...), warnings...), "-c", "use.c", "-o", "use.o")
@@ -113,10 +114,7 @@ func run(dir string, stdin []byte, name string, args ...string) ([]byte, error) 
 // TestSameBits runs the compiled C and the bit-exact model on the same raw inputs and settings.
 func TestSameBits(t *testing.T) {
 	units := samples(t)
-	programs, ticks := 24, 20000
-	if !tier.All() {
-		programs, ticks = 4, 4000
-	}
+	programs, ticks := tier.Count(4, 16, 24), tier.Count(4000, 10_000, 20_000)
 	for i := range programs {
 		units = append(units, randomUnit(t, 100+uint64(i)))
 	}

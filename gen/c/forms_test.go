@@ -221,15 +221,12 @@ static __attribute__((noinline)) int32_t next(void)
 }
 `
 
-// TestFormsGiveTheBitsOfTheirTwins runs on a simulated part: values of all sizes and next to ends, 2,000 for each
+// TestFormsGiveTheBitsOfTheirTwins runs on a simulated part: values of all sizes and next to ends, 400 for each
 // form; with -long a million, and all arguments where 16 bits are all there is (45 minutes).
 func TestFormsGiveTheBitsOfTheirTwins(t *testing.T) {
 	tier.Slow(t)
 	tools := avrTools(t)
-	turns, long := 2000, tier.Long()
-	if long {
-		turns = 1_000_000
-	}
+	turns, long := tier.Count(400, 400, 1_000_000), tier.Long()
 	text, trials := formsUnderTest(t)
 	var b strings.Builder
 	b.WriteString(formsFirmware + text)

@@ -9,7 +9,7 @@ import (
 )
 
 var (
-	specs = flag.Int("specs", 0, "random specs to send through the chain; 0: 40, or 200 where all tests are to run")
+	specs = flag.Int("specs", 0, "random specs to send through the chain; 0: 40, 120 where all tests are to run, 1000 with -long")
 	first = flag.Uint64("first", 0, "seed of the first")
 	ticks = flag.Int("ticks", 12000, "ticks of each")
 	tries = flag.Int("tries", 400, "smaller specs to try for each failure")
@@ -23,11 +23,8 @@ const failures = "../../testdata/failures"
 // TestCampaign is the whole chain on random controllers.
 func TestCampaign(t *testing.T) {
 	n := *specs
-	switch {
-	case n == 0 && tier.All():
-		n = 200
-	case n == 0:
-		n = 40
+	if n == 0 {
+		n = tier.Count(40, 120, 1000)
 	}
 	r, err := Run(context.Background(), Options{First: *first, Specs: n, Ticks: *ticks, Batch: *inC, GoOf: *goOf, Tries: *tries, Each: func(f Failure) {
 		text := fmt.Sprintf("seed %d, %s: %s\n\n%s", f.Seed, f.What, f.Why, f.Spec.Text())

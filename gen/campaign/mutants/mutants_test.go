@@ -20,7 +20,7 @@ import (
 
 var (
 	which  = flag.String("mutants", "", "starter whose mutants are all tried, or all; empty: some of each starter")
-	few    = flag.Int("sample", 5, "how many mutants of a starter are tried otherwise, evenly spread")
+	few    = flag.Int("sample", 3, "how many mutants of a starter are tried otherwise, evenly spread")
 	atOnce = flag.Int("at-once", 2, "mutants to try at once")
 )
 
