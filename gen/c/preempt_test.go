@@ -21,7 +21,7 @@ const preemptFirmware = `
 #include <avr/interrupt.h>
 #include "gain_only.h"
 
-#define INTERRUPTS 20000u
+#define INTERRUPTS 8000u
 
 static const int32_t settings[4] = {INT32_C(0x01234567), INT32_C(-0x01234568), INT32_C(0x7E5A33CC), INT32_C(-0x7E5A33CD)};
 static gain_only_state s;

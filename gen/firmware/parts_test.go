@@ -46,7 +46,7 @@ outputs:
 func TestLargerPart(t *testing.T) {
 	tier.Slow(t)
 	run := runner(t)
-	for _, k := range []struct{ name, source, reading, says string }{
+	for n, k := range []struct{ name, source, reading, says string }{
 		{"shelf", shelf, "0x03, 0xe0", "outputs: 4 of 3, switches: 1 of 4 of an ATmega328P"},
 		{"sluice", sluice, "0, 0", "outputs: 1 of 3, switches: 5 of 4 of an ATmega328P"},
 	} {
@@ -56,7 +56,7 @@ func TestLargerPart(t *testing.T) {
 			t.Errorf("%s: %v, the compiler says\n%s", k.name, err, out)
 		}
 		b := build(t, u, "atmega2560", 16_000_000, k.reading, "-Os")
-		for _, f := range faults {
+		for _, f := range share(n) {
 			t.Run(k.name+"/"+f.name, func(t *testing.T) { f.run(t, b, run) })
 		}
 	}
@@ -66,7 +66,7 @@ func TestLargerPart(t *testing.T) {
 func TestOtherParts(t *testing.T) {
 	tier.Slow(t)
 	run := runner(t)
-	for _, k := range []struct {
+	for n, k := range []struct {
 		name, part string
 		hz         int
 		flag       string
@@ -80,7 +80,7 @@ func TestOtherParts(t *testing.T) {
 		t.Run(k.name+" on "+k.part, func(t *testing.T) {
 			t.Parallel()
 			b := build(t, starter(t, k.name), k.part, k.hz, readings[k.name], k.flag)
-			for _, f := range faults {
+			for _, f := range share(n) {
 				t.Run(f.name, func(t *testing.T) { f.run(t, b, run) })
 			}
 		})
@@ -109,12 +109,12 @@ tuning: {fill.kp: [0, 4]}
 func TestSlowTicks(t *testing.T) {
 	tier.Slow(t)
 	run := runner(t)
-	for _, rate := range []string{"0.12", "0.025"} {
+	for n, rate := range []string{"0.12", "0.025"} {
 		u := compile(t, "pond", strings.Replace(pond, "RATE", rate, 1))
 		t.Run(rate+" Hz", func(t *testing.T) {
 			t.Parallel()
 			b := build(t, u, "atmega328p", 1_000_000, "0, 0", "-Os")
-			for _, f := range faults {
+			for _, f := range share(n) {
 				t.Run(f.name, func(t *testing.T) { f.run(t, b, run) })
 			}
 		})

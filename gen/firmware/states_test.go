@@ -330,6 +330,16 @@ func TestStarters(t *testing.T) {
 	}
 }
 
+// share is what a board besides the starters goes through: a third of the faults, another third on the next board, and all with -long.
+func share(board int) (out []fault) {
+	for i, f := range faults {
+		if (i+board)%tier.Count(3, 3, 1) == 0 {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
 // TestInterruptStorm: interrupts that leave the loop next to no time lead to safe outputs or to a reset, in the time said.
 func TestInterruptStorm(t *testing.T) {
 	tier.Slow(t)
