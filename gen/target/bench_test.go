@@ -59,7 +59,7 @@ var benchmarks = []struct {
 // same records.
 func TestBenchmarks(t *testing.T) {
 	tier.Slow(t)
-	ticks := tier.Count(4000, 4000, 20_000) // the floating-point ones take 5,000 cycles each
+	const ticks = 20_000 // the floating-point ones take 5,000 cycles each
 	var table strings.Builder
 	w := tabwriter.NewWriter(&table, 0, 0, 2, ' ', tabwriter.AlignRight)
 	fmt.Fprintf(w, "part\tloop\tversion\tworst\tproven\tmean\tof float\tflash\tsetters\tRAM\tstate\tstack\toff by\t\n")
@@ -94,9 +94,9 @@ func TestBenchmarks(t *testing.T) {
 				for _, in := range runs {
 					off += apart(u, in, drive(t, s, in))
 				}
-				row(v.name, s.Measured(), off/float64(ticks))
-				if off/float64(ticks) > 0.3 {
-					t.Errorf("%s, %s on %s is not the same controller: %.3f counts off in the mean", b.name, v.name, part, off/float64(ticks))
+				row(v.name, s.Measured(), off/ticks)
+				if off/ticks > 0.3 {
+					t.Errorf("%s, %s on %s is not the same controller: %.3f counts off in the mean", b.name, v.name, part, off/ticks)
 				}
 				others[v.name] = s.Measured()
 			}
@@ -109,7 +109,7 @@ func TestBenchmarks(t *testing.T) {
 				off += apart(u, in, out)
 			}
 			m := own.Measured()
-			row("emitted", m, off/float64(ticks))
+			row("emitted", m, off/ticks)
 			small := emitted(u)
 			small.header = c.HeaderFor(u, selection.Size)
 			s := onPart(t, part, func(ctx context.Context) (*Simulated, error) { return build(ctx, part, small) })
@@ -126,7 +126,7 @@ func TestBenchmarks(t *testing.T) {
 				}
 				off += apart(u, in, out)
 			}
-			row("emitted, prefer: size", s.Measured(), off/float64(ticks))
+			row("emitted, prefer: size", s.Measured(), off/ticks)
 			worst := func(m Measured) float64 { return float64(max(m.Worst, m.Found)) }
 			if small, float := s.Measured(), others["soft float"]; 2*small.Flash > float.Flash || worst(small) > b.limits[part]*worst(float) {
 				t.Errorf("%s on %s made for size takes %d bytes of flash and %.0f, soft float %d and %.0f: at most half and %.3f is expected",

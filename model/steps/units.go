@@ -22,10 +22,12 @@ func unitsOf(s *spec.Spec, kinds map[string]*Kind) *units.System {
 			u.Say(in.Name, in.Unit, false)
 		}
 	}
-	for i := range s.Steps {
-		if k := kinds[s.Steps[i].Name]; k != nil {
-			for n, relation := range strings.Split(k.Units, "; ") {
-				k.relate(u, &s.Steps[i], relation, s.Steps[i].Name+" "+strconv.Itoa(n))
+	for round := range 3 {
+		for i := range s.Steps {
+			if k := kinds[s.Steps[i].Name]; k != nil {
+				for n, relation := range strings.Split(k.Units, "; ") {
+					k.relate(u, &s.Steps[i], relation, s.Steps[i].Name+" "+strconv.Itoa(n), round)
+				}
 			}
 		}
 	}
@@ -33,7 +35,9 @@ func unitsOf(s *spec.Spec, kinds map[string]*Kind) *units.System {
 }
 
 // relate states one relation of a step, such as "of = own/s unless unit": all that it names has one unit, that of a signal of its own.
-func (k *Kind) relate(u *units.System, s *spec.Step, relation, common string) {
+// Several signals at one key, such as the terms of a sum, come after all others: in the second round those that nothing keeps apart, in the third
+// those of which one line says another unit, which is then told to be the odd one. Of what is left the step tells.
+func (k *Kind) relate(u *units.System, s *spec.Step, relation, common string, round int) {
 	terms, unless, _ := strings.Cut(relation, " unless ")
 	has := func(key string) int { return slices.IndexFunc(s.Args, func(a spec.Arg) bool { return a.Key == key }) }
 	if has(unless) >= 0 {
@@ -46,7 +50,12 @@ func (k *Kind) relate(u *units.System, s *spec.Step, relation, common string) {
 			per = -1
 		}
 		at, p := has(key), k.param(key)
+		var names []reference
+		if at >= 0 && p != nil {
+			names = references(&spec.Step{Args: s.Args[at : at+1]}, k)
+		}
 		switch {
+		case (round > 0) != (len(names) > 1):
 		case key == "own":
 			u.Relate(s.Name, common, per)
 		case p == nil:
@@ -54,13 +63,13 @@ func (k *Kind) relate(u *units.System, s *spec.Step, relation, common string) {
 		case at < 0:
 		case p.Form == Unit:
 			u.Say(common, s.Args[at].Value.Text, false)
-		default:
-			if names := references(&spec.Step{Args: s.Args[at : at+1]}, k); len(names) > 0 {
-				for _, r := range names {
+		case len(names) > 0:
+			for _, r := range names {
+				if round == 0 || u.Against(r.name, common) == round-1 {
 					u.Relate(r.name, common, per)
 				}
-				continue
 			}
+		default:
 			written := s.Args[at].Value
 			for _, v := range slices.Concat(written.Items, []spec.Value{written}) {
 				if q, err := spec.ParseQuantity(v.Text); err == nil && q.Unit != "" {

@@ -47,6 +47,15 @@ func (s *System) Say(signal, text string, written bool) {
 	s.said = append(s.said, said{signal, u, written})
 }
 
+// Against is how often what keeps a from having the unit of b is said; 0: nothing does.
+func (s *System) Against(a, b string) int {
+	one, times := s.most(a, false)
+	if other, more := s.most(b, false); one == other || len(more) == 0 {
+		return 0
+	}
+	return times[one]
+}
+
 // root is the signal that stands for all that hang together with a, and how many times "/s" stands behind its unit in that of a.
 func (s *System) root(a string) (root string, per int) {
 	for up, more := s.alike[a]; more; up, more = s.alike[a] {
@@ -59,21 +68,24 @@ func (s *System) root(a string) (root string, per int) {
 // said, and nothing said is no unit. So what contradicts the rest is found where it stands. sure tells that nothing of
 // what counts says another.
 func (s *System) Of(signal string) (text string, sure bool) {
-	root, per := s.root(signal)
-	var found unit
-	times := map[unit]int{}
-	for _, written := range []bool{false, true} {
-		for _, x := range s.said {
-			if at, k := s.root(x.signal); at == root && x.written == written {
-				u := unit{x.unit.text, x.unit.per - k + per}
-				if times[u]++; times[u] > times[found] || len(times) == 1 {
-					found = u
-				}
-			}
-		}
-		if len(times) > 0 {
-			break
-		}
+	found, times := s.most(signal, false)
+	if len(times) == 0 {
+		found, times = s.most(signal, true)
 	}
 	return found.text + strings.Repeat("/s", max(found.per, 0)), len(times) == 1 && found.per >= 0
+}
+
+// most is the unit that is said of a signal most often, or written, and how often each is.
+func (s *System) most(signal string, written bool) (found unit, times map[unit]int) {
+	root, per := s.root(signal)
+	times = map[unit]int{}
+	for _, x := range s.said {
+		if at, k := s.root(x.signal); at == root && x.written == written {
+			u := unit{x.unit.text, x.unit.per - k + per}
+			if times[u]++; times[u] > times[found] || len(times) == 1 {
+				found = u
+			}
+		}
+	}
+	return found, times
 }
