@@ -55,9 +55,26 @@ func Asked(asked, stored *program.Real, d *Spread) (cert.Errors, error) {
 				a.Section(s, taps)
 			}
 		}
-		claim(&out, s, len(stored.Sections[s].Signals), a.Signal)
 	}
-	out.States = a.States
+	// A section was followed several times, before later ones were: what one look at all of them does not bear out is not claimed.
+	look, err := newDrifts(asked, stored, d)
+	if err != nil {
+		return out, err
+	}
+	out.States = look.States
+	copy(out.States, a.States)
+	for again := true; again; {
+		again = false
+		for s, sec := range stored.Sections {
+			look.Section(s, out.Taps[s])
+			claim(&out, s, len(sec.Signals), look.Signal)
+		}
+		for n, claimed := range out.States {
+			if after := look.After(n); claimed != nil && (after == nil || !claimed.Holds(*after)) {
+				out.States[n], again = nil, true
+			}
+		}
+	}
 	return out, nil
 }
 
