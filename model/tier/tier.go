@@ -1,6 +1,6 @@
 // Package tier says which tests run: it is for tests alone.
 //
-// go test ./... runs what takes seconds, and skips what needs a tool that is not there, named. With GAINWRIGHT_TESTS=all the rest runs
+// go test ./... leaves out the tests that take long, and skips what needs a tool that is not there, named. With GAINWRIGHT_TESTS=all the rest runs
 // too, and a missing tool is a failure. Campaigns of many minutes stand behind the flag -long.
 package tier
 
@@ -29,7 +29,7 @@ func Slow(t testing.TB) {
 	}
 }
 
-// Count is how many of something a test tries: in a run of seconds, where all tests are to run, and in a campaign of many minutes.
+// Count is how many of something a test tries: usually, where all tests are to run, and in a campaign of many minutes.
 func Count(few, all, campaign int) int {
 	switch {
 	case *long:
