@@ -47,7 +47,7 @@ func Reads(p program.View, s int) []program.ID {
 	var ids []program.ID
 	seen := map[program.ID]bool{}
 	use := func(id program.ID) {
-		if id != program.None && !seen[id] && (p.Ops[id].Section != s || p.Ops[id].Kind == program.Input) {
+		if !seen[id] && (p.Ops[id].Section != s || p.Ops[id].Kind == program.Input) {
 			seen[id] = true
 			ids = append(ids, id)
 		}
@@ -61,11 +61,8 @@ func Reads(p program.View, s int) []program.ID {
 	}
 	for _, st := range p.States {
 		if st.Section == s {
-			use(st.Next)
-			use(st.Enable)
-			if st.Reset != program.None {
-				use(st.Reset)
-				use(st.ResetTo)
+			for _, id := range st.Takes() {
+				use(id)
 			}
 		}
 	}

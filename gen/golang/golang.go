@@ -8,6 +8,7 @@ import (
 	"bytes"
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/dave/jennifer/jen"
@@ -58,20 +59,11 @@ func newEmitter(u *model.Unit) *emitter {
 	e.used, e.realUsed = inUse(e.p.View()), inUse(e.real.View())
 	e.spans, e.realSpans = e.p.Spans(), e.real.Spans()
 	for i, op := range e.p.Ops {
-		if op.Kind == program.Angle && e.used[i] && e.table(op.Table) < 0 {
+		if op.Kind == program.Angle && e.used[i] && !slices.Contains(e.tables, op.Table) {
 			e.tables = append(e.tables, op.Table)
 		}
 	}
 	return e
-}
-
-func (e *emitter) table(t *program.Arctan) int {
-	for i := range e.tables {
-		if e.tables[i] == t {
-			return i
-		}
-	}
-	return -1
 }
 
 func (e *emitter) header() string {
@@ -105,12 +97,10 @@ func doc(f *jen.File, first string, lines []string) {
 	for _, line := range contract.Wrap("", contract.Plain(first)) {
 		f.Comment("// " + line)
 	}
-	block := false
+	if len(lines) > 0 {
+		f.Comment("//")
+	}
 	for _, line := range lines {
-		if !block {
-			f.Comment("//")
-			block = true
-		}
 		if strings.HasPrefix(line, "    ") && !strings.HasPrefix(line, "     ") { // the equation
 			line = strings.TrimSpace(line)
 		}

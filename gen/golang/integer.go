@@ -34,7 +34,7 @@ func (e *emitter) integerFile() *jen.File {
 	e.inOut(f)
 	e.stateTypes(f)
 	e.initFunc(f)
-	e.restartFuncs(f)
+	e.startsOver(f, "s", "State", e.p.View(), e.states, func(n int) *jen.Statement { return start(e.p.States[n]) })
 	for i := range e.gains {
 		e.setter(f, i)
 	}
@@ -116,12 +116,7 @@ func (e *emitter) initFunc(f *jen.File) {
 	f.Func().Params(jen.Id("s").Op("*").Id("State")).Id("Init").Params().BlockFunc(func(g *jen.Group) {
 		values := jen.Dict{}
 		for i, s := range e.p.States {
-			n := s.Start.Num().Int64()
-			if s.Type == program.Bool {
-				values[jen.Id(e.states[i])] = jen.Lit(n != 0)
-			} else {
-				values[jen.Id(e.states[i])] = jen.Lit(int(n))
-			}
+			values[jen.Id(e.states[i])] = start(s)
 		}
 		g.Op("*").Id("s").Op("=").Id("State").Values(values)
 		for i, c := range e.p.Coefs {

@@ -63,8 +63,3 @@ func (e *ints) args(op program.FixedOp, w program.Type) []*jen.Statement {
 	}
 	return out
 }
-
-// op writes one operation, done in the type program.Width and narrowed to its own.
-func (e *ints) op(g *jen.Group, id program.ID) {
-	texts[e.p.Ops[id].Kind].integer(&intLine{e, g, id, e.p.Ops[id], e.p.Width(id)})
-}

@@ -117,9 +117,7 @@ func inUse(p program.View) []bool {
 	used := make([]bool, len(p.Ops))
 	mark := func(ids ...program.ID) {
 		for _, id := range ids {
-			if id != program.None {
-				used[id] = true
-			}
+			used[id] = true
 		}
 	}
 	for _, o := range p.Outputs {
@@ -131,10 +129,7 @@ func inUse(p program.View) []bool {
 		}
 	}
 	for _, s := range p.States {
-		mark(s.Next, s.Enable, s.Reset)
-		if s.Reset != program.None {
-			mark(s.ResetTo)
-		}
+		mark(s.Takes()...)
 	}
 	for i := len(p.Ops) - 1; i >= 0; i-- {
 		if used[i] {

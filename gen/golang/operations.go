@@ -69,25 +69,40 @@ func helperBits(w program.Type) string {
 	return "32"
 }
 
-// texts say how operations are written in Go, in the real and in the integer program; nil: it is written where it is used, or is none of that
+// text says how an operation is written in Go, in the real and in the integer program; nil: it is written where it is used, or is none of that
 // dialect. helper writes the function that the integer one calls, for int32 or int64.
-var texts = [program.Kinds]struct {
+type text struct {
 	real    func(o *realLine)
 	integer func(o *intLine)
 	helper  func(f *jen.File, bits string)
-}{
+}
+
+// infix is a sum or difference; compared and joined yield truth values, of numbers and of truth values.
+func infix(sign string) text {
+	return text{real: func(o *realLine) { o.let(o.first().Op(sign).Add(o.arg(1))) }, integer: func(o *intLine) { o.let(o.arg(0).Op(sign).Add(o.arg(1))) }}
+}
+
+func compared(sign string) text {
+	return text{real: func(o *realLine) { o.let(o.first().Op(sign).Add(o.arg(1))) }, integer: func(o *intLine) { o.is(o.arg(0).Op(sign).Add(o.arg(1))) }}
+}
+
+func joined(sign string) text {
+	return text{real: func(o *realLine) { o.let(o.truthOf(o.op.Args[0]).Op(sign).Add(o.truthOf(o.op.Args[1]))) },
+		integer: func(o *intLine) { o.is(o.truth(0).Op(sign).Add(o.truth(1))) }}
+}
+
+// least is a minimum or maximum.
+func least(name string) text {
+	return text{real: func(o *realLine) { o.let(jen.Id(name).Call(o.first(), o.arg(1))) }, integer: func(o *intLine) { o.let(jen.Id(name).Call(o.arg(0), o.arg(1))) }}
+}
+
+var texts = [program.Kinds]text{
 	program.State: {
 		real:    func(o *realLine) { o.let(jen.Id("r").Dot(o.realStates[o.op.Index])) },
 		integer: func(o *intLine) { o.is(jen.Id("s").Dot(o.states[o.op.Index])) },
 	},
-	program.Add: {
-		real:    func(o *realLine) { o.let(o.first().Op("+").Add(o.arg(1))) },
-		integer: func(o *intLine) { o.let(o.arg(0).Op("+").Add(o.arg(1))) },
-	},
-	program.Sub: {
-		real:    func(o *realLine) { o.let(o.first().Op("-").Add(o.arg(1))) },
-		integer: func(o *intLine) { o.let(o.arg(0).Op("-").Add(o.arg(1))) },
-	},
+	program.Add: infix("+"),
+	program.Sub: infix("-"),
 	program.Scale: {
 		real: func(o *realLine) {
 			switch {
@@ -125,14 +140,8 @@ var texts = [program.Kinds]struct {
 		real:    func(o *realLine) { o.let(jen.Id("min").Call(jen.Id("max").Call(o.first(), o.arg(1)), o.arg(2))) },
 		integer: func(o *intLine) { o.let(jen.Id("min").Call(jen.Id("max").Call(o.arg(0), o.arg(1)), o.arg(2))) },
 	},
-	program.Min: {
-		real:    func(o *realLine) { o.let(jen.Id("min").Call(o.first(), o.arg(1))) },
-		integer: func(o *intLine) { o.let(jen.Id("min").Call(o.arg(0), o.arg(1))) },
-	},
-	program.Max: {
-		real:    func(o *realLine) { o.let(jen.Id("max").Call(o.first(), o.arg(1))) },
-		integer: func(o *intLine) { o.let(jen.Id("max").Call(o.arg(0), o.arg(1))) },
-	},
+	program.Min: least("min"),
+	program.Max: least("max"),
 	program.Abs: {
 		real:    func(o *realLine) { o.let(jen.Qual("math", "Abs").Call(o.first())) },
 		integer: func(o *intLine) { o.let(jen.Id("max").Call(o.arg(0), jen.Op("-").Add(o.arg(0)))) },
@@ -150,25 +159,13 @@ var texts = [program.Kinds]struct {
 		},
 		integer: func(o *intLine) {
 			o.w = program.I32
-			o.is(typ(o.op.Type).Call(jen.Id(arctanName(o.table(o.op.Table))).Call(o.arg(0), o.arg(1))))
+			o.is(typ(o.op.Type).Call(jen.Id(arctanName(slices.Index(o.tables, o.op.Table))).Call(o.arg(0), o.arg(1))))
 		},
 	},
-	program.Less: {
-		real:    func(o *realLine) { o.let(o.first().Op("<").Add(o.arg(1))) },
-		integer: func(o *intLine) { o.is(o.arg(0).Op("<").Add(o.arg(1))) },
-	},
-	program.LessEqual: {
-		real:    func(o *realLine) { o.let(o.first().Op("<=").Add(o.arg(1))) },
-		integer: func(o *intLine) { o.is(o.arg(0).Op("<=").Add(o.arg(1))) },
-	},
-	program.And: {
-		real:    func(o *realLine) { o.let(o.truthOf(o.op.Args[0]).Op("&&").Add(o.truthOf(o.op.Args[1]))) },
-		integer: func(o *intLine) { o.is(o.truth(0).Op("&&").Add(o.truth(1))) },
-	},
-	program.Or: {
-		real:    func(o *realLine) { o.let(o.truthOf(o.op.Args[0]).Op("||").Add(o.truthOf(o.op.Args[1]))) },
-		integer: func(o *intLine) { o.is(o.truth(0).Op("||").Add(o.truth(1))) },
-	},
+	program.Less:      compared("<"),
+	program.LessEqual: compared("<="),
+	program.And:       joined("&&"),
+	program.Or:        joined("||"),
 	program.Not: {
 		real: func(o *realLine) {
 			v := o.truthOf(o.op.Args[0])

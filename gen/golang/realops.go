@@ -44,10 +44,6 @@ func rounded(product *jen.Statement) *jen.Statement {
 	return jen.Float64().Call(product).Op("+").Lit(0)
 }
 
-func (r *reals) op(g *jen.Group, id program.ID) {
-	texts[r.real.Ops[id].Kind].real(&realLine{r, g, id, &r.real.Ops[id]})
-}
-
 func (r *reals) selects(g *jen.Group, id program.ID) {
 	op := r.real.Ops[id]
 	value := r.number

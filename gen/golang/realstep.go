@@ -100,7 +100,7 @@ func (e *emitter) realSection(f *jen.File, s int) {
 	var params, results []jen.Code
 	for _, c := range e.takes(s) {
 		r.vars[c.id] = names.take(local(contract.Name(e.real.View(), c.id)))
-		params = append(params, jen.Id(r.vars[c.id]).Add(e.realType(c.id)))
+		params = append(params, jen.Id(r.vars[c.id]).Add(realType(e.truth(c.id))))
 	}
 	span := e.realSpans[s]
 	for id := program.ID(span.First); id < program.ID(span.End); id++ {
@@ -109,7 +109,7 @@ func (e *emitter) realSection(f *jen.File, s int) {
 		}
 	}
 	for _, sig := range sec.Signals {
-		results = append(results, e.realType(sig.Value))
+		results = append(results, realType(e.truth(sig.Value)))
 	}
 	lines := contract.Section(e.u, s)
 	doc(f, fmt.Sprintf("%s runs the section %s (%s).", e.sections[s], sec.Name, sec.Kind), lines)
@@ -117,7 +117,7 @@ func (e *emitter) realSection(f *jen.File, s int) {
 		for id := program.ID(span.First); id < program.ID(span.End); id++ {
 			if op := e.real.Ops[id]; op.Kind != program.Input && r.vars[id] != "" {
 				comment(g, op.Doc)
-				r.op(g, id)
+				texts[op.Kind].real(&realLine{r, g, id, &e.real.Ops[id]})
 			}
 		}
 		for n, st := range e.real.States {

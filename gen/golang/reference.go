@@ -22,7 +22,7 @@ func (e *emitter) referenceFile() *jen.File {
 				if e.truth(sig.Value) || op.Unit == "" {
 					text = contract.Plain(sig.Name)
 				}
-				field(g, e.signals[s][j], e.realType(sig.Value), text)
+				field(g, e.signals[s][j], realType(e.truth(sig.Value)), text)
 			}
 		}
 	})
@@ -33,7 +33,7 @@ func (e *emitter) referenceFile() *jen.File {
 	f.Comment("// Products are rounded one by one: no compiler fuses them. Call Init before the first Step.")
 	f.Type().Id("Reference").StructFunc(func(g *jen.Group) {
 		for i, s := range e.real.States {
-			field(g, e.realStates[i], e.stateType(s), s.Doc+", "+s.Unit)
+			field(g, e.realStates[i], realType(s.Bool), s.Doc+", "+s.Unit)
 		}
 		if len(e.coefs) > 0 {
 			field(g, "active", jen.Id("realCoefs"), "in force in the last tick")
@@ -41,7 +41,7 @@ func (e *emitter) referenceFile() *jen.File {
 		}
 	})
 	e.realInit(f)
-	e.realRestart(f)
+	e.startsOver(f, "r", "Reference", e.real.View(), e.realStates, func(n int) *jen.Statement { return realStart(e.real.States[n]) })
 	e.realLive(f)
 	e.realStep(f)
 	for s := range e.real.Sections {
@@ -57,30 +57,11 @@ func (e *emitter) referenceFile() *jen.File {
 }
 
 // truth tells whether a value of the real program is a truth value.
-func (e *emitter) truth(id program.ID) bool {
-	op := e.real.Ops[id]
-	switch op.Kind {
-	case program.Less, program.LessEqual, program.And, program.Or, program.Not:
-		return true
-	case program.Input:
-		return e.real.Inputs[op.Index].IsSwitch
-	case program.State:
-		return e.real.States[op.Index].Bool
-	case program.Select:
-		return e.truth(op.Args[1]) && e.truth(op.Args[2])
-	}
-	return op.Bool
-}
+func (e *emitter) truth(id program.ID) bool { return e.real.Ops[id].Bool }
 
-func (e *emitter) realType(id program.ID) *jen.Statement {
-	if e.truth(id) {
-		return jen.Bool()
-	}
-	return jen.Float64()
-}
-
-func (e *emitter) stateType(s program.RealState) *jen.Statement {
-	if s.Bool {
+// realType is that of a truth value or a number.
+func realType(truth bool) *jen.Statement {
+	if truth {
 		return jen.Bool()
 	}
 	return jen.Float64()
@@ -129,11 +110,7 @@ func (e *emitter) realInit(f *jen.File) {
 	f.Func().Params(jen.Id("r").Op("*").Id("Reference")).Id("Init").Params().BlockFunc(func(g *jen.Group) {
 		values := jen.Dict{}
 		for i, s := range e.real.States {
-			v := float(s.Start)
-			if s.Bool {
-				v = jen.Lit(s.Start.Sign() != 0)
-			}
-			values[jen.Id(e.realStates[i])] = v
+			values[jen.Id(e.realStates[i])] = realStart(s)
 		}
 		g.Op("*").Id("r").Op("=").Id("Reference").Values(values)
 		for i, c := range e.p.Coefs {

@@ -14,28 +14,22 @@ const (
 	withIntegrals = "RestartWithIntegrals"
 )
 
-// restartFuncs writes the methods that start the integer program over.
-func (e *emitter) restartFuncs(f *jen.File) {
-	e.startsOver(f, "s", "State", e.p.View(), e.states, func(n int) *jen.Statement {
-		s := &e.p.States[n]
-		if s.Type == program.Bool {
-			return jen.Lit(s.Start.Sign() != 0)
-		}
-		return jen.Lit(int(s.Start.Num().Int64()))
-	})
+// start is where a state of the integer program starts, realStart where one of the reference does.
+func start(s program.FixedState) *jen.Statement {
+	if s.Type == program.Bool {
+		return jen.Lit(s.Start.Sign() != 0)
+	}
+	return jen.Lit(int(s.Start.Num().Int64()))
 }
 
-// realRestart writes those of the reference.
-func (e *emitter) realRestart(f *jen.File) {
-	e.startsOver(f, "r", "Reference", e.real.View(), e.realStates, func(n int) *jen.Statement {
-		s := &e.real.States[n]
-		if s.Bool {
-			return jen.Lit(s.Start.Sign() != 0)
-		}
-		return float(s.Start)
-	})
+func realStart(s program.RealState) *jen.Statement {
+	if s.Bool {
+		return jen.Lit(s.Start.Sign() != 0)
+	}
+	return float(s.Start)
 }
 
+// startsOver writes the methods that start one of the programs over.
 func (e *emitter) startsOver(f *jen.File, receiver, typ string, p program.View, states []string, start func(n int) *jen.Statement) {
 	method := func(name, text string, skip func(*program.StateInfo) bool) {
 		f.Comment("// " + name + " " + text)

@@ -60,13 +60,8 @@ func updateAfter(p program.View) []int {
 	after := make([]int, len(p.States))
 	for n, s := range p.States {
 		after[n] = s.Section
-		for _, id := range []program.ID{s.Next, s.Enable, s.Reset} {
-			if id != program.None {
-				after[n] = max(after[n], p.Ops[id].Section)
-			}
-		}
-		if s.Reset != program.None {
-			after[n] = max(after[n], p.Ops[s.ResetTo].Section)
+		for _, id := range s.Takes() {
+			after[n] = max(after[n], p.Ops[id].Section)
 		}
 	}
 	for _, op := range p.Ops {
@@ -88,7 +83,7 @@ func (e *ints) section(g *jen.Group, s int) {
 		if op := e.p.Ops[id]; e.vars[id] != "" {
 			g.Line()
 			comment(g, e.role(op))
-			e.op(g, program.ID(id))
+			texts[op.Kind].integer(&intLine{e, g, program.ID(id), op, e.p.Width(program.ID(id))}) // in the type program.Width, narrowed to its own
 		}
 	}
 	if len(sec.Signals) == 0 {

@@ -8,7 +8,9 @@ import (
 
 	"gainwright/gen/contract"
 	"gainwright/model"
+	"gainwright/model/bound"
 	"gainwright/model/cert"
+	"gainwright/model/interval"
 	"gainwright/model/program"
 )
 
@@ -60,29 +62,11 @@ func (e *emitter) declared(i int) (lo, hi int64) {
 	if in.IsSwitch || in.Lo == nil || in.Hi == nil {
 		return lo, hi
 	}
-	per := new(big.Rat).Inv(in.LSB)
-	for _, s := range e.u.Spec.Inputs {
-		if s.Name == in.Name && s.CountsPerUnit != nil {
-			per = s.CountsPerUnit // with the sign
-		}
-	}
-	at := func(v *big.Rat) *big.Rat {
-		d := new(big.Rat).Set(v)
-		if in.Offset != nil {
-			d.Sub(d, in.Offset)
-		}
-		return d.Mul(d, per)
-	}
-	a, b := at(in.Lo), at(in.Hi)
-	if a.Cmp(b) > 0 {
-		a, b = b, a
-	}
-	up := new(big.Int).Neg(floor(new(big.Rat).Neg(a)))
-	down := floor(b)
-	if up.IsInt64() && up.Int64() > lo {
+	r := bound.Declared(in).Scale(new(big.Rat).Inv(in.LSB))
+	if up := interval.Ceil(r.Lo); up.IsInt64() && up.Int64() > lo {
 		lo = min(up.Int64(), hi)
 	}
-	if down.IsInt64() && down.Int64() < hi {
+	if down := interval.Floor(r.Hi); down.IsInt64() && down.Int64() < hi {
 		hi = max(down.Int64(), lo)
 	}
 	return lo, hi
@@ -111,7 +95,7 @@ func (e *emitter) stateRanges(f *jen.File) {
 		for i, s := range e.p.States {
 			lo, hi := int64(0), int64(0)
 			if known != nil {
-				lo, hi = ceilOf(known.States[i].Lo), floor(known.States[i].Hi).Int64()
+				lo, hi = interval.Ceil(known.States[i].Lo).Int64(), interval.Floor(known.States[i].Hi).Int64()
 			}
 			member := id("s").Dot(e.states[i])
 			store := typ(s.Type).Call(id("v"))
@@ -125,10 +109,6 @@ func (e *emitter) stateRanges(f *jen.File) {
 		g.Line()
 	})
 }
-
-func ceilOf(r *big.Rat) int64 { return -floor(new(big.Rat).Neg(r)).Int64() }
-
-func floor(r *big.Rat) *big.Int { return new(big.Int).Div(r.Num(), r.Denom()) }
 
 // bounds writes what is promised of each signal, and how far float64 itself may be off in one tick.
 func (e *emitter) bounds(f *jen.File) {

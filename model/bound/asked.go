@@ -28,7 +28,7 @@ func Asked(asked, stored *program.Real, d *Spread) (cert.Errors, error) {
 		return out, err
 	}
 	most := leastDrift + d.Effort()/4
-	states := bySection(stored.View())
+	states := stored.View().StatesOf()
 	for s := range stored.Sections {
 		var linear []int // states that may be followed as linear ones
 		for _, n := range states[s] {

@@ -41,7 +41,7 @@ func Ranges(of program.Dialect, declared bool) (*Reach, []int, error) {
 	if declared && !whole {
 		e.declare()
 	}
-	states, spans := bySection(p), p.Spans()
+	states, spans := p.StatesOf(), p.Spans()
 	taps := make([]int, len(p.Sections))
 	for s := range p.Sections {
 		if e.Effort() > mostEffort {
@@ -89,14 +89,6 @@ func shorten(e *Reach, span program.Span, states []int, whole bool) {
 
 func outwards(r interval.Range) interval.Range {
 	return interval.Range{Lo: outward(r.Lo, -1), Hi: outward(r.Hi, 1)}
-}
-
-func bySection(p program.View) [][]int {
-	out := make([][]int, len(p.Sections))
-	for n, s := range p.States {
-		out[s.Section] = append(out[s.Section], n)
-	}
-	return out
 }
 
 // widening follows the ranges of a section's states while they grow.

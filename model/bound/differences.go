@@ -31,7 +31,7 @@ func Whole(stored *program.Real, integer *program.Fixed, ranges []interval.Range
 }
 
 func differences(d *Spread, integer program.View) (cert.Errors, error) {
-	states := bySection(integer)
+	states := integer.StatesOf()
 	out := cert.Errors{Signals: make([][]*interval.Range, len(integer.Sections)), Turns: make([][]*big.Rat, len(integer.Sections)), Taps: make([]int, len(integer.Sections))}
 	for s := range integer.Sections {
 		if d.Effort() > mostEffort {

@@ -2,6 +2,7 @@ package bound
 
 import (
 	"math/big"
+	"slices"
 
 	"gainwright/model/affine"
 	"gainwright/model/cert"
@@ -21,7 +22,7 @@ type Reach struct {
 
 func newReach(of program.Dialect) *Reach {
 	p := of.View()
-	r := &Reach{Evaluator: cert.NewEvaluator(of), p: p, spans: p.Spans(), readers: readers(p), seeded: map[int]bool{}}
+	r := &Reach{Evaluator: cert.NewEvaluator(of), p: p, spans: p.Spans(), readers: p.Readers(), seeded: map[int]bool{}}
 	r.Sums = r.sums
 	return r
 }
@@ -73,7 +74,7 @@ func (r *Reach) seed(p *program.Real, states []int) (any bool) {
 // firstOf is the value that stands for state n at the first tick, where all that reads the state takes that value then.
 func firstOf(p *program.Real, n int, reader program.ID) (x program.ID, ok bool) {
 	for _, s := range p.States {
-		if s.Next == reader || s.Enable == reader || s.Reset == reader || s.ResetTo == reader {
+		if slices.Contains(s.Takes(), reader) {
 			return 0, false
 		}
 	}
@@ -133,7 +134,7 @@ func newSpread(stored *program.Real, integer *program.Fixed, ranges []interval.R
 	if err != nil {
 		return nil, err
 	}
-	r := &Spread{Differences: d, p: integer.View(), spans: integer.Spans(), readers: readers(integer.View())}
+	r := &Spread{Differences: d, p: integer.View(), spans: integer.Spans(), readers: integer.View().Readers()}
 	r.Sums = r.sums
 	return r, nil
 }

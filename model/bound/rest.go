@@ -35,17 +35,6 @@ func rest(p program.View, f affine.Form, reader program.ID, of func(symbol int) 
 	return w.Scale(new(big.Rat).Inv(new(big.Rat).Sub(one, new(big.Rat).Abs(c)))), true
 }
 
-// readers finds the operation that reads each state.
-func readers(p program.View) []program.ID {
-	out := make([]program.ID, len(p.States))
-	for i, op := range p.Ops {
-		if op.Kind == program.State {
-			out[op.Index] = program.ID(i)
-		}
-	}
-	return out
-}
-
 // matrix is the A of a recursion, to guess by how many taps its responses need.
 func matrix(r cert.Recursion) [][]float64 {
 	index := map[int]int{}

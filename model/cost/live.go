@@ -35,7 +35,7 @@ func read(s *selection.Selection) *code {
 		c.kept[o.Value] = true
 	}
 	for i := range p.States {
-		for _, id := range storing(&p.States[i]) {
+		for _, id := range p.States[i].Takes() {
 			c.kept[id] = true
 		}
 	}
@@ -48,19 +48,6 @@ func read(s *selection.Selection) *code {
 	}
 	c.layOut()
 	return c
-}
-
-// storing are the values that storing a state takes.
-func storing(s *program.FixedState) (ids []program.ID) {
-	for _, id := range []program.ID{s.Next, s.Enable, s.Reset} {
-		if id != program.None {
-			ids = append(ids, id)
-		}
-	}
-	if s.Reset != program.None {
-		ids = append(ids, s.ResetTo)
-	}
-	return ids
 }
 
 // words is how many words a value takes.
@@ -90,7 +77,7 @@ func (c *code) crowd() []int {
 		}
 	}
 	for i := range c.p.States {
-		ids := storing(&c.p.States[i])
+		ids := c.p.States[i].Takes()
 		at := old[i]
 		for _, id := range ids {
 			at = max(at, int(id))

@@ -106,10 +106,10 @@ func (c *code) intervals(on []bool) (out []interval) {
 	}
 	for n := range c.p.States {
 		stored, s := old[n], &c.p.States[n]
-		for _, id := range storing(s) {
+		for _, id := range s.Takes() {
 			stored = max(stored, at[id])
 		}
-		for _, id := range storing(s) {
+		for _, id := range s.Takes() {
 			until[id] = max(until[id], stored)
 			reads[id]++
 		}

@@ -1,6 +1,9 @@
 package program
 
-import "reflect"
+import (
+	"reflect"
+	"slices"
+)
 
 // Renumber gives the values that sections and outputs name other numbers: value i becomes to[i].
 func (f *Frame) Renumber(to []ID) {
@@ -17,6 +20,11 @@ func (f *Frame) Renumber(to []ID) {
 	for i := range f.Outputs {
 		f.Outputs[i].Value = to[f.Outputs[i].Value]
 	}
+}
+
+// Takes are the values that a state takes, and those that decide when.
+func (s *StateInfo) Takes() []ID {
+	return slices.DeleteFunc([]ID{s.Next, s.Enable, s.Reset, s.ResetTo}, func(id ID) bool { return id == None })
 }
 
 // Renumber gives the values that a state takes, and those that decide when, other numbers: value i becomes to[i].

@@ -56,6 +56,26 @@ func (p *Real) Spans() []Span { return p.View().Spans() }
 // Spans returns the span of each section.
 func (p *Fixed) Spans() []Span { return p.View().Spans() }
 
+// Readers finds the operation that reads each state.
+func (p View) Readers() []ID {
+	out := make([]ID, len(p.States))
+	for i, op := range p.Ops {
+		if op.Kind == State {
+			out[op.Index] = ID(i)
+		}
+	}
+	return out
+}
+
+// StatesOf lists the states of each section.
+func (p View) StatesOf() [][]int {
+	out := make([][]int, len(p.Sections))
+	for n, s := range p.States {
+		out[s.Section] = append(out[s.Section], n)
+	}
+	return out
+}
+
 // Clone returns a copy whose slices can be changed without touching p. Rational numbers are shared: they are never changed in place.
 func (p *Real) Clone() *Real {
 	c := &Real{p.Frame.Clone(), slices.Clone(p.Coefs), slices.Clone(p.States), slices.Clone(p.Ops)}

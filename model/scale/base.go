@@ -100,12 +100,7 @@ func joined(p *program.Real, bound map[program.ID]*big.Rat) []*big.Rat {
 	for _, o := range p.Outputs {
 		b.base[o.Value] = o.LSB
 	}
-	reader := make([]program.ID, len(p.States))
-	for i, op := range p.Ops {
-		if op.Kind == program.State {
-			reader[op.Index] = program.ID(i)
-		}
-	}
+	reader := p.View().Readers()
 	join := func(a, c program.ID) {
 		if a != program.None && c != program.None && !p.Ops[a].Bool && p.Ops[a].Kind != program.Const && p.Ops[c].Kind != program.Const {
 			b.join(a, c)

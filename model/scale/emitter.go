@@ -41,15 +41,7 @@ func (e *emitter) run() Result {
 		e.out.States = append(e.out.States, program.FixedState{StateInfo: s.StateInfo})
 	}
 	e.main = make([]program.ID, len(p.Ops))
-	e.reader, e.states = make([]program.ID, len(p.States)), make([][]int, len(p.Sections))
-	for i, op := range p.Ops {
-		if op.Kind == program.State {
-			e.reader[op.Index] = program.ID(i)
-		}
-	}
-	for n, s := range p.States {
-		e.states[s.Section] = append(e.states[s.Section], n)
-	}
+	e.reader, e.states = p.View().Readers(), p.View().StatesOf()
 	for i := range p.Ops {
 		op := &p.Ops[i]
 		if i > 0 && op.Section != p.Ops[i-1].Section {

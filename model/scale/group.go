@@ -92,12 +92,7 @@ func grouping(p *program.Real, base []*big.Rat) (groups []*group, of []*group) {
 			pull(g, op.Args[j], section)
 		}
 	}
-	reader := make([]program.ID, len(p.States))
-	for i, op := range p.Ops {
-		if op.Kind == program.State && !op.Bool {
-			reader[op.Index] = program.ID(i)
-		}
-	}
+	reader := p.View().Readers()
 	for n, s := range p.States {
 		if s.Bool {
 			continue

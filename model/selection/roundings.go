@@ -97,9 +97,6 @@ func readers(p *program.Fixed) []int {
 	times := make([]int, len(p.Ops))
 	var count func(id program.ID)
 	count = func(id program.ID) {
-		if id == program.None {
-			return
-		}
 		if times[id]++; times[id] == 1 {
 			for _, a := range p.Ops[id].Args {
 				count(a)
@@ -107,10 +104,9 @@ func readers(p *program.Fixed) []int {
 		}
 	}
 	for _, s := range p.States {
-		count(s.Next)
-		count(s.Enable)
-		count(s.Reset)
-		count(s.ResetTo)
+		for _, id := range s.Takes() {
+			count(id)
+		}
 	}
 	for _, o := range p.Outputs {
 		count(o.Value)

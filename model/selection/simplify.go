@@ -49,25 +49,11 @@ func simplify(original *program.Fixed) (p *program.Fixed, same []program.ID) {
 		}
 		first[k] = id
 	}
-	to := func(id program.ID) program.ID {
-		if id == program.None {
-			return id
-		}
-		return same[id]
-	}
 	for i := range p.States {
-		s := &p.States[i]
-		s.Next, s.Enable, s.Reset, s.ResetTo = to(s.Next), to(s.Enable), to(s.Reset), to(s.ResetTo)
-		settleState(p, s)
+		p.States[i].Renumber(same)
+		settleState(p, &p.States[i])
 	}
-	for i := range p.Outputs {
-		p.Outputs[i].Value = to(p.Outputs[i].Value)
-	}
-	for i := range p.Sections {
-		for j := range p.Sections[i].Signals {
-			p.Sections[i].Signals[j].Value = to(p.Sections[i].Signals[j].Value)
-		}
-	}
+	p.Frame.Renumber(same)
 	return p, same
 }
 

@@ -13,7 +13,7 @@ func finish(p *program.Real) *program.Real {
 	liveState := make([]bool, len(p.States))
 	var mark func(id program.ID)
 	mark = func(id program.ID) {
-		if id == program.None || live[id] {
+		if live[id] {
 			return
 		}
 		live[id] = true
@@ -23,8 +23,7 @@ func finish(p *program.Real) *program.Real {
 		}
 		if op.Kind == program.State && !liveState[op.Index] {
 			liveState[op.Index] = true
-			s := p.States[op.Index]
-			for _, a := range []program.ID{s.Next, s.Enable, s.Reset, s.ResetTo} {
+			for _, a := range p.States[op.Index].Takes() {
 				mark(a)
 			}
 		}
@@ -125,7 +124,7 @@ func linkSections(p *program.Real) {
 	}
 	seen := make([]map[program.ID]bool, len(p.Sections))
 	read := func(section int, id program.ID) {
-		if id == program.None || p.Ops[id].Section == section {
+		if p.Ops[id].Section == section {
 			return
 		}
 		if !isSignal[id] {
@@ -145,7 +144,7 @@ func linkSections(p *program.Real) {
 		}
 	}
 	for _, s := range p.States {
-		for _, id := range []program.ID{s.Next, s.Enable, s.Reset, s.ResetTo} {
+		for _, id := range s.Takes() {
 			read(s.Section, id)
 		}
 	}

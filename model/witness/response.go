@@ -16,17 +16,12 @@ type response struct {
 // responses follows each rounding of a section to a signal, n ticks long, by the forms of its differences.
 func (s *search) responses(d *cert.Differences, section, signal, n int) []response {
 	span := s.integer.Spans()[section]
-	readers := make([]int, len(s.integer.States))
-	for i, op := range s.integer.Ops {
-		if op.Kind == program.State {
-			readers[op.Index] = i
-		}
-	}
+	readers := s.integer.View().Readers()
 	var states []int
 	index := map[int]int{} // symbol to position
 	for m, st := range s.integer.States {
 		if st.Section == section && !st.Bool {
-			index[readers[m]] = len(states)
+			index[int(readers[m])] = len(states)
 			states = append(states, m)
 		}
 	}
