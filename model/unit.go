@@ -63,6 +63,12 @@ type Constant = scale.Constant
 // Bound is the arithmetic rounding of one signal against the stored real program.
 type Bound = bound.Rounding
 
+// KeepsIntegrals tells whether there is a restart that keeps the integral terms: there are some, and all may be kept.
+func (u *Unit) KeepsIntegrals() bool {
+	states, all := u.KeptIntegrals()
+	return all && len(states) > 0
+}
+
 // KeptIntegrals lists the states that are integral terms. all tells whether a restart may keep them: that each may start
 // anywhere in its certified range.
 func (u *Unit) KeptIntegrals() (states []int, all bool) {

@@ -1,6 +1,7 @@
 package c
 
 import (
+	"slices"
 	"strings"
 
 	"gainwright/model/selection"
@@ -25,25 +26,19 @@ func multiplyAVR(shape selection.Shape, added bool) []string {
 	less := func(bit, other string) []string { // the other factor, 2^16 times, where the bit is set
 		return []string{"sbrs " + bit, "rjmp 1f", "sub %C0, %A" + other, "sbc %D0, %B" + other, "1:"}
 	}
-	join := func(parts ...[]string) (code []string) {
-		for _, p := range parts {
-			code = append(code, p...)
-		}
-		return code
-	}
 	switch shape {
 	case selection.Signed:
-		return join(outer("muls %B1, %B2"), signed("%B1", "%A2"), signed("%B2", "%A1"))
+		return slices.Concat(outer("muls %B1, %B2"), signed("%B1", "%A2"), signed("%B2", "%A1"))
 	case selection.NotNegative:
-		return join(outer("mulsu %B1, %B2"), unsigned("%A1", "%B2"), signed("%B1", "%A2"))
+		return slices.Concat(outer("mulsu %B1, %B2"), unsigned("%A1", "%B2"), signed("%B1", "%A2"))
 	case selection.Difference17: // bit 16 is the sign, which counts -2^16
 		code := []string{"mul %A1, %A2", "movw %A0, r0", "mul %B1, %B2", "movw %C0, r0"}
 		if added {
 			code = []string{"mul %A1, %A2", "add %A0, r0", "adc %B0, r1", "clr r1", "adc %C0, r1", "adc %D0, r1", "mul %B1, %B2", "add %C0, r0", "adc %D0, r1"}
 		}
-		return join(code, unsigned("%B1", "%A2"), unsigned("%A1", "%B2"), less("%B2, 7", "1"), less("%C1, 0", "2"))
+		return slices.Concat(code, unsigned("%B1", "%A2"), unsigned("%A1", "%B2"), less("%B2, 7", "1"), less("%C1, 0", "2"))
 	case selection.Long:
-		return join([]string{"mul %A1, %A2", "movw %A0, r0", "mul %C1, %A2", "movw %C0, r0", "mul %B1, %B2", "add %C0, r0", "adc %D0, r1"},
+		return slices.Concat([]string{"mul %A1, %A2", "movw %A0, r0", "mul %C1, %A2", "movw %C0, r0", "mul %B1, %B2", "add %C0, r0", "adc %D0, r1"},
 			unsigned("%B1", "%A2"), unsigned("%A1", "%B2"), []string{"mul %D1, %A2", "add %D0, r0", "mul %C1, %B2", "add %D0, r0", "clr r1"}, less("%B2, 7", "1"))
 	}
 	panic("c: a product of a shape that has no form")

@@ -27,13 +27,13 @@ func Board(u *model.Unit, ticks int) []byte {
 		b.WriteString(code(indent, fmt.Sprintf("say_if_different(\"%s\", (%s)%s, (%s)%s);", contract.Plain(name), number, is, number, expected)))
 	}
 	for i, o := range p.Outputs {
-		differs = append(differs, fmt.Sprintf("out.%s != expected->%s", f.out[i], f.out[i]))
-		compare(&outputs, "            ", o.Type, o.Name, "out."+f.out[i], "expected->"+f.out[i])
+		differs = append(differs, fmt.Sprintf("out.%s != expected->%s", f.out[i].Name, f.out[i].Name))
+		compare(&outputs, "            ", o.Type, o.Name, "out."+f.out[i].Name, "expected->"+f.out[i].Name)
 	}
 	for i, s := range p.States {
 		value := literal(m.State[i], program.I8)
-		left = append(left, fmt.Sprintf("state.%s != %s", f.state[i], value))
-		compare(&states, "        ", s.Type, s.Name, "state."+f.state[i], value)
+		left = append(left, fmt.Sprintf("state.%s != %s", f.state[i].Name, value))
+		compare(&states, "        ", s.Type, s.Name, "state."+f.state[i].Name, value)
 	}
 	for _, s := range p.States {
 		wide = wide || s.Type.Bits() > 32

@@ -36,7 +36,7 @@ func (e *emitter) body() string {
 				w.store(w.Groups[s.At])
 			case selection.Output:
 				o := w.p.Outputs[s.At]
-				w.b.WriteString(code("    ", "out->"+w.fields.out[s.At]+" = "+w.member(o.Type, o.Value)+";"))
+				w.b.WriteString(code("    ", "out->"+w.fields.out[s.At].Name+" = "+w.member(o.Type, o.Value)+";"))
 			}
 		}
 		w.flush()
@@ -88,7 +88,7 @@ func (w *body) store(g selection.Group) {
 	assign := func(indent string, value func(program.FixedState) program.ID) {
 		for _, i := range g {
 			s := w.p.States[i]
-			w.b.WriteString(code(indent, "s->"+w.fields.state[i]+" = "+w.member(s.Type, value(s))+";"))
+			w.b.WriteString(code(indent, "s->"+w.fields.state[i].Name+" = "+w.member(s.Type, value(s))+";"))
 		}
 	}
 	next := func(s program.FixedState) program.ID { return s.Next }

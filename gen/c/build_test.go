@@ -49,7 +49,7 @@ func (b *builder) input(name string, t program.Type, unit string, lsb *big.Rat) 
 
 // gain adds a live gain of one coefficient.
 func (b *builder) gain(name, key string, s program.Setter, lsb *big.Rat) program.ID {
-	per := tenth(s.Digits)
+	per := s.Step()
 	value := func(x int64) *big.Rat { return new(big.Rat).Mul(new(big.Rat).SetInt64(x), per) }
 	b.p.Gains = append(b.p.Gains, program.Gain{Name: name, Key: key, Unit: "duty/deg", Value: value(s.XStart), Lo: value(s.XLo), Hi: value(s.XHi)})
 	return b.coef(len(b.p.Gains)-1, name, s, lsb)

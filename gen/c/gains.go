@@ -2,7 +2,6 @@ package c
 
 import (
 	"fmt"
-	"math/big"
 	"strings"
 
 	"gainwright/model/program"
@@ -16,14 +15,14 @@ func (e *emitter) init() string {
 	fmt.Fprintf(&b, "static %s_SELDOM void %s_init(%s_state *s)\n{\n    %s_restart(s);\n", e.upper, e.name, e.name, e.name)
 	for i, st := range e.p.States {
 		if st.Latch {
-			b.WriteString(code("    ", "s->"+e.fields.state[i]+" = "+e.startOf(st)+";"))
+			b.WriteString(code("    ", "s->"+e.fields.state[i].Name+" = "+e.startOf(st)+";"))
 		}
 	}
 	for i, k := range e.p.Coefs {
 		// A macro even for -1, 0 and 1: a change of a live gain changes the values of constants and nothing else.
 		value := e.macro(k.Name+"_start", k.Type, k.Setter.Apply(k.Setter.XStart),
-			"for "+inUnits(k.Setter.XStart, tenth(k.Setter.Digits), e.p.Gains[k.Gain].Unit))
-		b.WriteString(code("    ", "s->gains[0]."+e.fields.coef[i]+" = "+value+";"))
+			"for "+inUnits(k.Setter.XStart, k.Setter.Step(), e.p.Gains[k.Gain].Unit))
+		b.WriteString(code("    ", "s->gains[0]."+e.fields.coef[i].Name+" = "+value+";"))
 	}
 	if len(e.p.Coefs) > 0 {
 		b.WriteString("    s->ready = 0u;\n    s->in_use = 0u;\n")
@@ -45,7 +44,7 @@ func (e *emitter) restart() string {
 	for i, st := range e.p.States {
 		if st.Latch {
 			kept++
-			latches = append(latches, e.fields.state[i])
+			latches = append(latches, e.fields.state[i].Name)
 		}
 	}
 	if kept > 0 {
@@ -57,7 +56,7 @@ func (e *emitter) restart() string {
 	fmt.Fprintf(&b, "static %s_SELDOM void %s_restart(%s_state *s)\n{\n", e.upper, e.name, e.name)
 	for i, st := range e.p.States {
 		if !st.Latch {
-			b.WriteString(code("    ", "s->"+e.fields.state[i]+" = "+e.startOf(st)+";"))
+			b.WriteString(code("    ", "s->"+e.fields.state[i].Name+" = "+e.startOf(st)+";"))
 		}
 	}
 	switch {
@@ -78,9 +77,9 @@ func (e *emitter) restart() string {
 	taken.reserve("s")
 	var before, after strings.Builder
 	for _, i := range integrals {
-		kept := taken.unique(e.fields.state[i])
-		before.WriteString(code("    ", fmt.Sprintf("const %s %s = s->%s;", ctype(e.p.States[i].Type), kept, e.fields.state[i])))
-		after.WriteString(code("    ", fmt.Sprintf("s->%s = %s;", e.fields.state[i], kept)))
+		kept := taken.unique(e.fields.state[i].Name)
+		before.WriteString(code("    ", fmt.Sprintf("const %s %s = s->%s;", ctype(e.p.States[i].Type), kept, e.fields.state[i].Name)))
+		after.WriteString(code("    ", fmt.Sprintf("s->%s = %s;", e.fields.state[i].Name, kept)))
 	}
 	b.WriteString(lineComment("", e.name+"_restart, but the integral terms stay as they are."))
 	fmt.Fprintf(&b, "static %s_SELDOM void %s_restart_with_integrals(%s_state *s)\n{\n%s    %s_restart(s);\n%s}\n\n",
@@ -92,9 +91,4 @@ func (e *emitter) restart() string {
 func (e *emitter) startOf(st program.FixedState) string {
 	start := st.Start.Num().Int64()
 	return e.define(st.Name+"_start", st.Type, start, inUnits(start, st.LSB, st.Unit))
-}
-
-// tenth is 10^-digits.
-func tenth(digits int) *big.Rat {
-	return new(big.Rat).SetFrac(big.NewInt(1), new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(digits)), nil))
 }

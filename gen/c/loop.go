@@ -22,8 +22,7 @@ func LoopExample(u *model.Unit) []byte {
 		"File": contract.Plain(base(u.Spec.File)), "Cautions": cautions(), "Word": false, "Long": false, "Signed": false, "Gains": len(p.Gains) > 0,
 		"Build": "avr-gcc -mmcu=atmega328p -Os -DF_CPU=16000000 -I.. " + u.Spec.Name + "_loop_example.c",
 	}
-	integrals, kept := u.KeptIntegrals()
-	data["Keeps"] = len(integrals) > 0 && kept
+	data["Keeps"] = u.KeepsIntegrals()
 	loopTimes(new(big.Rat).Inv(p.Rate), data)
 	loopInputs(u, data)
 	loopTrips(p, data)
@@ -46,10 +45,10 @@ func loopInputs(u *model.Unit, data map[string]any) {
 		t := inputType(raw)
 		if t == program.Bool {
 			if found && p.Ops[run].Index == i {
-				in.WriteString(code("    ", fmt.Sprintf("in->%s = may_run;", f.in[i])))
+				in.WriteString(code("    ", fmt.Sprintf("in->%s = may_run;", f.in[i].Name)))
 				data["RunSwitch"], data["RunNumber"] = contract.Plain(raw.Name), switches
 			} else {
-				in.WriteString(code("    ", fmt.Sprintf("in->%s = read_switch(%du);", f.in[i], switches)))
+				in.WriteString(code("    ", fmt.Sprintf("in->%s = read_switch(%du);", f.in[i].Name, switches)))
 			}
 			switches++
 			continue
@@ -70,7 +69,7 @@ func loopInputs(u *model.Unit, data map[string]any) {
 				bits = "(" + ctype(t) + ")" + bits
 			}
 		}
-		in.WriteString(code("    ", fmt.Sprintf("in->%s = %s;", f.in[i], bits)))
+		in.WriteString(code("    ", fmt.Sprintf("in->%s = %s;", f.in[i].Name, bits)))
 		wanted = append(wanted, fmt.Sprintf(" *     registers[%d]: %s, %d bits\n", at, contract.Plain(raw.Name), t.Bits()))
 		at += bytesOf(t)
 	}
@@ -90,10 +89,10 @@ func loopOutputs(p *program.Fixed, data map[string]any) {
 	var out strings.Builder
 	for i, o := range p.Outputs {
 		most := max(p.Ops[o.Value].Hi, -max(p.Ops[o.Value].Lo, -math.MaxInt64), 1)
-		value := "(int32_t)out->" + f.out[i]
+		value := "(int32_t)out->" + f.out[i].Name
 		if most > 1<<23 { // times 255 in 32 bits
 			coarse := most >> 22
-			value, most = fmt.Sprintf("(int32_t)(out->%s / %s)", f.out[i], literal(coarse, o.Type)), most/coarse
+			value, most = fmt.Sprintf("(int32_t)(out->%s / %s)", f.out[i].Name, literal(coarse, o.Type)), most/coarse
 		}
 		out.WriteString(code("    ", fmt.Sprintf("drive_signed(%du, %s, %s); /* %s */", i, value, literal(most, program.I32), contract.Plain(o.Name))))
 	}

@@ -50,7 +50,7 @@ func loopTrips(p *program.Fixed, data map[string]any) {
 		if check == nil || check.Trip == program.None {
 			continue
 		}
-		tripped := "state." + f.state[p.Ops[check.Trip].Index] + " != 0u"
+		tripped := "state." + f.state[p.Ops[check.Trip].Index].Name + " != 0u"
 		if all = append(all, tripped); check.Reset == program.None {
 			endless = append(endless, tripped)
 		}

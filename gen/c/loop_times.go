@@ -2,6 +2,8 @@ package c
 
 import (
 	"math/big"
+
+	"gainwright/model/interval"
 )
 
 // How many ticks in a row change what the loop does: wrong ones start the controller over, and good ones let it drive.
@@ -21,7 +23,7 @@ const looks = 100
 func loopTimes(tick *big.Rat, data map[string]any) {
 	parts := big.NewInt(1)
 	if each := new(big.Rat).Mul(tick, big.NewRat(looks, 1)); each.Cmp(big.NewRat(1, 1)) > 0 {
-		parts = ceiling(each)
+		parts = interval.Ceil(each)
 	}
 	data["PartsOfTick"], data["CountBits"] = parts.String(), 32
 	for _, bits := range []int{16, 8} {
@@ -33,7 +35,7 @@ func loopTimes(tick *big.Rat, data map[string]any) {
 	data["PeriodNum"], data["PeriodDen"] = num.String(), den.String()
 
 	look := new(big.Rat).Quo(tick, new(big.Rat).SetInt(parts))
-	offLooks := ceiling(new(big.Rat).Quo(big.NewRat(offFor, 1000), look))
+	offLooks := interval.Ceil(new(big.Rat).Quo(big.NewRat(offFor, 1000), look))
 	offLooks.Add(offLooks, big.NewInt(2)) // the first may be so late that it stands at the second; n others span n - 1 times between them
 	if offLooks.BitLen() > 15 {
 		offLooks.SetInt64(1 << 15)
@@ -44,7 +46,7 @@ func loopTimes(tick *big.Rat, data map[string]any) {
 	data["LookTime"] = duration(look)
 
 	resetAfter := int64(restartAfter + 1)
-	if tenth := ceiling(new(big.Rat).Inv(new(big.Rat).Mul(tick, big.NewRat(10, 1)))); tenth.Cmp(big.NewInt(resetAfter)) > 0 {
+	if tenth := interval.Ceil(new(big.Rat).Inv(new(big.Rat).Mul(tick, big.NewRat(10, 1)))); tenth.Cmp(big.NewInt(resetAfter)) > 0 {
 		resetAfter = 60000
 		if tenth.Cmp(big.NewInt(resetAfter)) < 0 {
 			resetAfter = tenth.Int64()
@@ -76,11 +78,6 @@ func watchdog(tick *big.Rat) (name string, after *big.Rat) {
 
 // duration is a time in seconds as text, in the largest unit that it has one of.
 func duration(t *big.Rat) string { return period(new(big.Rat).Inv(t)) }
-
-func ceiling(x *big.Rat) *big.Int {
-	up := new(big.Int).Add(x.Num(), x.Denom())
-	return up.Quo(up.Sub(up, big.NewInt(1)), x.Denom())
-}
 
 // printable is x as a fraction whose parts can be multiplied by any clock in 64 bits, with eight digits at least.
 func printable(x *big.Rat) (num, den *big.Int) {

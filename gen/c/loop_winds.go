@@ -16,9 +16,9 @@ func loopWindsUp(p *program.Fixed, data map[string]any) {
 		switch check := p.Sections[s.Section].Facts.Check; {
 		case check == nil:
 		case check.Reset != program.None && p.Ops[check.Reset].Index == i:
-			resets = append(resets, f.state[i])
+			resets = append(resets, f.state[i].Name)
 		default:
-			known = append(known, f.state[i])
+			known = append(known, f.state[i].Name)
 		}
 	}
 	data["WindsUp"], data["Known"], data["ResetLasts"] = winds, known, resets

@@ -6,29 +6,11 @@ import (
 	"gainwright/model/selection"
 )
 
-// Member is a member of an emitted struct.
-type Member struct {
-	Name string
-	Type program.Type
-}
-
 // Members are the members of <name>_in, <name>_out, <name>_state and <name>_coefs that hold the program's
 // inputs, outputs, states and coefficients, at the places of the program's lists.
 func Members(p *program.Fixed) (in, out, state, coef []Member) {
 	f := newFields(p)
-	for i, v := range p.Inputs {
-		in = append(in, Member{f.in[i], inputType(v)})
-	}
-	for i, v := range p.Outputs {
-		out = append(out, Member{f.out[i], v.Type})
-	}
-	for i, v := range p.States {
-		state = append(state, Member{f.state[i], v.Type})
-	}
-	for i, v := range p.Coefs {
-		coef = append(coef, Member{f.coef[i], v.Type})
-	}
-	return in, out, state, coef
+	return f.in, f.out, f.state, f.coef
 }
 
 // ActiveCoefs is what stands before a coefficient's name for the one that the last step used, given the

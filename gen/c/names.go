@@ -2,9 +2,11 @@ package c
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"gainwright/model/program"
+	"gainwright/model/spec"
 )
 
 // names hands out identifiers of one name space, each once. Those of a function see the ones outside it, which they may not hide.
@@ -20,35 +22,29 @@ func (n names) reserve(taken ...string) {
 
 // unique returns want, with underscores behind it where it is taken or has a meaning in C or C++.
 func (n names) unique(want string) string {
-	for n.own[want] || n.outside[want] || reserved[want] {
+	for n.own[want] || n.outside[want] || reserved(want) {
 		want += "_"
 	}
 	n.own[want] = true
 	return want
 }
 
-// reserved holds what a lower-case name cannot be: keywords of C and C++ up to C23 and C++20, words
+// reserved tells whether a lower-case name is no name for a local: keywords of C and C++ up to C23 and C++20, words
 // that compilers and the usual headers define as macros, and the types the header uses.
-var reserved = func() map[string]bool {
-	m := map[string]bool{}
-	for _, w := range strings.Fields(`
-		auto break case char const continue default do double else enum extern float for goto if inline int long
-		register restrict return short signed sizeof static struct switch typedef union unsigned void volatile while
-		alignas alignof bool constexpr false nullptr static_assert thread_local true typeof typeof_unqual
-		and and_eq asm bitand bitor catch char8_t char16_t char32_t class co_await co_return co_yield compl concept
-		const_cast consteval constinit decltype delete dynamic_cast explicit export friend mutable namespace new
-		noexcept not not_eq operator or or_eq private protected public reinterpret_cast requires static_cast template
-		this throw try typeid typename using virtual wchar_t xor xor_eq
-		assert complex errno imaginary linux noreturn stderr stdin stdout unix i386 near far huge interrupt
-		int8_t int16_t int32_t int64_t uint8_t uint16_t uint32_t uint64_t intptr_t uintptr_t size_t`) {
-		m[w] = true
-	}
-	return m
-}()
+func reserved(name string) bool {
+	return spec.IsKeyword(name) || slices.Contains(strings.Fields(macros), name)
+}
+
+const macros = `assert complex errno imaginary linux noreturn stderr stdin stdout unix i386 near far huge interrupt
+	int8_t int16_t int32_t int64_t uint8_t uint16_t uint32_t uint64_t intptr_t uintptr_t size_t`
 
 // fields are the member names of the emitted structs, at the places of the program's lists.
-type fields struct {
-	in, out, state, coef []string
+type fields struct{ in, out, state, coef []Member }
+
+// Member is a member of an emitted struct.
+type Member struct {
+	Name string
+	Type program.Type
 }
 
 func newFields(p *program.Fixed) fields {
@@ -56,16 +52,16 @@ func newFields(p *program.Fixed) fields {
 	in, out, state, coef := newNames(nil), newNames(nil), newNames(nil), newNames(nil)
 	state.reserve("gains", "in_use", "ready")
 	for _, i := range p.Inputs {
-		f.in = append(f.in, in.unique(i.Name))
+		f.in = append(f.in, Member{in.unique(i.Name), inputType(i)})
 	}
 	for _, o := range p.Outputs {
-		f.out = append(f.out, out.unique(o.Name))
+		f.out = append(f.out, Member{out.unique(o.Name), o.Type})
 	}
 	for _, s := range p.States {
-		f.state = append(f.state, state.unique(s.Name))
+		f.state = append(f.state, Member{state.unique(s.Name), s.Type})
 	}
 	for _, k := range p.Coefs {
-		f.coef = append(f.coef, coef.unique(k.Name))
+		f.coef = append(f.coef, Member{coef.unique(k.Name), k.Type})
 	}
 	return f
 }

@@ -23,9 +23,9 @@ func init() { // the functions lead back to the table
 		}
 	}
 	texts = [selection.Forms]func(*emitter, program.ID) string{
-		selection.Input:       func(e *emitter, id program.ID) string { return "in->" + e.fields.in[e.p.Ops[id].Index] },
-		selection.Coef:        func(e *emitter, id program.ID) string { return "gains->" + e.fields.coef[e.p.Ops[id].Index] },
-		selection.State:       func(e *emitter, id program.ID) string { return "s->" + e.fields.state[e.p.Ops[id].Index] },
+		selection.Input:       func(e *emitter, id program.ID) string { return "in->" + e.fields.in[e.p.Ops[id].Index].Name },
+		selection.Coef:        func(e *emitter, id program.ID) string { return "gains->" + e.fields.coef[e.p.Ops[id].Index].Name },
+		selection.State:       func(e *emitter, id program.ID) string { return "s->" + e.fields.state[e.p.Ops[id].Index].Name },
 		selection.Sum:         infix("+"),
 		selection.Difference:  infix("-"),
 		selection.Product:     infix("*"),

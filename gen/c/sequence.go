@@ -1,9 +1,11 @@
 package c
 
 import (
+	"math"
 	"math/big"
 	"math/rand/v2"
 
+	"gainwright/model/interval"
 	"gainwright/model/program"
 )
 
@@ -80,33 +82,22 @@ func declared(in program.InputInfo) span {
 	if inputType(in) == program.Bool || in.Lo == nil || in.Hi == nil {
 		return span{lo, hi}
 	}
-	count := func(r *big.Rat) *big.Rat {
-		d := new(big.Rat).Set(r)
-		if in.Offset != nil {
-			d.Sub(d, in.Offset)
-		}
-		return d.Quo(d, in.LSB)
+	r := interval.Range{Lo: in.Lo, Hi: in.Hi}
+	if in.Offset != nil {
+		r = r.Sub(interval.Point(in.Offset))
 	}
-	whole := span{lo, hi}
-	s := span{lo: ceil(count(in.Lo), whole), hi: floor(count(in.Hi), whole)}
-	if s.lo > s.hi { // a range between two counts
-		s.lo = s.hi
-	}
+	s := within(r.Scale(new(big.Rat).Inv(in.LSB)), span{lo, hi})
+	s.lo = min(s.lo, s.hi) // a range between two counts
 	return s
 }
 
-// floor is the largest whole number not above r, limited to the span.
-func floor(r *big.Rat, s span) int64 {
-	q := new(big.Int).Div(r.Num(), r.Denom()) // Euclidean, the denominator is positive
-	switch {
-	case q.Cmp(big.NewInt(s.lo)) < 0:
-		return s.lo
-	case q.Cmp(big.NewInt(s.hi)) > 0:
-		return s.hi
+// within are the whole numbers inside a range, as far as another span holds them.
+func within(r interval.Range, all span) span {
+	limit := func(whole *big.Int) int64 {
+		if !whole.IsInt64() {
+			return int64(whole.Sign()) * math.MaxInt64
+		}
+		return whole.Int64()
 	}
-	return q.Int64()
-}
-
-func ceil(r *big.Rat, s span) int64 {
-	return -floor(new(big.Rat).Neg(r), span{-s.hi, -s.lo})
+	return span{all.limit(limit(interval.Ceil(r.Lo))), all.limit(limit(interval.Floor(r.Hi)))}
 }

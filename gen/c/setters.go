@@ -36,21 +36,11 @@ func (e *emitter) setters() string {
 	return b.String()
 }
 
-// coefsOf lists the coefficients that a gain becomes.
-func (e *emitter) coefsOf(g int) (coefs []int) {
-	for i, k := range e.p.Coefs {
-		if k.Gain == g {
-			coefs = append(coefs, i)
-		}
-	}
-	return coefs
-}
-
 // sharedSetter lists the gains whose setters can be one function with a number: there are two or more, and each is one
 // coefficient of 16 bits by arithmetic of 32 bits.
 func (e *emitter) sharedSetter() (gains []int) {
 	for g := range e.p.Gains {
-		switch coefs := e.coefsOf(g); {
+		switch coefs := e.p.CoefsOf(g); {
 		case len(coefs) == 0:
 			continue
 		case len(coefs) > 1 || e.p.Coefs[coefs[0]].Type.Bits() != 16 || wide(e.p.Coefs[coefs[0]].Setter):
@@ -69,7 +59,7 @@ func (e *emitter) setGain(gains []int) []byte {
 	var choose, copies strings.Builder
 	lows, short := false, true
 	for _, g := range gains {
-		k := e.p.Coefs[e.coefsOf(g)[0]].Setter
+		k := e.p.Coefs[e.p.CoefsOf(g)[0]].Setter
 		lows = lows || k.XLo != 0
 		short = short && k.XLo == 0 && k.XHi <= math.MaxUint16
 	}
@@ -78,7 +68,7 @@ func (e *emitter) setGain(gains []int) []byte {
 		wide, most = program.U16, "uint16_t"
 	}
 	for n, g := range gains {
-		gain, i := e.p.Gains[g], e.coefsOf(g)[0]
+		gain, i := e.p.Gains[g], e.p.CoefsOf(g)[0]
 		k := e.p.Coefs[i]
 		high := e.define(gain.Name+"_high", wide, k.Setter.XHi, "largest setting")
 		merge := e.define(k.Name+"_merge", program.Holding(k.Setter.M, k.Setter.M), k.Setter.M, "times the setting")
@@ -104,7 +94,7 @@ func (e *emitter) setGain(gains []int) []byte {
 		if n > 0 {
 			choose.WriteString("    }")
 		}
-		copies.WriteString(code("    ", fmt.Sprintf("to->%[1]s = gain == %[2]du ? value : from->%[1]s;", e.fields.coef[i], n)))
+		copies.WriteString(code("    ", fmt.Sprintf("to->%[1]s = gain == %[2]du ? value : from->%[1]s;", e.fields.coef[i].Name, n)))
 	}
 	limited := "limited"
 	choose.WriteString("\n")
@@ -142,7 +132,7 @@ const mostDigits = 18
 // if not negative.
 func (e *emitter) setter(b *strings.Builder, g, shared int) {
 	gain := e.p.Gains[g]
-	coefs := e.coefsOf(g)
+	coefs := e.p.CoefsOf(g)
 	if len(coefs) == 0 {
 		fmt.Fprintf(b, "/* %s is not used. */\n", contract.Plain(gain.Key))
 		fmt.Fprintf(b, "static inline void %s_set_%s(%s_state *s, int32_t x)\n{\n    (void)s;\n    (void)x;\n}\n", e.name, gain.Name, e.name)
@@ -155,12 +145,12 @@ func (e *emitter) setter(b *strings.Builder, g, shared int) {
 			panic("c: the coefficients of " + gain.Key + " differ in what a setting means, or a setting does not fit int32")
 		}
 	}
-	unit := strings.TrimSpace(contract.Exact(tenth(first.Digits)) + " " + contract.Plain(gain.Unit))
+	unit := strings.TrimSpace(contract.Exact(first.Step()) + " " + contract.Plain(gain.Unit))
 	b.WriteString(blockComment("", []string{
 		fmt.Sprintf("Sets %s from the next tick on. x counts %s.%s", contract.Plain(gain.Key), unit, e.countsPerUnit(gain, first)),
 		fmt.Sprintf("In:  any x, limited to [%d, %d], which is [%s, %s] %s", first.XLo, first.XHi,
 			contract.Decimal(gain.Lo), contract.Decimal(gain.Hi), contract.Plain(gain.Unit)),
-		fmt.Sprintf("     %d at start, %s", first.XStart, inUnits(first.XStart, tenth(first.Digits), contract.Plain(gain.Unit)))}))
+		fmt.Sprintf("     %d at start, %s", first.XStart, inUnits(first.XStart, first.Step(), contract.Plain(gain.Unit)))}))
 	fmt.Fprintf(b, "static inline void %s_set_%s(%s_state *s, int32_t x)\n{\n", e.name, gain.Name, e.name)
 	if shared >= 0 {
 		fmt.Fprintf(b, "    %s_set_gain(s, x, %du);\n}\n", e.name, shared)
@@ -184,11 +174,11 @@ func (e *emitter) setter(b *strings.Builder, g, shared int) {
 	}
 	fmt.Fprintf(b, "    const uint8_t %s = %s_spare_gains(s);\n", spare, e.name)
 	for i, k := range e.p.Coefs {
-		value := fmt.Sprintf("s->gains[%s].%s", latest, e.fields.coef[i])
+		value := fmt.Sprintf("s->gains[%s].%s", latest, e.fields.coef[i].Name)
 		if k.Gain == g {
 			value = locals[slices.Index(coefs, i)]
 		}
-		b.WriteString(code("    ", fmt.Sprintf("s->gains[%s].%s = %s;", spare, e.fields.coef[i], value)))
+		b.WriteString(code("    ", fmt.Sprintf("s->gains[%s].%s = %s;", spare, e.fields.coef[i].Name, value)))
 	}
 	fmt.Fprintf(b, "    s->ready = %s;\n}\n", spare)
 }

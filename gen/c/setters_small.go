@@ -22,12 +22,12 @@ func (e *emitter) setGainSmall(gains []int) []byte {
 	}
 	var choose, fetch, change, give strings.Builder
 	for n, g := range gains {
-		i := e.coefsOf(g)[0]
+		i := e.p.CoefsOf(g)[0]
 		k, gain := e.p.Coefs[i], e.p.Gains[g]
 		merge := k.Setter.M << (shift - k.Setter.Shift)
 		high := e.define(gain.Name+"_high", program.U16, k.Setter.XHi, "largest setting")
 		times := e.define(k.Name+"_merge", program.I16, merge, fmt.Sprintf("times the setting, in 1/2^%d", shift))
-		field := e.fields.coef[i]
+		field := e.fields.coef[i].Name
 		set := "high = " + high + ";"
 		if n == 0 {
 			choose.WriteString(code("    ", "uint16_t "+set) + code("    ", "int16_t merge = "+times+";"))
@@ -65,27 +65,24 @@ func (e *emitter) setGainSmall(gains []int) []byte {
 // count added, of 32. The numbers that come out are the same: both sides of a division are multiplied by a power of two.
 func (e *emitter) commonShift(gains []int) (shift uint, ok bool) {
 	for _, g := range gains {
-		shift = max(shift, e.p.Coefs[e.coefsOf(g)[0]].Setter.Shift)
+		shift = max(shift, e.p.Coefs[e.p.CoefsOf(g)[0]].Setter.Shift)
 	}
 	for _, g := range gains {
-		s := e.p.Coefs[e.coefsOf(g)[0]].Setter
+		s := e.p.Coefs[e.p.CoefsOf(g)[0]].Setter
 		if s.XLo != 0 || s.XHi > math.MaxUint16 || s.Shift == 0 || shift > 30 {
 			return 0, false
 		}
 		merge := new(big.Int).Lsh(big.NewInt(s.M), shift-s.Shift)
-		if !merge.IsInt64() || !fits(merge.Int64(), program.I16) {
+		if !merge.IsInt64() || holding(merge.Int64()) > 16 {
 			return 0, false
 		}
 		most := s.XHi * merge.Int64()
-		if !fits(most, program.I32) || !fits(most+1<<(shift-1), program.I32) {
+		if holding(most) > 32 || holding(most+1<<(shift-1)) > 32 {
 			return 0, false
 		}
 	}
 	return shift, len(gains) > 0
 }
 
-// fits tells whether a type holds a number.
-func fits(v int64, t program.Type) bool {
-	lo, hi := t.Range()
-	return lo <= v && v <= hi
-}
+// holding is how many bits a number takes.
+func holding(v int64) uint { return program.Holding(v, v).Bits() }

@@ -15,10 +15,10 @@ func startMembers(p *program.Fixed) []startMember {
 	f := newFields(p)
 	var list []startMember
 	for i, s := range p.States {
-		list = append(list, startMember{f.state[i], literal(s.Start.Num().Int64(), program.I8), s.Name})
+		list = append(list, startMember{f.state[i].Name, literal(s.Start.Num().Int64(), program.I8), s.Name})
 	}
 	for i, k := range p.Coefs {
-		list = append(list, startMember{"gains[0]." + f.coef[i], literal(k.Setter.Apply(k.Setter.XStart), program.I8), k.Name})
+		list = append(list, startMember{"gains[0]." + f.coef[i].Name, literal(k.Setter.Apply(k.Setter.XStart), program.I8), k.Name})
 	}
 	switch {
 	case len(p.Coefs) > 0:

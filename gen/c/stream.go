@@ -22,8 +22,8 @@ func Stream(u *model.Unit) []byte {
 	}
 	var in, out []string
 	for i, raw := range p.Inputs {
-		line("in.%s = (%s)r[%d];", f.in[i], ctype(inputType(raw)), i)
-		in = append(in, f.in[i])
+		line("in.%s = (%s)r[%d];", f.in[i].Name, ctype(inputType(raw)), i)
+		in = append(in, f.in[i].Name)
 	}
 	if len(p.Inputs) == 0 {
 		line("in.none = 0u;")
@@ -45,33 +45,29 @@ func Stream(u *model.Unit) []byte {
 	line("if (%s == 1) {", over)
 	line("    %s_restart(&state);", u.Spec.Name)
 	line("}")
-	if integrals, all := u.KeptIntegrals(); len(integrals) > 0 && all {
+	if u.KeepsIntegrals() {
 		line("if (%s == 2) {", over)
 		line("    %s_restart_with_integrals(&state);", u.Spec.Name)
 		line("}")
 	}
 	in = append(in, "restart")
 	line("%s_step(&state, &in, &out);", u.Spec.Name)
-	send := func(from, name string) {
-		line("w[%d] = %s%s;", len(out), from, name)
-		out = append(out, name)
+	send := func(from string, members []Member) {
+		for _, m := range members {
+			line("w[%d] = %s%s;", len(out), from, m.Name)
+			out = append(out, m.Name)
+		}
 	}
-	for _, name := range f.out {
-		send("out.", name)
-	}
-	for _, name := range f.state {
-		send("state.", name)
-	}
-	for _, name := range f.coef {
-		send(ActiveCoefs("state"), name)
-	}
+	send("out.", f.out)
+	send("state.", f.state)
+	send(ActiveCoefs("state"), f.coef)
 	if len(out) == 0 {
 		line("w[0] = 0;")
 		out = append(out, "0")
 	}
 	var jumps strings.Builder
 	for i, s := range p.States {
-		jumps.WriteString(code("                ", fmt.Sprintf("state.%s = (%s)from[%d];", f.state[i], ctype(s.Type), i)))
+		jumps.WriteString(code("                ", fmt.Sprintf("state.%s = (%s)from[%d];", f.state[i].Name, ctype(s.Type), i)))
 	}
 	return render("c_stream.tmpl", map[string]any{
 		"Jumps": jumps.String(), "States": len(p.States),

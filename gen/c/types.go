@@ -15,13 +15,13 @@ func (e *emitter) types() string {
 	var lines []remark
 	for i, in := range e.p.Inputs {
 		text := joined(in.Doc, rawInput(in))
-		lines = append(lines, remark{member(inputType(in), e.fields.in[i]), text})
+		lines = append(lines, remark{member(inputType(in), e.fields.in[i].Name), text})
 	}
 	e.structure(&b, "What the sensors say, raw, as the last reading before the tick left it.", "_in", lines, "no input")
 
 	lines = nil
 	for i, out := range e.p.Outputs {
-		lines = append(lines, remark{member(out.Type, e.fields.out[i]), rawOutput(out, e.p.Ops[out.Value])})
+		lines = append(lines, remark{member(out.Type, e.fields.out[i].Name), rawOutput(out, e.p.Ops[out.Value])})
 	}
 	b.WriteByte('\n')
 	e.structure(&b, "What the tick decides, raw.", "_out", lines, "no output")
@@ -30,7 +30,7 @@ func (e *emitter) types() string {
 		lines = nil
 		for i, k := range e.p.Coefs {
 			text := fmt.Sprintf("%s x %s, one count is %s", e.p.Gains[k.Gain].Key, contract.Exact(k.Factor), contract.Exact(k.LSB))
-			lines = append(lines, remark{member(k.Type, e.fields.coef[i]), text})
+			lines = append(lines, remark{member(k.Type, e.fields.coef[i].Name), text})
 		}
 		b.WriteByte('\n')
 		e.structure(&b, "The numbers that the live gains become.", "_coefs", lines, "")
@@ -45,7 +45,7 @@ func (e *emitter) types() string {
 		if s.Type != program.Bool {
 			text = joined(text, short(s.Lo, s.Hi, s.LSB, s.Unit))
 		}
-		lines = append(lines, remark{member(s.Type, e.fields.state[i]), text})
+		lines = append(lines, remark{member(s.Type, e.fields.state[i].Name), text})
 	}
 	if len(e.p.Coefs) > 0 {
 		lines = append(lines,

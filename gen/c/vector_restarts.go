@@ -21,7 +21,7 @@ type startOver struct {
 // be, before the last one. A reading that must be believed again first leaves the outputs time to move in between.
 func startOvers(u *model.Unit, ticks int) []startOver {
 	list := []startOver{{tick: ticks / 8}}
-	if keepsIntegrals(u) {
+	if u.KeepsIntegrals() {
 		list = append(list, startOver{tick: ticks * 7 / 8, keeps: true})
 	}
 	return list
@@ -42,8 +42,8 @@ func (o *startOver) run(u *model.Unit, m *program.FixedMachine, coefs []int64) {
 		}
 		lo, hi := s.Type.Range()
 		if slices.Contains(keep, i) {
-			whole := span{lo, hi}
-			lo, hi = ceil(u.Certificate.States[i].Lo, whole), floor(u.Certificate.States[i].Hi, whole)
+			inside := within(u.Certificate.States[i], span{lo, hi})
+			lo, hi = inside.lo, inside.hi
 		}
 		switch {
 		case start < hi:
@@ -59,12 +59,6 @@ func (o *startOver) run(u *model.Unit, m *program.FixedMachine, coefs []int64) {
 	o.states, o.coefs = slices.Clone(m.State), slices.Clone(coefs)
 }
 
-// keepsIntegrals tells whether the header has a function for that.
-func keepsIntegrals(u *model.Unit) bool {
-	integrals, all := u.KeptIntegrals()
-	return all && len(integrals) > 0
-}
-
 // restartCalls writes the statements that start over, and return 1 where that leaves something else than it must: the gains stay as
 // they were set.
 func restartCalls(u *model.Unit, list []startOver) string {
@@ -77,10 +71,10 @@ func restartCalls(u *model.Unit, list []startOver) string {
 			call = "restart_with_integrals"
 		}
 		for i, v := range o.states {
-			differs = append(differs, fmt.Sprintf("s->%s != %s", f.state[i], literal(v, program.I8)))
+			differs = append(differs, fmt.Sprintf("s->%s != %s", f.state[i].Name, literal(v, program.I8)))
 		}
 		for i, v := range o.coefs {
-			differs = append(differs, fmt.Sprintf("s->gains[s->ready].%s != %s", f.coef[i], literal(v, program.I8)))
+			differs = append(differs, fmt.Sprintf("s->gains[s->ready].%s != %s", f.coef[i].Name, literal(v, program.I8)))
 		}
 		if len(differs) == 0 {
 			differs = []string{"s->none != 0"}
@@ -88,7 +82,7 @@ func restartCalls(u *model.Unit, list []startOver) string {
 		fmt.Fprintf(&b, "    if (tick == %du) {\n", o.tick)
 		for i, s := range p.States {
 			if v, is := o.off[i]; is {
-				b.WriteString(code("        ", fmt.Sprintf("s->%s = %s;", f.state[i], literal(v, s.Type))))
+				b.WriteString(code("        ", fmt.Sprintf("s->%s = %s;", f.state[i].Name, literal(v, s.Type))))
 			}
 		}
 		fmt.Fprintf(&b, "        %s_%s(s);\n        if (%s) {\n            return 1u;\n        }\n    }\n",

@@ -54,7 +54,7 @@ func TestSelfTestRestarts(t *testing.T) {
 				started = append(started, s)
 			}
 		}
-		if states != len(started) || (integrals > 0) != keepsIntegrals(u) {
+		if states != len(started) || (integrals > 0) != u.KeepsIntegrals() {
 			t.Fatalf("%s: %d states and %d integral terms in its restarts", name, states, integrals)
 		}
 		main := fmt.Sprintf(`#include <stdio.h>

@@ -24,15 +24,15 @@ func Vectors(u *model.Unit, ticks int) []byte {
 		row(&out, result, func(i int) program.Type { return p.Outputs[i].Type })
 	})
 	var differs []string
-	for _, name := range f.out {
-		differs = append(differs, fmt.Sprintf("out.%s != %s_vector_out[tick].%s", name, u.Spec.Name, name))
+	for _, m := range f.out {
+		differs = append(differs, fmt.Sprintf("out.%s != %s_vector_out[tick].%s", m.Name, u.Spec.Name, m.Name))
 	}
 	if len(differs) == 0 {
 		differs = []string{"0"}
 	}
 	var left []string
 	for i := range p.States {
-		left = append(left, fmt.Sprintf("state.%s != %s", f.state[i], literal(m.State[i], program.I8)))
+		left = append(left, fmt.Sprintf("state.%s != %s", f.state[i].Name, literal(m.State[i], program.I8)))
 	}
 	return render("c_vectors.tmpl", map[string]any{
 		"Name": u.Spec.Name, "Upper": strings.ToUpper(u.Spec.Name), "Stamp": stamp(u), "Version": model.Version,
@@ -99,9 +99,13 @@ func row(b *strings.Builder, values []int64, typ func(int) program.Type) {
 }
 
 // header names the columns of a table of records.
-func header(names []string) string {
-	if len(names) == 0 {
+func header(members []Member) string {
+	if len(members) == 0 {
 		return "none"
+	}
+	var names []string
+	for _, m := range members {
+		names = append(names, m.Name)
 	}
 	return strings.Join(fold(strings.Join(names, ", "), maxColumns-6, "   "), "\n")
 }

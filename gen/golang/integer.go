@@ -133,13 +133,7 @@ func coefName(name string) string { return "coef" + name }
 // setter writes the setting of one live gain and the arithmetic of each coefficient it takes part in.
 func (e *emitter) setter(f *jen.File, gain int) {
 	info := e.p.Gains[gain]
-	var own []int
-	for i, c := range e.p.Coefs {
-		if c.Gain == gain {
-			own = append(own, i)
-		}
-	}
-	digits := 0
+	own, digits := e.p.CoefsOf(gain), 0
 	if len(own) > 0 {
 		digits = e.p.Coefs[own[0]].Setter.Digits
 	}

@@ -138,10 +138,8 @@ func (e *emitter) realLive(f *jen.File) {
 	for i, gain := range e.p.Gains {
 		f.Comment(fmt.Sprintf("// Set%s sets %s as the method of State does: to the coefficients that the integers store.", e.gains[i], contract.Plain(gain.Key)))
 		f.Func().Params(recv).Id("Set" + e.gains[i]).Params(jen.Id("x").Int32()).BlockFunc(func(g *jen.Group) {
-			for n, c := range e.p.Coefs {
-				if c.Gain == i {
-					g.Id("r").Dot("pending").Dot(e.coefs[n]).Op("=").Add(units(jen.Id(coefName(e.coefs[n])).Call(jen.Id("x")), c.LSB))
-				}
+			for _, n := range e.p.CoefsOf(i) {
+				g.Id("r").Dot("pending").Dot(e.coefs[n]).Op("=").Add(units(jen.Id(coefName(e.coefs[n])).Call(jen.Id("x")), e.p.Coefs[n].LSB))
 			}
 		})
 	}

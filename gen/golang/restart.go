@@ -46,15 +46,9 @@ func (e *emitter) startsOver(f *jen.File, receiver, typ string, p program.View, 
 		but = "a jump or a freeze of a reading, which ends with its reset or in Init, the live gains"
 	}
 	method(restart, "starts over: every state but "+but+".", func(*program.StateInfo) bool { return false })
-	if e.keeps() {
+	if e.u.KeepsIntegrals() {
 		method(withIntegrals, "starts over: every state but "+but+" and the integral terms.", func(s *program.StateInfo) bool { return s.Integral })
 	}
-}
-
-// keeps tells whether there are integral terms and a restart may keep them all.
-func (e *emitter) keeps() bool {
-	_, all := e.u.KeptIntegrals()
-	return all && slices.ContainsFunc(e.p.States, func(s program.FixedState) bool { return s.Integral })
 }
 
 // restarts lists the ways to start over, as the records of the compiled C number them from 1.
@@ -62,7 +56,7 @@ func (e *emitter) restarts(f *jen.File) {
 	f.Comment("// restarts holds the ways to start over with live gains kept; the compiled C counts them from 1.")
 	f.Var().Id("restarts").Op("=").Index().Id("restart").ValuesFunc(func(g *jen.Group) {
 		ways := []string{restart}
-		if e.keeps() {
+		if e.u.KeepsIntegrals() {
 			ways = append(ways, withIntegrals)
 		}
 		for _, w := range ways {

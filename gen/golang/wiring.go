@@ -38,12 +38,10 @@ func (e *emitter) wiringFile() *jen.File {
 	f.Comment("// gains holds each live gain: its range of settings and its setters.")
 	f.Var().Id("gains").Op("=").Index().Id("gainRange").ValuesFunc(func(g *jen.Group) {
 		for i, gain := range e.p.Gains {
-			for _, c := range e.p.Coefs {
-				if c.Gain == i {
-					g.Line().Values(jen.Lit(gain.Name), jen.Lit(int(c.Setter.XLo)), jen.Lit(int(c.Setter.XHi)),
-						jen.Parens(jen.Op("*").Id("State")).Dot("Set"+e.gains[i]), jen.Parens(jen.Op("*").Id("Reference")).Dot("Set"+e.gains[i]))
-					break
-				}
+			if own := e.p.CoefsOf(i); len(own) > 0 {
+				setter := e.p.Coefs[own[0]].Setter
+				g.Line().Values(jen.Lit(gain.Name), jen.Lit(int(setter.XLo)), jen.Lit(int(setter.XHi)),
+					jen.Parens(jen.Op("*").Id("State")).Dot("Set"+e.gains[i]), jen.Parens(jen.Op("*").Id("Reference")).Dot("Set"+e.gains[i]))
 			}
 		}
 		g.Line()

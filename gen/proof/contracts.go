@@ -93,7 +93,7 @@ func contracts(u *model.Unit) []promise {
 	list := []promise{{name + "_init", append([]string{valid, assigns(set)}, left...)}}
 	set, left = nil, nil
 	var keeps, with []string
-	kept, all := u.KeptIntegrals()
+	kept, _ := u.KeptIntegrals()
 	for i, m := range states {
 		if p.States[i].Latch {
 			continue
@@ -111,7 +111,7 @@ func contracts(u *model.Unit) []promise {
 		set = []string{"s->none"}
 	}
 	list = append(list, promise{name + "_restart", append([]string{assigns(set)}, left...)}) // init calls it: an access outside s would be an alarm there
-	if all && len(kept) > 0 {                                                                // else the header has no such function
+	if u.KeepsIntegrals() {                                                                  // else the header has no such function
 		list = append(list, promise{name + "_restart_with_integrals", append(append([]string{valid}, keeps...), append([]string{assigns(set)}, with...)...)})
 	}
 
@@ -121,7 +121,7 @@ func contracts(u *model.Unit) []promise {
 		}
 		k := promise{name + "_set_" + gain.Name, append([]string{valid}, each("requires ", whole(u))...)}
 		set = nil
-		if slices.ContainsFunc(p.Coefs, func(k program.FixedCoef) bool { return k.Gain == g }) {
+		if len(p.CoefsOf(g)) > 0 {
 			set = []string{"s->gains[0 .. 2]", "s->ready"}
 		}
 		k.clauses = append(append(k.clauses, assigns(set)), each("ensures ", whole(u))...)

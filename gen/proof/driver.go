@@ -130,7 +130,7 @@ func anything(u *model.Unit) string {
 		}
 		line("    any_state(&s, %du, %s);\n    %s_step(&s, &in, &out);", r, used, name)
 		line("    any_state(&s, %du, %s);\n    %s_restart(&s);", r, used, name)
-		if kept, all := u.KeptIntegrals(); len(kept) > 0 && all {
+		if u.KeepsIntegrals() {
 			line("    any_state(&s, %du, %s);\n    %s_restart_with_integrals(&s);\n    %s_step(&s, &in, &out);", r, used, name, name)
 		}
 	}

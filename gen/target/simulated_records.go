@@ -36,8 +36,7 @@ func emitted(u *model.Unit) controller {
 	for _, g := range u.Integer.Gains {
 		k.settable(g.Name)
 	}
-	integrals, all := u.KeptIntegrals()
-	k.startsOver(true, len(integrals) > 0 && all)
+	k.startsOver(true, u.KeepsIntegrals())
 	k.give("Out.", out)
 	k.give("State.", state)
 	k.give(c.ActiveCoefs("State"), coef)

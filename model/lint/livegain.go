@@ -24,14 +24,11 @@ var onePercent = big.NewRat(1, 100)
 // LiveGains lists those that a controller uses.
 func LiveGains(integer *program.Fixed) (out []LiveGain) {
 	for g := range integer.Gains {
-		l, used := LiveGain{Gain: g}, false
-		for _, c := range integer.Coefs {
-			if c.Gain == g {
-				l.join(tuned(c), used)
-				used = true
-			}
+		l, own := LiveGain{Gain: g}, integer.CoefsOf(g)
+		for n, c := range own {
+			l.join(tuned(integer.Coefs[c]), n > 0)
 		}
-		if used {
+		if len(own) > 0 {
 			out = append(out, l)
 		}
 	}

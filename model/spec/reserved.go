@@ -58,5 +58,8 @@ func reservedWords() map[string]string {
 	return words
 }
 
+// IsKeyword tells whether a word is a keyword of C or C++.
+func IsKeyword(word string) bool { return strings.HasPrefix(reserved[word], "a keyword of C") }
+
 // deviceName matches what cannot be a file name on Windows; a controller's name becomes one.
 var deviceName = regexp.MustCompile(`^(con|prn|aux|nul|com[0-9]|lpt[0-9])$`)
