@@ -77,12 +77,8 @@ func within(r interval.Range, unit string) string {
 
 // enables is the condition that a step is given, as it is written.
 func (l *linter) enables(sec program.Section) string {
-	for _, s := range l.Spec.Steps {
-		for _, a := range s.Args {
-			if s.Name == sec.Name && a.Key == "enable" {
-				return a.Value.Text
-			}
-		}
+	if s := l.Spec.Step(sec.Name); s != nil && s.Arg("enable") != nil {
+		return s.Arg("enable").Value.Text
 	}
 	return ""
 }

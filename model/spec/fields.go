@@ -59,7 +59,7 @@ func (r *reader) unknownKey(e entry, owner string, known []string, beside []Arg)
 		return key
 	}
 	key, text := r.meantKey(e, owner, known, beside)
-	why := leftOut[plain(e.key)]
+	why := leftOut[Plain(e.key)]
 	switch {
 	case text != "":
 		r.say(e, "unknown-key", text, "unknown key; %s has %s", owner, list)

@@ -70,7 +70,7 @@ func (r *reader) readInput(e entry) {
 		in.Lo, in.Hi = lo, hi
 		return
 	}
-	least, most := inUnits(in.Raw, in.CountsPerUnit, in.Offset)
+	least, most := InUnits(in.Raw, in.CountsPerUnit, in.Offset)
 	in.Lo, in.Hi = least, most
 	if spanGood { // a data sheet says [-2, 2] where the register holds one count less
 		count := new(big.Rat).Abs(new(big.Rat).Inv(in.CountsPerUnit))

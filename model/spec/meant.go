@@ -30,7 +30,7 @@ var leftOut = map[string]string{"slew": "no kind of step limits a rate yet", "sl
 
 // meantKey is the key of the owner that an unknown one stands for, and the text to write, where the value is written otherwise there.
 func (r *reader) meantKey(e entry, owner string, known []string, beside []Arg) (key, text string) {
-	name := plain(e.key)
+	name := Plain(e.key)
 	if slices.Contains(known, name) {
 		return name, ""
 	}
@@ -54,7 +54,7 @@ func (r *reader) meantKey(e entry, owner string, known []string, beside []Arg) (
 	case key == "limits" && (name == "min" || name == "max" || name == "low" || name == "high"):
 		ends := map[string]string{}
 		for _, a := range beside {
-			ends[plain(a.Key)] = a.Value.Text
+			ends[Plain(a.Key)] = a.Value.Text
 		}
 		lo, hi := ends["min"]+ends["low"], ends["max"]+ends["high"]
 		if lo != "" && hi != "" {
@@ -74,8 +74,8 @@ func (r *reader) meantKey(e entry, owner string, known []string, beside []Arg) (
 	return key, ""
 }
 
-// plain is a name as names are written in a spec.
-func plain(name string) string {
+// Plain is a name as names are written in a spec: Low-Pass is low_pass.
+func Plain(name string) string {
 	return strings.NewReplacer("-", "_", " ", "_").Replace(strings.ToLower(strings.TrimSpace(name)))
 }
 
@@ -91,7 +91,7 @@ func Glued(a Arg) (key, value string, ok bool) {
 	if m == nil || !nothing(a.Value) {
 		return "", "", false
 	}
-	return plain(m[1]), m[2], true
+	return Plain(m[1]), m[2], true
 }
 
 // Span is a range in the form [low, high] that a value of another form most likely means: two numbers in a text, or one number for both directions.

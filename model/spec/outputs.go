@@ -45,7 +45,7 @@ func (r *reader) readOutput(e entry) {
 	// Limits that cannot be checked are kept as they were read.
 	least, most := (*big.Rat)(nil), (*big.Rat)(nil)
 	if good && out.CountsPerUnit != nil {
-		least, most = inUnits(out.Raw, out.CountsPerUnit, new(big.Rat))
+		least, most = InUnits(out.Raw, out.CountsPerUnit, new(big.Rat))
 	}
 	if limits, ok := f.all["limits"]; ok {
 		out.LimitsPos = limits.value.Pos
@@ -121,7 +121,7 @@ func (r *reader) lastStep() string {
 // widerRaw is the first raw type that holds limits which raw does not, or nothing.
 func widerRaw(raw string, countsPerUnit, lo, hi *big.Rat) string {
 	for _, wider := range outputRaws[slices.Index(outputRaws, raw)+1:] {
-		if least, most := inUnits(wider, countsPerUnit, new(big.Rat)); lo.Cmp(least) >= 0 && hi.Cmp(most) <= 0 {
+		if least, most := InUnits(wider, countsPerUnit, new(big.Rat)); lo.Cmp(least) >= 0 && hi.Cmp(most) <= 0 {
 			return wider
 		}
 	}

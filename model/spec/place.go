@@ -8,10 +8,8 @@ import (
 
 // Place is where a step or an output stands, by its name; the file alone where there is none.
 func (s *Spec) Place(name string) finding.Pos {
-	for _, step := range s.Steps {
-		if step.Name == name {
-			return step.Pos
-		}
+	if step := s.Step(name); step != nil {
+		return step.Pos
 	}
 	for _, o := range s.Outputs {
 		if o.Name == name {
@@ -34,12 +32,8 @@ func (s *Spec) PlaceOf(key string) (finding.Pos, bool) {
 			return in.CountsPos, true
 		}
 	}
-	for _, step := range s.Steps {
-		for _, a := range step.Args {
-			if step.Name == name && a.Key == of && strings.HasPrefix(key, "steps.") {
-				return a.Value.Pos, true
-			}
-		}
+	if step := s.Step(name); step != nil && step.Arg(of) != nil && strings.HasPrefix(key, "steps.") {
+		return step.Arg(of).Value.Pos, true
 	}
 	return finding.Pos{}, false
 }

@@ -136,8 +136,8 @@ func (r *reader) asEnd(e entry, unit, want, sample string) (*big.Rat, bool) {
 	return q.Number, true
 }
 
-// inUnits returns the smallest and largest value that a raw type can say: raw / countsPerUnit + offset.
-func inUnits(raw string, countsPerUnit, offset *big.Rat) (lo, hi *big.Rat) {
+// InUnits returns the smallest and largest value that a raw type can say: raw / countsPerUnit + offset.
+func InUnits(raw string, countsPerUnit, offset *big.Rat) (lo, hi *big.Rat) {
 	a, b := RawRange(raw)
 	lo, hi = new(big.Rat).SetInt64(a), new(big.Rat).SetInt64(b)
 	for _, x := range []*big.Rat{lo, hi} {

@@ -84,7 +84,7 @@ func (r *reader) steps() (names []string) {
 func (r *reader) stepsWith(key string) []string {
 	var names []string
 	for _, s := range r.spec.Steps {
-		if slices.ContainsFunc(s.Args, func(a Arg) bool { return a.Key == key }) {
+		if s.Arg(key) != nil {
 			names = append(names, s.Name)
 		}
 	}

@@ -63,6 +63,26 @@ type Step struct {
 	Args    []Arg // in the order written, without kind
 }
 
+// Arg is the key of that name, or nil.
+func (s *Step) Arg(key string) *Arg {
+	for i := range s.Args {
+		if s.Args[i].Key == key {
+			return &s.Args[i]
+		}
+	}
+	return nil
+}
+
+// Step is the step of that name, or nil.
+func (s *Spec) Step(name string) *Step {
+	for i := range s.Steps {
+		if s.Steps[i].Name == name {
+			return &s.Steps[i]
+		}
+	}
+	return nil
+}
+
 // Arg is one key of a step.
 type Arg struct {
 	Key   string

@@ -41,12 +41,12 @@ func (r *reader) readStep(e entry) {
 	// A key that swallowed its value, or a word alone, is the kind without its colon.
 	for i, a := range step.Args {
 		key, value, glued := Glued(a)
-		alone := i == 0 && nothing(a.Value) && nameForm.MatchString(plain(a.Key))
+		alone := i == 0 && nothing(a.Value) && nameForm.MatchString(Plain(a.Key))
 		switch {
 		case glued && key == "kind":
 		case alone:
-			value = plain(a.Key)
-		case plain(a.Key) == "type" && a.Value.Shape == Scalar:
+			value = Plain(a.Key)
+		case Plain(a.Key) == "type" && a.Value.Shape == Scalar:
 			value = a.Value.Text
 		default:
 			continue
@@ -57,7 +57,7 @@ func (r *reader) readStep(e entry) {
 	}
 	// A key close to kind is taken for it, so that package steps need not judge it as a key of no kind.
 	for i, a := range step.Args {
-		if r.nearest(plain(a.Key), []string{"kind"}) != "" {
+		if r.nearest(Plain(a.Key), []string{"kind"}) != "" {
 			step.Args = slices.Delete(step.Args, i, i+1)
 			r.say(entry{path: join(e.path, a.Key), pos: a.Pos}, "unknown-key", "kind", "unknown key; a step needs the key kind")
 			return

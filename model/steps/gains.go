@@ -5,6 +5,7 @@ import (
 	"math/big"
 	"strings"
 
+	"gainwright/model/interval"
 	"gainwright/model/spec"
 )
 
@@ -181,20 +182,6 @@ func (c *pid) readLimits() {
 		l.checkInside(*s, l.argPos("limits"), key)
 	}
 	if l.Has("enable") && (s.lo.Sign() > 0 || s.hi.Sign() < 0) {
-		l.fail(l.argPos("enable"), "enable", "off-outside-limits", fmt.Sprintf("limits: [%s, %s]", decimal(smaller(s.lo, new(big.Rat))), decimal(larger(s.hi, new(big.Rat)))), "while off, the effort is 0, which lies outside its limits [%s, %s]", decimal(s.lo), decimal(s.hi))
+		l.fail(l.argPos("enable"), "enable", "off-outside-limits", fmt.Sprintf("limits: [%s, %s]", decimal(interval.Min(s.lo, new(big.Rat))), decimal(interval.Max(s.hi, new(big.Rat)))), "while off, the effort is 0, which lies outside its limits [%s, %s]", decimal(s.lo), decimal(s.hi))
 	}
-}
-
-func larger(a, b *big.Rat) *big.Rat {
-	if a.Cmp(b) >= 0 {
-		return a
-	}
-	return b
-}
-
-func smaller(a, b *big.Rat) *big.Rat {
-	if a.Cmp(b) <= 0 {
-		return a
-	}
-	return b
 }

@@ -1,6 +1,7 @@
 package steps
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"slices"
@@ -10,14 +11,7 @@ import (
 	"gainwright/model/spec"
 )
 
-func (l *Lowering) arg(key string) *spec.Arg {
-	for i := range l.step.Args {
-		if l.step.Args[i].Key == key {
-			return &l.step.Args[i]
-		}
-	}
-	return nil
-}
+func (l *Lowering) arg(key string) *spec.Arg { return l.step.Arg(key) }
 
 // Has tells whether the step has the key.
 func (l *Lowering) Has(key string) bool { return l.arg(key) != nil }
@@ -89,12 +83,8 @@ func checkKeys(s *spec.Step, good *goodNames, report *finding.List) *Kind {
 	}
 	k := Find(s.Kind)
 	ok := k != nil
-	var keys []string
 	if k == nil {
-		var names []string
-		for _, k := range Kinds() {
-			names = append(names, k.Name)
-		}
+		names := names()
 		if what, meant, ok := NoKind(s.Kind); ok {
 			say(s.KindPos, "kind", "no-kind-yet", meant, "no kind of step %s yet; the kinds are %s", what, strings.Join(names, ", "))
 			return nil
@@ -110,41 +100,33 @@ func checkKeys(s *spec.Step, good *goodNames, report *finding.List) *Kind {
 			return nil
 		}
 	}
-	for _, p := range k.Params {
-		keys = append(keys, p.Key)
-	}
 	isMeant := map[string]bool{} // keys that an unknown one stands for: they are not missing
 	for _, a := range s.Args {
 		p := k.param(a.Key)
 		if p == nil {
 			ok = false
-			remedy := k.keyMeant(a.Key)
+			remedy, message := k.keyMeant(a.Key), fmt.Sprintf("a step of kind %s has no key %q", k.Name, a.Key)
 			if key, value, glued := spec.Glued(a); glued && k.param(key) != nil { // {kp:12} is one word for YAML
 				isMeant[key] = true
-				say(a.Pos, a.Key, "unknown-key", key+": "+value+", with a space behind the colon", "a step of kind %s has no key %q", k.Name, a.Key)
+				say(a.Pos, a.Key, "unknown-key", key+": "+value+", with a space behind the colon", "%s", message)
 				continue
 			}
 			isMeant[remedy] = true
-			full := k.rewritten(s, remedy, a.Value)
-			switch why := leftOut[plain(a.Key)]; {
-			case remedy != "" && slices.ContainsFunc(s.Args, func(b spec.Arg) bool { return b.Key == remedy }):
-				say(a.Pos, a.Key, "unknown-key", "leave it out: the step has "+remedy, "a step of kind %s has no key %q", k.Name, a.Key)
+			switch why := leftOut[spec.Plain(a.Key)]; {
+			case remedy != "" && s.Arg(remedy) != nil:
+				remedy = "leave it out: the step has " + remedy
 			case remedy == "" && why != "":
-				say(a.Pos, a.Key, "unknown-key", "leave it out: "+why, "a step of kind %s has no key %q", k.Name, a.Key)
+				remedy = "leave it out: " + why
 			case remedy == "":
-				say(a.Pos, a.Key, "unknown-key", "leave it out", "a step of kind %s has no key %q, its keys are %s", k.Name, a.Key, strings.Join(keys, ", "))
-			case full != "":
-				say(a.Pos, a.Key, "unknown-key", full, "a step of kind %s has no key %q", k.Name, a.Key)
+				remedy, message = "leave it out", message+", its keys are "+strings.Join(k.keys(), ", ")
 			default:
-				say(a.Pos, a.Key, "unknown-key", remedy, "a step of kind %s has no key %q", k.Name, a.Key)
+				remedy = cmp.Or(k.rewritten(s, remedy, a.Value), remedy)
 			}
+			say(a.Pos, a.Key, "unknown-key", remedy, "%s", message)
 			continue
 		}
 		if a.Value.Shape != p.shape() {
-			remedy := k.rewritten(s, a.Key, a.Value)
-			if remedy == "" {
-				remedy = a.Key + ": " + written[p.Form].sample
-			}
+			remedy := cmp.Or(k.rewritten(s, a.Key, a.Value), a.Key+": "+written[p.Form].sample)
 			say(a.Value.Pos, a.Key, "wrong-shape", remedy, "%s stands here, %s is expected", shown(a.Value), written[p.Form].what)
 			ok = false
 		} else if err := spec.CheckUnit(a.Value.Text); p.Form == Unit && err != nil {
@@ -153,14 +135,7 @@ func checkKeys(s *spec.Step, good *goodNames, report *finding.List) *Kind {
 		}
 	}
 	for _, p := range k.Params {
-		if !p.Required {
-			continue
-		}
-		found := isMeant[p.Key]
-		for _, a := range s.Args {
-			found = found || a.Key == p.Key
-		}
-		if !found && Find(s.Kind) != nil { // of a kind that is guessed at, the kind comes first
+		if p.Required && !isMeant[p.Key] && s.Arg(p.Key) == nil && Find(s.Kind) != nil { // of a kind that is guessed at, the kind comes first
 			say(s.Pos, "", "missing-key", fmt.Sprintf("%s: %s (%s)", p.Key, written[p.Form].sample, p.Doc), "a step of kind %s needs the key %s", k.Name, p.Key)
 			ok = false
 		}
@@ -256,15 +231,11 @@ func (g *goodNames) condition(text string) string {
 }
 
 func nearestOr(name string, good []string, otherwise string) string {
-	for _, g := range good {
-		if letters(g) == letters(name) { // two of them changed places
-			return g
-		}
+	if at := slices.IndexFunc(good, func(g string) bool { return letters(g) == letters(name) }); at >= 0 { // two of them changed places
+		return good[at]
 	}
-	for _, g := range good {
-		if plain(name) == g {
-			return g
-		}
+	if slices.Contains(good, spec.Plain(name)) {
+		return spec.Plain(name)
 	}
 	longer := ""
 	for _, g := range good { // one that was renamed
@@ -279,10 +250,7 @@ func nearestOr(name string, good []string, otherwise string) string {
 	if longer != "" && len(name) > 2 {
 		return longer
 	}
-	if n := spec.Nearest(name, good); n != "" {
-		return n
-	}
-	return otherwise
+	return cmp.Or(spec.Nearest(name, good), otherwise)
 }
 
 func letters(name string) string {

@@ -85,6 +85,14 @@ func Kinds() []*Kind {
 	return []*Kind{sumKind, clampKind, wrapKind, holdKind, windowKind, plausibleKind, integrateKind, lowPassKind, secondOrderKind, complementaryKind, biasKind, angleKind, pidKind}
 }
 
+// names are those of the kinds.
+func names() (out []string) {
+	for _, k := range Kinds() {
+		out = append(out, k.Name)
+	}
+	return out
+}
+
 // Find returns the kind of that name, or nil.
 func Find(name string) *Kind {
 	for _, k := range Kinds() {
@@ -93,6 +101,13 @@ func Find(name string) *Kind {
 		}
 	}
 	return nil
+}
+
+func (k *Kind) keys() (out []string) {
+	for _, p := range k.Params {
+		out = append(out, p.Key)
+	}
+	return out
 }
 
 func (k *Kind) param(key string) *Param {

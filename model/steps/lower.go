@@ -1,6 +1,7 @@
 package steps
 
 import (
+	"cmp"
 	"fmt"
 	"math/big"
 	"strings"
@@ -115,19 +116,12 @@ func (l *Lowering) lowerInputs() {
 		info.LSB = new(big.Rat).Inv(new(big.Rat).Abs(in.CountsPerUnit))
 		l.p.Inputs = append(l.p.Inputs, info)
 		id := l.add(program.RealOp{Op: program.Op{Kind: program.Input, Index: i, Unit: in.Unit}}, "raw", "as handed in")
-		a, b := info.Type.Range()
-		lo, hi := new(big.Rat).SetInt64(a), new(big.Rat).SetInt64(b)
-		lo.Mul(lo, info.LSB)
-		hi.Mul(hi, info.LSB)
 		if in.CountsPerUnit.Sign() < 0 {
 			l.p.Inputs[i].Turned = true
 			id = l.Scale(big.NewRat(-1, 1), id, in.Unit, "turned", "turned round: counts_per_unit is negative")
-			lo, hi = new(big.Rat).Neg(hi), new(big.Rat).Neg(lo)
 		}
 		if in.Offset != nil && in.Offset.Sign() != 0 {
 			id = l.Add(id, l.Const(in.Offset, in.Unit, "offset"), "shifted", "with the offset")
-			lo.Add(lo, in.Offset)
-			hi.Add(hi, in.Offset)
 		}
 		l.Publish(id, "", nil)
 		if l.upsideDown(&in, in.Lo, in.Hi) {
@@ -135,7 +129,7 @@ func (l *Lowering) lowerInputs() {
 			continue
 		}
 		sig := l.signals[in.Name]
-		sig.lo, sig.hi = lo, hi
+		sig.lo, sig.hi = spec.InUnits(in.Raw, in.CountsPerUnit, cmp.Or(in.Offset, new(big.Rat)))
 		l.signals[in.Name] = sig
 	}
 	l.prefix = "first_tick"

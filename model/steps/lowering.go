@@ -5,6 +5,7 @@ import (
 	"math/big"
 
 	"gainwright/model/finding"
+	"gainwright/model/interval"
 	"gainwright/model/program"
 	"gainwright/model/spec"
 	"gainwright/model/units"
@@ -192,10 +193,7 @@ func (l *Lowering) written(id program.ID, key string) string {
 // Term multiplies a by the gain that the key names, times factor. A gain under `tuning` becomes a live
 // coefficient; another becomes a constant.
 func (l *Lowering) Term(key string, value, factor *big.Rat, gainUnit string, a program.ID, unit, role, doc string) program.ID {
-	for _, t := range l.spec.Tuning {
-		if t.Key != l.step.Name+"."+key {
-			continue
-		}
+	if t := l.live(key); t != nil {
 		if value.Cmp(t.Lo) < 0 || value.Cmp(t.Hi) > 0 {
 			l.findings.Add(finding.Finding{Pos: t.RangePos, Severity: finding.Error, Rule: "gain-outside-tuning", Key: "tuning." + t.Key,
 				Message: fmt.Sprintf("the gain is %s, which the tuning range [%s, %s] does not hold", decimal(value), decimal(t.Lo), decimal(t.Hi)),
@@ -210,6 +208,16 @@ func (l *Lowering) Term(key string, value, factor *big.Rat, gainUnit string, a p
 	op := &l.p.Ops[id]
 	op.Factor, op.Label, op.OfUnit = factor, l.prefix+"_"+key, gainUnit
 	return id
+}
+
+// live is the range in which the gain of that key may change while running, or nil.
+func (l *Lowering) live(key string) *spec.Tuning {
+	for i := range l.spec.Tuning {
+		if t := &l.spec.Tuning[i]; t.Key == l.step.Name+"."+key {
+			return t
+		}
+	}
+	return nil
 }
 
 func decimal(r *big.Rat) string {
@@ -235,9 +243,9 @@ func quotient(to, from string) string {
 func tuningFor(value, lo, hi *big.Rat) string {
 	switch zero := new(big.Rat); {
 	case value.Sign() < 0 && lo.Sign() >= 0:
-		return fmt.Sprintf("[%s, %s], if the gain is meant to be negative", decimal(smaller(new(big.Rat).Neg(hi), value)), decimal(zero.Neg(lo)))
+		return fmt.Sprintf("[%s, %s], if the gain is meant to be negative", decimal(interval.Min(new(big.Rat).Neg(hi), value)), decimal(zero.Neg(lo)))
 	case value.Sign() > 0 && hi.Sign() <= 0:
-		return fmt.Sprintf("[%s, %s], if the gain is meant to be positive", decimal(zero.Neg(hi)), decimal(larger(new(big.Rat).Neg(lo), value)))
+		return fmt.Sprintf("[%s, %s], if the gain is meant to be positive", decimal(zero.Neg(hi)), decimal(interval.Max(new(big.Rat).Neg(lo), value)))
 	}
-	return fmt.Sprintf("[%s, %s], or a gain inside the range", decimal(smaller(lo, value)), decimal(larger(hi, value)))
+	return fmt.Sprintf("[%s, %s], or a gain inside the range", decimal(interval.Min(lo, value)), decimal(interval.Max(hi, value)))
 }

@@ -58,48 +58,37 @@ func checkNames(s *spec.Spec, kinds map[string]*Kind, known map[string]bool, fou
 func (l *Lowering) checkAccuracy() {
 	for _, a := range l.spec.Accuracy {
 		s, ok := l.signals[a.Name]
-		isOutput := slices.ContainsFunc(l.spec.Outputs, func(o spec.Output) bool { return o.Name == a.Name })
-		if ok && !isOutput && !s.isBool && !isUnknown(s.unit) {
-			add := func(rule, remedy, format string, args ...any) {
-				l.findings.Add(finding.Finding{Pos: a.MaxPos, Severity: finding.Error, Rule: rule, Key: "accuracy." + a.Name, Message: fmt.Sprintf(format, args...), Remedy: remedy})
-			}
-			switch unit := a.Max.Unit; {
-			case unit == "" && s.unit != "":
-				add("missing-unit", decimal(a.Max.Number)+" "+s.unit, "expected a number with its unit, found %s", decimal(a.Max.Number))
-				continue
-			case unit == "count" || unit == "counts":
-				add("wrong-unit", "the error in "+orNone(s.unit), "%s is no output, and only outputs have raw counts", a.Name)
-				continue
-			}
+		if !ok || s.isBool || isUnknown(s.unit) {
+			continue
 		}
-		if ok && !s.isBool && a.Max.Unit != "" && a.Max.Unit != s.unit && !isUnknown(s.unit) {
-			l.findings.Add(finding.Finding{Pos: a.MaxPos, Severity: finding.Error, Rule: "unit-mismatch", Key: "accuracy." + a.Name,
-				Message: fmt.Sprintf("the unit is %s, that of %s is %s", a.Max.Unit, a.Name, orNone(s.unit)), Remedy: a.Max.ChangeIn(s.unit)})
+		isOutput := slices.ContainsFunc(l.spec.Outputs, func(o spec.Output) bool { return o.Name == a.Name })
+		add := func(rule, remedy, format string, args ...any) {
+			l.findings.Add(finding.Finding{Pos: a.MaxPos, Severity: finding.Error, Rule: rule, Key: "accuracy." + a.Name, Message: fmt.Sprintf(format, args...), Remedy: remedy})
+		}
+		switch unit := a.Max.Unit; {
+		case !isOutput && unit == "" && s.unit != "":
+			add("missing-unit", decimal(a.Max.Number)+" "+s.unit, "expected a number with its unit, found %s", decimal(a.Max.Number))
+		case !isOutput && (unit == "count" || unit == "counts"):
+			add("wrong-unit", "the error in "+orNone(s.unit), "%s is no output, and only outputs have raw counts", a.Name)
+		case unit != "" && unit != s.unit:
+			add("unit-mismatch", a.Max.ChangeIn(s.unit), "the unit is %s, that of %s is %s", unit, a.Name, orNone(s.unit))
 		}
 	}
 }
 
 // sets tells whether the step has the key.
 func sets(s *spec.Spec, step, key string) bool {
-	for i := range s.Steps {
-		if s.Steps[i].Name == step {
-			return slices.ContainsFunc(s.Steps[i].Args, func(a spec.Arg) bool { return a.Key == key })
-		}
-	}
-	return false
+	st := s.Step(step)
+	return st != nil && st.Arg(key) != nil
 }
 
 // warnUnused names steps that no output needs, through other steps or at once: they are no part of what is emitted.
 func warnUnused(s *spec.Spec, kinds map[string]*Kind, found *finding.List) {
-	index := map[string]*spec.Step{}
-	for i := range s.Steps {
-		index[s.Steps[i].Name] = &s.Steps[i]
-	}
 	needed := map[string]bool{}
 	var need func(name string)
 	need = func(name string) {
 		step, _, _ := strings.Cut(name, ".")
-		st := index[step]
+		st := s.Step(step)
 		if st == nil || needed[step] {
 			return
 		}
@@ -108,11 +97,9 @@ func warnUnused(s *spec.Spec, kinds map[string]*Kind, found *finding.List) {
 			need(r.name)
 		}
 	}
-	for _, o := range s.Outputs {
-		need(o.From)
-	}
 	read := map[string]bool{}
 	for _, o := range s.Outputs {
+		need(o.From)
 		read[o.From] = true
 	}
 	for i := range s.Steps {

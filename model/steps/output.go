@@ -20,12 +20,7 @@ func (l *Lowering) lowerOutput(o *spec.Output) {
 	l.section = len(l.p.Sections)
 	sec := program.Section{Name: o.Name, Role: program.Stage, Kind: "output", Facts: program.Facts{Passes: true}, Line: o.Pos.Line, Sentence: "Output stage: the effort limited and rounded to whole counts.",
 		Equation: fmt.Sprintf("%s = round(%s * %s), limited", o.Name, o.From, decimal(o.CountsPerUnit))}
-	t := rawTypes[o.Raw]
-	a, b := t.Range()
-	lo, hi := new(big.Rat).Mul(new(big.Rat).SetInt64(a), lsb), new(big.Rat).Mul(new(big.Rat).SetInt64(b), lsb)
-	if o.CountsPerUnit.Sign() < 0 {
-		lo, hi = new(big.Rat).Neg(hi), new(big.Rat).Neg(lo)
-	}
+	lo, hi := spec.InUnits(o.Raw, o.CountsPerUnit, new(big.Rat))
 	if o.Lo != nil {
 		lo, hi = o.Lo, o.Hi
 	}
@@ -71,7 +66,7 @@ func (l *Lowering) lowerOutput(o *spec.Output) {
 	}
 	s := &l.p.Sections[l.section]
 	s.Signals = append(s.Signals, program.Signal{Name: o.Name, Value: id})
-	l.p.Outputs = append(l.p.Outputs, program.Output{Name: o.Name, Unit: o.Unit, Type: t, LSB: lsb, Value: id, Lo: lo, Hi: hi, Line: o.Pos.Line, Turned: o.CountsPerUnit.Sign() < 0})
+	l.p.Outputs = append(l.p.Outputs, program.Output{Name: o.Name, Unit: o.Unit, Type: rawTypes[o.Raw], LSB: lsb, Value: id, Lo: lo, Hi: hi, Line: o.Pos.Line, Turned: o.CountsPerUnit.Sign() < 0})
 }
 
 // checkSource looks up the signal that an output comes from; ok is false where there is none that it can take.

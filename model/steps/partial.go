@@ -177,17 +177,10 @@ func mend(st *spec.Step) (mended *spec.Step, doubtful map[string]bool) {
 	}
 	m, doubtful := *st, map[string]bool{}
 	m.Args = nil
-	has := func(key string) bool {
-		return slices.ContainsFunc(m.Args, func(a spec.Arg) bool { return a.Key == key })
-	}
 	for _, a := range st.Args {
 		p := k.param(a.Key)
 		if p == nil {
-			if p = k.param(k.keyMeant(a.Key)); p == nil || has(p.Key) || slices.ContainsFunc(st.Args, func(b spec.Arg) bool { return b.Key == p.Key }) {
-				doubtful[""] = true
-				continue
-			}
-			if k.rewritten(st, p.Key, a.Value) != "" {
+			if p = k.param(k.keyMeant(a.Key)); p == nil || m.Arg(p.Key) != nil || st.Arg(p.Key) != nil || k.rewritten(st, p.Key, a.Value) != "" {
 				doubtful[""] = true
 				continue
 			}
@@ -201,7 +194,7 @@ func mend(st *spec.Step) (mended *spec.Step, doubtful map[string]bool) {
 		m.Args = append(m.Args, a)
 	}
 	for _, p := range k.Params {
-		if p.Required && !has(p.Key) {
+		if p.Required && m.Arg(p.Key) == nil {
 			return nil, nil
 		}
 	}

@@ -5,6 +5,7 @@ import (
 	"math/big"
 	"strings"
 
+	"gainwright/model/interval"
 	"gainwright/model/program"
 	"gainwright/model/spec"
 )
@@ -270,7 +271,7 @@ func (c *pid) integral(rest program.ID) program.ID {
 	limits := c.limits
 	if lo, hi := c.Limits("integral_limits", c.unit); lo != nil {
 		if c.limits.lo != nil && (lo.Cmp(c.limits.lo) < 0 || hi.Cmp(c.limits.hi) > 0) {
-			c.warn(c.argPos("integral_limits"), "integral_limits", "integral-beyond-effort", fmt.Sprintf("integral_limits: [%s, %s]", decimal(larger(lo, c.limits.lo)), decimal(smaller(hi, c.limits.hi))),
+			c.warn(c.argPos("integral_limits"), "integral_limits", "integral-beyond-effort", fmt.Sprintf("integral_limits: [%s, %s]", decimal(interval.Max(lo, c.limits.lo)), decimal(interval.Min(hi, c.limits.hi))),
 				"the integral may reach [%s, %s], the effort [%s, %s]: what lies beyond is wound up and has to be wound back", decimal(lo), decimal(hi), decimal(c.limits.lo), decimal(c.limits.hi))
 		}
 		limits = span{lo: lo, hi: hi}
@@ -282,7 +283,7 @@ func (c *pid) integral(rest program.ID) program.ID {
 	}
 	start := c.Number("start", c.unit, new(big.Rat))
 	if start.Cmp(lo) < 0 || start.Cmp(hi) > 0 {
-		c.fail(c.argPos("start"), "start", "start-outside-limits", "start: "+decimal(larger(lo, smaller(start, hi))), "the start %s lies outside the integral's limits [%s, %s]", decimal(start), decimal(lo), decimal(hi))
+		c.fail(c.argPos("start"), "start", "start-outside-limits", "start: "+decimal(interval.Max(lo, interval.Min(start, hi))), "the start %s lies outside the integral's limits [%s, %s]", decimal(start), decimal(lo), decimal(hi))
 	}
 	n, before := c.State(program.RealState{StateInfo: program.StateInfo{Unit: c.unit, Start: start, Integral: true, Form: program.Wide}, Like: program.None}, "integral", "integral term")
 	c.effort[before] = true
@@ -331,12 +332,7 @@ func (c *pid) integral(rest program.ID) program.ID {
 
 // wanted tells whether a term is there: its gain is not 0, or may become so while running.
 func (c *pid) wanted(key string, value *big.Rat) bool {
-	for _, t := range c.spec.Tuning {
-		if t.Key == c.step.Name+"."+key {
-			return true
-		}
-	}
-	return value != nil && value.Sign() != 0
+	return c.live(key) != nil || value != nil && value.Sign() != 0
 }
 
 // term is Term for a part of the effort.

@@ -48,16 +48,11 @@ var noKinds = []struct {
 // NoKind says of a job that people have a name for that no kind of step does it yet (limits a rate, say), and what there is to write instead.
 func NoKind(name string) (lacks, instead string, ok bool) {
 	for _, n := range noKinds {
-		if slices.Contains(n.names, plain(name)) {
+		if slices.Contains(n.names, spec.Plain(name)) {
 			return n.what, n.meant, true
 		}
 	}
 	return "", "", false
-}
-
-// plain is a name as names are written in a spec: Low-Pass is low_pass.
-func plain(name string) string {
-	return strings.NewReplacer("-", "_", " ", "_").Replace(strings.ToLower(strings.TrimSpace(name)))
 }
 
 // otherKeys are names that practitioners have for keys, and the keys that are meant, the likeliest first.
@@ -76,23 +71,19 @@ var otherKeys = map[string][]string{
 
 // kindMeant is the kind that an unknown name of one stands for, or nil.
 func kindMeant(name string) *Kind {
-	name = plain(name)
+	name = spec.Plain(name)
 	if other, known := otherKinds[name]; known {
 		return Find(other)
 	}
-	var names []string
-	for _, k := range Kinds() {
-		names = append(names, k.Name)
-	}
-	return Find(nearestOr(name, names, ""))
+	return Find(nearestOr(name, names(), ""))
 }
 
 // keyMeant is the key of the kind that an unknown key stands for, or nothing.
 func (k *Kind) keyMeant(key string) string {
-	if _, isLeft := leftOut[plain(key)]; isLeft {
+	if _, isLeft := leftOut[spec.Plain(key)]; isLeft {
 		return ""
 	}
-	if key = plain(key); k.param(key) != nil { // KP is kp
+	if key = spec.Plain(key); k.param(key) != nil { // KP is kp
 		return key
 	}
 	for _, other := range otherKeys[key] {
@@ -100,11 +91,7 @@ func (k *Kind) keyMeant(key string) string {
 			return other
 		}
 	}
-	var keys []string
-	for _, p := range k.Params {
-		keys = append(keys, p.Key)
-	}
-	return nearestOr(key, keys, "")
+	return nearestOr(key, k.keys(), "")
 }
 
 // leftOut are keys for what a step does anyway, or what nothing does; and why they are left out.
@@ -130,7 +117,7 @@ func (k *Kind) rewritten(s *spec.Step, key string, v spec.Value) string {
 	case key == "limits" && v.Shape == spec.Scalar: // min and max, each with one end
 		var ends [2]string
 		for _, a := range s.Args {
-			switch plain(a.Key) {
+			switch spec.Plain(a.Key) {
 			case "min", "low", "lower":
 				ends[0] = a.Value.Text
 			case "max", "high", "upper":
@@ -140,7 +127,7 @@ func (k *Kind) rewritten(s *spec.Step, key string, v spec.Value) string {
 		if lo, hi := ends[0], ends[1]; lo != "" && hi != "" {
 			text = "[" + lo + ", " + hi + "]"
 		}
-	case plain(key) == "release" && v.Shape == spec.Scalar:
+	case spec.Plain(key) == "release" && v.Shape == spec.Scalar:
 		text = within(s, v)
 	case p.Form == Signals && v.Shape == spec.Scalar && k.sides(s) != "":
 		text = k.sides(s)
@@ -165,7 +152,7 @@ func (k *Kind) rewritten(s *spec.Step, key string, v spec.Value) string {
 func (k *Kind) sides(s *spec.Step) string {
 	var y, x string
 	for _, a := range s.Args {
-		switch plain(a.Key) {
+		switch spec.Plain(a.Key) {
 		case "y", "sine", "sin":
 			y = a.Value.Text
 		case "x", "cosine", "cos":
@@ -184,21 +171,20 @@ func within(s *spec.Step, v spec.Value) string {
 	if err != nil {
 		return ""
 	}
-	for _, a := range s.Args {
-		if a.Key != "limits" || len(a.Value.Items) != 2 {
-			continue
-		}
-		lo, errLo := spec.ParseQuantity(a.Value.Items[0].Text)
-		hi, errHi := spec.ParseQuantity(a.Value.Items[1].Text)
-		if errLo != nil || errHi != nil {
-			return ""
-		}
-		lo.Number.Add(lo.Number, h.Number)
-		if hi.Number.Sub(hi.Number, h.Number); lo.Number.Cmp(hi.Number) < 0 {
-			return "[" + decimal(lo.Number) + ", " + decimal(hi.Number) + "]"
-		}
+	a := s.Arg("limits")
+	if a == nil || len(a.Value.Items) != 2 {
+		return ""
 	}
-	return ""
+	lo, errLo := spec.ParseQuantity(a.Value.Items[0].Text)
+	hi, errHi := spec.ParseQuantity(a.Value.Items[1].Text)
+	if errLo != nil || errHi != nil {
+		return ""
+	}
+	lo.Number.Add(lo.Number, h.Number)
+	if hi.Number.Sub(hi.Number, h.Number); lo.Number.Cmp(hi.Number) >= 0 {
+		return ""
+	}
+	return "[" + decimal(lo.Number) + ", " + decimal(hi.Number) + "]"
 }
 
 // from is a value in the form of the key, where it was written in another one; else the empty text.

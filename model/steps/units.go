@@ -39,8 +39,7 @@ func unitsOf(s *spec.Spec, kinds map[string]*Kind) *units.System {
 // those of which one line says another unit, which is then told to be the odd one. Of what is left the step tells.
 func (k *Kind) relate(u *units.System, s *spec.Step, relation, common string, round int) {
 	terms, unless, _ := strings.Cut(relation, " unless ")
-	has := func(key string) int { return slices.IndexFunc(s.Args, func(a spec.Arg) bool { return a.Key == key }) }
-	if has(unless) >= 0 {
+	if s.Arg(unless) != nil {
 		return
 	}
 	for _, term := range strings.Split(terms, " = ") {
@@ -49,10 +48,10 @@ func (k *Kind) relate(u *units.System, s *spec.Step, relation, common string, ro
 		if isRate {
 			per = -1
 		}
-		at, p := has(key), k.param(key)
+		given, p := s.Arg(key), k.param(key)
 		var names []reference
-		if at >= 0 && p != nil {
-			names = references(&spec.Step{Args: s.Args[at : at+1]}, k)
+		if given != nil && p != nil {
+			names = references(&spec.Step{Args: []spec.Arg{*given}}, k)
 		}
 		switch {
 		case (round > 0) != (len(names) > 1):
@@ -60,9 +59,9 @@ func (k *Kind) relate(u *units.System, s *spec.Step, relation, common string, ro
 			u.Relate(s.Name, common, per)
 		case p == nil:
 			u.Say(common, key, false)
-		case at < 0:
+		case given == nil:
 		case p.Form == Unit:
-			u.Say(common, s.Args[at].Value.Text, false)
+			u.Say(common, given.Value.Text, false)
 		case len(names) > 0:
 			for _, r := range names {
 				if round == 0 || u.Against(r.name, common) == round-1 {
@@ -70,8 +69,7 @@ func (k *Kind) relate(u *units.System, s *spec.Step, relation, common string, ro
 				}
 			}
 		default:
-			written := s.Args[at].Value
-			for _, v := range slices.Concat(written.Items, []spec.Value{written}) {
+			for _, v := range slices.Concat(given.Value.Items, []spec.Value{given.Value}) {
 				if q, err := spec.ParseQuantity(v.Text); err == nil && q.Unit != "" {
 					u.Say(common, q.Unit, true)
 				}

@@ -1,6 +1,7 @@
 package steps
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -72,7 +73,7 @@ func (l *Lowering) Limits(key, unit string) (lo, hi *big.Rat) {
 		return nil, nil
 	}
 	if a.Value.Shape != spec.List || len(a.Value.Items) != 2 {
-		l.fail(a.Value.Pos, key, "not-limits", key+": "+spanOr(a.Value, "[low, high]"), "%s stands here, two numbers are expected", shown(a.Value))
+		l.fail(a.Value.Pos, key, "not-limits", key+": "+cmp.Or(spec.Span(a.Value), "[low, high]"), "%s stands here, two numbers are expected", shown(a.Value))
 		return big.NewRat(-1, 1), big.NewRat(1, 1)
 	}
 	before := len(*l.findings)
@@ -84,14 +85,6 @@ func (l *Lowering) Limits(key, unit string) (lo, hi *big.Rat) {
 		return big.NewRat(-1, 1), big.NewRat(1, 1)
 	}
 	return lo, hi
-}
-
-// spanOr is what a value most likely means as limits, or the sample.
-func spanOr(v spec.Value, sample string) string {
-	if text := spec.Span(v); text != "" {
-		return text
-	}
-	return sample
 }
 
 // seconds is what the units of time are worth; ticks are worth a period.
@@ -190,10 +183,8 @@ func (l *Lowering) Word(key string) string {
 	if a == nil {
 		return p.Choices[0]
 	}
-	for _, c := range p.Choices {
-		if a.Value.Text == c {
-			return c
-		}
+	if slices.Contains(p.Choices, a.Value.Text) {
+		return a.Value.Text
 	}
 	l.fail(a.Value.Pos, key, "unknown-word", wordMeant(a.Value.Text, p.Choices), "%s is not known here, expected one of %s", shown(a.Value), strings.Join(p.Choices, ", "))
 	return p.Choices[0]
@@ -204,8 +195,8 @@ var otherWords = map[string]string{"bandstop": "notch", "band_stop": "notch", "b
 	"shortest": "circle", "wrap": "circle", "true": "circle", "parallel": "standard", "isa": "standard", "sample": "tick"}
 
 func wordMeant(text string, choices []string) string {
-	if other := otherWords[plain(text)]; slices.Contains(choices, other) {
+	if other := otherWords[spec.Plain(text)]; slices.Contains(choices, other) {
 		return other
 	}
-	return nearestOr(plain(text), choices, strings.Join(choices, " or "))
+	return nearestOr(spec.Plain(text), choices, strings.Join(choices, " or "))
 }
