@@ -33,7 +33,8 @@ func Read(file string, src []byte) (*Spec, finding.List) {
 		goNames:  map[string]string{},
 		compares: maxCompares,
 	}
-	if root, ok := r.parse(src); ok {
+	root, ok := r.parse(src)
+	if r.spec.lines = r.lines; ok {
 		r.readSpec(root)
 	}
 	found := Settled(r.found).Sorted()

@@ -34,6 +34,8 @@ type Spec struct {
 	Plant    *Part // what is controlled; nil: not described. Its keys are checked by package plant.
 	Budget   *Part // what a tick may cost; nil: not given. Its keys are checked by package budget.
 	Scenario *Part // what happens to it; nil: not described. Its keys are checked by package simulate.
+
+	lines [][]rune // of the source, for places inside a text
 }
 
 // Part is a section that stays a tree of texts here.

@@ -32,6 +32,9 @@ func (r *reader) value(n *yaml.Node, path string, depth int) Value {
 		v.Shape = Refused
 	case yaml.ScalarNode:
 		v.Text = n.Value
+		if n.Style&yaml.FoldedStyle != 0 { // the line end behind a text of several lines is no part of it
+			v.Text = strings.TrimRight(v.Text, "\n")
+		}
 		if !r.goodText(v, path) {
 			v.Text, v.Shape = plainText(v.Text)
 		}
