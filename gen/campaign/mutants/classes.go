@@ -11,6 +11,7 @@ import (
 	"gainwright/gen/c"
 	"gainwright/model"
 	"gainwright/model/program"
+	"gainwright/model/selection"
 )
 
 // divisors tells for each value of an integer program a power of two, as its exponent, that the value is a multiple of in every tick. States are
@@ -95,40 +96,25 @@ func multiple(op *program.FixedOp, out []uint, state uint) uint {
 	return 0 // nothing is known
 }
 
-var roundedIn = regexp.MustCompile(`static inline \w+ (\w+_round\w+)\((\w+) x\)\s*\{\s*return \(\w+\)\(\(x \+ (?:INT32_C\()?(\d+)\)? *\)? *>> (\d+)\);`)
+var roundedIn = regexp.MustCompile(`static inline \w+ \w+_round\w+\((\w+) x\)\s*\{\s*return \(\w+\)\(\(x \+ (?:INT32_C\()?(\d+)\)? *\)? *>> (\d+)\);`)
 
 // rounding is a function of a header that rounds: (x + half) >> shift.
 type rounding struct {
-	name        string
-	from        int // where the text has half
-	half, shift int64
-	most        int64 // what x + half may be on any part
+	from  int // where the text has half
+	half  int64
+	shift uint
+	most  int64 // what x + half may be on any part
 }
 
 func roundings(code string) []rounding {
 	var out []rounding
 	for _, at := range roundedIn.FindAllStringSubmatchIndex(code, -1) {
-		half, _ := strconv.ParseInt(code[at[6]:at[7]], 10, 64)
-		shift, _ := strconv.ParseInt(code[at[8]:at[9]], 10, 64)
-		most := map[string]int64{"int32_t": math.MaxInt32, "int_fast16_t": math.MaxInt16}[code[at[4]:at[5]]]
-		out = append(out, rounding{code[at[2]:at[3]], at[6], half, shift, most})
+		half, _ := strconv.ParseInt(code[at[4]:at[5]], 10, 64)
+		shift, _ := strconv.ParseUint(code[at[6]:at[7]], 10, 8)
+		most := map[string]int64{"int32_t": math.MaxInt32, "int_fast16_t": math.MaxInt16}[code[at[2]:at[3]]]
+		out = append(out, rounding{at[4], half, uint(shift), most})
 	}
 	return out
-}
-
-// calls are the names that a function is called with; ok is false where it is called with anything else than a name, or not at all.
-func calls(code, function string) (names []string, ok bool) {
-	for _, call := range regexp.MustCompile(`\b`+function+`\(([^;{]*)`).FindAllStringSubmatch(code, -1) {
-		name, _, _ := strings.Cut(call[1], ")")
-		if strings.HasPrefix(name, "int32_t ") || strings.HasPrefix(name, "int_fast16_t ") {
-			continue // the definition
-		}
-		if !regexp.MustCompile(`^\w+$`).MatchString(name) {
-			return nil, false
-		}
-		names = append(names, name)
-	}
-	return names, len(names) > 0
 }
 
 // sameClass tells whether a change stays in one class of the rounding behind it, so that no number that is rounded comes out otherwise, and says why.
@@ -136,7 +122,7 @@ func sameClass(u *model.Unit, m Mutant) (string, bool) {
 	code := masked(m.Text[:m.at] + m.original + m.Text[m.at+len(m.changed):])
 	for _, r := range roundings(code) {
 		if m.Kind == "constant" && r.from == m.at {
-			return sameHalf(u, code, r, m)
+			return sameHalf(u, r, m)
 		}
 	}
 	if why, same := sameThreshold(u, code, m); same {
@@ -189,29 +175,20 @@ func sameThreshold(u *model.Unit, code string, m Mutant) (string, bool) {
 	return "", false
 }
 
-// sameHalf: all that is rounded there is a multiple of 2^k, and what is added lies between the same two multiples.
-func sameHalf(u *model.Unit, code string, r rounding, m Mutant) (string, bool) {
-	names, ok := calls(code, r.name)
-	now, err := strconv.ParseInt(m.changed, 10, 64)
-	if !ok || err != nil {
-		return "", false
-	}
-	k := uint(r.shift)
-	known, locals := divisors(u.Integer), c.Locals(u)
-	for _, name := range names {
-		if !slices.Contains(locals, name) {
-			return "", false
+// sameHalf: all that is rounded so is a multiple of 2^k, and what is added lies between the same two multiples.
+func sameHalf(u *model.Unit, r rounding, m Mutant) (string, bool) {
+	_, now, ok := numbers(m)
+	s, _ := c.Emitted(u)
+	k, known, names := r.shift, divisors(s.Program), []string{}
+	for id, op := range s.Program.Ops {
+		if op.Kind != program.Round || op.Shift != r.shift || selection.Halves(op.Shift, s.Ops[id].First) != r.half || !s.Ops[id].Use.Live {
+			continue
 		}
-		for id, local := range locals {
-			if local != name {
-				continue
-			}
-			if k = min(k, known[id]); u.Integer.Ops[id].Hi+now > r.most {
-				return "", false
-			}
-		}
+		of := &s.Program.Ops[op.Args[0]]
+		k, names = min(k, known[op.Args[0]]), append(names, of.Name)
+		ok = ok && of.Hi+now <= r.most
 	}
-	return strings.Join(names, ", ") + ": multiples of 2^" + strconv.Itoa(int(k)), now>>k == r.half>>k
+	return strings.Join(names, ", ") + ": multiples of 2^" + strconv.Itoa(int(k)), ok && len(names) > 0 && now>>k == r.half>>k
 }
 
 // numbers are what a changed constant stands for, before and after.

@@ -68,7 +68,7 @@ func TestMutants(t *testing.T) {
 				}
 				why := excuseOf(u, list[i])
 				if f == failed {
-					if why == fine || why == fitsAnyway || why == unused {
+					if why == fine || why == fitsAnyway || why == unbelieved {
 						t.Errorf("a test fails, which is said to change nothing, %s: %s", why, list[i])
 					}
 					continue

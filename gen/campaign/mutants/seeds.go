@@ -21,33 +21,42 @@ var (
 	added    = regexp.MustCompile(`\+\s+(\w+)`)
 	behind   = regexp.MustCompile(`^(?:\)|$|\s+:)`) // these two, where that is all of the operand
 	limited  = regexp.MustCompile(`\w+_clamp\d+\(\w+,\s*(\w+),\s*(\w+)\)`)
-	within   = regexp.MustCompile(`static inline \w+ (\w+)\(\w+ x\)\s*\{\s*return \w+_clamp\d+\(x,\s*(\w+),\s*(\w+)\);`)
+	within   = regexp.MustCompile(`static inline \w+ \w+\(\w+ x\)\s*\{\s*return (\w+_clamp\d+\(x,[^)]*\));`)
 )
 
-// seedsAt are the operands that stand where a mutant changes a constant, and by how much: of a choice, a sum or a limit in the statement of a local,
-// or in a function that statements of locals alone call. There is none where the operations of a statement, and its text, do not have as many of
-// that constant in such places.
+// seedsAt are the operands that stand where a mutant changes a constant, and by how much: of a choice or a sum in the statement of a local, where its
+// operations and its text have as many of that constant in such places; of limits by two constants, all that have both, which are those that change and
+// maybe more.
 func seedsAt(s *selection.Selection, locals []string, code string, m Mutant) (seeds []seed, by int64) {
 	was, now, ok := numbers(m)
 	if by = now - was; !ok || by != 1 && by != -1 {
 		return nil, 0
 	}
-	statements := defining.FindAllStringSubmatchIndex(code, -1)
 	number := func(token string) (int64, bool) {
 		if v, err := strconv.ParseInt(token, 10, 64); err == nil {
 			return v, true
 		}
 		return defined(m.Text, token)
 	}
-	same := func(token string, v int64) bool { n, known := number(token); return known && n == v }
-	root := func(statement []int) program.ID {
-		return program.ID(slices.Index(locals, code[statement[2]:statement[3]]))
+	limits := func(text string, place int) []seed {
+		for _, p := range limited.FindAllStringSubmatchIndex(text, -1) {
+			lo, known := number(text[p[2]:p[3]])
+			hi, known2 := number(text[p[4]:p[5]])
+			if arg := 1 + slices.Index([]int{p[2], p[4]}, place); arg > 0 && known && known2 {
+				return limitedBy(s, lo, hi, arg)
+			}
+		}
+		return nil
 	}
-	for _, at := range statements {
+	for _, at := range defining.FindAllStringSubmatchIndex(code, -1) {
 		if m.at < at[4] || m.at >= at[5] {
 			continue
 		}
-		id, text, place := root(at), code[at[4]:at[5]], m.at-at[4]
+		root := program.ID(slices.Index(locals, code[at[2]:at[3]]))
+		if root < 0 {
+			return nil, 0
+		}
+		text, place := code[at[4]:at[5]], m.at-at[4]
 		for _, role := range []struct {
 			pattern *regexp.Regexp
 			kind    program.Kind
@@ -58,57 +67,19 @@ func seedsAt(s *selection.Selection, locals []string, code string, m Mutant) (se
 					continue
 				}
 				here = here || p[2] == place
-				if same(text[p[2]:p[3]], was) {
+				if v, known := number(text[p[2]:p[3]]); known && v == was {
 					times++
 				}
 			}
-			if found := constants(s, id, role.kind, was); here && len(found) == times {
+			if found := constants(s, root, role.kind, was); here && len(found) == times {
 				return found, by
 			}
 		}
-		for _, p := range limited.FindAllStringSubmatchIndex(text, -1) {
-			for arg := 1; arg <= 2; arg++ {
-				if p[2*arg] != place {
-					continue
-				}
-				lo, known := number(text[p[2]:p[3]])
-				hi, known2 := number(text[p[4]:p[5]])
-				times := 0
-				for _, other := range limited.FindAllStringSubmatch(text, -1) {
-					if same(other[1], lo) && same(other[2], hi) {
-						times++
-					}
-				}
-				if found := limits(s, id, lo, hi, arg); known && known2 && len(found) == times {
-					return found, by
-				}
-			}
-		}
-		return nil, 0
+		return limits(text, place), by
 	}
 	for _, at := range within.FindAllStringSubmatchIndex(code, -1) {
-		for arg := 1; arg <= 2; arg++ {
-			if at[2+2*arg] != m.at {
-				continue
-			}
-			lo, known := number(code[at[4]:at[5]])
-			hi, known2 := number(code[at[6]:at[7]])
-			call := regexp.MustCompile(`\b` + code[at[2]:at[3]] + `\b`)
-			left := len(call.FindAllString(code, -1)) - 1
-			for _, statement := range statements {
-				times := len(call.FindAllString(code[statement[4]:statement[5]], -1))
-				if times == 0 {
-					continue
-				}
-				found := limits(s, root(statement), lo, hi, arg)
-				if len(found) != times {
-					return nil, 0
-				}
-				seeds, left = append(seeds, found...), left-times
-			}
-			if known && known2 && left == 0 {
-				return seeds, by
-			}
+		if found := limits(code[at[2]:at[3]], m.at-at[2]); len(found) > 0 {
+			return found, by
 		}
 	}
 	return nil, 0
@@ -116,9 +87,6 @@ func seedsAt(s *selection.Selection, locals []string, code string, m Mutant) (se
 
 // expression are the operations that stand in the statement of a local.
 func expression(s *selection.Selection, root program.ID) (out []program.ID) {
-	if root < 0 {
-		return nil
-	}
 	out = []program.ID{root}
 	for n := 0; n < len(out); n++ {
 		for _, a := range s.Program.Ops[out[n]].Args {
@@ -146,15 +114,15 @@ func constants(s *selection.Selection, root program.ID, kind program.Kind, v int
 	return out
 }
 
-// limits are the lower or upper ends, by their places, of limits by two constants in a statement.
-func limits(s *selection.Selection, root program.ID, lo, hi int64, arg int) (out []seed) {
-	for _, id := range expression(s, root) {
+// limitedBy are the lower or upper ends, by their places, of all limits by two constants.
+func limitedBy(s *selection.Selection, lo, hi int64, arg int) (out []seed) {
+	for id := range s.Program.Ops {
 		op := &s.Program.Ops[id]
 		if op.Kind != program.Clamp || s.Ops[id].Form == selection.Symmetric || hi-lo < 1 {
 			continue
 		}
 		if a, b := &s.Program.Ops[op.Args[1]], &s.Program.Ops[op.Args[2]]; a.Kind == program.Const && b.Kind == program.Const && a.Lo == lo && b.Lo == hi {
-			out = append(out, seed{id, arg})
+			out = append(out, seed{program.ID(id), arg})
 		}
 	}
 	return out
