@@ -70,7 +70,7 @@ var firstOrderKind = &Kind{
 	More:  oneOfEach,
 	Extra: oneEach,
 	Build: func(v Values, extra any) Model {
-		return single(extra.(named), []float64{v["gain"]}, []float64{v["time_constant"], 1}, nil)
+		return single(extra.(named), []float64{v["gain"]}, []float64{v["time_constant"], 1}, false)
 	},
 }
 
@@ -82,7 +82,7 @@ var doubleIntegratorKind = &Kind{
 	More:   oneOfEach,
 	Extra:  oneEach,
 	Build: func(v Values, extra any) Model {
-		return single(extra.(named), []float64{v["gain"]}, []float64{1, 0, 0}, extra)
+		return single(extra.(named), []float64{v["gain"]}, []float64{1, 0, 0}, true)
 	},
 }
 
@@ -100,13 +100,13 @@ var resonanceKind = &Kind{
 	Extra: oneEach,
 	Build: func(v Values, extra any) Model {
 		w := 2 * math.Pi * v["frequency"]
-		return single(extra.(named), []float64{v["gain"] * w * w}, []float64{1, 2 * v["damping"] * w, w * w}, extra)
+		return single(extra.(named), []float64{v["gain"] * w * w}, []float64{1, 2 * v["damping"] * w, w * w}, true)
 	},
 }
 
-// single makes a plant of one transfer function, with a load that adds to the input. Where rate is not nil the
+// single makes a plant of one transfer function, with a load that adds to the input. Where rate is set the
 // output's rate, which must be the next state, is a quantity too.
-func single(n named, num, den []float64, rate any) *Linear {
+func single(n named, num, den []float64, rate bool) *Linear {
 	a, b, c, d := canonical(num, den)
 	order, _ := a.Dims()
 	l := &Linear{Driven: noMotors{}, A: a, B: mat.NewDense(max(order, 1), 2, nil), C: mat.NewDense(1, max(order, 1), nil), D: mat.NewDense(1, 2, []float64{d, d}),
@@ -116,7 +116,7 @@ func single(n named, num, den []float64, rate any) *Linear {
 		l.B.Set(i, 1, b[i])
 		l.C.Set(0, i, c[i])
 	}
-	if rate != nil {
+	if rate {
 		out := mat.NewDense(2, order, nil)
 		out.SetRow(0, l.C.RawRowView(0))
 		out.Set(1, 1, c[0])

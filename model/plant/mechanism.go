@@ -184,18 +184,3 @@ func (m *mechanism) Guards(g, x, u []float64) {
 		}
 	}
 }
-
-// Clear: all coordinates that could meet stops are further from them than they move in twice the step.
-func (m *mechanism) Clear(x, next []float64, h float64) bool {
-	for i := range m.joints {
-		j := &m.joints[i]
-		if !j.stops() || x[m.first+i] != 0 {
-			return false
-		}
-		v := m.n + j.at
-		if reach := 2 * h * max(x[v], -x[v], next[v], -next[v]); max(x[j.at], -x[j.at], next[j.at], -next[j.at])+reach >= j.width {
-			return false
-		}
-	}
-	return true
-}

@@ -37,8 +37,6 @@ type Switching interface {
 	Modes() int // how many entries of the state are modes, and how many guards there are
 	// Guards writes numbers that fall below 0 where the mode of x ends.
 	Guards(g, x, u []float64)
-	// Clear tells that in a step of h seconds from x to next no guard comes near 0.
-	Clear(x, next []float64, h float64) bool
 	// Settle brings the modes, and what stops with a blow, in line with x and u: at the start of a piece with other inputs, and
 	// where a guard has run out.
 	Settle(x, u []float64)

@@ -128,11 +128,6 @@ func (p *powered) guard(g, x []float64) {
 	}
 }
 
-// clear tells that a step is so far from all events that it need not be looked at.
-func (p *powered) clear(x, next []float64, h float64) bool {
-	return p.guards == p.modes && p.switching.Clear(x, next, h)
-}
-
 // settle brings modes and limits in line with the state.
 func (p *powered) settle(x []float64) {
 	p.straighten()

@@ -154,16 +154,10 @@ func (r *Rig) look() {
 func (r *Rig) observe(x []float64) {
 	r.observed = x
 	p := r.powered
-	switch {
-	case r.Still:
+	if r.Still {
 		p.still(x)
 		clear(r.dx)
-	case r.held == nil && r.solver.known && len(x) > 0 && &x[0] == &r.x[0]:
-		if p.follows {
-			p.inputs(x)
-		}
-		copy(r.dx, r.solver.explicit.k[0])
-	default:
+	} else {
 		p.rate(r.dx, x)
 	}
 	p.model.Observe(r.Quantities, x[:p.states], r.dx[:p.states], p.u)

@@ -106,7 +106,7 @@ func (s *solver) step(x []float64, horizon float64, steps, events *int) bool {
 	if next := h * growth(off); next > s.usual || h >= s.usual {
 		s.usual = next
 	}
-	if s.p.guards > 0 && *events < mostEvents && !s.p.clear(x, s.end(), h) {
+	if s.p.guards > 0 && *events < mostEvents {
 		if theta := s.firstEvent(x); theta < 1 {
 			if *events++; *events == mostEvents {
 				s.strained++

@@ -34,7 +34,7 @@ var transferKind = &Kind{
 	},
 	Build: func(_ Values, extra any) Model {
 		f := extra.(fraction)
-		return single(f.named, f.num, f.den, nil)
+		return single(f.named, f.num, f.den, false)
 	},
 }
 

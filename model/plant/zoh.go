@@ -16,35 +16,22 @@ func Discretise(a, b mat.Matrix, period float64) (phi, gamma *mat.Dense) {
 		return &mat.Dense{}, &mat.Dense{}
 	}
 	both := mat.NewDense(n+m, n+m, nil)
-	for i := range n {
-		for j := range n {
-			both.Set(i, j, a.At(i, j)*period)
-		}
-		for j := range m {
-			both.Set(i, n+j, b.At(i, j)*period)
-		}
-	}
+	both.Slice(0, n, 0, n).(*mat.Dense).Scale(period, a)
+	both.Slice(0, n, n, n+m).(*mat.Dense).Scale(period, b)
 	var e mat.Dense
 	e.Exp(both)
-	phi, gamma = mat.NewDense(n, n, nil), mat.NewDense(n, m, nil)
-	phi.Copy(e.Slice(0, n, 0, n))
-	gamma.Copy(e.Slice(0, n, n, n+m))
-	return phi, gamma
+	return mat.DenseCopyOf(e.Slice(0, n, 0, n)), mat.DenseCopyOf(e.Slice(0, n, n, n+m))
 }
 
 // heldStep steps a linear model exactly. Periods are few in a run: their matrices are kept.
 type heldStep struct {
 	linear *Linear
-	cache  map[int64]heldMatrices // by period in nanoseconds
+	cache  map[int64][2]*mat.Dense // phi and gamma, by period in nanoseconds
 	next   []float64
 }
 
-type heldMatrices struct {
-	phi, gamma *mat.Dense
-}
-
 func newHeldStep(l *Linear) *heldStep {
-	return &heldStep{linear: l, cache: map[int64]heldMatrices{}, next: make([]float64, l.order())}
+	return &heldStep{linear: l, cache: map[int64][2]*mat.Dense{}, next: make([]float64, l.order())}
 }
 
 const maxHeld = 4096 // periods kept: jitter makes many
@@ -60,9 +47,9 @@ func (h *heldStep) step(x, u []float64, seconds float64) {
 			clear(h.cache)
 		}
 		phi, gamma := Discretise(h.linear.A, h.linear.B, float64(key)*1e-9)
-		m = heldMatrices{phi, gamma}
+		m = [2]*mat.Dense{phi, gamma}
 		h.cache[key] = m
 	}
-	affine(h.next, m.phi, x, m.gamma, u)
+	affine(h.next, m[0], x, m[1], u)
 	copy(x, h.next)
 }
