@@ -109,7 +109,7 @@ func turnedAt(tuning *loop.Tuning, gain int, g *program.Gain, value *big.Rat, l 
 	gains[gain], _ = value.Float64()
 	at := TurnedAt{Value: number(value), Inside: value.Cmp(g.Lo) >= 0 && value.Cmp(g.Hi) <= 0, Stable: tuning.At(gains).Stable, Peak: simulate.None,
 		Fell: l.Fell || l.RanAway, Watch: l.Watch, Effort: l.Effort}
-	if peak, err := tuning.PeakOf(g.Key, gains); err == nil && !math.IsInf(peak, 0) {
+	if peak, err := tuning.Peak(g.Key, gains); err == nil && !math.IsInf(peak, 0) {
 		at.Peak = simulate.Reached(peak)
 	}
 	return at

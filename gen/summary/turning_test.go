@@ -41,7 +41,7 @@ func TestTurnedIsTheSpecWithThatGain(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if peak, err := tuning.Peak(tuning.Now(), 0); err != nil || peak != float64(at.Peak) {
+			if peak, err := tuning.Peak(got.Gains[i].Key, tuning.Now()); err != nil || peak != float64(at.Peak) {
 				t.Errorf("%s: sensitivity peak %g, that of the spec %g, %v", g, at.Peak, peak, err)
 			}
 		}

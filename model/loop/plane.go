@@ -57,11 +57,7 @@ func (t *Tuning) Plane(x, y string) (*Plane, error) {
 		for _, a := range p.X {
 			gains := slices.Clone(now)
 			gains[at[0]], gains[at[1]] = a, b
-			room, err := t.Room(gains, pid)
-			if err != nil {
-				return nil, err
-			}
-			row = append(row, room)
+			row = append(row, t.Room(gains, pid))
 		}
 		p.Room = append(p.Room, row)
 	}
@@ -96,13 +92,4 @@ func (t *Tuning) pidOf(key string) (int, error) {
 	}
 	step, _, _ := strings.Cut(key, ".")
 	return max(0, slices.Index(t.PIDs, step)), nil
-}
-
-// PeakOf is the sensitivity peak behind the PID that a gain belongs to, with these gains; endless where the loop is not stable.
-func (t *Tuning) PeakOf(key string, gains []float64) (float64, error) {
-	pid, err := t.pidOf(key)
-	if err != nil {
-		return 0, err
-	}
-	return t.Peak(gains, pid)
 }

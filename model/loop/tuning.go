@@ -1,7 +1,6 @@
 package loop
 
 import (
-	"fmt"
 	"math"
 	"math/cmplx"
 	"slices"
@@ -12,7 +11,7 @@ import (
 // Tuning is the closed loop for any values of its live gains, in real numbers, all else as it stands: what a picture over gains is made of.
 type Tuning struct {
 	Gains []program.Gain // in the order in which At takes their values
-	PIDs  []string       // steps behind which Peak can cut
+	PIDs  []string       // steps behind which the loop can be cut
 
 	s        *System
 	m        *materials
@@ -77,25 +76,22 @@ func (t *Tuning) At(gains []float64) Response {
 	return r
 }
 
-// Peak is the largest sensitivity of the loop cut behind one of PIDs, with these gains; endless where the loop is not stable.
-func (t *Tuning) Peak(gains []float64, pid int) (float64, error) {
-	room, err := t.Room(gains, pid)
+// Peak is the sensitivity peak behind the PID that a gain belongs to, with these gains; endless where the loop is not stable.
+func (t *Tuning) Peak(key string, gains []float64) (float64, error) {
+	pid, err := t.pidOf(key)
 	if err != nil {
 		return 0, err
 	}
-	if room <= 0 {
-		return math.Inf(1), nil
+	if room := t.Room(gains, pid); room > 0 {
+		return 1 / room, nil
 	}
-	return 1 / room, nil
+	return math.Inf(1), nil
 }
 
 // Room is how near the loop cut behind one of PIDs comes to -1, with these gains: the reciprocal of its largest sensitivity. It is 0 where
 // stability ends, and counted below 0 where the loop is not stable. It looks at 60 frequencies a decade and at those of the poles, and closely
 // around the nearest.
-func (t *Tuning) Room(gains []float64, pid int) (float64, error) {
-	if pid < 0 || pid >= len(t.sections) {
-		return 0, fmt.Errorf("there is no such PID")
-	}
+func (t *Tuning) Room(gains []float64, pid int) float64 {
 	cut := t.s.Asked.Sections[t.sections[pid]].Signals[0].Value
 	j := join(t.controller(gains, cut), t.now, -1)
 	l := newTransfer(j.a, j.behind(), j.ahead(), t.s.period())
@@ -126,7 +122,7 @@ func (t *Tuning) Room(gains []float64, pid int) (float64, error) {
 	w := least(ws[max(0, best-1)], ws[min(len(ws)-1, best+1)], gap)
 	room := math.Min(most, gap(w))
 	if !t.At(gains).Stable {
-		return -room, nil
+		return -room
 	}
-	return room, nil
+	return room
 }

@@ -17,48 +17,49 @@ type controller interface {
 	integrals() float64
 }
 
-// integralStates finds the states that are held at a constant until a switch lets them go.
-func integralStates(p program.View) []int {
-	var out []int
-	for i, s := range p.States {
-		if s.Form == program.Wide && !s.Bool && s.Reset != program.None {
-			out = append(out, i)
-		}
-	}
-	return out
-}
-
-// either is what the two controllers have in common. T is what their programs count in.
-type either[T int64 | float64] struct {
+// running is a program at work. T is what it counts in.
+type running[T int64 | float64] struct {
 	p             program.View
 	values, state []T // of the machine
 	start         []T
-	held          []int     // states
+	held          []int     // states that are held at a constant until a switch lets them go
 	units         []float64 // of one count of a state
 	scale         []float64 // of one count of an output; below 0 where its counts are negative per unit: its raw value is turned
+	step          func(raw []int64)
+	again         func()
 }
 
-func newEither[T int64 | float64](p program.View, s *spec.Spec, values, state []T) either[T] {
-	c := either[T]{p: p, values: values, state: state, start: slices.Clone(state), held: integralStates(p), units: slices.Repeat([]float64{1}, len(state))}
+func newRunning[T int64 | float64](p program.View, s *spec.Spec, values, state []T, step func(raw []int64), again func()) *running[T] {
+	c := &running[T]{p: p, values: values, state: state, start: slices.Clone(state), units: slices.Repeat([]float64{1}, len(state)), step: step, again: again}
+	for i, st := range p.States {
+		if st.Form == program.Wide && !st.Bool && st.Reset != program.None {
+			c.held = append(c.held, i)
+		}
+	}
 	for _, o := range s.Outputs {
 		c.scale = append(c.scale, float64(o.CountsPerUnit.Sign()))
 	}
 	return c
 }
 
-func (c *either[T]) give(outputs []float64) {
+func (c *running[T]) tick(raw []int64, outputs []float64) {
+	c.step(raw)
 	for i, o := range c.p.Outputs {
 		outputs[i] = float64(c.values[o.Value]) * c.scale[i]
 	}
 }
 
-func (c *either[T]) on(section, signal int) bool {
+func (c *running[T]) restart() { c.again() }
+
+func (c *running[T]) on(section, signal int) bool {
 	return c.values[c.p.Sections[section].Signals[signal].Value] != 0
 }
 
-func (c *either[T]) enabled(section int) bool { return c.values[c.p.Sections[section].Switched()] != 0 }
+func (c *running[T]) enabled(section int) bool {
+	return c.values[c.p.Sections[section].Switched()] != 0
+}
 
-func (c *either[T]) integrals() float64 {
+func (c *running[T]) integrals() float64 {
 	most := 0.0
 	for _, i := range c.held {
 		off := float64(c.state[i]-c.start[i]) * c.units[i]
@@ -67,20 +68,34 @@ func (c *either[T]) integrals() float64 {
 	return most
 }
 
-type realController struct {
-	either[float64]
-	run   *program.RealMachine
-	lsb   []float64 // of inputs
-	in    []float64
-	coefs []float64
+// inReal runs a real program.
+func inReal(m *program.RealMachine, p *program.Real, s *spec.Spec) controller {
+	in, lsb, coefs := make([]float64, len(p.Inputs)), make([]float64, len(p.Inputs)), Coefs(p)
+	for i := range p.Inputs {
+		lsb[i], _ = p.Inputs[i].LSB.Float64()
+	}
+	return newRunning(p.View(), s, m.Values, m.State, func(raw []int64) {
+		for i, r := range raw {
+			in[i] = float64(r) * lsb[i]
+		}
+		m.Tick(in, coefs, nil)
+	}, func() { m.Start() })
 }
 
-func newReal(p *program.Real, s *spec.Spec) *realController {
-	run := program.NewRealMachine(p)
-	c := &realController{either: newEither(p.View(), s, run.Values, run.State), run: run, in: make([]float64, len(p.Inputs)), coefs: Coefs(p)}
-	for _, in := range p.Inputs {
-		x, _ := in.LSB.Float64()
-		c.lsb = append(c.lsb, x)
+func newReal(p *program.Real, s *spec.Spec) controller {
+	return inReal(program.NewRealMachine(p), p, s)
+}
+
+// inIntegers runs an integer program.
+func inIntegers(m *program.FixedMachine, p *program.Fixed, s *spec.Spec) controller {
+	coefs := CoefCounts(p)
+	c := newRunning(p.View(), s, m.Values, m.State, func(raw []int64) { m.Tick(raw, coefs) }, func() { m.Start() })
+	for i, st := range p.States {
+		c.units[i], _ = st.LSB.Float64()
+	}
+	for i, o := range p.Outputs {
+		x, _ := o.LSB.Float64()
+		c.scale[i] *= x
 	}
 	return c
 }
@@ -102,39 +117,3 @@ func CoefCounts(p *program.Fixed) (out []int64) {
 	}
 	return out
 }
-
-func (c *realController) tick(raw []int64, outputs []float64) {
-	for i, r := range raw {
-		c.in[i] = float64(r) * c.lsb[i]
-	}
-	c.run.Tick(c.in, c.coefs, nil)
-	c.give(outputs)
-}
-
-func (c *realController) restart() { c.run.Start() }
-
-type integerController struct {
-	either[int64]
-	run   *program.FixedMachine
-	coefs []int64
-}
-
-func newInteger(p *program.Fixed, s *spec.Spec) *integerController {
-	run := program.NewFixedMachine(p)
-	c := &integerController{either: newEither(p.View(), s, run.Values, run.State), run: run, coefs: CoefCounts(p)}
-	for i, st := range p.States {
-		c.units[i], _ = st.LSB.Float64()
-	}
-	for i, o := range p.Outputs {
-		x, _ := o.LSB.Float64()
-		c.scale[i] *= x
-	}
-	return c
-}
-
-func (c *integerController) tick(raw []int64, outputs []float64) {
-	c.run.Tick(raw, c.coefs)
-	c.give(outputs)
-}
-
-func (c *integerController) restart() { c.run.Start() }

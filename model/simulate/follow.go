@@ -1,10 +1,6 @@
 package simulate
 
-import (
-	"math"
-
-	"gainwright/model/program"
-)
+import "gainwright/model/program"
 
 // Tick is what an onlooker sees after each tick of both loops. Nothing of it may be changed or kept.
 type Tick struct {
@@ -19,29 +15,19 @@ type Tick struct {
 // Follow runs both loops and shows each tick to an onlooker, until it has seen enough or one of the loops is lost. With
 // asked set to the stored constants (see New) the two loops differ by their arithmetic alone.
 func (s *System) Follow(seed uint64, see func(*Tick) (more bool)) {
-	hz, _ := s.Spec.Rate.Float64()
-	ticks := int(math.Ceil(s.Scenario.Duration*hz)) + 1
-	real, whole := newReal(s.Asked, s.Spec), newInteger(s.Integer, s.Spec)
-	loops := [2]*loop{s.newLoop("reference", real, 0), s.newLoop("integer", whole, 0)}
-	noise := s.Plant.NewNoise(seed)
-	commands := make([]int64, len(s.Scenario.SetPoints))
-	out := Tick{Real: real.run, Whole: whole.run}
-	for i, l := range loops {
-		out.Outputs[i], out.Watched[i] = l.outputs, make([]float64, len(l.watched))
+	out := Tick{Real: program.NewRealMachine(s.Asked), Whole: program.NewFixedMachine(s.Integer)}
+	for i := range out.Watched {
+		out.Watched[i] = make([]float64, len(s.Scenario.Watch))
 	}
-	for k := range ticks {
-		out.Number, out.Time = k, float64(k)/hz
-		s.Scenario.command(commands, out.Time)
-		c := noise.Next()
+	s.side([2]controller{inReal(out.Real, s.Asked, s.Spec), inIntegers(out.Whole, s.Integer, s.Spec)}, seed, func(k int, t float64, loops [2]*loop) bool {
+		out.Number, out.Time = k, t
 		for n, l := range loops {
-			l.tick(s, out.Time, c, commands)
+			out.Outputs[n] = l.outputs
 			for i := range l.watched { // an onlooker keeps what it wants
 				out.Watched[n][i] = l.watched[i][0]
 				l.watched[i] = l.watched[i][:0]
 			}
 		}
-		if !see(&out) || loops[0].lost || loops[1].lost {
-			return
-		}
-	}
+		return see(&out) && !loops[0].lost && !loops[1].lost
+	})
 }

@@ -70,38 +70,52 @@ const afterFall = 2
 
 // Run simulates both loops. A trace is kept where one is handed in.
 func (s *System) Run(seed uint64, trace *Trace) *Outcome {
-	return s.run([2]controller{newReal(s.Asked, s.Spec), newInteger(s.Integer, s.Spec)}, seed, trace)
+	return s.run([2]controller{newReal(s.Asked, s.Spec), inIntegers(program.NewFixedMachine(s.Integer), s.Integer, s.Spec)}, seed, trace)
 }
 
 func (s *System) run(c [2]controller, seed uint64, trace *Trace) *Outcome {
+	if trace != nil {
+		trace.begin(s, s.ticks())
+	}
+	loops := s.side(c, seed, func(k int, t float64, loops [2]*loop) bool {
+		if trace != nil {
+			trace.add(s, k, t, loops)
+		}
+		return true
+	})
 	hz, _ := s.Spec.Rate.Float64()
-	ticks := int(math.Ceil(s.Scenario.Duration*hz)) + 1
-	loops := [2]*loop{s.newLoop("reference", c[Reference], ticks), s.newLoop("integer", c[Integer], ticks)}
+	return s.judge(loops, seed, 1/hz)
+}
+
+// ticks is how many a run has.
+func (s *System) ticks() int {
+	hz, _ := s.Spec.Rate.Float64()
+	return int(math.Ceil(s.Scenario.Duration*hz)) + 1
+}
+
+// side runs two loops side by side and shows them after each tick, until that is enough or both are over.
+func (s *System) side(c [2]controller, seed uint64, see func(k int, t float64, loops [2]*loop) (more bool)) [2]*loop {
+	hz, _ := s.Spec.Rate.Float64()
+	loops := [2]*loop{s.newLoop("reference", c[Reference], s.ticks()), s.newLoop("integer", c[Integer], s.ticks())}
 	noise := s.Plant.NewNoise(seed)
 	commands := make([]int64, len(s.Scenario.SetPoints))
-	if trace != nil {
-		trace.begin(s, ticks)
-	}
-	for k := range ticks {
+	for k := range s.ticks() {
 		t := float64(k) / hz
 		s.Scenario.command(commands, t)
 		c := noise.Next()
-		fallen := 0
+		over := 0
 		for _, l := range loops {
 			if l.lost || l.fell && t > l.fellAt+afterFall {
-				fallen++
+				over++
 				continue
 			}
 			l.tick(s, t, c, commands)
 		}
-		if fallen == len(loops) {
+		if over == len(loops) || !see(k, t, loops) {
 			break
 		}
-		if trace != nil {
-			trace.add(s, k, t, loops)
-		}
 	}
-	return s.judge(loops, seed, 1/hz)
+	return loops
 }
 
 func (s *System) newLoop(name string, c controller, ticks int) *loop {

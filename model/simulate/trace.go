@@ -1,9 +1,10 @@
 package simulate
 
 import (
+	"bytes"
 	"cmp"
+	"encoding/csv"
 	"strconv"
-	"strings"
 )
 
 // Trace is a run written down: a row every so many ticks.
@@ -65,19 +66,23 @@ func (tr *Trace) add(s *System, k int, t float64, loops [2]*loop) {
 
 // CSV is the trace as text: a line of column names, then one line for each row.
 func (tr *Trace) CSV() []byte {
-	var b strings.Builder
-	b.WriteString(strings.Join(tr.Columns, ","))
-	b.WriteByte('\n')
-	var number []byte
+	lines := [][]string{tr.Columns}
 	for _, row := range tr.Rows {
-		for i, v := range row {
-			if i > 0 {
-				b.WriteByte(',')
-			}
-			number = strconv.AppendFloat(number[:0], v, 'g', 9, 64)
-			b.Write(number)
-		}
-		b.WriteByte('\n')
+		lines = append(lines, numbers(nil, row))
 	}
-	return []byte(b.String())
+	return commaSeparated(lines)
+}
+
+// numbers adds numbers to a line.
+func numbers(line []string, of []float64) []string {
+	for _, v := range of {
+		line = append(line, strconv.FormatFloat(v, 'g', 9, 64))
+	}
+	return line
+}
+
+func commaSeparated(lines [][]string) []byte {
+	var b bytes.Buffer
+	_ = csv.NewWriter(&b).WriteAll(lines) // a buffer takes everything
+	return b.Bytes()
 }

@@ -143,7 +143,7 @@ func (g *generator) switches(ticks int) {
 }
 
 // each calls set for the inputs that are no switches, with their place among them.
-func (g *generator) each(set func(n, input int, l *lane)) {
+func (g *generator) each(set func(n int, l *lane)) {
 	n := 0
 	for i, in := range g.p.Inputs {
 		if in.IsSwitch {
@@ -151,7 +151,7 @@ func (g *generator) each(set func(n, input int, l *lane)) {
 		}
 		now := g.lanes[i].now
 		g.lanes[i] = lane{span: g.spans[i], now: now, period: 1}
-		set(n, i, &g.lanes[i])
+		set(n, &g.lanes[i])
 		n++
 	}
 }

@@ -6,7 +6,7 @@ const sceneTicks = 400
 // resting has every input near zero, long enough for a mean at rest, with the switches going on half-way.
 // The first run rests at zero itself.
 func (g *generator) resting(offset int64) int {
-	g.each(func(_, _ int, l *lane) {
+	g.each(func(_ int, l *lane) {
 		l.a = l.span.limit(0)
 		if g.restart > 0 {
 			l.shape, l.a, l.b = noise, l.span.limit(g.rng.Int64N(2*offset+1)-offset), g.rng.Int64N(offset/8)
@@ -25,7 +25,7 @@ func (g *generator) resting(offset int64) int {
 // fast, large and small; zero.
 func directed(g *generator) int {
 	analog := 0
-	g.each(func(n, _ int, _ *lane) { analog = n + 1 })
+	g.each(func(n int, _ *lane) { analog = n + 1 })
 	if g.scenes == 0 {
 		return g.resting(100)
 	}
@@ -35,7 +35,7 @@ func directed(g *generator) int {
 	switch {
 	case scene < 3*analog:
 		alone = []shape{step, ramp, step}[scene%3]
-		g.each(func(n, _ int, l *lane) {
+		g.each(func(n int, l *lane) {
 			l.a = g.level(l.span)
 			if n != scene/3 {
 				return
@@ -50,23 +50,23 @@ func directed(g *generator) int {
 		})
 		return sceneTicks
 	case scene == 3*analog: // corners
-		g.each(func(n, _ int, l *lane) {
+		g.each(func(n int, l *lane) {
 			l.shape, l.a, l.b, l.period = step, l.span.lo, l.span.hi, int64(8)<<min(n, 8)
 		})
 		return max(sceneTicks, 8<<min(analog, 8))
 	case scene == 3*analog+1: // slow and large
-		g.each(func(n, _ int, l *lane) {
+		g.each(func(n int, l *lane) {
 			l.shape, l.a, l.b, l.period, l.phase = sine, l.span.lo, l.span.hi, int64(3*sceneTicks/(n+1)+7*n+1), int64(37*n)
 		})
 		return 3 * sceneTicks
 	case scene == 3*analog+2: // small, around a level
-		g.each(func(n, _ int, l *lane) {
+		g.each(func(n int, l *lane) {
 			mid, part := g.level(l.span), l.span.width()/(4+g.rng.Int64N(60))
 			l.shape, l.a, l.b, l.period = sine, l.span.limit(mid-part), l.span.limit(mid+part), 20+g.rng.Int64N(sceneTicks)
 		})
 		return 2 * sceneTicks
 	case scene == 3*analog+3: // zero
-		g.each(func(_, _ int, l *lane) { l.a = l.span.limit(0) })
+		g.each(func(_ int, l *lane) { l.a = l.span.limit(0) })
 		return sceneTicks
 	}
 	return min(g.resting(100), sceneTicks)
@@ -96,7 +96,7 @@ func random(g *generator) int {
 	}
 	ticks := 1 + g.rng.IntN(3*sceneTicks)
 	g.switches(ticks)
-	g.each(func(_, _ int, l *lane) {
+	g.each(func(_ int, l *lane) {
 		switch g.rng.IntN(6) {
 		case 0:
 			l.shape = anywhere
@@ -120,7 +120,7 @@ func raw(g *generator) int {
 	}
 	ticks := 1 + g.rng.IntN(2*sceneTicks)
 	g.switches(ticks)
-	g.each(func(_, _ int, l *lane) {
+	g.each(func(_ int, l *lane) {
 		l.a, l.b = l.span.lo, l.span.hi
 		switch g.rng.IntN(8) {
 		case 0:
