@@ -67,9 +67,7 @@ func (d *draw) pid(p *Part, m signal) bool {
 		if d.one(4) {
 			p.set("tracking_time", "%s", d.seconds(d.scaled(1.5, 3000)/d.rate))
 		}
-		if when, ok := d.condition(); ok && d.one(4) {
-			p.set("reset", "%s", when)
-		}
+		d.switched(p, "reset", 4)
 	}
 	unit := d.pick("duty", "V", "percent", "mm/s")
 	p.set("unit", "%s", unit)
@@ -77,8 +75,7 @@ func (d *draw) pid(p *Part, m signal) bool {
 		lo, hi = -effort*3, effort*3
 	}
 	out.unit, out.lo, out.hi = unit, lo, hi
-	d.publish(p, out)
-	return true
+	return d.publish(p, out)
 }
 
 // gain reads back what was written, so that a tuning range can hold it.

@@ -7,25 +7,27 @@ import (
 	"strings"
 )
 
-// kind is a kind of step, made from a signal that it can read. keys adds the other keys and tells whether there was all that it needs.
+// kind is a kind of step, made from a signal that it can read: under the key of, or else where keys puts it, which adds the other keys and tells
+// whether there was all that it needs.
 type kind struct {
 	name  string
+	of    bool
 	reads func(signal) bool
 	keys  func(p *Part, s signal) bool
 }
 
 // kinds are those that are drawn, the usual ones more often.
 func (d *draw) kinds() []kind {
-	sum, integrate := kind{"sum", isNumber, d.sum}, kind{"integrate", isRate, d.integrate}
-	lowPass, secondOrder := kind{"low_pass", onLine, d.lowPass}, kind{"second_order", onLine, d.secondOrder}
-	complementary, pid := kind{"complementary", isRate, d.complementary}, kind{"pid", isNumber, d.pid}
+	sum, integrate := kind{"sum", false, isNumber, d.sum}, kind{"integrate", true, isRate, d.integrate}
+	lowPass, secondOrder := kind{"low_pass", true, onLine, d.lowPass}, kind{"second_order", true, onLine, d.secondOrder}
+	complementary, pid := kind{"complementary", false, isRate, d.complementary}, kind{"pid", false, isNumber, d.pid}
 	wraps := func(s signal) bool { return isNumber(s) && turns[s.unit] > 0 && s.size() < 1.4*turns[s.unit] }
 	senses := func(s signal) bool { return isNumber(s) && s.input && s.hi > s.lo }
 	rests := func(s signal) bool { return isNumber(s) && s.input && s.lo < 0 && s.hi > 0 }
 	points := func(s signal) bool { return isNumber(s) && (s.counts > 0 || d.one(40)) }
-	return []kind{sum, sum, {"clamp", isNumber, d.clamp}, {"wrap", wraps, d.wrap}, {"hold", isNumber, d.hold}, {"window", isNumber, d.window}, integrate, integrate,
-		lowPass, lowPass, secondOrder, secondOrder, complementary, complementary, {"bias_at_rest", rests, d.bias}, {"angle", points, d.angle},
-		{"plausible", senses, d.plausible}, pid, pid, pid, pid}
+	return []kind{sum, sum, {"clamp", true, isNumber, d.clamp}, {"wrap", true, wraps, d.wrap}, {"hold", true, isNumber, d.hold}, {"window", true, isNumber, d.window}, integrate, integrate,
+		lowPass, lowPass, secondOrder, secondOrder, complementary, complementary, {"bias_at_rest", true, rests, d.bias}, {"angle", false, points, d.angle},
+		{"plausible", true, senses, d.plausible}, pid, pid, pid, pid}
 }
 
 // drawStep adds a step of a kind that the signals so far allow.
@@ -35,7 +37,11 @@ func (d *draw) drawStep() {
 		k := kinds[d.IntN(len(kinds))]
 		p := Part{Name: d.words[0]}
 		p.set("kind", "%s", k.name)
-		if s, ok := d.of(k.reads); ok && k.keys(&p, s) {
+		s, ok := d.of(k.reads)
+		if k.of {
+			p.set("of", "%s", s.name)
+		}
+		if ok && k.keys(&p, s) {
 			d.words = d.words[1:]
 			d.spec.Steps = append(d.spec.Steps, p)
 			return
@@ -43,10 +49,18 @@ func (d *draw) drawStep() {
 	}
 }
 
-// publish makes the step's value known.
-func (d *draw) publish(p *Part, s signal) {
+// publish makes the step's value known. It is true: the step has all that it needs.
+func (d *draw) publish(p *Part, s signal) bool {
 	s.name = p.Name
 	d.signals = append(d.signals, s)
+	return true
+}
+
+// switched adds a condition under a key, once in n times, if there is one.
+func (d *draw) switched(p *Part, key string, n int) {
+	if when, ok := d.condition(); ok && d.one(n) {
+		p.set(key, "%s", when)
+	}
 }
 
 func (d *draw) sum(p *Part, first signal) bool {
@@ -97,24 +111,19 @@ func (d *draw) sum(p *Part, first signal) bool {
 		p.set("unit", "%s", unit)
 	}
 	out.unit = unit
-	d.publish(p, out)
-	return true
+	return d.publish(p, out)
 }
 
 func (d *draw) clamp(p *Part, s signal) bool {
-	p.set("of", "%s", s.name)
 	lo, hi := d.limits(max(s.size(), 1e-9) * d.scaled(0.05, 1.2))
 	p.set("limits", "%s", span(lo, hi))
-	d.publish(p, signal{unit: s.unit, lo: lo, hi: hi})
-	return true
+	return d.publish(p, signal{unit: s.unit, lo: lo, hi: hi})
 }
 
 var turns = map[string]float64{"deg": 360, "turn": 1}
 
 func (d *draw) wrap(p *Part, s signal) bool {
-	p.set("of", "%s", s.name)
-	d.publish(p, signal{unit: s.unit, circle: true, lo: -turns[s.unit] / 2, hi: turns[s.unit] / 2})
-	return true
+	return d.publish(p, signal{unit: s.unit, circle: true, lo: -turns[s.unit] / 2, hi: turns[s.unit] / 2})
 }
 
 func (d *draw) hold(p *Part, s signal) bool {
@@ -122,7 +131,6 @@ func (d *draw) hold(p *Part, s signal) bool {
 	if !armed {
 		return false
 	}
-	p.set("of", "%s", s.name)
 	p.set("when", "%s", when)
 	out := signal{unit: s.unit, circle: s.circle, lo: min(s.lo, 0), hi: max(s.hi, 0)}
 	limited := d.one(2)
@@ -135,12 +143,10 @@ func (d *draw) hold(p *Part, s signal) bool {
 	if d.one(3) || lo > 0 || hi < 0 {
 		p.set("start", "%s", close5(d.inside(lo, hi)))
 	}
-	d.publish(p, out)
-	return true
+	return d.publish(p, out)
 }
 
 func (d *draw) window(p *Part, s signal) bool {
-	p.set("of", "%s", s.name)
 	lo, hi := d.limits(max(s.size(), 1e-9) * d.scaled(0.05, 1))
 	p.set("limits", "%s", span(lo, hi))
 	if d.one(2) {
@@ -148,15 +154,11 @@ func (d *draw) window(p *Part, s signal) bool {
 			p.set("release", "[%s, %s]", a, b)
 		}
 	}
-	if when, ok := d.condition(); ok && d.one(2) {
-		p.set("when", "%s", when)
-	}
-	d.publish(p, signal{isSwitch: true, hi: 1})
-	return true
+	d.switched(p, "when", 2)
+	return d.publish(p, signal{isSwitch: true, hi: 1})
 }
 
 func (d *draw) plausible(p *Part, s signal) bool {
-	p.set("of", "%s", s.name)
 	width := s.hi - s.lo
 	lo, hi := s.lo+width*d.between(0.05, 0.4), s.lo+width*d.between(0.6, 0.95)
 	p.set("range", "%s", span(lo, hi))
@@ -178,9 +180,7 @@ func (d *draw) plausible(p *Part, s signal) bool {
 	if when, ok := d.condition(); ok && trips && d.one(2) {
 		p.set("reset", "%s", when)
 	}
-	if when, ok := d.condition(); ok && d.one(3) {
-		p.set("when", "%s", when)
-	}
+	d.switched(p, "when", 3)
 	d.publish(p, signal{isSwitch: true, hi: 1})
 	if d.one(2) {
 		d.signals = append(d.signals, signal{name: p.Name + ".tripped", isSwitch: true, hi: 1})
@@ -190,7 +190,6 @@ func (d *draw) plausible(p *Part, s signal) bool {
 
 func (d *draw) integrate(p *Part, s signal) bool {
 	unit := strings.TrimSuffix(s.unit, "/s")
-	p.set("of", "%s", s.name)
 	out := signal{unit: unit}
 	step := max(s.size(), 1e-9) / d.rate
 	if turns[unit] > 0 && step < turns[unit]*0.9 && d.one(2) {
@@ -206,11 +205,8 @@ func (d *draw) integrate(p *Part, s signal) bool {
 			p.set("start", "%s", close5(d.inside(out.lo, out.hi)))
 		}
 	}
-	if when, ok := d.condition(); ok && d.one(3) {
-		p.set("reset", "%s", when)
-	}
-	d.publish(p, out)
-	return true
+	d.switched(p, "reset", 3)
+	return d.publish(p, out)
 }
 
 // share adds one of time_constant, cutoff and blend.
@@ -249,11 +245,9 @@ func (d *draw) start(p *Part, s signal) {
 }
 
 func (d *draw) lowPass(p *Part, s signal) bool {
-	p.set("of", "%s", s.name)
 	d.share(p, true)
 	d.start(p, s)
-	d.publish(p, signal{unit: s.unit, lo: s.lo, hi: s.hi})
-	return true
+	return d.publish(p, signal{unit: s.unit, lo: s.lo, hi: s.hi})
 }
 
 func (d *draw) complementary(p *Part, r signal) bool {
@@ -265,12 +259,10 @@ func (d *draw) complementary(p *Part, r signal) bool {
 	p.set("rate", "%s", r.name)
 	d.share(p, false)
 	d.start(p, s)
-	d.publish(p, signal{unit: s.unit, lo: 2 * s.lo, hi: 2 * s.hi})
-	return true
+	return d.publish(p, signal{unit: s.unit, lo: 2 * s.lo, hi: 2 * s.hi})
 }
 
 func (d *draw) secondOrder(p *Part, s signal) bool {
-	p.set("of", "%s", s.name)
 	if d.one(3) {
 		r, w := d.between(0, 0.98), d.between(0, math.Pi)
 		if d.extreme {
@@ -303,12 +295,10 @@ func (d *draw) secondOrder(p *Part, s signal) bool {
 	if d.one(2) {
 		p.set("structure", "%s", d.pick("automatic", "direct", "transposed", "feedback", "feedback_2", "wide"))
 	}
-	d.publish(p, signal{unit: s.unit, lo: -2 * s.size(), hi: 2 * s.size()})
-	return true
+	return d.publish(p, signal{unit: s.unit, lo: -2 * s.size(), hi: 2 * s.size()})
 }
 
 func (d *draw) bias(p *Part, s signal) bool {
-	p.set("of", "%s", s.name)
 	p.set("limit", "%s", digits(s.size()*d.scaled(0.001, 1.5), 2))
 	p.set("average", "%d ticks", int(d.scaled(1, 32769)))
 	d.publish(p, signal{unit: s.unit, lo: s.lo, hi: s.hi})
@@ -335,8 +325,7 @@ func (d *draw) angle(p *Part, y signal) bool {
 		}
 		p.set("limits", "%s", span(out.lo, out.hi))
 	}
-	d.publish(p, out)
-	return true
+	return d.publish(p, out)
 }
 
 // tune declares a gain as live, with a range around it.

@@ -33,8 +33,7 @@ func Asked(asked, stored *program.Real, d *Spread) (cert.Errors, error) {
 		var linear []int // states that may be followed as linear ones
 		for _, n := range states[s] {
 			if st := stored.States[n]; st.Bool || st.Enable != program.None || st.Reset != program.None {
-				zero := interval.Ints(0, 0)
-				a.States[n] = &zero
+				together(a.States, n)
 			} else {
 				linear = append(linear, n)
 			}
@@ -44,10 +43,7 @@ func Asked(asked, stored *program.Real, d *Spread) (cert.Errors, error) {
 		driftBoxes(a, s, out.Taps[s], rest)
 		if missing := unknown(a, d, s, len(stored.Sections[s].Signals)); missing > 0 && len(linear) > 0 { // a state that is held, or limited on its way
 			kept, taps := slices.Clone(a.States), out.Taps[s]
-			for _, n := range states[s] {
-				zero := interval.Ints(0, 0)
-				a.States[n] = &zero
-			}
+			together(a.States, states[s]...)
 			out.Taps[s] = driftIn(a, s, most)
 			if driftBoxes(a, s, out.Taps[s], states[s]); unknown(a, d, s, len(stored.Sections[s].Signals)) >= missing {
 				copy(a.States, kept)

@@ -10,24 +10,19 @@ import (
 )
 
 // Differences finds how far the integer program can be from the real one, for each state and signal;
-// nil where no bound was found; and what that cost. See cert.Certificate for the meaning of chain.
-func Differences(stored *program.Real, integer *program.Fixed, ranges []interval.Range, chain bool) (cert.Errors, Effort, error) {
+// nil where no bound was found. It returns what it followed, too. See cert.Certificate for the meaning of chain.
+func Differences(stored *program.Real, integer *program.Fixed, ranges []interval.Range, chain bool) (cert.Errors, *Spread, error) {
 	d, err := newSpread(stored, integer, ranges, chain)
-	if err != nil {
-		return cert.Errors{}, 0, err
-	}
-	out, err := differences(d, integer.View())
-	return out, d.Effort(), err
-}
-
-// Whole is Differences of the whole programs, fed with the same raw inputs. It returns what it followed, too.
-func Whole(stored *program.Real, integer *program.Fixed, ranges []interval.Range) (cert.Errors, *Spread, error) {
-	d, err := newSpread(stored, integer, ranges, true)
 	if err != nil {
 		return cert.Errors{}, nil, err
 	}
 	out, err := differences(d, integer.View())
 	return out, d, err
+}
+
+// Whole is Differences of the whole programs, fed with the same raw inputs.
+func Whole(stored *program.Real, integer *program.Fixed, ranges []interval.Range) (cert.Errors, *Spread, error) {
+	return Differences(stored, integer, ranges, true)
 }
 
 func differences(d *Spread, integer program.View) (cert.Errors, error) {
@@ -68,7 +63,7 @@ func claim(out *cert.Errors, section, signals int, found func(section, signal in
 
 // differBoxes finds for each of the states a difference that a tick does not lead out of; nil where there is none.
 func differBoxes(d *Spread, section int, states []int) {
-	tracks := make([]track, len(states))
+	w := &widening{states: states, tracks: make([]track, len(states))}
 	for round := 0; ; round++ {
 		d.Section(section)
 		stable := true
@@ -86,19 +81,14 @@ func differBoxes(d *Spread, section int, states []int) {
 			stable = false
 			next := old.Hull(*after)
 			if r, ok := d.rest(n); ok && round < guesses {
-				next = next.Hull(r)
-				next = outwards(next)
+				next = outwards(next.Hull(r))
 				d.States[n] = &next
-				startOver(tracks, i)
+				startOver(w.tracks, i)
 				continue
 			}
-			guess := interval.Range{Lo: tracks[i].lo.jump(old.Lo, next.Lo, -1, nil), Hi: tracks[i].hi.jump(old.Hi, next.Hi, 1, nil)}
-			if !next.Holds(guess) {
-				startOver(tracks, i)
-			}
-			next = guess
-			d.States[n] = &next
-			if next.Size().Cmp(nowhere) >= 0 {
+			if next = w.jump(i, *old, next); next.Size().Cmp(nowhere) < 0 {
+				d.States[n] = &next
+			} else {
 				d.States[n] = nil
 			}
 		}
@@ -133,12 +123,18 @@ func differMixed(d *Spread, p program.View, section int, linear, rest []int, tap
 		}
 	}
 	d.UseLinear(taps)
-	for _, n := range append(append([]int(nil), linear...), rest...) {
-		zero := interval.Ints(0, 0)
-		d.States[n] = &zero
-	}
+	together(d.States, linear...)
+	together(d.States, rest...)
 	d.Section(section)
 	return 0
+}
+
+// together says of states that both programs have them at the same value.
+func together(differences []*interval.Range, states ...int) {
+	for _, n := range states {
+		zero := interval.Ints(0, 0)
+		differences[n] = &zero
+	}
 }
 
 // outward gives x few digits, away from the middle.

@@ -78,12 +78,8 @@ func firstOf(p *program.Real, n int, reader program.ID) (x program.ID, ok bool) 
 			return 0, false
 		}
 	}
-	for _, sec := range p.Sections {
-		for _, sig := range sec.Signals {
-			if sig.Value == reader {
-				return 0, false
-			}
-		}
+	if p.SignalOf(reader) != "" {
+		return 0, false
 	}
 	for i := range p.Ops {
 		op := &p.Ops[i]

@@ -90,7 +90,7 @@ func tryLinear(e *Reach, p program.View, section int, w *widening, taps []int, w
 		return 0, why
 	}
 	restart()
-	marked := append([]int(nil), taps...)
+	marked := slices.Clone(taps)
 	marked[section] = 64 * sign
 	e.UseLinear(marked)
 	e.Section(section)
@@ -144,13 +144,7 @@ func tryLinear(e *Reach, p program.View, section int, w *widening, taps []int, w
 
 // others are the states that are not among the linear ones.
 func others(states, linear []int) []int {
-	var out []int
-	for _, n := range states {
-		if !slices.Contains(linear, n) {
-			out = append(out, n)
-		}
-	}
-	return out
+	return slices.DeleteFunc(slices.Clone(states), func(n int) bool { return slices.Contains(linear, n) })
 }
 
 // taps doubles a first guess until bounds by that many taps lose little for want of them. It tells whether that came about, and whether it would take
@@ -186,13 +180,10 @@ func differLinear(d *Spread, p program.View, section int, taps []int) int {
 
 func tryDiffer(d *Spread, p program.View, section int, taps []int, sign int) int {
 	states := cert.Linear(p, section)
-	marked := append([]int(nil), taps...)
+	marked := slices.Clone(taps)
 	marked[section] = 64 * sign
 	d.UseLinear(marked)
-	zero := interval.Ints(0, 0)
-	for _, n := range states {
-		d.States[n] = &zero
-	}
+	together(d.States, states...)
 	give := func() int {
 		for _, n := range states {
 			d.States[n] = nil

@@ -1,10 +1,8 @@
 package bound
 
 import (
-	"encoding/binary"
-	"math"
+	"fmt"
 	"math/big"
-	"strings"
 	"sync"
 
 	"gainwright/model/response"
@@ -12,17 +10,8 @@ import (
 
 // sums is response.Sums, remembered and billed.
 func (b *bill) sums(a, columns [][]*big.Rat, own, taps int) ([][]response.Sum, float64, error) {
-	var key strings.Builder
-	key.Write(binary.LittleEndian.AppendUint64(binary.LittleEndian.AppendUint64(nil, uint64(own)), uint64(taps)))
-	for _, rows := range [][][]*big.Rat{a, columns} {
-		for _, row := range rows {
-			for _, x := range row {
-				key.WriteString(x.RatString() + " ")
-			}
-		}
-		key.WriteByte('/')
-	}
-	r := sumMemory.of(key.String(), func() (r sumsFound) {
+	key := fmt.Sprint(own, taps, a, columns) // rational numbers in full
+	r := sumMemory.of(key, func() (r sumsFound) {
 		r.sums, r.loss, r.err = response.Sums(a, columns, own, taps)
 		r.different = different(r.sums)
 		return r
@@ -32,9 +21,9 @@ func (b *bill) sums(a, columns [][]*big.Rat, own, taps int) ([][]response.Sum, f
 	case own == len(a):
 		b.sum += Effort(100*m*m*m + 5000*m*c)
 		// half of the states only remember what others were: they add nothing to the denominator
-		b.once(key.String(), float64(taps)*(m/2+1)*float64(r.different+1))
+		b.once(key, float64(taps)*(m/2+1)*float64(r.different+1))
 	case r.err != response.ErrLong:
-		b.once(key.String(), float64(taps)*3*m*(c+m/2))
+		b.once(key, float64(taps)*3*m*(c+m/2))
 	}
 	return r.sums, r.loss, r.err
 }
@@ -61,7 +50,7 @@ func different(sums [][]response.Sum) int {
 
 // apart is response.Apart, remembered and billed.
 func (b *bill) apart(stored, asked response.Filter, taps int) (response.Parting, error) {
-	key := string(appendFilter(appendFilter(binary.LittleEndian.AppendUint64(nil, uint64(taps)), stored), asked))
+	key := fmt.Sprint(taps, stored, asked) // float64 in as many digits as tell them apart
 	b.once(key, float64(taps)*tick(stored, asked))
 	r := partingMemory.of(key, func() (r partingFound) {
 		r.parting, r.err = response.Apart(stored, asked, taps)
@@ -85,28 +74,6 @@ func tick(stored, asked response.Filter) float64 {
 	}
 	states, sources := len(stored.A), len(stored.D)
 	return 3 * float64((states+2*sources)*(cells+6*states))
-}
-
-// appendFilter writes a filter to a key: what depends on it depends on these numbers alone.
-func appendFilter(key []byte, f response.Filter) []byte {
-	put := func(n int, k float64) {
-		key = binary.LittleEndian.AppendUint64(binary.LittleEndian.AppendUint64(key, uint64(n)), math.Float64bits(k))
-	}
-	for i, row := range f.A {
-		put(-1-i, 0)
-		for _, e := range row {
-			if put(e.At, e.K); e.Copies {
-				put(-1, 0)
-			}
-		}
-	}
-	for _, list := range append(append([][]float64{f.C, f.D}, f.B...), f.S...) {
-		put(len(list), 0)
-		for i, k := range list {
-			put(i, k)
-		}
-	}
-	return key
 }
 
 // memory keeps the last results of functions that depend on their arguments alone: the same responses are asked for by each round of

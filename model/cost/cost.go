@@ -6,7 +6,8 @@
 package cost
 
 import (
-	"sort"
+	"maps"
+	"slices"
 	"strings"
 
 	"gainwright/model/target"
@@ -62,10 +63,8 @@ func (t *Table) Sort(f Features, estimate float64) Sort {
 
 // For returns the table of the target of that name, or nil where there is none.
 func For(name string) *Table {
-	for i := range tables {
-		if tables[i].Target.Name == name {
-			return &tables[i]
-		}
+	if i := slices.IndexFunc(tables, func(t Table) bool { return t.Target.Name == name }); i >= 0 {
+		return &tables[i]
 	}
 	return nil
 }
@@ -74,16 +73,8 @@ func For(name string) *Table {
 // dearest that it holds.
 func (t *Table) Estimate(features Features) (total float64, unknown []string) {
 	total = t.Base
-	dearest := 0.0
-	for _, c := range t.Costs {
-		dearest = max(dearest, c)
-	}
-	names := make([]string, 0, len(features))
-	for f := range features {
-		names = append(names, f)
-	}
-	sort.Strings(names) // sums of floats in one order
-	for _, f := range names {
+	dearest := slices.Max(append(slices.Collect(maps.Values(t.Costs)), 0))
+	for _, f := range slices.Sorted(maps.Keys(features)) { // sums of floats in one order
 		c, ok := t.Costs[f]
 		if !ok {
 			c = dearest

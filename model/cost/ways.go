@@ -7,24 +7,14 @@ import "gainwright/model/program"
 // into the branches that need it, so that this holds for the machine code too. It does not move assembly: on AVR a branch has only
 // what is written in it.
 
-// truth is what is known of a boolean on a way.
+// truth is what is known of a boolean on a way: the negation of one is its negative, both of two their minimum, one of two their maximum.
 type truth int8
 
 const (
-	open truth = iota // not decided
-	yes
-	no
+	no   truth = -1
+	open truth = 0 // not decided
+	yes  truth = 1
 )
-
-func (t truth) not() truth {
-	switch t {
-	case yes:
-		return no
-	case no:
-		return yes
-	}
-	return open
-}
 
 // way is what is decided of a tick, and what it comes by.
 type way struct {
@@ -100,15 +90,11 @@ func (c *code) walk(w *way) int64 {
 		case op.Kind == program.Const:
 			w.known[i] = no
 		case op.Kind == program.Not:
-			w.known[i] = of(0).not()
-		case op.Kind == program.And && (of(0) == no || of(1) == no):
-			w.known[i] = no
-		case op.Kind == program.And && of(0) == yes && of(1) == yes:
-			w.known[i] = yes
-		case op.Kind == program.Or && (of(0) == yes || of(1) == yes):
-			w.known[i] = yes
-		case op.Kind == program.Or && of(0) == no && of(1) == no:
-			w.known[i] = no
+			w.known[i] = -of(0)
+		case op.Kind == program.And && min(of(0), of(1)) != open:
+			w.known[i] = min(of(0), of(1))
+		case op.Kind == program.Or && max(of(0), of(1)) != open:
+			w.known[i] = max(of(0), of(1))
 		}
 		w.through[i], w.same[i] = program.None, program.ID(i)
 		if c.Ops[i].Use.Live {

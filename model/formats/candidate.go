@@ -3,6 +3,7 @@ package formats
 import (
 	"errors"
 	"math/big"
+	"slices"
 
 	"gainwright/model/bound"
 	"gainwright/model/cert"
@@ -38,9 +39,10 @@ func (s *search) prove(r scale.Result, most float64) (*candidate, error) {
 	if c.cost > most {
 		return nil, errDear
 	}
-	var took bound.Effort
-	c.local, took, err = bound.Differences(r.Stored, r.Integer, e.Ranges, false)
-	s.effort += took
+	var followed *bound.Spread
+	if c.local, followed, err = bound.Differences(r.Stored, r.Integer, e.Ranges, false); followed != nil {
+		s.effort += followed.Effort()
+	}
 	return c, err
 }
 
@@ -97,12 +99,8 @@ func keepsConstants(r scale.Result) bool {
 
 // top is the largest size of a live gain.
 func top(gains []program.Gain, name string) *big.Rat {
-	for _, g := range gains {
-		if g.Name == name {
-			return interval.Range{Lo: g.Lo, Hi: g.Hi}.Size()
-		}
-	}
-	return new(big.Rat)
+	g := gains[slices.IndexFunc(gains, func(g program.Gain) bool { return g.Name == name })]
+	return interval.Range{Lo: g.Lo, Hi: g.Hi}.Size()
 }
 
 // constantTolerance is how far the search may let a constant be off: a fifth of what is warned about.

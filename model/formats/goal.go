@@ -1,4 +1,3 @@
-// Package formats finds the formats of a controller: what each value is counted in, and so how wide it is.
 package formats
 
 import (

@@ -49,8 +49,7 @@ func limitOutOfReach(l *linter, say teller) {
 
 // insideCounts is a range drawn in to whole counts.
 func insideCounts(r interval.Range, count *big.Rat) (lo, hi *big.Rat) {
-	lo, hi = new(big.Rat).Quo(r.Lo, count), new(big.Rat).Quo(r.Hi, count)
-	lo.SetInt(interval.Ceil(lo))
-	hi.SetInt(interval.Floor(hi))
-	return lo.Mul(lo, count), hi.Mul(hi, count)
+	whole, _ := r.Scale(new(big.Rat).Inv(count)).Whole()
+	whole = whole.Scale(count)
+	return whole.Lo, whole.Hi
 }

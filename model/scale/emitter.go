@@ -111,18 +111,14 @@ func (e *emitter) op(v program.ID, op *program.RealOp) program.ID {
 			}
 		}
 		return e.add(program.Op{Kind: op.Kind, Args: []program.ID{e.at(a, common, s), e.at(b, common, s)}}, v, big.NewRat(1, 1), s, "")
-	case program.And, program.Or, program.Not:
-		args := make([]program.ID, len(op.Args))
-		for i := range args {
-			args[i] = own(i)
-		}
-		return e.add(program.Op{Kind: op.Kind, Args: args}, v, big.NewRat(1, 1), s, "")
-	case program.Select:
-		return e.add(program.Op{Kind: program.Select, Args: []program.ID{own(0), arg(1), arg(2)}}, v, lsb, s, "")
 	}
 	args := make([]program.ID, len(op.Args))
 	for i := range args {
-		args[i] = arg(i)
+		if slices.Contains(op.Kind.Of().Truths, i) {
+			args[i] = own(i)
+		} else {
+			args[i] = arg(i)
+		}
 	}
 	if op.Kind == program.Clamp {
 		e.checkLimits(op, args[1], args[2])

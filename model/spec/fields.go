@@ -58,19 +58,11 @@ func (r *reader) unknownKey(e entry, owner string, known []string, beside []Arg)
 		r.say(e, "unknown-key", key+": "+value, "expected a colon and a space behind the key")
 		return key
 	}
-	key, text := r.meantKey(e, owner, known, beside)
-	why := leftOut[Plain(e.key)]
-	switch {
-	case text != "":
-		r.say(e, "unknown-key", text, "unknown key; %s has %s", owner, list)
-	case why != "":
-		r.say(e, "unknown-key", "leave it out: "+why, "unknown key; %s has %s", owner, list)
-		return ""
-	case key != "":
-		r.say(e, "unknown-key", key, "unknown key; %s has %s", owner, list)
-	default:
-		r.say(e, "unknown-key", "leave it out, or put it behind a # as a comment", "unknown key; %s has %s", owner, list)
+	key, remedy := r.meantKey(e, owner, known, beside)
+	if why := leftOut[Plain(e.key)]; remedy == "" && why != "" {
+		key, remedy = "", "leave it out: "+why
 	}
+	r.say(e, "unknown-key", cmp.Or(remedy, key, "leave it out, or put it behind a # as a comment"), "unknown key; %s has %s", owner, list)
 	return key
 }
 

@@ -1,7 +1,6 @@
 package spec
 
 import (
-	"errors"
 	"fmt"
 	"math/big"
 	"slices"
@@ -125,14 +124,10 @@ func (r *reader) readRate(e entry) {
 	}
 	q, err := ParseQuantity(text)
 	if err != nil {
-		var t *TextError
-		if errors.As(err, &t) {
-			isRate := func(u string) bool {
-				return slices.ContainsFunc(rateUnits, func(k rateUnit) bool { return k.unit == u })
-			}
-			err = t.For(isRate, "Hz")
+		isRate := func(u string) bool {
+			return slices.ContainsFunc(rateUnits, func(k rateUnit) bool { return k.unit == u })
 		}
-		r.sayText(e, "bad-quantity", err)
+		r.sayQuantity(e, "bad-quantity", err, isRate, "Hz")
 		return
 	}
 	number := strings.Fields(text)[0]

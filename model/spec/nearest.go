@@ -1,6 +1,7 @@
 package spec
 
 import (
+	"cmp"
 	"strings"
 
 	"github.com/agnivade/levenshtein"
@@ -29,8 +30,5 @@ func Nearest(name string, good []string) string {
 
 // Suggestion is what to write for a name that is none of the good ones: the nearest, else one of them.
 func Suggestion(name string, good []string) string {
-	if n := Nearest(name, good); n != "" {
-		return n
-	}
-	return "one of " + strings.Join(good, ", ")
+	return cmp.Or(Nearest(name, good), "one of "+strings.Join(good, ", "))
 }

@@ -36,6 +36,14 @@ func (r *reader) sayText(e entry, rule string, err error) {
 	}
 }
 
+// sayQuantity reports a text that ParseQuantity refused; a remedy is in the unit wanted or in another that fits.
+func (r *reader) sayQuantity(e entry, rule string, err error, fits func(unit string) bool, unit string) {
+	var t *TextError
+	if errors.As(err, &t) {
+		r.sayText(e, rule, t.For(fits, unit))
+	}
+}
+
 // asNumber returns a number and reports anything else.
 func (r *reader) asNumber(e entry, want, sample string) (*big.Rat, bool) {
 	text, ok := r.asText(e, want, sample)
@@ -117,11 +125,7 @@ func (r *reader) asEnd(e entry, unit, want, sample string) (*big.Rat, bool) {
 	}
 	q, err := ParseQuantity(text)
 	if err != nil {
-		var t *TextError
-		if errors.As(err, &t) {
-			err = t.For(func(u string) bool { return u == "" || u == unit }, unit)
-		}
-		r.sayText(e, "bad-number", err)
+		r.sayQuantity(e, "bad-number", err, func(u string) bool { return u == "" || u == unit }, unit)
 		return nil, false
 	}
 	if q.Unit != "" && q.Unit != unit {

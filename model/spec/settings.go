@@ -1,7 +1,6 @@
 package spec
 
 import (
-	"errors"
 	"math/big"
 	"regexp"
 	"slices"
@@ -102,11 +101,7 @@ func (r *reader) readAccuracy(f fields) {
 		unit := r.outputUnit(e.key)
 		q, err := ParseQuantity(text)
 		if err != nil {
-			var t *TextError
-			if errors.As(err, &t) && unit != "" {
-				err = t.For(func(u string) bool { return u == unit || u == "count" || u == "counts" }, unit)
-			}
-			r.sayText(e, "bad-quantity", err)
+			r.sayQuantity(e, "bad-quantity", err, func(u string) bool { return unit == "" || u == unit || u == "count" || u == "counts" }, unit)
 			continue
 		}
 		number := strings.Fields(text)[0]

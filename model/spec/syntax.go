@@ -69,15 +69,8 @@ func (r *reader) syntaxMessage(src []byte, at int, problem string) syntaxMistake
 			// The text ran on into the next key: the bracket is the better place.
 			m.pos, m.message = pos, fmt.Sprintf("%c is opened here and not closed before line %d", src[last], m.pos.Line)
 		}
-	case problem == "could not find expected ':'":
-		m.message = "a line without a colon where a key was expected"
-		m.remedy = "key: value, with a space behind the colon"
-	case problem == "found unexpected end of stream":
-		m.message = "a quote is opened here and never closed"
-		m.remedy = "the closing quote at the end of the text"
-	case problem == "found unknown escape character":
-		m.message = "an unknown escape behind \\ in a text in double quotes"
-		m.remedy = "single quotes around the text, or \\\\ for a backslash"
+	case plainMistakes[problem].message != "":
+		m.message, m.remedy = plainMistakes[problem].message, plainMistakes[problem].remedy
 	case problem == "found character that cannot start any token":
 		m.message = fmt.Sprintf("a text cannot begin with %c", here)
 		m.remedy = "quotes around the text"
@@ -92,6 +85,13 @@ func (r *reader) syntaxMessage(src []byte, at int, problem string) syntaxMistake
 		m.remedy = "key: value lines, as in the starters"
 	}
 	return m
+}
+
+// plainMistakes are problems that say all by themselves.
+var plainMistakes = map[string]struct{ message, remedy string }{
+	"could not find expected ':'":    {"a line without a colon where a key was expected", "key: value, with a space behind the colon"},
+	"found unexpected end of stream": {"a quote is opened here and never closed", "the closing quote at the end of the text"},
+	"found unknown escape character": {"an unknown escape behind \\ in a text in double quotes", "single quotes around the text, or \\\\ for a backslash"},
 }
 
 // line is a line of the source, counted from 1.
