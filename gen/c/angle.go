@@ -153,7 +153,7 @@ func (e *emitter) quotientText(p primitive, name string) string {
 		most = "32768"
 	}
 	return string(render("quotient", map[string]any{"Name": name, "Upper": e.upper, "Bits": p.shift, "Short": short, "Most": most,
-		"Code": assembly("    ", code, operands)}))
+		"Code": assembly(code, operands)}))
 }
 
 // angle is the function in C that means the same everywhere.
@@ -170,8 +170,8 @@ func (e *emitter) angleForm(a arctan) string {
 	if short {
 		out += `, "=&d"(bits)`
 	}
-	data["Divide"] = assembly("    ", quotientAVR(t.LogEntries, t.QuotientBits-t.LogEntries, short), out+` : "r"(y), "r"(x)`)
-	data["Look"] = assembly("    ", lookAVR(a.yTurned, a.xTurned),
+	data["Divide"] = assembly(quotientAVR(t.LogEntries, t.QuotientBits-t.LogEntries, short), out+` : "r"(y), "r"(x)`)
+	data["Look"] = assembly(lookAVR(a.yTurned, a.xTurned),
 		`: "=&d"(angle), "=&r"(rise), "+z"(at) : "r"(part), "r"(steep), "r"(y), "r"(x), "i"(`+a.macro+`_QUARTER)`)
 	return string(render("avr_angle", data))
 }

@@ -14,9 +14,9 @@ const letters = "ABCD"
 func reg(n, i int) string { return fmt.Sprintf("%%%c%d", letters[i], n) }
 
 // assembly writes instructions as the strings of an asm statement, some to a line.
-func assembly(indent string, code []string, operands string) string {
+func assembly(code []string, operands string) string {
 	var b strings.Builder
-	line := indent + "__asm__("
+	line := "    __asm__("
 	for i, c := range code {
 		text := `"` + c + `\n\t"`
 		if i == len(code)-1 {
@@ -27,11 +27,11 @@ func assembly(indent string, code []string, operands string) string {
 		}
 		if len(line)+len(text) > maxColumns {
 			b.WriteString(line + "\n")
-			line, text = indent+"        ", strings.TrimPrefix(text, " ")
+			line, text = "            ", strings.TrimPrefix(text, " ")
 		}
 		line += text
 	}
-	b.WriteString(line + "\n" + indent + "        " + operands + ");\n")
+	b.WriteString(line + "\n            " + operands + ");\n")
 	return b.String()
 }
 

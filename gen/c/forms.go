@@ -16,16 +16,16 @@ func (e *emitter) form(p primitive, name string) string {
 		from, to := bytesOf(p.typ), bytesOf(p.to)
 		data["T"], data["To"] = ctype(p.typ), ctype(p.to)
 		if p.first > 0 {
-			data["Code"] = assembly("    ", roundTwiceAVR(p.shift-p.first), `: "=&d"(y) : "r"(x)`)
+			data["Code"] = assembly(roundTwiceAVR(p.shift-p.first), `: "=&d"(y) : "r"(x)`)
 		} else {
-			data["Code"] = assembly("    ", roundAVR(from, to, p.shift), `: "=&r"(y) : "r"(x)`)
+			data["Code"] = assembly(roundAVR(from, to, p.shift), `: "=&r"(y) : "r"(x)`)
 		}
 		return string(render("avr_unary", data))
 	case selection.Symmetric:
-		data["Code"] = assembly("    ", symmetricAVR(), `: "+d"(x), "+d"(end)`)
+		data["Code"] = assembly(symmetricAVR(), `: "+d"(x), "+d"(end)`)
 		return string(render("avr_limit", data))
 	case selection.LessRounded:
-		data["Code"] = assembly("    ", []string{"mov r0, %B1", "lsl r0", "sbc %A0, %C1", "sbc %B0, %D1"}, `: "+&r"(y) : "d"(x)`)
+		data["Code"] = assembly([]string{"mov r0, %B1", "lsl r0", "sbc %A0, %C1", "sbc %B0, %D1"}, `: "+&r"(y) : "d"(x)`)
 		return string(render("avr_less", data))
 	case selection.Up, selection.UpWide:
 		data["T"], data["To"] = "int16_t", "int32_t"
@@ -33,7 +33,7 @@ func (e *emitter) form(p primitive, name string) string {
 		if p.form == selection.UpWide {
 			data["T"], move = "int32_t", upWideAVR
 		}
-		data["Code"] = assembly("    ", move(p.shift), `: "=&d"(y) : "r"(x)`)
+		data["Code"] = assembly(move(p.shift), `: "=&d"(y) : "r"(x)`)
 		return string(render("avr_unary", data))
 	}
 	adds := p.form == selection.MultiplyAdd
@@ -47,10 +47,10 @@ func (e *emitter) form(p primitive, name string) string {
 		data["First"], in = "int32_t", ` : "r"(a), "r"(b)`
 	}
 	if data["Place"] = !adds && p.shape == selection.Long && e.keep(name); data["Place"] == true {
-		data["Code"] = assembly("    ", multiplyInPlaceAVR(), `: "+&d"(a), "=&r"(low), "=&r"(high) : "r"(b)`)
+		data["Code"] = assembly(multiplyInPlaceAVR(), `: "+&d"(a), "=&r"(low), "=&r"(high) : "r"(b)`)
 		return string(render("avr_mul", data))
 	}
-	data["Code"] = assembly("    ", multiplyAVR(p.shape, adds), ": "+y+in)
+	data["Code"] = assembly(multiplyAVR(p.shape, adds), ": "+y+in)
 	return string(render("avr_"+functions[p.form], data))
 }
 
@@ -61,7 +61,7 @@ func (e *emitter) scaledForm(s scaled) string {
 		out = `: "+&d"(y), "=&a"(part)`
 	}
 	return string(render("avr_"+functions[s.form]+"_k", map[string]any{"Name": s.name, "About": s.about(), "Factor": s.factor, "Keep": false,
-		"Code": assembly("    ", factorAVR(s.k, adds), out+` : "a"(a), "i"(`+s.factor+`)`)}))
+		"Code": assembly(factorAVR(s.k, adds), out+` : "a"(a), "i"(`+s.factor+`)`)}))
 }
 
 func (e *emitter) scaledTwin(s scaled) string {
@@ -93,7 +93,7 @@ func (e *emitter) limitForm(l limits) string {
 	}
 	in := fmt.Sprintf(` : "i"(%s), "i"(%s)`, orZero(l.most), orZero(l.least))
 	return string(render("avr_within", map[string]any{"Name": l.name, "T": ctype(l.typ), "About": l.about(), "Keep": false, "Part": strings.Contains(text, "%1"),
-		"Code": assembly("    ", code, out+in)}))
+		"Code": assembly(code, out+in)}))
 }
 
 func orZero(macro string) string {

@@ -69,10 +69,8 @@ func (a *avr) prepare(ctx context.Context, s *Simulated) error {
 	if err != nil {
 		return fmt.Errorf("avr-objdump: %w", err)
 	}
-	if longest, err := program.Worst("Step"); err != nil {
+	if s.measured.Proven, err = program.Worst("Step"); err != nil {
 		s.measured.Unproven = err.Error()
-	} else {
-		s.measured.Proven = longest.Cycles
 	}
 	return nil
 }

@@ -64,15 +64,15 @@ func (r *Reach) seed(p *program.Real, states []int) (any bool) {
 		if s.Bool || s.Enable != program.None || s.Reset != program.None {
 			continue
 		}
-		if x, ok := firstOf(p, n, r.readers[n]); ok {
+		if x, ok := firstOf(p, r.readers[n]); ok {
 			r.States[n], r.seeded[n], any = r.Ranges[x], true, true
 		}
 	}
 	return any
 }
 
-// firstOf is the value that stands for state n at the first tick, where all that reads the state takes that value then.
-func firstOf(p *program.Real, n int, reader program.ID) (x program.ID, ok bool) {
+// firstOf is the value that stands for a state at the first tick, where all that reads the state takes that value then.
+func firstOf(p *program.Real, reader program.ID) (x program.ID, ok bool) {
 	for _, s := range p.States {
 		if slices.Contains(s.Takes(), reader) {
 			return 0, false

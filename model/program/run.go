@@ -2,7 +2,6 @@ package program
 
 import (
 	"math"
-	"math/big"
 	"slices"
 )
 
@@ -236,13 +235,4 @@ func (t *Arctan) Eval(y, x int64) int64 {
 		r = -r
 	}
 	return r
-}
-
-// Floats returns the nearest float64 of each rational.
-func Floats(rs []*big.Rat) []float64 {
-	out := make([]float64, len(rs))
-	for i, r := range rs {
-		out[i], _ = r.Float64()
-	}
-	return out
 }

@@ -32,6 +32,7 @@ type edge struct {
 // has none. A call leads to the instruction behind it; what it calls is counted elsewhere.
 func (l *Listing) edges(in *instruction, s *state) ([]edge, error) {
 	cost, known := cycles[in.name]
+	branch, isBranch := branches[in.name]
 	switch {
 	case !known:
 		return nil, fmt.Errorf("the instruction %s at %s cannot be followed", in.name, l.place(in.at))
@@ -45,8 +46,8 @@ func (l *Listing) edges(in *instruction, s *state) ([]edge, error) {
 			return nil, fmt.Errorf("the listing has nothing at %s", l.place(in.next))
 		}
 		return either(in.skip(s), edge{over.next, cost + int(over.next-over.at)/2}, edge{in.next, cost}), nil
-	case branches[in.name] != branch{}:
-		return either(branches[in.name].decide(s), edge{in.target, cost + taken}, edge{in.next, cost}), nil
+	case isBranch:
+		return either(branch.decide(s), edge{in.target, cost + taken}, edge{in.next, cost}), nil
 	}
 	return []edge{{in.next, cost}}, nil
 }

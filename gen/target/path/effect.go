@@ -38,7 +38,7 @@ func binary(flags set, constant, chained, keeps bool, f func(a, b, c uint8) resu
 		var k uint8
 		e := effect{reads: of(d), writes: flags}
 		if constant {
-			k = in.number(1)
+			k = in.number()
 		} else {
 			r = in.register(1)
 			e.reads |= of(r)
@@ -123,7 +123,7 @@ func unary(flags set, carry bool, f func(a, c uint8) result) func(*instruction) 
 // word is adiw or sbiw.
 func word(f func(a, k uint16) (r uint16, c, v uint8)) func(*instruction) effect {
 	return func(in *instruction) effect {
-		d, k := in.register(0), uint16(in.number(1))
+		d, k := in.register(0), uint16(in.number())
 		return effect{reads: of(d, d+1), writes: of(d, d+1) | arithmetic, run: func(s *state) {
 			lo, kl := s.get(d)
 			hi, kh := s.get(d + 1)

@@ -33,7 +33,7 @@ var effects = map[string]func(*instruction) effect{
 		return r, uint8((r &^ a) >> 15), uint8((a &^ r) >> 15)
 	}),
 	"ldi": func(in *instruction) effect {
-		d, k := in.register(0), in.number(1)
+		d, k := in.register(0), in.number()
 		return effect{writes: of(d), run: func(s *state) { s.put(d, k, true) }}
 	},
 	"mov": func(in *instruction) effect { return copies(in, 1) },

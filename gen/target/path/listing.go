@@ -94,12 +94,11 @@ func decode(line string) (in *instruction, err error) {
 			in.args = append(in.args, strings.TrimSpace(a))
 		}
 	}
-	if e, known := effects[in.name]; known {
-		in.effect = e(in)
-	} else if b, isBranch := branches[in.name]; isBranch {
-		in.effect = effect{reads: b.reads}
+	b, isBranch := branches[in.name]
+	if in.reads = b.reads; !isBranch && effects[in.name] != nil {
+		in.effect = effects[in.name](in)
 	}
-	if flow := in.name; flow == "call" || flow == "jmp" || flow == "rcall" || flow == "rjmp" || branches[flow] != (branch{}) {
+	if flow := in.name; flow == "call" || flow == "jmp" || flow == "rcall" || flow == "rjmp" || isBranch {
 		if len(in.args) == 0 {
 			return nil, fmt.Errorf("%s has no target", flow)
 		}

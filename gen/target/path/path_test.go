@@ -72,9 +72,9 @@ func TestWorst(t *testing.T) {
 			w, err := l.Worst("f")
 			switch {
 			case v.err != "" && (err == nil || !strings.Contains(err.Error(), v.err)):
-				t.Errorf("got %d and %v, expected to read %q", w.Cycles, err, v.err)
-			case v.err == "" && (err != nil || w.Cycles != v.want):
-				t.Errorf("got %d and %v, want %d", w.Cycles, err, v.want)
+				t.Errorf("got %d and %v, expected to read %q", w, err, v.err)
+			case v.err == "" && (err != nil || w != v.want):
+				t.Errorf("got %d and %v, want %d", w, err, v.want)
 			}
 		})
 	}

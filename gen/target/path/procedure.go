@@ -9,7 +9,6 @@ import (
 
 // procedure is the code that a function can reach without returning, jumps into other functions included.
 type procedure struct {
-	entry uint32
 	code  []*instruction // in the order found
 	ways  map[uint32][]edge
 	loops map[uint32]bool // addresses inside loops
@@ -17,16 +16,16 @@ type procedure struct {
 
 // procedure finds the code of a function and of what it calls. busy holds the functions that are being
 // looked at.
-func (w *walk) procedure(entry uint32, busy map[uint32]bool) (*procedure, error) {
-	if p := w.procedures[entry]; p != nil {
-		return p, nil
+func (w *walk) procedure(entry uint32, busy map[uint32]bool) error {
+	if w.procedures[entry] != nil {
+		return nil
 	}
 	if busy[entry] {
-		return nil, fmt.Errorf("the function at %s calls itself", w.place(entry))
+		return fmt.Errorf("the function at %s calls itself", w.place(entry))
 	}
 	busy[entry] = true
 	defer delete(busy, entry)
-	p := &procedure{entry: entry, ways: map[uint32][]edge{}}
+	p := &procedure{ways: map[uint32][]edge{}}
 	for todo := []uint32{entry}; len(todo) > 0; {
 		at := todo[len(todo)-1]
 		todo = todo[:len(todo)-1]
@@ -35,17 +34,17 @@ func (w *walk) procedure(entry uint32, busy map[uint32]bool) (*procedure, error)
 		}
 		in := w.code[at]
 		if in == nil {
-			return nil, fmt.Errorf("the listing has nothing at %s", w.place(at))
+			return fmt.Errorf("the listing has nothing at %s", w.place(at))
 		}
 		next, err := w.edges(in, &state{})
 		if err != nil {
-			return nil, err
+			return err
 		}
 		p.ways[at] = next
 		p.code = append(p.code, in)
 		if in.calls() {
-			if _, err := w.procedure(in.target, busy); err != nil {
-				return nil, err
+			if err := w.procedure(in.target, busy); err != nil {
+				return err
 			}
 		}
 		for _, e := range next {
@@ -54,7 +53,7 @@ func (w *walk) procedure(entry uint32, busy map[uint32]bool) (*procedure, error)
 	}
 	p.loops = loops(p.ways)
 	w.procedures[entry] = p
-	return p, nil
+	return nil
 }
 
 // use is a procedure with what is wanted of it when it returns.

@@ -75,14 +75,13 @@ func verdictOf(truth, known bool) verdict {
 type branch struct {
 	reads set // no flag: one that is not followed
 	want  uint8
-	name  string
 }
 
 var branches = map[string]branch{
-	"breq": {of(flagZ), 1, "breq"}, "brne": {of(flagZ), 0, "brne"}, "brcs": {of(flagC), 1, "brcs"}, "brcc": {of(flagC), 0, "brcc"},
-	"brlo": {of(flagC), 1, "brlo"}, "brsh": {of(flagC), 0, "brsh"}, "brmi": {of(flagN), 1, "brmi"}, "brpl": {of(flagN), 0, "brpl"},
-	"brvs": {of(flagV), 1, "brvs"}, "brvc": {of(flagV), 0, "brvc"}, "brlt": {of(flagN, flagV), 1, "brlt"}, "brge": {of(flagN, flagV), 0, "brge"},
-	"brhs": {0, 1, "brhs"}, "brhc": {0, 0, "brhc"}, "brts": {0, 1, "brts"}, "brtc": {0, 0, "brtc"}, "brie": {0, 1, "brie"}, "brid": {0, 0, "brid"},
+	"breq": {of(flagZ), 1}, "brne": {of(flagZ), 0}, "brcs": {of(flagC), 1}, "brcc": {of(flagC), 0},
+	"brlo": {of(flagC), 1}, "brsh": {of(flagC), 0}, "brmi": {of(flagN), 1}, "brpl": {of(flagN), 0},
+	"brvs": {of(flagV), 1}, "brvc": {of(flagV), 0}, "brlt": {of(flagN, flagV), 1}, "brge": {of(flagN, flagV), 0},
+	"brhs": {0, 1}, "brhc": {0, 0}, "brts": {0, 1}, "brtc": {0, 0}, "brie": {0, 1}, "brid": {0, 0},
 }
 
 func (b branch) decide(s *state) verdict {
@@ -109,7 +108,7 @@ func (in *instruction) skip(s *state) verdict {
 		return verdictOf(a == b, ka && kb)
 	case "sbrc", "sbrs":
 		a, known := s.get(in.register(0))
-		return verdictOf(a>>in.number(1)&1 == 1 == (in.name == "sbrs"), known)
+		return verdictOf(a>>in.number()&1 == 1 == (in.name == "sbrs"), known)
 	}
 	return open // a port
 }
@@ -126,10 +125,10 @@ func (in *instruction) register(i int) int {
 	panic(unreadable("the operand of " + in.name + " " + strings.Join(in.args, ", ") + " is no register"))
 }
 
-// number is operand i, a constant of a byte.
-func (in *instruction) number(i int) uint8 {
-	if i < len(in.args) {
-		if n, err := strconv.ParseInt(in.args[i], 0, 32); err == nil && n >= -128 && n <= 255 {
+// number is the second operand, a constant of a byte.
+func (in *instruction) number() uint8 {
+	if len(in.args) > 1 {
+		if n, err := strconv.ParseInt(in.args[1], 0, 32); err == nil && n >= -128 && n <= 255 {
 			return uint8(n)
 		}
 	}

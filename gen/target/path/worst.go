@@ -9,48 +9,32 @@ import (
 // limit is the number of states that a search may look at: an answer takes about a second at most.
 const limit = 1 << 18
 
-// Path is the longest path through a function.
-type Path struct {
-	Cycles int // from the function's first instruction to its return, the return included
-	Visits []Visit
-}
-
-// Visit is one instruction on a path.
-type Visit struct {
-	At     uint32 // its address, in bytes
-	Cycles int
-	From   uint32 // the call in the function itself, where At lies in what it calls; else At
-}
-
-// Worst finds the longest path through the function of that name.
-func (l *Listing) Worst(function string) (Path, error) {
+// Worst is the number of cycles of the longest path through the function of that name, from its first instruction to its return, the return
+// included.
+func (l *Listing) Worst(function string) (int, error) {
 	entry, known := l.symbols[function]
 	if !known {
-		return Path{}, fmt.Errorf("the listing has no function %s", function)
+		return 0, fmt.Errorf("the listing has no function %s", function)
 	}
-	path, err := l.worst(entry, true)
+	longest, err := l.worst(entry, true)
 	if errors.As(err, new(tooMany)) {
-		path, err = l.worst(entry, false)
+		longest, err = l.worst(entry, false)
 	}
-	return path, err
+	return longest, err
 }
 
 // worst finds the longest path. thorough: numbers that decide any branch are kept, so that ways that exclude
 // each other are not added up; else those that decide loops.
-func (l *Listing) worst(entry uint32, thorough bool) (Path, error) {
+func (l *Listing) worst(entry uint32, thorough bool) (int, error) {
 	w := &walk{Listing: l, thorough: thorough, procedures: map[uint32]*procedure{}, kept: map[use]kept{},
 		frames: map[call]*frame{}, done: map[node]step{}}
-	if _, err := w.procedure(entry, map[uint32]bool{}); err != nil {
-		return Path{}, err
+	if err := w.procedure(entry, map[uint32]bool{}); err != nil {
+		return 0, err
 	}
 	start := node{frame: &frame{kept: w.keep(use{entry, 0})}, at: entry}
 	start.state.put(1, 0, true) // which compilers keep it at
 	start.state.only(start.frame.kept[entry])
-	cycles, err := w.longest(start)
-	if err != nil {
-		return Path{}, err
-	}
-	return Path{cycles, w.visits(start)}, nil
+	return w.longest(start)
 }
 
 // tooMany says that a search has become too long.
@@ -90,8 +74,6 @@ type node struct {
 type step struct {
 	open   bool // being looked at
 	cycles int  // from here to the end
-	own    int  // of this instruction
-	next   *node
 }
 
 // longest is the number of cycles of the longest way from a node to the return of the function asked about.
@@ -122,7 +104,7 @@ func (w *walk) longest(n node) (int, error) {
 	}
 	after := n.state
 	in.apply(&after)
-	best := step{cycles: cycles[in.name], own: cycles[in.name]}
+	best := cycles[in.name]
 	for i, e := range ways {
 		next := node{f, e.to, after}
 		next.state.only(f.kept[e.to])
@@ -130,12 +112,12 @@ func (w *walk) longest(n node) (int, error) {
 		if err != nil {
 			return 0, err
 		}
-		if c += e.cost; i == 0 || c > best.cycles {
-			best = step{cycles: c, own: e.cost, next: &next}
+		if c += e.cost; i == 0 || c > best {
+			best = c
 		}
 	}
-	w.done[n] = best
-	return best.cycles, nil
+	w.done[n] = step{cycles: best}
+	return best, nil
 }
 
 // enter is the frame of a call.
@@ -145,16 +127,4 @@ func (w *walk) enter(by *frame, in *instruction) *frame {
 		w.frames[c] = &frame{c, w.keep(use{in.target, by.kept[in.next]})}
 	}
 	return w.frames[c]
-}
-
-// visits lists the longest way from a node.
-func (w *walk) visits(from node) (list []Visit) {
-	for at := &from; at != nil; at = w.done[*at].next {
-		v := Visit{At: at.at, Cycles: w.done[*at].own, From: at.at}
-		for f := at.frame; f.by != nil; f = f.by {
-			v.From = f.call.at
-		}
-		list = append(list, v)
-	}
-	return list
 }
