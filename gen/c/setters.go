@@ -74,18 +74,10 @@ func (e *emitter) setGain(gains []int) []byte {
 		merge := e.define(k.Name+"_merge", program.Holding(k.Setter.M, k.Setter.M), k.Setter.M, "times the setting")
 		less := e.define(k.Name+"_shift", program.I16, int64(k.Setter.Shift-1), "bits less, and one more to the nearest")
 		indent, typ := "        ", [...]string{"", "", "", ""}
-		switch {
-		case n == 0:
+		if n == 0 {
 			indent, typ = "    ", [...]string{"int32_t ", most + " ", "int16_t ", "uint8_t "}
-		case n > 1:
-			choose.WriteString(" else ")
-			fallthrough
-		default:
-			if n == 1 {
-				choose.WriteString("    ")
-			}
-			fmt.Fprintf(&choose, "if (gain == %du) {\n", n)
 		}
+		choose.WriteString(unlessFirst(n))
 		if lows {
 			low := e.define(gain.Name+"_low", program.I32, k.Setter.XLo, "least setting")
 			choose.WriteString(code(indent, typ[0]+"low = "+low+";"))
@@ -98,17 +90,26 @@ func (e *emitter) setGain(gains []int) []byte {
 	}
 	limited := "limited"
 	choose.WriteString("\n")
-	switch {
-	case short:
+	if short {
 		limited = "(int32_t)limited"
 		choose.WriteString("    const uint16_t limited = x < 0 ? (uint16_t)0 : (x > (int32_t)high ? high : (uint16_t)x);\n")
-	case lows:
-		choose.WriteString("    const int32_t limited = " + e.primitive(primitive{form: selection.Clamp, typ: program.I32}) + "(x, low, high);\n")
-	default:
-		choose.WriteString("    const int32_t limited = " + e.primitive(primitive{form: selection.Clamp, typ: program.I32}) + "(x, 0, high);\n")
+	} else {
+		low := map[bool]string{true: "low", false: "0"}[lows]
+		fmt.Fprintf(&choose, "    const int32_t limited = %s(x, %s, high);\n", e.primitive(primitive{form: selection.Clamp, typ: program.I32}), low)
 	}
 	choose.WriteString("    const int16_t value = (int16_t)((((" + limited + " * (int32_t)merge) >> shift) + 1) >> 1);")
 	return render("set_gain", map[string]any{"Name": e.name, "Upper": e.upper, "Choose": choose.String(), "Copy": copies.String(), "Number": numberType(len(gains)), "From": e.gainsAt("latest"), "To": e.gainsAt("spare")})
+}
+
+// unlessFirst begins the branch of a gain in a chain of them; what is said of the first one stands before it.
+func unlessFirst(n int) string {
+	switch n {
+	case 0:
+		return ""
+	case 1:
+		return "    if (gain == 1u) {\n"
+	}
+	return fmt.Sprintf(" else if (gain == %du) {\n", n)
 }
 
 // countsPerUnit gives firmware what one count of a setting is, as a number that no change of the range moves unseen,

@@ -32,11 +32,7 @@ func (e *emitter) setGainSmall(gains []int) []byte {
 		if n == 0 {
 			choose.WriteString(code("    ", "uint16_t "+set) + code("    ", "int16_t merge = "+times+";"))
 		} else {
-			start := "    if"
-			if n > 1 {
-				start = " else if"
-			}
-			choose.WriteString(fmt.Sprintf("%s (gain == %du) {\n", start, n) + code("        ", set) + code("        ", "merge = "+times+";") + "    }")
+			choose.WriteString(unlessFirst(n) + code("        ", set) + code("        ", "merge = "+times+";") + "    }")
 		}
 		fetch.WriteString(code("    ", fmt.Sprintf("int16_t coef_%d = from->%s;", n, field)))
 		switch {

@@ -61,7 +61,7 @@ func (e *emitter) call(g *jen.Group, s int, from string) {
 		}
 		args = append(args, v)
 	}
-	call := jen.Id("r").Dot(e.sections[s]).Add(list(args))
+	call := jen.Id("r").Dot(e.sections[s]).Add(inBrackets(args))
 	if len(results) == 0 {
 		g.Add(call)
 		return
@@ -69,8 +69,8 @@ func (e *emitter) call(g *jen.Group, s int, from string) {
 	g.List(results...).Op("=").Add(call)
 }
 
-// list writes arguments or parameters in parentheses, one a line where there are many.
-func list(items []jen.Code) *jen.Statement {
+// inBrackets writes arguments or parameters in parentheses, one a line where there are many.
+func inBrackets(items []jen.Code) *jen.Statement {
 	return jen.Custom(jen.Options{Open: "(", Close: ")", Separator: ",", Multi: len(items) > 3}, items...)
 }
 
@@ -113,7 +113,7 @@ func (e *emitter) realSection(f *jen.File, s int) {
 	}
 	lines := contract.Section(e.u, s)
 	doc(f, fmt.Sprintf("%s runs the section %s (%s).", e.sections[s], sec.Name, sec.Kind), lines)
-	f.Func().Params(jen.Id("r").Op("*").Id("Reference")).Id(e.sections[s]).Add(list(params)).Params(results...).BlockFunc(func(g *jen.Group) {
+	f.Func().Params(jen.Id("r").Op("*").Id("Reference")).Id(e.sections[s]).Add(inBrackets(params)).Params(results...).BlockFunc(func(g *jen.Group) {
 		for id := program.ID(span.First); id < program.ID(span.End); id++ {
 			if op := e.real.Ops[id]; op.Kind != program.Input && r.vars[id] != "" {
 				comment(g, op.Doc)

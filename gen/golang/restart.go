@@ -53,8 +53,7 @@ func (e *emitter) startsOver(f *jen.File, receiver, typ string, p program.View, 
 
 // restarts lists the ways to start over, as the records of the compiled C number them from 1.
 func (e *emitter) restarts(f *jen.File) {
-	f.Comment("// restarts holds the ways to start over with live gains kept; the compiled C counts them from 1.")
-	f.Var().Id("restarts").Op("=").Index().Id("restart").ValuesFunc(func(g *jen.Group) {
+	list(f, "restarts", "restart", "restarts holds the ways to start over with live gains kept; the compiled C counts them from 1.", func(g *jen.Group) {
 		ways := []string{restart}
 		if e.u.KeepsIntegrals() {
 			ways = append(ways, withIntegrals)
@@ -62,6 +61,5 @@ func (e *emitter) restarts(f *jen.File) {
 		for _, w := range ways {
 			g.Line().Values(jen.Parens(jen.Op("*").Id("State")).Dot(w), jen.Parens(jen.Op("*").Id("Reference")).Dot(w))
 		}
-		g.Line()
 	})
 }

@@ -19,24 +19,19 @@ func (e *emitter) wiringFile() *jen.File {
 	f := e.file()
 	f.Const().Id("controllerName").Op("=").Lit(e.p.Name)
 
-	f.Comment("// inputs holds each input: declared range and raw range in counts, and whether it is a switch.")
-	f.Var().Id("inputs").Op("=").Index().Id("inputRange").ValuesFunc(func(g *jen.Group) {
+	list(f, "inputs", "inputRange", "inputs holds each input: declared range and raw range in counts, and whether it is a switch.", func(g *jen.Group) {
 		for i, in := range e.p.Inputs {
 			lo, hi := e.declared(i)
 			rawLo, rawHi := in.Type.Range()
 			g.Line().Values(jen.Lit(in.Name), jen.Lit(int(lo)), jen.Lit(int(hi)), jen.Lit(int(rawLo)), jen.Lit(int(rawHi)), jen.Lit(in.IsSwitch))
 		}
-		g.Line()
 	})
-	f.Comment("// beliefs holds what is believed of readings.")
-	f.Var().Id("beliefs").Op("=").Index().Id("belief").ValuesFunc(func(g *jen.Group) {
+	list(f, "beliefs", "belief", "beliefs holds what is believed of readings.", func(g *jen.Group) {
 		for _, b := range e.p.Beliefs {
 			g.Line().Values(jen.Lit(b.Input), jen.Lit(int(b.Lo)), jen.Lit(int(b.Hi)), jen.Lit(int(b.Step)), jen.Lit(!b.Moves))
 		}
-		g.Line()
 	})
-	f.Comment("// gains holds each live gain: its range of settings and its setters.")
-	f.Var().Id("gains").Op("=").Index().Id("gainRange").ValuesFunc(func(g *jen.Group) {
+	list(f, "gains", "gainRange", "gains holds each live gain: its range of settings and its setters.", func(g *jen.Group) {
 		for i, gain := range e.p.Gains {
 			if own := e.p.CoefsOf(i); len(own) > 0 {
 				setter := e.p.Coefs[own[0]].Setter
@@ -44,7 +39,6 @@ func (e *emitter) wiringFile() *jen.File {
 					jen.Parens(jen.Op("*").Id("State")).Dot("Set"+e.gains[i]), jen.Parens(jen.Op("*").Id("Reference")).Dot("Set"+e.gains[i]))
 			}
 		}
-		g.Line()
 	})
 	e.stateRanges(f)
 	e.restarts(f)
@@ -88,8 +82,7 @@ func (e *emitter) stateRanges(f *jen.File) {
 	id := jen.Id
 	f.Comment("// outputs is how many there are.")
 	f.Const().Id("outputs").Op("=").Lit(len(e.p.Outputs))
-	f.Comment("// states holds each state: its certified range in counts, whether it may be anything in it, and how it is read and written.")
-	f.Var().Id("states").Op("=").Index().Id("stateRange").ValuesFunc(func(g *jen.Group) {
+	list(f, "states", "stateRange", "states holds each state: its certified range in counts, whether it may be anything in it, and how it is read and written.", func(g *jen.Group) {
 		for i, s := range e.p.States {
 			lo, hi := int64(0), int64(0)
 			if known != nil {
@@ -104,14 +97,12 @@ func (e *emitter) stateRanges(f *jen.File) {
 				jen.Func().Params(id("s").Op("*").Id("State")).Int64().Block(jen.Return(whole(member.Clone(), s.Type))),
 				jen.Func().Params(id("s").Op("*").Id("State"), id("v").Int64()).Block(member.Clone().Op("=").Add(store)))
 		}
-		g.Line()
 	})
 }
 
 // bounds writes what is promised of each signal, and how far float64 itself may be off in one tick.
 func (e *emitter) bounds(f *jen.File) {
-	f.Comment("// signals holds each signal: unit, bounds (-1: none), each with the turn that it goes around (0: on a line), and the allowance for float64.")
-	f.Var().Id("signals").Op("=").Index().Id("signalBound").ValuesFunc(func(g *jen.Group) {
+	list(f, "signals", "signalBound", "signals holds each signal: unit, bounds (-1: none), each with the turn that it goes around (0: on a line), and the allowance for float64.", func(g *jen.Group) {
 		wrapped := false // here or on the way: float64 may come down on the other side of the seam
 		for s, sec := range e.p.Sections {
 			wrapped = wrapped || e.wraps(s)
@@ -136,7 +127,6 @@ func (e *emitter) bounds(f *jen.File) {
 					jen.Lit(atLeast(b.Chain)), jen.Lit(around(b.ChainTurn)), jen.Lit(e.float64Error(s)))
 			}
 		}
-		g.Line()
 	})
 }
 
@@ -207,8 +197,7 @@ func (e *emitter) conversions(f *jen.File) {
 			g.Line()
 		}))
 	})
-	f.Comment("// recordNames says what each number of a record is.")
-	f.Var().Id("recordNames").Op("=").Index().String().ValuesFunc(func(g *jen.Group) {
+	list(f, "recordNames", "string", "recordNames says what each number of a record is.", func(g *jen.Group) {
 		for _, o := range e.p.Outputs {
 			g.Line().Lit("output " + o.Name)
 		}
@@ -218,7 +207,6 @@ func (e *emitter) conversions(f *jen.File) {
 		for _, c := range e.p.Coefs {
 			g.Line().Lit("coefficient " + c.Name)
 		}
-		g.Line()
 	})
 	f.Comment("// fed runs every section of the reference once, each on the integer program's own signals.")
 	f.Func().Id("fed").Params(id("r").Op("*").Id("Reference"), id("in").Id("In"), id("own").Id("RealSignals")).Id("RealSignals").BlockFunc(func(g *jen.Group) {
@@ -238,6 +226,15 @@ func (e *emitter) conversions(f *jen.File) {
 			}
 			g.Line()
 		}))
+	})
+}
+
+// list writes a variable that holds a list, an entry a line.
+func list(f *jen.File, name, typ, text string, entries func(g *jen.Group)) {
+	f.Comment("// " + text)
+	f.Var().Id(name).Op("=").Index().Id(typ).ValuesFunc(func(g *jen.Group) {
+		entries(g)
+		g.Line()
 	})
 }
 

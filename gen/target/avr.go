@@ -80,25 +80,19 @@ func (a *avr) start(ctx context.Context, s *Simulated) (*process, error) {
 	cmd.Dir, cmd.WaitDelay = s.dir, waitDelay
 	p := &process{cmd: cmd, said: &limited{}}
 	cmd.Stderr = p.said
-	// Pipes of our own: those of the command would be closed by its Wait, results and all.
-	toRead, to, err := os.Pipe()
-	if err != nil {
+	// A pipe of our own to read from: that of the command would be closed by its Wait, results and all.
+	var write *os.File
+	var err error
+	if p.from, write, err = os.Pipe(); err != nil {
 		return nil, err
 	}
-	from, fromWrite, err := os.Pipe()
-	if err != nil {
-		toRead.Close()
-		to.Close()
-		return nil, err
+	defer write.Close()
+	cmd.Stdout = write
+	if p.to, err = cmd.StdinPipe(); err == nil {
+		err = cmd.Start()
 	}
-	cmd.Stdin, cmd.Stdout = toRead, fromWrite
-	p.to, p.from = to, from
-	err = cmd.Start()
-	toRead.Close()
-	fromWrite.Close()
 	if err != nil {
-		to.Close()
-		from.Close()
+		p.from.Close()
 		return nil, err
 	}
 	return p, nil

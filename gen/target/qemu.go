@@ -3,6 +3,7 @@ package target
 import (
 	"context"
 	"fmt"
+	"io"
 	"math"
 	"os"
 	"os/exec"
@@ -111,18 +112,14 @@ func (q *qemu) start(ctx context.Context, s *Simulated) (*process, error) {
 	cmd.Stderr = p.said
 	var once sync.Once
 	release := func() { once.Do(func() { hold.Close() }) }
-	writer := &held{file: to}
-	p.to, p.ended = writer, func() {
+	p.to, p.ended = to, func() {
 		release()
 		os.RemoveAll(dir)
 	}
-	p.opened = func() error {
+	p.opened = func() (io.WriteCloser, error) {
 		release()
-		open, err := os.OpenFile(in, os.O_WRONLY|syscall.O_NONBLOCK, 0)
-		if err != nil {
-			return err
-		}
-		return writer.change(open)
+		defer to.Close()
+		return os.OpenFile(in, os.O_WRONLY|syscall.O_NONBLOCK, 0)
 	}
 	if err := cmd.Start(); err != nil {
 		release()
@@ -131,41 +128,6 @@ func (q *qemu) start(ctx context.Context, s *Simulated) (*process, error) {
 		return nil, err
 	}
 	return p, nil
-}
-
-// held is a pipe's end that is exchanged for another.
-type held struct {
-	mu     sync.Mutex
-	file   *os.File
-	closed bool
-}
-
-func (h *held) change(to *os.File) error {
-	h.mu.Lock()
-	defer h.mu.Unlock()
-	if h.closed {
-		return to.Close()
-	}
-	old := h.file
-	h.file = to
-	return old.Close()
-}
-
-func (h *held) Write(p []byte) (int, error) {
-	h.mu.Lock()
-	file := h.file
-	h.mu.Unlock()
-	return file.Write(p)
-}
-
-func (h *held) Close() error {
-	h.mu.Lock()
-	defer h.mu.Unlock()
-	if h.closed {
-		return nil
-	}
-	h.closed = true
-	return h.file.Close()
 }
 
 // cost takes off what an empty step costs but for its return, which is one instruction.

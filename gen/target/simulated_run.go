@@ -21,10 +21,10 @@ const patience = 60 * time.Second
 type process struct {
 	cmd  *exec.Cmd
 	said *limited
-	// to and from carry records. opened, where there is one, is called when the first bytes have come.
+	// to and from carry records. opened, where there is one, is called when the first bytes have come: it gives what records go to from then on.
 	to     io.WriteCloser
 	from   io.ReadCloser
-	opened func() error
+	opened func() (io.WriteCloser, error)
 	// ended is called when the process has ended: it lets from end.
 	ended func()
 }
@@ -89,14 +89,16 @@ func (s *Simulated) feed(ctx context.Context, p *process, in <-chan []int64, beg
 		p.to.Close()
 		return ctx.Err()
 	}
+	to := p.to
 	if p.opened != nil {
-		if err := p.opened(); err != nil {
+		var err error
+		if to, err = p.opened(); err != nil {
 			return err
 		}
 	}
-	stop := context.AfterFunc(ctx, func() { p.to.Close() })
+	stop := context.AfterFunc(ctx, func() { to.Close() })
 	defer stop()
-	return write(ctx, p.to, in, s.controller.pack)
+	return write(ctx, to, in, s.controller.pack)
 }
 
 // tail is the number of bytes behind the results.

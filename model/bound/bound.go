@@ -38,8 +38,10 @@ const (
 func Ranges(of program.Dialect, declared bool) (*Reach, []int, error) {
 	e, p := newReach(of), of.View()
 	_, whole := of.(*program.Fixed)
-	if declared && !whole {
-		e.declare()
+	for i, in := range p.Inputs { // inside their declared ranges: to choose formats by, never to prove anything
+		if declared && !whole && in.Lo != nil {
+			e.Inputs[i] = Declared(in)
+		}
 	}
 	states, spans := p.StatesOf(), p.Spans()
 	taps := make([]int, len(p.Sections))
@@ -48,7 +50,10 @@ func Ranges(of program.Dialect, declared bool) (*Reach, []int, error) {
 			return e, taps, TooLong{s}
 		}
 		var err error
-		w := func() *widening { return newWidening(p, spans[s], states[s], whole) }
+		w := func() *widening {
+			steps := thresholds(p.Ops[spans[s].First:max(spans[s].First, spans[s].End)], whole)
+			return &widening{states[s], make([]track, len(states[s])), steps, whole}
+		}
 		e.Section(s)
 		if real, is := of.(*program.Real); is && declared && e.seed(real, states[s]) {
 			e.Section(s)
@@ -97,10 +102,6 @@ type widening struct {
 	tracks []track
 	steps  []*big.Rat
 	whole  bool // counts
-}
-
-func newWidening(p program.View, span program.Span, states []int, whole bool) *widening {
-	return &widening{states, make([]track, len(states)), thresholds(p.Ops[span.First:max(span.First, span.End)], whole), whole}
 }
 
 // jump guesses where state i comes to rest that grew from one range to another.
@@ -225,7 +226,7 @@ func (t *end) jump(a, b *big.Rat, sign int, steps []*big.Rat) *big.Rat {
 	ratio := t.deltas[n-1] / t.deltas[n-2]
 	last := t.deltas[n-2] / t.deltas[n-3]
 	switch {
-	case ratio > 0.9999999 || t.guessed >= mostGuesses && isConstant(nextConstant(b, sign, steps)):
+	case ratio > 0.9999999 || t.guessed >= mostGuesses && new(big.Rat).Abs(nextConstant(b, sign, steps)).Cmp(nowhere) < 0:
 		t.deltas = nil
 		return nextConstant(b, sign, steps)
 	case math.Abs(ratio-last) < 1e-3*(1-ratio) || n%4 == 0:
@@ -234,13 +235,12 @@ func (t *end) jump(a, b *big.Rat, sign int, steps []*big.Rat) *big.Rat {
 		rest := d * ratio / (1 - ratio)
 		x, _ := b.Float64()
 		x += float64(sign) * (rest*(1+1e-6) + math.Abs(x)*1e-12 + 1e-9*d)
-		return further(b, new(big.Rat).SetFloat64(x), sign)
+		if guess := new(big.Rat).SetFloat64(x); guess.Cmp(b) == sign {
+			return guess
+		}
 	}
 	return b
 }
-
-// isConstant tells a constant from nowhere.
-func isConstant(x *big.Rat) bool { return new(big.Rat).Abs(x).Cmp(nowhere) < 0 }
 
 // nextConstant is the nearest of the steps beyond b, or nowhere.
 func nextConstant(b *big.Rat, sign int, steps []*big.Rat) *big.Rat {
@@ -251,11 +251,4 @@ func nextConstant(b *big.Rat, sign int, steps []*big.Rat) *big.Rat {
 		}
 	}
 	return best
-}
-
-func further(a, b *big.Rat, sign int) *big.Rat {
-	if sign > 0 {
-		return interval.Max(a, b)
-	}
-	return interval.Min(a, b)
 }

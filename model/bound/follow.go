@@ -35,15 +35,6 @@ func (r *Reach) After(n int) interval.Range {
 	return r.Evaluator.After(n)
 }
 
-// declare takes the inputs of a real program inside their declared ranges: to choose formats by, never to prove anything.
-func (r *Reach) declare() {
-	for i, in := range r.p.Inputs {
-		if in.Lo != nil {
-			r.Inputs[i] = Declared(in)
-		}
-	}
-}
-
 // Declared is the declared range of an input in a program, less its offset and turned where its counts are; there must be one.
 func Declared(in program.InputInfo) interval.Range {
 	x := interval.Range{Lo: in.Lo, Hi: in.Hi}

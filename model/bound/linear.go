@@ -40,14 +40,7 @@ func firstTaps(a [][]float64) int {
 	if radius >= 1-5e-7 {
 		return mostTaps + 1
 	}
-	return tapsFor(radius)
-}
-
-// tapsFor is how many ticks a response of the given pole radius needs to fall to a ten-thousandth.
-func tapsFor(radius float64) int {
-	if !(radius < 1) {
-		return mostTaps + 1
-	}
+	// so many ticks let a response of that radius fall to a ten-thousandth
 	return int(min(math.Ceil(math.Log(1e4)/(1-radius))+50, 1<<25))
 }
 
@@ -90,15 +83,7 @@ func tryLinear(e *Reach, p program.View, section int, w *widening, taps []int, w
 		return 0, why
 	}
 	restart()
-	marked := slices.Clone(taps)
-	marked[section] = 64 * sign
-	e.UseLinear(marked)
-	e.Section(section)
-	found, long := e.taps(firstTaps(e.matrix(section)), func(taps int) (float64, error) {
-		marked[section] = taps * sign
-		_, loss, err := e.LinearBounds(section, marked[section])
-		return loss, err
-	})
+	marked, found, long := mark(e, section, sign, taps)
 	switch {
 	case long:
 		return 0, TooLong{section}
@@ -147,6 +132,29 @@ func others(states, linear []int) []int {
 	return slices.DeleteFunc(slices.Clone(states), func(n int) bool { return slices.Contains(linear, n) })
 }
 
+// follower is what a search follows: ranges, or differences.
+type follower interface {
+	Section(section int)
+	UseLinear(taps []int)
+	LinearBounds(section, taps int) ([]interval.Range, float64, error)
+	matrix(section int) [][]float64
+	taps(guess int, bounds func(taps int) (loss float64, err error)) (found, long bool)
+}
+
+// mark has the linear states of a section bounded by peak gains, and finds by how many taps. The sign tells whether it is taken together with others.
+func mark(f follower, section, sign int, taps []int) (marked []int, found, long bool) {
+	marked = slices.Clone(taps)
+	marked[section] = 64 * sign
+	f.UseLinear(marked)
+	f.Section(section)
+	found, long = f.taps(firstTaps(f.matrix(section)), func(taps int) (float64, error) {
+		marked[section] = taps * sign
+		_, loss, err := f.LinearBounds(section, marked[section])
+		return loss, err
+	})
+	return marked, found, long
+}
+
 // taps doubles a first guess until bounds by that many taps lose little for want of them. It tells whether that came about, and whether it would take
 // too long.
 func (b *bill) taps(guess int, bounds func(taps int) (loss float64, err error)) (found, long bool) {
@@ -180,9 +188,6 @@ func differLinear(d *Spread, p program.View, section int, taps []int) int {
 
 func tryDiffer(d *Spread, p program.View, section int, taps []int, sign int) int {
 	states := cert.Linear(p, section)
-	marked := slices.Clone(taps)
-	marked[section] = 64 * sign
-	d.UseLinear(marked)
 	together(d.States, states...)
 	give := func() int {
 		for _, n := range states {
@@ -192,12 +197,8 @@ func tryDiffer(d *Spread, p program.View, section int, taps []int, sign int) int
 		d.Section(section)
 		return 0
 	}
-	d.Section(section)
-	if found, _ := d.taps(firstTaps(d.matrix(section)), func(taps int) (float64, error) {
-		marked[section] = taps * sign
-		_, loss, err := d.LinearBounds(section, marked[section])
-		return loss, err
-	}); !found {
+	marked, found, _ := mark(d, section, sign, taps)
+	if !found {
 		return give()
 	}
 	for range rounds {

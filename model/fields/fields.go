@@ -91,13 +91,17 @@ func (m *Map) Done() {
 	}
 }
 
+// value is that of a key in the shape wanted; another is reported, and stands for nothing.
+func (m *Map) value(key string, want spec.Shape, sample string) spec.Value {
+	if a := m.Arg(key); a != nil && m.shape(*a, want, sample) {
+		return a.Value
+	}
+	return spec.Value{}
+}
+
 // Text returns a scalar, or nothing.
 func (m *Map) Text(key, sample string) string {
-	a := m.Arg(key)
-	if a == nil || !m.shape(*a, spec.Scalar, sample) {
-		return ""
-	}
-	return a.Value.Text
+	return m.value(key, spec.Scalar, sample).Text
 }
 
 // Word returns one of the words; the first is the default.
@@ -115,20 +119,12 @@ func (m *Map) Word(key string, words ...string) string {
 
 // Pairs returns the entries of a map below the key.
 func (m *Map) Pairs(key, sample string) []spec.Arg {
-	a := m.Arg(key)
-	if a == nil || !m.shape(*a, spec.Map, sample) {
-		return nil
-	}
-	return a.Value.Pairs
+	return m.value(key, spec.Map, sample).Pairs
 }
 
 // Items returns the entries of a list below the key.
 func (m *Map) Items(key, sample string) []spec.Value {
-	a := m.Arg(key)
-	if a == nil || !m.shape(*a, spec.List, sample) {
-		return nil
-	}
-	return a.Value.Items
+	return m.value(key, spec.List, sample).Items
 }
 
 // Section opens the map below a key; nil where there is none.

@@ -1,6 +1,7 @@
 package lint
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"math/big"
@@ -45,10 +46,7 @@ func (w *whole) origin(section int) string {
 			continue
 		}
 		b := w.l.Roundings[i]
-		r := b.Chain
-		if r == nil {
-			r = b.Local
-		}
+		r := cmp.Or(b.Chain, b.Local)
 		op := &w.l.Integer.Ops[id]
 		span := new(big.Rat).Mul(big.NewRat(op.Hi, 1), op.LSB)
 		span.Abs(span.Sub(span, new(big.Rat).Mul(big.NewRat(op.Lo, 1), op.LSB)))

@@ -2,6 +2,7 @@ package steps
 
 import (
 	"math/big"
+	"slices"
 
 	"gainwright/model/program"
 	"gainwright/model/spec"
@@ -31,6 +32,7 @@ var plausibleKind = &Kind{
 type plausible struct {
 	*Lowering
 	x      signal
+	in     *spec.Input // that it is; nil where that could not be read
 	lsb    *big.Rat
 	zero   *big.Rat   // the offset of the input; nil: none
 	read   program.ID // the reading, without the offset
@@ -48,8 +50,8 @@ func lowerPlausible(l *Lowering) {
 		return
 	}
 	c.lsb = big.NewRat(1, 1)
-	if in := l.input(l.arg("of").Value.Text); in != nil {
-		c.lsb = new(big.Rat).Inv(new(big.Rat).Abs(in.CountsPerUnit))
+	if c.in = l.input(l.arg("of").Value.Text); c.in != nil {
+		c.lsb = new(big.Rat).Inv(new(big.Rat).Abs(c.in.CountsPerUnit))
 	}
 	back := int64(1)
 	if l.Has("back_after") {
@@ -105,10 +107,8 @@ func (l *Lowering) when(on program.ID) program.ID {
 
 // input is the input of that name, or nil.
 func (l *Lowering) input(name string) *spec.Input {
-	for i := range l.spec.Inputs {
-		if in := &l.spec.Inputs[i]; in.Name == name && in.CountsPerUnit != nil {
-			return in
-		}
+	if i := slices.Index(l.spec.InputNames(), name); i >= 0 && l.spec.Inputs[i].CountsPerUnit != nil {
+		return &l.spec.Inputs[i]
 	}
 	return nil
 }
@@ -120,11 +120,11 @@ func (c *plausible) span() (lo, hi *big.Rat, good bool) {
 	if lo, hi = c.Limits("range", c.x.unit); lo == nil {
 		pos, key = c.argPos("of"), "of"
 		lo, hi = c.x.lo, c.x.hi
-		if in := c.input(c.arg("of").Value.Text); in != nil && in.Lo != nil {
-			lo, hi = in.Lo, in.Hi
+		if c.in != nil && c.in.Lo != nil {
+			lo, hi = c.in.Lo, c.in.Hi
 		}
 	}
-	if in := c.input(c.arg("of").Value.Text); in != nil && c.upsideDown(in, lo, hi) {
+	if c.in != nil && c.upsideDown(c.in, lo, hi) {
 		return lo, hi, false
 	}
 	switch {
@@ -140,9 +140,9 @@ func (c *plausible) span() (lo, hi *big.Rat, good bool) {
 
 // offset takes the offset of the input off again: what is left are whole counts, in the real program and in the integer one, whose offset is rounded.
 func (c *plausible) offset() {
-	if in := c.input(c.arg("of").Value.Text); in != nil && in.Offset != nil && in.Offset.Sign() != 0 {
-		c.zero = in.Offset
-		c.read = c.Sub(c.x.id, c.Const(in.Offset, c.x.unit, "offset"), "counted", "the reading without its offset")
+	if c.in != nil && c.in.Offset != nil && c.in.Offset.Sign() != 0 {
+		c.zero = c.in.Offset
+		c.read = c.Sub(c.x.id, c.Const(c.zero, c.x.unit, "offset"), "counted", "the reading without its offset")
 		c.Exact(c.read)
 	}
 }
