@@ -15,6 +15,7 @@ import (
 type Unbounded struct {
 	State   string
 	Section int
+	Divisor *interval.Range // of a quotient: what is divided by, which may be 0; in counts of an integer program
 }
 
 func (u Unbounded) Error() string { return fmt.Sprintf("no finite range was found for %s", u.State) }
@@ -59,7 +60,7 @@ func Ranges(of program.Dialect, declared bool) (*Reach, []int, error) {
 			e.Section(s)
 		}
 		if coupled(e.matrix(s)) { // a box of such states is rarely inductive: peak gains first
-			if taps[s], err = solveLinear(e, p, s, w(), taps, Unbounded{"", s}); err == nil && e.Lost == program.None {
+			if taps[s], err = solveLinear(e, p, s, w(), taps, Unbounded{Section: s}); err == nil && e.Lost == program.None {
 				shorten(e, spans[s], states[s], whole)
 				continue
 			}
@@ -68,7 +69,11 @@ func Ranges(of program.Dialect, declared bool) (*Reach, []int, error) {
 			taps[s], err = solveLinear(e, p, s, w(), taps, err)
 		}
 		if err == nil && e.Lost != program.None {
-			err = Unbounded{p.Ops[e.Lost].Name, s}
+			lost := Unbounded{State: p.Ops[e.Lost].Name, Section: s}
+			if op := p.Ops[e.Lost]; op.Kind == program.Quotient {
+				lost.Divisor = &e.Ranges[op.Args[1]]
+			}
+			err = lost
 		}
 		if err != nil {
 			return e, taps, err
@@ -135,7 +140,7 @@ func solve(e *Reach, p program.View, section int, w *widening) error {
 			}
 			stable, grown = false, true
 			if round >= rounds {
-				return Unbounded{p.States[n].Name, section}
+				return Unbounded{State: p.States[n].Name, Section: section}
 			}
 			if r, ok := e.rest(n); ok && round < guesses {
 				next = next.Hull(r)
@@ -163,7 +168,7 @@ func solve(e *Reach, p program.View, section int, w *widening) error {
 	}
 	for _, n := range states {
 		if e.States[n].Size().Cmp(nowhere) >= 0 {
-			return Unbounded{p.States[n].Name, section}
+			return Unbounded{State: p.States[n].Name, Section: section}
 		}
 	}
 	return nil

@@ -17,6 +17,8 @@ func Refused(s *spec.Spec, asked *program.Real, err error) (found finding.List) 
 	var long bound.TooLong
 	var wide tooWide
 	switch {
+	case errors.As(err, &none) && none.Divisor != nil:
+		found.Add(throughZero(s, asked, none))
 	case errors.As(err, &none):
 		sec := asked.Sections[none.Section]
 		found.Add(finding.Finding{Pos: s.Place(sec.Name), Severity: finding.Error, Rule: "unbounded", Message: err.Error(), Remedy: Settling(sec, "limits for this step")})
@@ -51,4 +53,27 @@ func Settling(s program.Section, otherwise string) string {
 		return "a frequency further from 0 and from half the rate, or a lower q"
 	}
 	return otherwise
+}
+
+// throughZero tells of a quotient whose divisor is not proven to keep away from 0.
+func throughZero(s *spec.Spec, asked *program.Real, none bound.Unbounded) finding.Finding {
+	sec := asked.Sections[none.Section]
+	f := finding.Finding{Pos: s.Place(sec.Name), Severity: finding.Error, Rule: "divisor-through-zero", Key: sec.Key(), Remedy: "limits for what is divided by, on one side of 0"}
+	of, unit := "what is divided by", ""
+	for i := range asked.Ops {
+		op := &asked.Ops[i]
+		if op.Kind != program.Quotient || op.Section != none.Section || op.Divisor == nil || op.Name != none.State {
+			continue
+		}
+		f.Pos.Line, f.Pos.Col = op.Divisor.Line, op.Divisor.Col
+		of, unit = op.Divisor.Text, asked.Ops[op.Args[1]].Unit
+		f.Remedy = fmt.Sprintf("clamp(%s, low, high), with low above 0 or high below it", of)
+	}
+	lo, _ := none.Divisor.Lo.Float64()
+	hi, _ := none.Divisor.Hi.Float64()
+	f.Message = fmt.Sprintf("%s may be 0: at any raw input it lies in [%.6g, %.6g]", of, lo, hi)
+	if unit != "" {
+		f.Message += " " + unit
+	}
+	return f
 }

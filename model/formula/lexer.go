@@ -194,3 +194,6 @@ func (l *lexer) number(at int) int {
 	l.tokens = append(l.tokens, t)
 	return t.end
 }
+
+// IsWord tells whether a text is a word of the language, and so no name.
+func IsWord(text string) bool { return slices.Contains(words, text) }

@@ -113,7 +113,14 @@ type RealOp struct {
 	Factor    *big.Rat // Scale by a constant of the spec: K is that constant times Factor; nil: Factor 1
 	Limit     *Limit   // Const: it limits an output; nil: it is stored like any constant
 	Change    bool     // Scale by 1 that leads from one unit of counting to another
+	Divisor   *Place   // Quotient: what is divided by, in the spec; nil: nothing that a person wrote
 	Exact     bool     // no rounding may be made on the way to this value: it feeds a recursion with a pole at one
+}
+
+// Place is a text of the spec and where it stands.
+type Place struct {
+	Text      string
+	Line, Col int
 }
 
 // FixedOp is an operation on counts.

@@ -35,22 +35,35 @@ func ofSignals(p *program.Real, op *program.RealOp) bool {
 func isOne(k *big.Rat) bool { return k.IsInt() && k.Num().BitLen() == 1 }
 
 // bases finds what each value is best counted in, as joined does. A wrapped value that only an output says the count of, no even whole
-// number of them a turn, is counted in 1/65536 of its turn; a product of two values, say, in the product of what they are counted in.
+// number of them a turn, is counted in 1/65536 of its turn; a product of two values, say, in the product of what they are counted in. Where
+// they are products themselves, that is known once it is known of them: so it is asked again until nothing changes.
 func bases(p *program.Real) []*big.Rat {
 	found := joined(p, nil)
-	bound := map[program.ID]*big.Rat{}
+	bound, follows := map[program.ID]*big.Rat{}, []program.ID{}
 	for i := range p.Ops {
 		if op := &p.Ops[i]; op.Kind == program.Wrap && found[i] != nil && !wholeTurn(op.K, found[i]) && !countedByInput(p, found[i]) {
 			bound[program.ID(i)] = new(big.Rat).Quo(op.K, big.NewRat(1<<16, 1))
 		} else if ofSignals(p, op) {
-			of := func(n int) *big.Rat { return cmp.Or(bound[op.Args[n]], found[op.Args[n]], big.NewRat(1, 1)) }
-			bound[program.ID(i)] = op.Kind.Of().Format(of(0), of(1))
+			follows = append(follows, program.ID(i))
 		}
 	}
-	if len(bound) == 0 {
+	if len(bound) == 0 && len(follows) == 0 {
 		return found
 	}
-	return joined(p, bound)
+	for range len(follows) + 1 {
+		changed := false
+		for _, i := range follows {
+			op := &p.Ops[i]
+			of := func(n int) *big.Rat { return cmp.Or(bound[op.Args[n]], found[op.Args[n]], big.NewRat(1, 1)) }
+			if base := op.Kind.Of().Format(of(0), of(1)); bound[i] == nil || bound[i].Cmp(base) != 0 {
+				bound[i], changed = base, true
+			}
+		}
+		if found = joined(p, bound); !changed {
+			break
+		}
+	}
+	return found
 }
 
 // countedByInput tells whether base is a power of two of what some input counts: it is there that a turn is made a whole number of counts.

@@ -8,7 +8,8 @@ import (
 
 // Place is where a step or an output stands, by its name; the file alone where there is none.
 func (s *Spec) Place(name string) finding.Pos {
-	if step := s.Step(name); step != nil {
+	of, _, _ := strings.Cut(name, ".") // a part of a step has its name before a dot
+	if step := s.Step(of); step != nil {
 		return step.Pos
 	}
 	for _, o := range s.Outputs {

@@ -45,6 +45,7 @@ func reservedWords() map[string]string {
 	add(cppWords, "a keyword of C++")
 	add(goWords, "a keyword of Go")
 	add(goNames, "a name that Go declares itself")
+	add("then rises falls previous", "a word of formulas")
 	add(cTypes, "a type of the C library")
 	add(cMacros, "a macro of C compilers or headers, in these letters or in capitals")
 	for _, bits := range []int{8, 16, 32, 64} {

@@ -24,18 +24,37 @@ type Spec struct {
 	Target  string // one of target.Names()
 	Prefer  string // speed or size: what the emitted C is made for where it cannot have both
 
-	Inputs   []Input
-	Steps    []Step
-	Outputs  []Output
-	Tuning   []Tuning
-	Accuracy []Accuracy
-	Formats  []Format
+	Constants []Constant
+	Inputs    []Input
+	Steps     []Step
+	Outputs   []Output
+	Tuning    []Tuning
+	Accuracy  []Accuracy
+	Formats   []Format
 
 	Plant    *Part // what is controlled; nil: not described. Its keys are checked by package plant.
 	Budget   *Part // what a tick may cost; nil: not given. Its keys are checked by package budget.
 	Scenario *Part // what happens to it; nil: not described. Its keys are checked by package simulate.
 
 	lines [][]rune // of the source, for places inside a text
+}
+
+// Constant is a number by name, which may stand wherever a number may.
+type Constant struct {
+	Name  string
+	Pos   finding.Pos
+	Value Quantity
+	Text  string // as it is written
+}
+
+// Constant is the constant of that name, or nil.
+func (s *Spec) Constant(name string) *Constant {
+	for i := range s.Constants {
+		if s.Constants[i].Name == name {
+			return &s.Constants[i]
+		}
+	}
+	return nil
 }
 
 // Part is a section that stays a tree of texts here.

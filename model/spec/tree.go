@@ -33,7 +33,7 @@ func (r *reader) value(n *yaml.Node, path string, depth int) Value {
 	case yaml.ScalarNode:
 		v.Text = n.Value
 		if n.Style&yaml.FoldedStyle != 0 { // the line end behind a text of several lines is no part of it
-			v.Text = strings.TrimRight(v.Text, "\n")
+			v.Text = strings.ReplaceAll(strings.TrimRight(v.Text, "\n"), "\n", " ") // nor those before lines that stand further in
 		}
 		if !r.goodText(v, path) {
 			v.Text, v.Shape = plainText(v.Text)
@@ -62,7 +62,7 @@ func (r *reader) value(n *yaml.Node, path string, depth int) Value {
 // pairs reads the keys of a map. A key written again is reported and left out.
 func (r *reader) pairs(n *yaml.Node, path string, depth int) []Arg {
 	var out []Arg
-	first := map[string]int{}
+	first, opens := map[string]int{}, false
 	for i := 0; i+1 < len(n.Content); i += 2 {
 		k, pos := n.Content[i], r.place(n.Content[i].Line, n.Content[i].Column)
 		say := func(rule, key, remedy, message string, args ...any) {
@@ -83,7 +83,7 @@ func (r *reader) pairs(n *yaml.Node, path string, depth int) []Arg {
 			continue
 		}
 		inner := join(path, key.Text)
-		if i >= 2 && n.Style&yaml.FlowStyle != 0 && numberForm.MatchString(key.Text) && n.Content[i+1].Value == "" && n.Content[i+1].Kind == yaml.ScalarNode {
+		if i >= 2 && n.Style&yaml.FlowStyle != 0 && Reads(key.Text) && !opens && n.Content[i+1].Value == "" && n.Content[i+1].Kind == yaml.ScalarNode {
 			// {kp: 1,5} is kp: 1 and a key 5.
 			remedy := "a decimal point instead of the comma, or the name of a key"
 			if last := len(out) - 1; last >= 0 && wholeForm.MatchString(out[last].Value.Text) && wholeForm.MatchString(strings.Fields(key.Text + " ")[0]) {
@@ -100,6 +100,9 @@ func (r *reader) pairs(n *yaml.Node, path string, depth int) []Arg {
 			continue
 		}
 		first[key.Text] = pos.Line
+		if v := n.Content[i+1]; v.Kind == yaml.ScalarNode {
+			opens = opens || strings.Count(v.Value, "(") > strings.Count(v.Value, ")") // {value: max(a, 0)} without quotes: package steps tells of it
+		}
 		out = append(out, Arg{Key: key.Text, Pos: pos, Value: r.value(n.Content[i+1], inner, depth+1)})
 	}
 	return out

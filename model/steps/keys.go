@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"gainwright/model/finding"
+	"gainwright/model/formula"
 	"gainwright/model/spec"
 )
 
@@ -25,12 +26,14 @@ func (l *Lowering) argPos(key string) finding.Pos {
 
 // reference is a signal that a step names.
 type reference struct {
-	name string
-	key  string
-	pos  finding.Pos
+	name     string
+	key      string
+	pos      finding.Pos
+	at       int  // byte of a formula
+	previous bool // what it was when its step last ran
 }
 
-// references lists the signals that the step names, whether they exist or not.
+// references lists the signals that the step names, whether they exist or not; in formulas they may be constants.
 func references(s *spec.Step, k *Kind) []reference {
 	var out []reference
 	if k == nil {
@@ -43,7 +46,7 @@ func references(s *spec.Step, k *Kind) []reference {
 		}
 		add := func(name string, v spec.Value) {
 			if v.Shape == spec.Scalar {
-				out = append(out, reference{name, a.Key, v.Pos})
+				out = append(out, reference{name: name, key: a.Key, pos: v.Pos})
 			}
 		}
 		switch p.Form {
@@ -53,16 +56,22 @@ func references(s *spec.Step, k *Kind) []reference {
 			if isName(a.Value) {
 				add(a.Value.Text, a.Value)
 			}
-		case Condition:
-			name, _ := condition(a.Value.Text)
-			add(name, a.Value)
+		case Condition, Formula:
+			n, _ := formula.Parse(a.Value.Text)
+			own := s.Arg("numbers")
+			n.Names(func(name string, at int, previous bool) {
+				if own != nil && k.param("numbers") != nil && slices.ContainsFunc(own.Value.Pairs, func(p spec.Arg) bool { return p.Key == name }) {
+					return
+				}
+				out = append(out, reference{name: name, key: a.Key, pos: a.Value.Pos, at: at, previous: previous})
+			})
 		case Signals:
 			for _, i := range a.Value.Items {
 				add(i.Text, i)
 			}
 		case Terms:
 			for _, i := range a.Value.Pairs {
-				out = append(out, reference{i.Key, a.Key, i.Pos})
+				out = append(out, reference{name: i.Key, key: a.Key, pos: i.Pos})
 			}
 		}
 	}
@@ -93,6 +102,8 @@ func checkKeys(s *spec.Step, good *goodNames, report *finding.List) *Kind {
 		if k = kindMeant(s.Kind); k != nil { // its keys can be looked at all the same
 			if remedy = k.Name; k == secondOrderKind {
 				remedy += ", with response: " + wordMeant(s.Kind, k.param("response").Choices) + ", frequency and q"
+			} else if sample := formulas[spec.Plain(s.Kind)]; sample != "" {
+				remedy += `, with value: "` + sample + `"`
 			}
 		}
 		say(s.KindPos, "kind", "unknown-kind", remedy, "%q is no kind of step, expected one of %s", s.Kind, strings.Join(names, ", "))
@@ -101,8 +112,16 @@ func checkKeys(s *spec.Step, good *goodNames, report *finding.List) *Kind {
 		}
 	}
 	isMeant := map[string]bool{} // keys that an unknown one stands for: they are not missing
+	var cut []string             // keys that are parts of a formula
 	for _, a := range s.Args {
 		p := k.param(a.Key)
+		if p != nil && p.Form == Formula {
+			_, cut = cutAtComma(s, a)
+		}
+		if p == nil && slices.Contains(cut, a.Key) {
+			ok = false
+			continue
+		}
 		if p == nil {
 			ok = false
 			remedy, message := k.keyMeant(a.Key), fmt.Sprintf("a step of kind %s has no key %q", k.Name, a.Key)
@@ -143,8 +162,23 @@ func checkKeys(s *spec.Step, good *goodNames, report *finding.List) *Kind {
 	if Find(s.Kind) == nil {
 		return nil // that the kind is another one may be a wrong guess: no more is said of it
 	}
+	for _, a := range s.Args {
+		if p := k.param(a.Key); p != nil && (p.Form == Condition || p.Form == Formula) && a.Value.Shape == spec.Scalar {
+			ok = good.parses(a, p.Form, s, say) && ok
+		}
+	}
 	for _, r := range references(s, k) {
-		if good.known[r.name] {
+		form := k.param(r.key).Form
+		isFormula := form == Condition || form == Formula
+		if isFormula {
+			r.pos = good.spec.Inside(s.Arg(r.key).Value, r.at)
+		}
+		switch constant := good.spec.Constant(r.name) != nil; {
+		case good.known[r.name] && !constant, constant && (isFormula && !r.previous || form == SignalOrNumber):
+			continue
+		case constant:
+			ok = false
+			say(r.pos, r.key, "constant-as-signal", good.nearest(r.name, s.Name), "%s is a constant, a signal is expected", r.name)
 			continue
 		}
 		ok = false
@@ -153,7 +187,7 @@ func checkKeys(s *spec.Step, good *goodNames, report *finding.List) *Kind {
 			say(r.pos, r.key, "unknown-signal", nearestOr(r.name, own, oneOf(own, step)), "%s has no signal of the name %q", step, r.name)
 			continue
 		}
-		if k.param(r.key).Form == Condition {
+		if form == Condition && r.name == s.Arg(r.key).Value.Text {
 			if remedy := good.condition(r.name); remedy != "" {
 				say(r.pos, r.key, "not-a-condition", remedy, "%q is no condition", r.name)
 				continue
@@ -167,8 +201,52 @@ func checkKeys(s *spec.Step, good *goodNames, report *finding.List) *Kind {
 	return k
 }
 
+// parses reports what keeps the text of a key from being a formula.
+func (g *goodNames) parses(a spec.Arg, form Form, s *spec.Step, say func(pos finding.Pos, key, rule, remedy, format string, args ...any)) bool {
+	_, errs := formula.Parse(a.Value.Text)
+	if len(errs) == 0 {
+		return true
+	}
+	if remedy := g.condition(a.Value.Text); form == Condition && remedy != "" {
+		say(a.Value.Pos, a.Key, "not-a-condition", remedy, "%q is no condition", a.Value.Text)
+		return false
+	}
+	if whole, _ := cutAtComma(s, a); whole != "" {
+		say(a.Value.Pos, a.Key, "not-a-formula", a.Key+`: "`+whole+`"`, "a comma ends a text that has no quotes, between { and }")
+		return false
+	}
+	for _, e := range errs {
+		say(g.spec.Inside(a.Value, e.At), a.Key, e.Rule, e.Remedy, "%s", e.Message)
+	}
+	return false
+}
+
+// cutAtComma puts a formula together again that YAML cut at the commas of a function: each part behind one is a key of its own. Else it is empty.
+func cutAtComma(s *spec.Step, a spec.Arg) (whole string, keys []string) {
+	if a.Value.Quoted || a.Value.Shape != spec.Scalar || strings.Count(a.Value.Text, "(") <= strings.Count(a.Value.Text, ")") {
+		return "", nil
+	}
+	whole = a.Value.Text
+	for i := range s.Args {
+		if s.Args[i].Pos != a.Pos {
+			continue
+		}
+		for _, b := range s.Args[i+1:] {
+			if b.Value.Shape != spec.Scalar || b.Value.Text != "" || b.Value.Quoted {
+				break
+			}
+			whole, keys = whole+", "+b.Key, append(keys, b.Key)
+		}
+	}
+	if _, errs := formula.Parse(whole); len(errs) > 0 {
+		return "", nil
+	}
+	return whole, keys
+}
+
 // goodNames are the names that a step may use.
 type goodNames struct {
+	spec     *spec.Spec
 	known    map[string]bool
 	sorted   []string // empty until it is asked for
 	compares int      // comparisons left for suggestions, so that thousands of misspelt names do not take minutes
@@ -207,7 +285,6 @@ func (g *goodNames) nearest(name, step string) string {
 
 // condition says what to write for what is neither a switch nor, most likely, the misspelt name of one; nothing: it may be one.
 func (g *goodNames) condition(text string) string {
-	const forms = "armed, not armed, armed rises or armed falls, where armed is a switch"
 	words := strings.FieldsFunc(strings.ToLower(text), func(c rune) bool { return c == ' ' || c == '!' || c == '&' || c == '|' })
 	switch {
 	case text == "true" || text == "on" || text == "always":
@@ -216,16 +293,15 @@ func (g *goodNames) condition(text string) string {
 		return "the name of a switch"
 	case len(words) == 1 && strings.HasPrefix(text, "!") && g.known[words[0]]:
 		return "not " + words[0]
+	case len(words) == 3 && g.known[words[0]] && words[1] == "is":
+		if words[2] == "off" || words[2] == "false" || words[2] == "not" {
+			return "not " + words[0]
+		}
+		return words[0]
 	case len(words) == 2 && g.known[words[1]] && strings.HasPrefix(words[0], "ris"):
 		return words[1] + " rises"
 	case len(words) == 2 && g.known[words[1]] && strings.HasPrefix(words[0], "fall"):
 		return words[1] + " falls"
-	case strings.ContainsAny(text, "<>="):
-		return "the name of a step of kind window, which is on while a signal is inside limits"
-	case len(words) > 2 && (words[1] == "and" || words[1] == "or"):
-		return "one of the two switches; a window joins them: when: one of them, of: and limits for what is to be inside"
-	case strings.Contains(text, " "):
-		return forms
 	}
 	return ""
 }

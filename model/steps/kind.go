@@ -29,7 +29,9 @@ type Form string
 const (
 	Signal         Form = "signal"           // the name of an input or step
 	SignalOrNumber Form = "signal or number" // a name, or a quantity in the step's unit
-	Condition      Form = "condition"        // a switch: `upright`, `not upright`, `upright rises`, `upright falls`
+	Condition      Form = "condition"        // a formula that yields a switch: `upright`, `not upright`, `upright rises`, `tilt < 20 deg`
+	Formula        Form = "formula"
+	NamedNumbers   Form = "named numbers" // a map from names to numbers
 	Number         Form = "number"
 	Quantity       Form = "quantity" // a number with or without the unit
 	Duration       Form = "duration" // seconds or ticks
@@ -47,6 +49,7 @@ var written = map[Form]struct{ what, sample string }{
 	Signal: {"the name of an input or step", "tilt"}, SignalOrNumber: {"a name or a number", "37"}, Condition: {"a condition", "armed rises"},
 	Number: {"a number", "0.5"}, Quantity: {"a number, with its unit or without", "25 deg/s"}, Duration: {"a time", "50 ms"}, Frequency: {"a frequency", "5 Hz"},
 	Limits: {"a range", "[low, high]"}, Signals: {"a list of names", "[one, another]"}, Numbers: {"a list of numbers", "[1, 0.5]"},
+	Formula: {"a formula", `"2 * level + 1"`}, NamedNumbers: {"a map from names to numbers", "{gain: 0.3}"},
 	Terms: {"a map from names to factors", "{one: 1, another: -1}"}, Word: {"one word", "circle"}, Unit: {"a unit", "duty"},
 }
 
@@ -74,7 +77,7 @@ func (p Param) shape() spec.Shape {
 	switch p.Form {
 	case Limits, Signals, Numbers:
 		return spec.List
-	case Terms:
+	case Terms, NamedNumbers:
 		return spec.Map
 	}
 	return spec.Scalar
@@ -82,7 +85,7 @@ func (p Param) shape() spec.Shape {
 
 // Kinds lists the kinds in the order of the documentation.
 func Kinds() []*Kind {
-	return []*Kind{sumKind, clampKind, wrapKind, holdKind, windowKind, plausibleKind, integrateKind, lowPassKind, secondOrderKind, complementaryKind, biasKind, angleKind, pidKind}
+	return []*Kind{formulaKind, sumKind, clampKind, wrapKind, holdKind, windowKind, plausibleKind, integrateKind, lowPassKind, secondOrderKind, complementaryKind, biasKind, angleKind, pidKind}
 }
 
 // names are those of the kinds.

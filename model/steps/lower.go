@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"math/big"
+	"slices"
 	"strings"
 
 	"gainwright/model/finding"
@@ -25,7 +26,7 @@ func readKeys(s *spec.Spec, found *finding.List) (known map[string]bool, kinds m
 			}
 		}
 	}
-	good := &goodNames{known: known, compares: mostCompares}
+	good := &goodNames{spec: s, known: known, compares: mostCompares}
 	for i := range s.Steps {
 		kinds[s.Steps[i].Name] = checkKeys(&s.Steps[i], good, found)
 	}
@@ -42,7 +43,8 @@ func Lower(s *spec.Spec) (*program.Real, finding.List) {
 	checkNames(s, kinds, known, &found)
 	order := sortSteps(s, kinds, &found)
 
-	l := &Lowering{p: p, spec: s, findings: &found, units: unitsOf(s, kinds), signals: map[string]signal{}, names: map[string]bool{}}
+	l := newLowering(p, s, &found)
+	l.units = unitsOf(s, kinds)
 	l.lowerInputs()
 	for _, st := range order {
 		l.lowerStep(st, kinds[st.Name])
@@ -58,9 +60,21 @@ func Lower(s *spec.Spec) (*program.Real, finding.List) {
 	return finish(p), found
 }
 
+func newLowering(p *program.Real, s *spec.Spec, found *finding.List) *Lowering {
+	l := &Lowering{p: p, spec: s, findings: found, signals: map[string]signal{}, names: map[string]bool{}, gains: map[string]int{}, spelling: map[string]string{}}
+	for _, o := range s.Outputs {
+		l.spell(o.Unit)
+	}
+	return l
+}
+
 // lowerStep makes the section of a step. A step that is wrong, or of no kind that is known, stands for an unknown value.
 func (l *Lowering) lowerStep(st *spec.Step, kind *Kind) {
 	l.step, l.kind, l.prefix = st, kind, st.Name
+	before := len(*l.findings)
+	if kind != nil {
+		l.readFormulas()
+	}
 	l.section = len(l.p.Sections)
 	sentence, equation := "", ""
 	if kind != nil {
@@ -71,7 +85,6 @@ func (l *Lowering) lowerStep(st *spec.Step, kind *Kind) {
 		l.lowerMended(st)
 		return
 	}
-	before := len(*l.findings)
 	kind.Lower(l)
 	l.checkNumbers(before)
 	if own := (*l.findings)[before:]; own.Failed() {
@@ -158,7 +171,7 @@ func sortSteps(s *spec.Spec, kinds map[string]*Kind, found *finding.List) []*spe
 		for _, r := range references(st, kinds[st.Name]) {
 			base, _, _ := strings.Cut(r.name, ".")
 			j, ok := index[base]
-			if !ok {
+			if !ok || r.previous {
 				continue
 			}
 			switch state[j] {
@@ -205,6 +218,23 @@ func checkTuning(s *spec.Spec, kinds map[string]*Kind, found *finding.List) {
 			f.Remedy = nearestOr(t.Key, tunable, strings.Join(tunable, ", "))
 		}
 		p := k.param(key)
+		if st := s.Step(name); k.param("numbers") != nil { // each number beside a formula may be live
+			own := st.Arg("numbers")
+			if own != nil && slices.ContainsFunc(own.Value.Pairs, func(a spec.Arg) bool { return a.Key == key }) {
+				continue
+			}
+			f.Rule, f.Message = "unknown-key", fmt.Sprintf("the formula %s has no number %q", name, key)
+			f.Remedy = fmt.Sprintf("numbers: {%s: 1} at the step %s, and its name in the formula", key, name)
+			if own != nil && len(own.Value.Pairs) > 0 {
+				var names []string
+				for _, a := range own.Value.Pairs {
+					names = append(names, name+"."+a.Key)
+				}
+				f.Remedy = nearestOr(t.Key, names, strings.Join(names, ", "))
+			}
+			found.Add(f)
+			continue
+		}
 		switch {
 		case p == nil:
 			f.Rule, f.Message = "unknown-key", fmt.Sprintf("a step of kind %s has no key %q", k.Name, key)

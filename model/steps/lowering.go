@@ -36,6 +36,10 @@ type Lowering struct {
 	names    map[string]bool
 	units    *units.System
 	prefix   string
+	formulas map[string]*expr      // of the step, by key
+	own      map[string]*ownNumber // numbers beside the formula of the step
+	gains    map[string]int        // live numbers of formulas that are gains already, by key
+	spelling map[string]string     // how the spec writes units
 }
 
 // Period is the time of one tick in seconds.
@@ -173,6 +177,7 @@ func (l *Lowering) Publish(v program.ID, role string, angular *big.Rat) {
 	op := l.p.Ops[v]
 	id := l.add(program.RealOp{Op: program.Op{Kind: program.Scale, Args: []program.ID{v}, K: big.NewRat(1, 1), Unit: op.Unit, Bool: op.Bool}}, role, "the signal "+name)
 	l.signals[name] = signal{id: id, unit: op.Unit, isBool: op.Bool, angular: angular}
+	l.spell(op.Unit)
 	s := &l.p.Sections[l.section]
 	s.Signals = append(s.Signals, program.Signal{Name: name, Value: id, Angular: angular})
 }
@@ -195,9 +200,7 @@ func (l *Lowering) written(id program.ID, key string) string {
 func (l *Lowering) Term(key string, value, factor *big.Rat, gainUnit string, a program.ID, unit, role, doc string) program.ID {
 	if t := l.live(key); t != nil {
 		if value.Cmp(t.Lo) < 0 || value.Cmp(t.Hi) > 0 {
-			l.findings.Add(finding.Finding{Pos: t.RangePos, Severity: finding.Error, Rule: "gain-outside-tuning", Key: "tuning." + t.Key,
-				Message: fmt.Sprintf("the gain is %s, which the tuning range [%s, %s] does not hold", decimal(value), decimal(t.Lo), decimal(t.Hi)),
-				Remedy:  tuningFor(value, t.Lo, t.Hi)})
+			l.findings.Add(gainOutside(t, fmt.Sprintf("the gain is %s, which the tuning range [%s, %s] does not hold", decimal(value), decimal(t.Lo), decimal(t.Hi)), tuningFor(value, t.Lo, t.Hi)))
 		}
 		l.p.Gains = append(l.p.Gains, program.Gain{Name: l.prefix + "_" + key, Key: t.Key, Unit: gainUnit, Value: value, Lo: t.Lo, Hi: t.Hi, Count: t.Count, Line: l.argPos(key).Line})
 		l.p.Coefs = append(l.p.Coefs, program.CoefInfo{Gain: len(l.p.Gains) - 1, Factor: factor, Name: l.prefix + "_" + key})

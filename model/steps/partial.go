@@ -23,7 +23,7 @@ func Check(s *spec.Spec, said finding.List) finding.List {
 	checkTuning(s, kinds, &found)
 	checkNames(s, kinds, known, &found)
 	order := sortSteps(s, kinds, &found)
-	l := &Lowering{p: &program.Real{Frame: program.Frame{Name: s.Name}}, spec: c.readable(s), findings: &found, signals: map[string]signal{}, names: map[string]bool{}}
+	l := newLowering(&program.Real{Frame: program.Frame{Name: s.Name}}, c.readable(s), &found)
 	l.units = unitsOf(l.spec, kinds)
 	l.lowerInputs()
 	for _, in := range l.spec.Inputs {
@@ -210,6 +210,7 @@ func (l *Lowering) lowerMended(st *spec.Step) {
 	}
 	before := len(*l.findings)
 	l.step, l.kind = mended, Find(st.Kind)
+	l.readFormulas()
 	l.kind.Lower(l)
 	l.checkNumbers(before)
 	own := slices.Clone((*l.findings)[before:])

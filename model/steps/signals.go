@@ -104,47 +104,11 @@ func orNone(unit string) string {
 	return unit
 }
 
-// Condition reads a switch: `upright`, `not upright`, `upright rises`, `upright falls`. A missing key gives None.
+// Condition reads a switch: a formula such as `upright`, `not upright`, `upright rises` or `tilt < 20 deg and upright`. A missing key gives None.
 func (l *Lowering) Condition(key string) program.ID {
-	a := l.arg(key)
-	if a == nil {
+	e := l.formulas[key]
+	if e == nil || e.wild {
 		return program.None
 	}
-	name, how := condition(a.Value.Text)
-	s, ok := l.signals[name]
-	if !ok {
-		return program.None
-	}
-	if isUnknown(s.unit) {
-		return program.None
-	}
-	if !s.isBool {
-		l.fail(a.Value.Pos, key, "number-as-switch", l.fitting("the name of a boolean input, or of a step that yields a switch", func(s signal) bool { return s.isBool }), "%s is a number, a switch is expected", name)
-		return program.None
-	}
-	if how == "" {
-		return s.id
-	}
-	if how == "not" {
-		return l.Logic(program.Not, key, name+" is off", s.id)
-	}
-	n, before := l.State(program.RealState{StateInfo: program.StateInfo{Bool: true, Form: program.Copy}, Like: s.id}, key+"_last", name+" at the last tick")
-	l.Update(n, s.id)
-	if how == "rises" {
-		off := l.Logic(program.Not, key+"_was_off", name+" was off", before)
-		return l.Logic(program.And, key+"_rises", name+" rises", s.id, off)
-	}
-	off := l.Logic(program.Not, key+"_is_off", name+" is off", s.id)
-	return l.Logic(program.And, key+"_falls", name+" falls", before, off)
-}
-
-func condition(text string) (name, how string) {
-	f := strings.Fields(text)
-	switch {
-	case len(f) == 2 && f[0] == "not":
-		return f[1], "not"
-	case len(f) == 2 && (f[1] == "rises" || f[1] == "falls"):
-		return f[0], f[1]
-	}
-	return strings.TrimSpace(text), ""
+	return l.emit(key, e)
 }

@@ -1,6 +1,7 @@
 package steps
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
@@ -20,6 +21,12 @@ var otherKinds = map[string]string{
 	"integrator": "integrate", "atan2": "angle", "arctangent": "angle", "unwrap": "wrap", "bias": "bias_at_rest",
 }
 
+// formulas are names of jobs that a formula does, and how.
+var formulas = map[string]string{"multiply": "a * b", "product": "a * b", "divide": "a / b", "quotient": "a / b", "ratio": "a / b", "absolute": "abs(a)", "abs": "abs(a)", "square": "a * a",
+	"minimum": "min(a, b)", "maximum": "max(a, b)", "min": "min(a, b)", "max": "max(a, b)", "sign": "if a < 0 then -1 else 1", "polynomial": "a * a + 2 * a + 1", "expression": "2 * a + 1",
+	"expr": "2 * a + 1", "math": "2 * a + 1", "equation": "2 * a + 1", "calc": "2 * a + 1", "compute": "2 * a + 1", "logic": "a and not b", "and": "a and b", "or": "a or b", "not": "not a",
+	"switch": "if c then a else b", "select": "if c then a else b", "mux": "if c then a else b", "choose": "if c then a else b", "if": "if c then a else b", "compare": "a < b"}
+
 // noKinds are jobs that no kind of step does yet, and what there is to build from.
 var noKinds = []struct {
 	names []string
@@ -29,18 +36,15 @@ var noKinds = []struct {
 	{[]string{"ramp", "slew", "slew_rate", "slew_limit", "slew_limiter", "rate_limit", "rate_limiter", "ratelimit"}, "limits a rate",
 		"low_pass, with a time_constant, which smooths a jump; or the step left out"},
 	{[]string{"dead_band", "deadband", "dead_zone", "deadzone"}, "makes a dead band",
-		"the step left out; least_effort at an output carries a motor over its own"},
+		"formula, with value: \"x - clamp(x, -1, 1)\"; or the step left out, since least_effort at an output carries a motor over its own"},
 	{[]string{"median", "moving_average", "average", "mean", "fir", "boxcar"}, "keeps several samples", "low_pass, with a time_constant"},
 	{[]string{"delay", "dead_time", "transport_delay", "previous"}, "delays a signal", "low_pass, with that time as its time_constant, which lags about as much; or the step left out"},
 	{[]string{"table", "lookup", "look_up", "curve", "map", "interpolate", "thermistor", "ntc", "linearize"}, "looks up a curve",
 		"sum, of: {signal: factor} and offset, for the straight line through the range that matters"},
-	{[]string{"multiply", "product", "divide", "quotient", "ratio"}, "multiplies or divides two signals", "sum, of: {signal: factor}, which multiplies by a fixed number"},
-	{[]string{"absolute", "abs", "sqrt", "square_root", "root", "square", "minimum", "maximum", "min", "max", "sign", "polynomial", "expression", "formula"}, "computes this",
-		"the step left out, and its result from the sensor's side if there is one"},
 	{[]string{"derivative", "differentiate", "differentiator", "derive", "rate_of_change"}, "takes a rate alone",
 		"pid, with target: 0, kd: -1, derivative_filter and unit, whose effort is the rate of what it measures"},
-	{[]string{"switch", "select", "mux", "choose", "if", "relay", "bang_bang", "thermostat", "state_machine", "mode"}, "chooses between signals",
-		"window, for a switch that comes on inside limits, and enable: that switch at a pid"},
+	{[]string{"relay", "bang_bang", "thermostat", "state_machine", "mode"}, "keeps a mode", "window, with release, for a switch that comes on at one level and goes off at another"},
+	{[]string{"sqrt", "square_root", "root"}, "takes a root", "the step left out, and its result from the sensor's side if there is one"},
 	{[]string{"timer", "counter", "debounce", "pulse"}, "counts or times", "the step left out, and the switch as an input from where it is timed"},
 	{[]string{"state_feedback", "lqr", "state_space"}, "takes a vector of states", "sum, of: {state: -gain, another: -gain}"},
 }
@@ -64,7 +68,7 @@ var otherKeys = map[string][]string{
 	"alpha": {"blend"}, "p": {"kp"}, "i": {"ki"}, "d": {"kd"}, "type": {"response"}, "filter": {"derivative_filter", "response"},
 	"min": {"limits"}, "max": {"limits"}, "range": {"limits"}, "output_limits": {"limits"}, "out_limits": {"limits"}, "saturation": {"limits"}, "clamp": {"limits"},
 	"windup_limit": {"integral_limits"}, "integral_limit": {"integral_limits"}, "i_limit": {"integral_limits"}, "i_limits": {"integral_limits"}, "imax": {"integral_limits"}, "i_max": {"integral_limits"},
-	"y": {"of"}, "sine": {"of"}, "wrap": {"around"}, "circular": {"around"}, "accel": {"angle"}, "gyro": {"rate"}, "quality": {"q"}, "quality_factor": {"q"}, "frequency": {"cutoff"}, "freq": {"frequency", "cutoff"}, "hysteresis": {"release"}, "enable": {"when"}, "when": {"enable"},
+	"formula": {"value"}, "expression": {"value"}, "expr": {"value"}, "equation": {"value"}, "constants": {"numbers"}, "parameters": {"numbers"}, "gains": {"numbers"}, "y": {"of"}, "sine": {"of"}, "wrap": {"around"}, "circular": {"around"}, "accel": {"angle"}, "gyro": {"rate"}, "quality": {"q"}, "quality_factor": {"q"}, "frequency": {"cutoff"}, "freq": {"frequency", "cutoff"}, "hysteresis": {"release"}, "enable": {"when"}, "when": {"enable"},
 	"period": {"time_constant"}, "time": {"time_constant"}, "speed": {"measured_rate"}, "velocity": {"measured_rate"}, "gyro_rate": {"rate"}, "terms": {"of"}, "signals": {"of"}, "inputs": {"of"}, "gain_p": {"kp"}, "initial": {"start"}, "bias": {"offset"}, "when_on": {"enable"},
 	"max_rate": {"fastest"}, "rate_limit": {"fastest"}, "slope": {"fastest"}, "max_change": {"fastest"}, "timeout": {"frozen_after"}, "stuck_after": {"frozen_after"}, "stale_after": {"frozen_after"}, "debounce": {"back_after"}, "delay": {"back_after"}, "clear": {"reset"}, "valid": {"range"}, "limits": {"range"},
 }
@@ -74,6 +78,9 @@ func kindMeant(name string) *Kind {
 	name = spec.Plain(name)
 	if other, known := otherKinds[name]; known {
 		return Find(other)
+	}
+	if _, known := formulas[name]; known {
+		return formulaKind
 	}
 	return Find(nearestOr(name, names(), ""))
 }
@@ -225,4 +232,67 @@ func termsOf(text string) string {
 		return ""
 	}
 	return "{" + strings.Join(terms, ", ") + "}"
+}
+
+// otherFunctions are names that people have for functions of formulas.
+var otherFunctions = map[string]string{"minimum": "min", "least": "min", "smallest": "min", "maximum": "max", "largest": "max", "greatest": "max", "fabs": "abs", "absolute": "abs", "magnitude": "abs", "size": "abs",
+	"sat": "clamp", "saturate": "clamp", "saturation": "clamp", "limit": "clamp", "limited": "clamp", "constrain": "clamp", "bound": "clamp", "clip": "clamp", "between": "clamp",
+	"lerp": "move", "mix": "move", "blend": "move", "interpolate": "move", "ramp_to": "move", "root": "sqrt", "square_root": "sqrt"}
+
+// functionMeant is what to write for a call of an unknown function.
+func functionMeant(name string, args []*expr, functions []string) string {
+	text := func(n int, otherwise string) string {
+		if n < len(args) {
+			return args[n].guarded()
+		}
+		return otherwise
+	}
+	x, y, z := text(0, "x"), text(1, "y"), text(2, "z")
+	switch name := spec.Plain(name); name {
+	case "max0", "positive", "relu":
+		return "max(" + x + ", 0)"
+	case "min0", "negative":
+		return "min(" + x + ", 0)"
+	case "avg", "average", "mean":
+		if len(args) == 1 {
+			return x
+		}
+		sum := x
+		for i := 1; i < max(len(args), 2); i++ {
+			sum += " + " + text(i, "y")
+		}
+		return fmt.Sprintf("(%s) / %d", sum, max(len(args), 2))
+	case "sq", "sqr", "square":
+		return x + " * " + x
+	case "pow", "power":
+		return x + " * " + x + " for the square; a product for each further power"
+	case "sign", "sgn", "signum":
+		return "if " + x + " < 0 then -1 else 1"
+	case "select", "choose", "iif", "cond", "where", "switch":
+		return "if " + x + " then " + y + " else " + z
+	case "and", "or":
+		return x + " " + name + " " + y
+	case "equal", "equals", "eq", "near":
+		return "abs(" + x + " - " + y + ") < 0.5, with how close is close enough"
+	case "dead_band", "deadband", "dead_zone", "deadzone":
+		return fmt.Sprintf("%[1]s - clamp(%[1]s, -1, 1), with the ends of the band", x)
+	case "delta", "difference", "diff", "prev", "last":
+		return "previous and the name of a signal"
+	case "sin", "cos", "tan", "exp", "log", "ln", "asin", "acos":
+		return "a straight line through the range that matters, such as 0.8 * x + 1"
+	case "atan", "atan2":
+		return "a step of kind angle"
+	case "integral", "integrate", "sum":
+		return "a step of kind integrate, for a sum over time; + for a sum of values"
+	case "filter", "low_pass", "smooth":
+		return "a step of kind low_pass"
+	case "floor", "round", "ceil", "trunc", "int":
+		return x + ", as it is: results are rounded where the program needs it, and the bound says how far"
+	case "mod", "fmod", "rem":
+		return "a step of kind wrap, for an angle"
+	}
+	if meant := otherFunctions[spec.Plain(name)]; slices.Contains(functions, meant) {
+		return meant
+	}
+	return nearestOr(name, functions, "one of "+strings.Join(functions, ", "))
 }

@@ -1,4 +1,4 @@
-// Package units solves which unit each signal of a controller has, from what is said of some and how they hang together.
+// Package units solves which unit each signal of a controller has, from what is said of some and how they hang together, and multiplies units.
 package units
 
 import "strings"
