@@ -29,7 +29,7 @@ func bode(c summary.Cut) []document.Part {
 			b := &c.Cut.Bode[1-i]
 			plot.Series = append(plot.Series, chart.Series{Name: [2]string{"stored", "asked"}[i], Look: look, X: b.Hz, Y: p.of(b)})
 		}
-		if _, _, lo, hi := plot.Series[0].Span(); p.step > 0 && hi-lo > p.step && hi-lo < 8*p.step {
+		if _, _, lo, hi := plot.Series[0].DataRange(); p.step > 0 && hi-lo > p.step && hi-lo < 8*p.step {
 			plot.Y.Step = p.step
 		}
 		f.Pictures = append(f.Pictures, document.Picture{Plot: plot, Caption: p.title})

@@ -63,13 +63,38 @@ func (s *System) deviations(v *View, m *materials, now *sampled) {
 	}
 }
 
-// entry is one place where an error enters: its column, its largest size, and who makes it.
+// entry is one place where an error enters: its column and its largest size.
 type entry struct {
-	col  []float64
-	most float64
-	who  *float64
-	// direct is what it adds at once to the arguments of the arctangents, first y and then x of each.
-	direct []float64
+	col   []float64
+	most  float64
+	from  source
+	which int // residue, input or actuator
+}
+
+// source is who makes an error.
+type source int
+
+const (
+	rounding source = iota // or the table of an arctangent
+	sensing
+	acting
+)
+
+// entries are the places where errors enter a loop.
+func (s *System) entries(j *joint) []entry {
+	var out []entry
+	for r, res := range j.c.residues {
+		out = append(out, entry{j.residue(r), res.most, rounding, r})
+	}
+	for _, sensor := range s.Plant.Sensors {
+		out = append(out, entry{j.sensor(sensor.Input), unit(j.c.p.Inputs[sensor.Input].LSB), sensing, sensor.Input})
+	}
+	for i := range s.Plant.Actuators {
+		if off := s.off(j.c, i); off > 0 {
+			out = append(out, entry{j.actuator(i), off, acting, i})
+		}
+	}
+	return out
 }
 
 func (s *System) bound(d *Deviation, j *joint, quantity int, scale float64, runs []*watcher) error {
@@ -89,25 +114,18 @@ func (s *System) bound(d *Deviation, j *joint, quantity int, scale float64, runs
 	if err != nil {
 		return err
 	}
-	none := make([]float64, len(ins))
-	var entries []entry
-	for r, res := range c.residues {
-		entries = append(entries, entry{j.residue(r), res.most, &d.Arithmetic, es.column(r)})
-	}
-	for _, sensor := range s.Plant.Sensors {
-		entries = append(entries, entry{j.sensor(sensor.Input), unit(c.p.Inputs[sensor.Input].LSB), &d.Sensors, ins.column(sensor.Input)})
-	}
-	for i := range s.Plant.Actuators {
-		if off := s.off(c, i); off > 0 {
-			entries = append(entries, entry{j.actuator(i), off, &d.Actuators, none})
-		}
-	}
+	entries := s.entries(j)
 	gains := make([][]float64, len(entries)) // to the quantity and to the arguments of the arctangents
 	reach := make([]float64, len(rows))
 	for i, e := range entries {
 		gains[i], _ = decay.peaks(pick(e.col, keep), rows)
-		for k := range e.direct {
-			gains[i][1+k] += math.Abs(e.direct[k])
+		for k := range ins { // at once
+			switch e.from {
+			case rounding:
+				gains[i][1+k] += math.Abs(es[k][e.which])
+			case sensing:
+				gains[i][1+k] += math.Abs(ins[k][e.which])
+			}
 		}
 		for k, g := range gains[i] {
 			reach[k] += g * e.most
@@ -125,8 +143,9 @@ func (s *System) bound(d *Deviation, j *joint, quantity int, scale float64, runs
 			starts[k] = math.Max(starts[k], high[k])
 		}
 	}
+	who := [...]*float64{rounding: &d.Arithmetic, sensing: &d.Sensors, acting: &d.Actuators}
 	for i, e := range entries {
-		*e.who += gains[i][0] * e.most * scale
+		*who[e.from] += gains[i][0] * e.most * scale
 	}
 	for _, w := range runs {
 		if w.run.Speaks {

@@ -27,7 +27,7 @@ func (s *System) find(d *Deviation, quantity int, j *joint, m *materials, now *s
 		return
 	}
 	w := q.weights(quantity, searchTicks)
-	ticks := w.reach(q, 0.98*proven/scale)
+	ticks := w.reach(0.98 * proven / scale)
 	for _, size := range []float64{40, 16, 6, 2, 0.7} { // counts; the largest with which no limit acts
 		q.rest(searchRest)
 		saw := s.newWatcher("searched", j)
@@ -42,23 +42,17 @@ func (s *System) find(d *Deviation, quantity int, j *joint, m *materials, now *s
 }
 
 // reach is how many ticks back errors must be chosen until they make up that much.
-func (w *weights) reach(q *search, much float64) int {
+func (w *weights) reach(much float64) int {
 	sum := 0.0
-	for lag := range w.residue {
-		for r, h := range w.residue[lag] {
-			sum += math.Abs(h) * q.j.c.residues[r].most
-		}
-		for i, h := range w.sensor[lag] {
-			sum += math.Abs(h) * math.Abs(q.m.units[q.Plant.Sensors[i].Input])
-		}
-		for a, h := range w.actuator[lag] {
-			sum += math.Abs(h) * q.off(q.j.c, a)
+	for lag, row := range w.of {
+		for i, h := range row {
+			sum += math.Abs(h) * w.entries[i].most
 		}
 		if sum >= much {
 			return lag + 1
 		}
 	}
-	return len(w.residue)
+	return len(w.of)
 }
 
 // search is one pair of loops on the sampled linear plant.
@@ -186,31 +180,19 @@ func (q *search) rest(ticks int) {
 
 // weights are what an error that enters at each place does to the quantity so many ticks later: rows over lags, one column a place.
 type weights struct {
-	residue, sensor, actuator [][]float64
+	entries []entry
+	of      [][]float64
 }
 
 func (q *search) weights(quantity, ticks int) *weights {
-	w := &weights{}
+	w := &weights{entries: q.entries(q.j)}
 	row := q.j.quantities()[quantity]
-	var residues, sensors, actuators [][]float64
-	for r := range q.j.c.residues {
-		residues = append(residues, q.j.residue(r))
-	}
-	for _, s := range q.Plant.Sensors {
-		sensors = append(sensors, q.j.sensor(s.Input))
-	}
-	for a := range q.Plant.Actuators {
-		actuators = append(actuators, q.j.actuator(a))
-	}
-	all := func(cols [][]float64) []float64 {
-		out := make([]float64, len(cols))
-		for i, c := range cols {
-			out[i] = dot(row, c)
-		}
-		return out
-	}
 	for range ticks {
-		w.residue, w.sensor, w.actuator = append(w.residue, all(residues)), append(w.sensor, all(sensors)), append(w.actuator, all(actuators))
+		now := make([]float64, len(w.entries))
+		for i, e := range w.entries {
+			now[i] = dot(row, e.col)
+		}
+		w.of = append(w.of, now)
 		next := make([]float64, len(row))
 		for i, v := range row {
 			if v != 0 {
@@ -226,21 +208,22 @@ func (q *search) weights(quantity, ticks int) *weights {
 
 // pushes is what the integer loop's tick, as it has just been run, adds to the quantity so many ticks later.
 func (q *search) pushes(w *weights, lag int) float64 {
-	sum := 0.0
-	for r, res := range q.j.c.residues {
-		if h := w.residue[lag][r]; h != 0 {
-			sum += h * q.leftOver(res.op)
-		}
-	}
-	for i, s := range q.Plant.Sensors {
-		counts := float64(q.raw[simulate.Integer][s.Input] - q.raw[simulate.Reference][s.Input])
-		sum += w.sensor[lag][i] * q.m.units[s.Input] * (counts - q.shown[simulate.Integer][s.Input] + q.shown[simulate.Reference][s.Input])
-	}
 	if q.bent {
 		q.give(simulate.Integer)
 		q.give(simulate.Reference)
-		for a := range q.Plant.Actuators {
-			sum += w.actuator[lag][a] * (q.beyond(a, q.outputs[simulate.Integer]) - q.beyond(a, q.outputs[simulate.Reference]))
+	}
+	sum := 0.0
+	for i, e := range w.entries {
+		h := w.of[lag][i]
+		switch {
+		case h == 0:
+		case e.from == rounding:
+			sum += h * q.leftOver(q.j.c.residues[e.which].op)
+		case e.from == sensing:
+			counts := float64(q.raw[simulate.Integer][e.which] - q.raw[simulate.Reference][e.which])
+			sum += h * q.m.units[e.which] * (counts - q.shown[simulate.Integer][e.which] + q.shown[simulate.Reference][e.which])
+		default:
+			sum += h * (q.beyond(e.which, q.outputs[simulate.Integer]) - q.beyond(e.which, q.outputs[simulate.Reference]))
 		}
 	}
 	return sum

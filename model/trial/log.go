@@ -96,7 +96,7 @@ func (r *logReader) settings(set []string) (given map[int]bool) {
 			r.fail(0, 0, "duplicate-key", name, "one value", "it is set twice")
 		default:
 			given[i] = true
-			r.fixed[i], _ = r.count(0, 0, i, text)
+			r.fixed[i] = r.count(0, 0, i, text)
 		}
 	}
 	return given
@@ -157,7 +157,7 @@ func (r *logReader) rows(rows *csv.Reader) {
 			v := r.fixed[i]
 			if c >= 0 {
 				line, col := rows.FieldPos(c)
-				v, _ = r.count(line, col, i, fields[c])
+				v = r.count(line, col, i, fields[c])
 			}
 			outside = outside || !r.spans[i].holds(v)
 			r.log.counts = append(r.log.counts, v)
@@ -170,19 +170,19 @@ func (r *logReader) rows(rows *csv.Reader) {
 }
 
 // count reads one raw count of input i.
-func (r *logReader) count(line, col, i int, text string) (int64, bool) {
+func (r *logReader) count(line, col, i int, text string) int64 {
 	in := r.p.Inputs[i]
 	all := register(in)
 	v, err := strconv.ParseInt(strings.TrimSpace(text), 10, 64)
 	if err != nil {
 		r.fail(line, col, "log-value", in.Name, "the count as the register holds it, such as -1234", "%.40q is no whole raw count", text)
-		return 0, false
+		return 0
 	}
 	if !all.holds(v) {
 		r.fail(line, col, "log-value", in.Name, "the count as the register holds it", "the count %d is outside what the raw input holds, [%d, %d]", v, all.lo, all.hi)
-		return 0, false
+		return 0
 	}
-	return v, true
+	return v
 }
 
 func (r *logReader) syntax(err error) {

@@ -64,11 +64,7 @@ func (p Picture) SVG() (string, error) {
 	p.Y.prepare(&pl.Y, true)
 	pl.Add(grid{})
 	for _, s := range p.Series {
-		if s.Dots {
-			pl.Add(dots(s))
-		} else {
-			pl.Add(line(s))
-		}
+		pl.Add(s)
 	}
 	if p.Square {
 		pl.Add(circle{})

@@ -22,7 +22,7 @@ func TestThin(t *testing.T) {
 		s := wave(100000)
 		s.Y[at], s.Y[(at+50000)%100000] = 7, -8
 		got := s.Thin()
-		_, _, lo, hi := got.Span()
+		_, _, lo, hi := got.DataRange()
 		if lo != -8 || hi != 7 {
 			t.Errorf("peaks at %d: [%g, %g]", at, lo, hi)
 		}

@@ -10,8 +10,8 @@ import (
 
 func finite(x, y float64) bool { return !math.IsNaN(x-x) && !math.IsNaN(y-y) }
 
-// Span is the range of the finite points.
-func (s Series) Span() (x0, x1, y0, y1 float64) {
+// DataRange is the range of the finite points.
+func (s Series) DataRange() (x0, x1, y0, y1 float64) {
 	x0, x1, y0, y1 = math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1)
 	for i := range s.X {
 		if finite(s.X[i], s.Y[i]) {
@@ -22,46 +22,28 @@ func (s Series) Span() (x0, x1, y0, y1 float64) {
 	return x0, x1, y0, y1
 }
 
-// line draws a series as a line.
-type line Series
-
-// DataRange is for package plot.
-func (l line) DataRange() (x0, x1, y0, y1 float64) { return Series(l).Span() }
-
 // Plot is for package plot.
-func (l line) Plot(c draw.Canvas, p *plot.Plot) {
+func (s Series) Plot(c draw.Canvas, p *plot.Plot) {
 	toX, toY := p.Transforms(&c)
 	var run []vg.Point
 	flush := func() {
 		if len(run) > 1 {
-			c.StrokeLines(l.Look.stroke(), c.ClipLinesXY(run)...)
+			c.StrokeLines(s.Look.stroke(), c.ClipLinesXY(run)...)
 		}
 		run = nil
 	}
-	for i := range l.X {
-		if !finite(l.X[i], l.Y[i]) {
+	for i := range s.X {
+		if !finite(s.X[i], s.Y[i]) {
 			flush()
 			continue
 		}
-		run = append(run, vg.Point{X: toX(l.X[i]), Y: toY(l.Y[i])})
-	}
-	flush()
-}
-
-// dots draws a series as marks.
-type dots Series
-
-// DataRange is for package plot.
-func (d dots) DataRange() (x0, x1, y0, y1 float64) { return Series(d).Span() }
-
-// Plot is for package plot.
-func (d dots) Plot(c draw.Canvas, p *plot.Plot) {
-	toX, toY := p.Transforms(&c)
-	for i := range d.X {
-		if finite(d.X[i], d.Y[i]) {
-			c.DrawGlyph(d.Look.glyph(), vg.Point{X: toX(d.X[i]), Y: toY(d.Y[i])})
+		if at := (vg.Point{X: toX(s.X[i]), Y: toY(s.Y[i])}); s.Dots {
+			c.DrawGlyph(s.Look.glyph(), at)
+		} else {
+			run = append(run, at)
 		}
 	}
+	flush()
 }
 
 // circle is the unit circle.
@@ -74,7 +56,7 @@ func (circle) Plot(c draw.Canvas, p *plot.Plot) {
 		sin, cos := math.Sincos(float64(k) * math.Pi / 90)
 		s.X, s.Y = append(s.X, cos), append(s.Y, sin)
 	}
-	line(s).Plot(c, p)
+	s.Plot(c, p)
 }
 
 // Thin keeps of a series what a picture can show: in each of some hundred equal stretches its least and its largest value,
