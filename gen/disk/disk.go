@@ -6,7 +6,6 @@ import (
 	"cmp"
 	"fmt"
 	"maps"
-	"os"
 	"path"
 	"path/filepath"
 	"slices"
@@ -50,26 +49,26 @@ func Compare(dir string, files map[string][]byte) ([]Difference, error) {
 		return nil, err
 	}
 	defer f.close()
-	return f.compare(files)
+	out, _, err := f.compare(files)
+	return out, err
 }
 
-func (f *folder) compare(files map[string][]byte) ([]Difference, error) {
-	var out []Difference
+// compare also lists by itself what an earlier version left.
+func (f *folder) compare(files map[string][]byte) (out, left []Difference, err error) {
 	for _, name := range slices.Sorted(maps.Keys(files)) {
 		state, err := f.state(name, files[name])
 		if err != nil {
-			return nil, err
+			return nil, nil, err
 		}
 		if state != "" {
 			out = append(out, Difference{name, state})
 		}
 	}
-	left, err := f.flatFiles(files)
-	if err != nil {
-		return nil, err
+	if left, err = f.flatFiles(files); err != nil {
+		return nil, nil, err
 	}
 	orphans, err := f.orphans(files, left)
-	return append(append(out, left...), orphans...), err
+	return slices.Concat(out, left, orphans), left, err
 }
 
 // state is empty for a file that is as generated.
@@ -131,12 +130,8 @@ func (f *folder) listed(name string) bool {
 
 // Record returns the record in a folder, also where an earlier version put it, or nil where there is none.
 func Record(dir string) (*gen.Record, error) {
-	if _, err := os.Stat(dir); os.IsNotExist(err) {
-		return nil, nil
-	}
-	f := &folder{path: dir}
-	var err error
-	if f.root, err = os.OpenRoot(dir); err != nil {
+	f, err := at(dir)
+	if err != nil {
 		return nil, err
 	}
 	defer f.close()
@@ -148,5 +143,5 @@ func Record(dir string) (*gen.Record, error) {
 	return nil, nil
 }
 
-// at is the path of a file for people.
-func (f *folder) at(name string) string { return filepath.Join(f.path, filepath.FromSlash(name)) }
+// shown is the path of a file for people.
+func (f *folder) shown(name string) string { return filepath.Join(f.path, filepath.FromSlash(name)) }

@@ -2,6 +2,7 @@ package disk
 
 import (
 	"path"
+	"slices"
 
 	"gainwright/gen"
 )
@@ -44,14 +45,9 @@ func (f *folder) flatFiles(files map[string][]byte) ([]Difference, error) {
 
 // removeFlat removes what flatFiles listed, its record last: until then a second try finds the others.
 func (f *folder) removeFlat(names []string) error {
-	for _, last := range []bool{false, true} {
-		for _, name := range names {
-			if (name == gen.FlatRecordName) != last {
-				continue
-			}
-			if err := f.root.Remove(name); err != nil && !missing(err) {
-				return err
-			}
+	for _, name := range slices.SortedFunc(slices.Values(names), recordLast) {
+		if err := f.root.Remove(name); err != nil && !missing(err) {
+			return err
 		}
 	}
 	return nil

@@ -24,17 +24,23 @@ type folder struct {
 	flat   *gen.Record // of an earlier version, which wrote every file into one folder; nil: none
 }
 
+// at opens a folder; one that is not there has no files.
+func at(dir string) (*folder, error) {
+	root, err := os.OpenRoot(dir)
+	if err != nil && !missing(err) {
+		return nil, err
+	}
+	return &folder{path: dir, root: root}, nil
+}
+
+// open reads the records of a folder too, which must be those of the controller whose files are given.
 func open(dir string, files map[string][]byte) (*folder, error) {
 	ours, err := gen.ReadRecord(files[gen.RecordName])
 	if err != nil {
 		return nil, err
 	}
-	f := &folder{path: dir}
-	f.root, err = os.OpenRoot(dir)
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		return f, nil
-	case err != nil:
+	f, err := at(dir)
+	if err != nil {
 		return nil, err
 	}
 	f.record, f.broken = f.read(gen.RecordName)
@@ -64,9 +70,9 @@ func (f *folder) file(name string) (*os.File, error) {
 	case missing(err):
 		return nil, nil
 	case err != nil:
-		return nil, fmt.Errorf("%s: %w", f.at(name), err)
+		return nil, fmt.Errorf("%s: %w", f.shown(name), err)
 	case !about.Mode().IsRegular():
-		return nil, fmt.Errorf("%s is no file, and one is to stand there", f.at(name))
+		return nil, fmt.Errorf("%s is no file, and one is to stand there", f.shown(name))
 	}
 	return f.root.Open(name)
 }

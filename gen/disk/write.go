@@ -43,11 +43,7 @@ func Write(dir string, files map[string][]byte, force bool) (Done, error) {
 		return done, err
 	}
 	defer f.close()
-	differences, err := f.compare(files)
-	if err != nil {
-		return done, err
-	}
-	old, err := f.flatFiles(files)
+	differences, old, err := f.compare(files)
 	if err != nil {
 		return done, err
 	}

@@ -137,13 +137,3 @@ func (t *Table) Halves() (out []Half) {
 	}
 	return out
 }
-
-// Of is the cell of a row below a key; nothing where there is no such column.
-func (t *Table) Of(row int, key string) Cell {
-	for i, c := range t.Columns {
-		if c.Key == key {
-			return t.Rows[row].Cells[i]
-		}
-	}
-	return Cell{}
-}

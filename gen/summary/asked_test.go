@@ -3,6 +3,7 @@ package summary
 import (
 	"encoding/json"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 
@@ -44,12 +45,12 @@ func TestAroundIsSaid(t *testing.T) {
 					t.Errorf("%s is missing in %s", want, text)
 				}
 			}
-			if !strings.HasSuffix(s.Bounds.Of(i, "total").Text, " deg around the circle") || !strings.HasSuffix(s.Bounds.Of(i, "as_asked").Text, " deg around the circle") {
-				t.Errorf("%s: %s, %s", b.signal, s.Bounds.Of(i, "total").Text, s.Bounds.Of(i, "as_asked").Text)
+			if !strings.HasSuffix(cell(s.Bounds, i, "total").Text, " deg around the circle") || !strings.HasSuffix(cell(s.Bounds, i, "as_asked").Text, " deg around the circle") {
+				t.Errorf("%s: %s, %s", b.signal, cell(s.Bounds, i, "total").Text, cell(s.Bounds, i, "as_asked").Text)
 			}
 		case "half", "same", "limited", "held", "straight":
-			if b.total.r != nil || b.asked.r != nil || !strings.Contains(string(text), `"at_most":0.005,"period":360`) || !strings.Contains(s.Bounds.Of(i, "total").Text, "around the circle") {
-				t.Errorf("%s: %s in %s", b.signal, s.Bounds.Of(i, "total").Text, text)
+			if b.total.r != nil || b.asked.r != nil || !strings.Contains(string(text), `"at_most":0.005,"period":360`) || !strings.Contains(cell(s.Bounds, i, "total").Text, "around the circle") {
+				t.Errorf("%s: %s in %s", b.signal, cell(s.Bounds, i, "total").Text, text)
 			}
 		case "mix", "inside", "lean", "calm":
 			if strings.Contains(string(text), "period") || strings.Contains(b.sentence(), "circle") {
@@ -80,9 +81,14 @@ func TestAskedIsSaid(t *testing.T) {
 	}
 	for i, b := range bounds(s.unit) {
 		live := strings.HasPrefix(b.signal, "lift")
-		asked, by, total := s.Bounds.Of(i, "as_asked").Value, s.Bounds.Of(i, "as_asked_by").Value, s.Bounds.Of(i, "total").Value
+		asked, by, total := cell(s.Bounds, i, "as_asked").Value, cell(s.Bounds, i, "as_asked_by").Value, cell(s.Bounds, i, "total").Value
 		if (asked == nil) != live || (by == "verify") != live || asked != nil && asked.(float64) < total.(float64) {
 			t.Errorf("%s: as asked %v by %v, in all %v", b.signal, asked, by, total)
 		}
 	}
+}
+
+// cell is that of a row below a key.
+func cell(t *document.Table, row int, key string) document.Cell {
+	return t.Rows[row].Cells[slices.IndexFunc(t.Columns, func(c document.Column) bool { return c.Key == key })]
 }

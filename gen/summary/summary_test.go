@@ -80,7 +80,7 @@ func TestCarriedBounds(t *testing.T) {
 					t.Errorf("%q is missing in %q", want, got)
 				}
 			}
-			if total, own := s.Bounds.Of(i, "total").Value, s.Bounds.Of(i, "own_counts").Value; total != nil || own != 0.5 {
+			if total, own := cell(s.Bounds, i, "total").Value, cell(s.Bounds, i, "own_counts").Value; total != nil || own != 0.5 {
 				t.Errorf("total %v, own in counts %v", total, own)
 			}
 		case "rate":
@@ -108,7 +108,7 @@ func TestSettings(t *testing.T) {
 		}
 		found := 0
 		for i := range s.Settings.Rows {
-			key, value, tick := s.Settings.Of(i, "name").Text, s.Settings.Of(i, "value").Text, s.Settings.Of(i, "per_tick").Text
+			key, value, tick := cell(s.Settings, i, "name").Text, cell(s.Settings, i, "value").Text, cell(s.Settings, i, "per_tick").Text
 			if w, ok := want[key]; ok {
 				found++
 				if value != w[0] || tick != w[1] {

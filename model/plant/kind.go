@@ -48,15 +48,6 @@ func Kinds() []*Kind {
 
 func constant(x float64) func(Values) float64 { return func(Values) float64 { return x } }
 
-func findKind(name string) *Kind {
-	for _, k := range Kinds() {
-		if k.Name == name {
-			return k
-		}
-	}
-	return nil
-}
-
 // readParams reads the numbers of the plant's kind.
 func (p *Plant) readParams(m *fields.Map) {
 	for _, q := range p.Kind.Params {

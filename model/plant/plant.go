@@ -75,16 +75,18 @@ func Read(s *spec.Spec) (*Plant, finding.List) {
 }
 
 func (p *Plant) readKind(m *fields.Map) {
-	var names []string
-	for _, k := range Kinds() {
-		names = append(names, k.Name)
-	}
-	a := m.Need("kind", names[0])
+	a := m.Need("kind", Kinds()[0].Name)
 	if a == nil {
 		return
 	}
-	text := m.Text("kind", names[0])
-	if p.Kind = findKind(text); p.Kind == nil && text != "" {
+	text := m.Text("kind", Kinds()[0].Name)
+	var names []string
+	for _, k := range Kinds() {
+		if names = append(names, k.Name); k.Name == text {
+			p.Kind = k
+		}
+	}
+	if p.Kind == nil && text != "" {
 		m.Say(a.Value.Pos, "kind", "unknown-kind", cmp.Or(spec.Nearest(text, names), names[0]), "%s is no kind of plant, expected one of %s", fields.Shown(a.Value), strings.Join(names, ", "))
 	}
 }
