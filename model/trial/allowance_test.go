@@ -137,3 +137,18 @@ func TestAllowanceGrowsWithTicks(t *testing.T) {
 		}
 	}
 }
+
+// TestAllowanceFarAhead: following ticks one by one and by squares agree where both can be done.
+func TestAllowanceFarAhead(t *testing.T) {
+	flaws := []flaw{{fresh: 1, slopes: []slope{{1, 1}, {0, 0}}}, {fresh: 2, slopes: []slope{{0, 0.5}, {-1, 1}}}}
+	for _, ticks := range []int{0, 1, 2, 3, 100, 1001} {
+		now := []float64{3, 4}
+		for range ticks {
+			now = []float64{total(flaws[0], now), total(flaws[1], now)}
+		}
+		got := carryFar(flaws, []float64{3, 4}, ticks)
+		if got[0] != now[0] || got[1] != now[1] {
+			t.Errorf("%d ticks: %v, %v is expected", ticks, got, now)
+		}
+	}
+}

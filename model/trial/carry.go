@@ -23,6 +23,9 @@ func (a *allowances) becomes(n, states int) flaw {
 	return f
 }
 
+// near is how many ticks are followed one by one.
+const near = 1 << 20
+
 // carry is the error of each state from now on: after the first tick, or after any later one of the run.
 func (a *allowances) carry(states []int, now []float64) []float64 {
 	flaws := make([]flaw, len(states))
@@ -42,7 +45,7 @@ func (a *allowances) carry(states []int, now []float64) []float64 {
 	if a.later {
 		ticks = a.ticks
 	}
-	for range ticks {
+	for range min(ticks, near) {
 		moved := false
 		next := make([]float64, len(states))
 		for i, n := range states {
@@ -53,10 +56,10 @@ func (a *allowances) carry(states []int, now []float64) []float64 {
 			moved = moved || next[i] > now[i]
 		}
 		if now = next; !moved {
-			break
+			return now
 		}
 	}
-	return now
+	return carryFar(flaws, now, ticks-near)
 }
 
 // carryLinear adds up what the errors before and the new error of each tick become by the last one: |A^k| times
@@ -70,7 +73,8 @@ func carryLinear(flaws []flaw, before []float64, ticks int) []float64 {
 		power[i], next[i] = make([]float64, m), make([]float64, m)
 		power[i][i] = 1
 	}
-	for range ticks + 1 {
+	settled := false
+	for range min(ticks+1, near) {
 		moved := false
 		for i := range m {
 			more, left := 0.0, 0.0
@@ -83,7 +87,7 @@ func carryLinear(flaws []flaw, before []float64, ticks int) []float64 {
 			moved = moved || sum[i]+more/16 > sum[i] || left > old[i]
 			sum[i], old[i] = sum[i]+more, max(old[i], left)
 		}
-		if !moved {
+		if settled = !moved; settled {
 			break
 		}
 		for i := range m {
@@ -101,7 +105,57 @@ func carryLinear(flaws []flaw, before []float64, ticks int) []float64 {
 	for i := range sum {
 		sum[i] += old[i]
 	}
-	return sum
+	if settled {
+		return sum
+	}
+	return carryFar(flaws, sum, ticks+1-near)
+}
+
+// carryFar goes on for many ticks that have not come to rest in near ones: errors e become at most
+// max(1, |slopes|)*e + fresh in a tick, and that map is squared until the ticks are reached.
+func carryFar(flaws []flaw, now []float64, ticks int) []float64 {
+	if ticks <= 0 {
+		return now
+	}
+	m := len(flaws)
+	a, b := make([][]float64, m), make([]float64, m)
+	for i, f := range flaws {
+		a[i], b[i] = make([]float64, m), f.fresh
+		for j := range f.slopes {
+			a[i][j] = f.slopes[j].size()
+		}
+		a[i][i] = max(a[i][i], 1)
+	}
+	times := func(row, v []float64) (sum float64) {
+		for j, k := range row {
+			if k != 0 {
+				sum += k * v[j]
+			}
+		}
+		return sum
+	}
+	for ; ticks > 0; ticks /= 2 {
+		if ticks%2 == 1 {
+			next := make([]float64, m)
+			for i := range m {
+				next[i] = times(a[i], now) + b[i]
+			}
+			now = next
+		}
+		square, twice := make([][]float64, m), make([]float64, m)
+		for i := range m {
+			square[i], twice[i] = make([]float64, m), times(a[i], b)+b[i]
+			for k := range m {
+				for j := range m {
+					if a[i][k] != 0 {
+						square[i][j] += a[i][k] * a[k][j]
+					}
+				}
+			}
+		}
+		a, b = square, twice
+	}
+	return now
 }
 
 func total(f flaw, states []float64) float64 {
