@@ -11,10 +11,6 @@
 package proof
 
 import (
-	"fmt"
-	"strings"
-	"time"
-
 	"gainwright/gen/c"
 	"gainwright/model"
 )
@@ -27,9 +23,6 @@ const (
 	Int16 Machine = "gcc_x86_16" // int has 16 bits, as on AVR
 	Int32 Machine = "gcc_x86_32" // int has 32 bits, as on ARM and RISC-V
 )
-
-// Machines are all of them.
-var Machines = []Machine{Int16, Int32}
 
 // Files returns the annotated header and the driver by name, as anybody can hand them to Frama-C: the
 // driver's first comment says how.
@@ -46,34 +39,3 @@ func Files(u *model.Unit) (map[string][]byte, error) {
 
 // DriverName is the name of the driver's file.
 func DriverName(u *model.Unit) string { return u.Spec.Name + "_proof.c" }
-
-// Result is what one run of the analysis found.
-type Result struct {
-	Machine    Machine
-	Alarms     []string // one a line, as Eva says it; the analysis stops at the first
-	Reached    int      // statements of the functions in the header
-	Statements int      // and how many there are
-	Unreached  []string // functions with statements that no run reached
-	Proven     int      // ranges of values, and clauses of contracts, that Eva proved
-	Ranges     int      // the ranges among them
-	Open       []string // those that it did not
-	Admits     []Admit
-	Processor  time.Duration // processor time
-}
-
-// OK tells whether the header is proven.
-func (r *Result) OK() bool {
-	return len(r.Alarms) == 0 && len(r.Open) == 0 && len(r.Unreached) == 0 && r.Statements > 0 && r.Reached == r.Statements && r.Proven > 0
-}
-
-func (r *Result) String() string {
-	var b strings.Builder
-	fmt.Fprintf(&b, "%s: %d alarms, %d of %d statements reached, %d ranges and %d clauses proven, %d open, %d admitted",
-		r.Machine, len(r.Alarms), r.Reached, r.Statements, r.Ranges, r.Proven-r.Ranges, len(r.Open), len(r.Admits))
-	for _, list := range [][]string{r.Alarms, r.Open, r.Unreached} {
-		for _, s := range list {
-			b.WriteString("\n    " + s)
-		}
-	}
-	return b.String()
-}

@@ -24,6 +24,22 @@ var forms = struct{ contract, assert, mark, range_, sum, state *regexp.Regexp }{
 	sum:      regexp.MustCompile(`^/\*@ ghost if \(\(int64_t\)(-?\w+) ([+-]) \(int64_t\)(-?\w+) ([<>]) (-?\d+)(?:LL)?\) \{ /@ admit value_(\w+): \\false; @/ \} \*/$`),
 }
 
+// Admit is a fact that Eva is told rather than finds: the certified range of one value of the step.
+type Admit struct {
+	Value  string // its local in the header, or the state that it becomes
+	Lo, Hi *big.Rat
+	// Peak tells the kind of the certificate's fact: from peak gains, or else from the affine form of the value.
+	Peak bool
+}
+
+func (a Admit) String() string {
+	kind := "by its affine form"
+	if a.Peak {
+		kind = "by peak gains"
+	}
+	return fmt.Sprintf("%s in [%s, %s], certified %s", a.Value, a.Lo.RatString(), a.Hi.RatString(), kind)
+}
+
 // Admits reads what an annotated header admits, and refuses every admission that is not a fact of the
 // certificate, or weaker than one, and every annotation of another form than this package writes. The
 // certificate itself is checked once more by the exact checker.
@@ -166,4 +182,24 @@ func annotations(s string) ([]string, error) {
 		}
 	}
 	return out, nil
+}
+
+// certified returns the fact of the certificate about the value with the given local.
+func certified(u *model.Unit, local string) (id program.ID, fact Admit, ok bool) {
+	at := slices.Index(c.Locals(u), local)
+	if local == "" || at < 0 {
+		return program.None, Admit{}, false
+	}
+	id = program.ID(at)
+	r := u.Certificate.Ops[id]
+	return id, Admit{Value: local, Lo: r.Lo, Hi: r.Hi, Peak: peaked(u, id)}, true
+}
+
+// peaked tells whether a value's range is the claim of a state that peak gains prove.
+func peaked(u *model.Unit, id program.ID) bool {
+	s := u.Integer.Ops[id].Section
+	if s < 0 || s >= len(u.Certificate.Taps) || u.Certificate.Taps[s] == 0 {
+		return false
+	}
+	return slices.ContainsFunc(cert.Linear(u.Integer.View(), s), func(n int) bool { return u.Integer.States[n].Next == id })
 }
