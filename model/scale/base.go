@@ -170,10 +170,8 @@ func (b *baser) join(a, c program.ID) {
 	if a == c {
 		return
 	}
-	if b.base[a] != nil && b.base[c] != nil {
-		if b.base[a].Cmp(b.base[c]) != 0 {
-			return // bound to different bases; a shift or a multiplication leads between
-		}
+	if b.base[a] != nil && b.base[c] != nil && b.base[a].Cmp(b.base[c]) != 0 {
+		return // bound to different bases; a shift or a multiplication leads between
 	}
 	if b.base[c] != nil {
 		b.base[a] = b.base[c]
@@ -219,24 +217,16 @@ func Align(p *program.Real) *program.Real {
 		for j, a := range op.Args {
 			args[j] = moved[a]
 		}
-		for _, j := range aligned(&op) {
-			if differ(op.Args[j], base[i]) {
-				args[j] = change(op.Args[j], base[i], op.Section)
-			}
-		}
+		alike, want := aligned(&op), base[i]
 		if c := op.Kind.Of().Compared; c != nil {
-			want := base[op.Args[0]]
-			if want == nil {
-				want = base[op.Args[1]]
-			}
-			for _, j := range c {
-				if differ(op.Args[j], want) {
-					args[j] = change(op.Args[j], want, op.Section)
-				}
-			}
+			alike, want = c, cmp.Or(base[op.Args[0]], base[op.Args[1]])
+		} else if op.Kind == program.Scale && !isProduct(&op) && !op.Bool { // a copy, or turned round
+			alike = []int{0}
 		}
-		if op.Kind == program.Scale && !isProduct(&op) && !op.Bool && differ(op.Args[0], base[i]) { // a copy, or turned round
-			args[0] = change(op.Args[0], base[i], op.Section)
+		for _, j := range alike {
+			if differ(op.Args[j], want) {
+				args[j] = change(op.Args[j], want, op.Section)
+			}
 		}
 		op.Args = args
 		if op.Kind == program.Wrap && base[i] != nil {

@@ -70,7 +70,7 @@ func (r *reader) checkCount(e, span entry, t Tuning) bool {
 	if t.Fits(good) && good.Cmp(big.NewRat(1, 1)) <= 0 {
 		remedy = shortTenth(good)
 	}
-	text := "[" + span.value.Items[0].Text + ", " + span.value.Items[1].Text + "]"
+	text := nothingBut(span.value)
 	switch {
 	case !t.holds(t.Count):
 		r.sayValue(e, "count-too-fine", remedy, "the range %s is more than 2^30 counts of %s, and a setting holds no more", text, e.value.Text)

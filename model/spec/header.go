@@ -3,7 +3,6 @@ package spec
 import (
 	"fmt"
 	"math/big"
-	"slices"
 	"strings"
 
 	"gainwright/model/finding"
@@ -91,16 +90,13 @@ func (r *reader) goodAbout(e entry, text string) bool {
 	return good
 }
 
-type rateUnit struct {
-	unit   string
+// rateUnits tells what one of a unit is in ticks per second, or in seconds per tick.
+var rateUnits = map[string]struct {
 	factor *big.Rat
 	period bool
-}
-
-// rateUnits tells what one of a unit is in ticks per second, or in seconds per tick.
-var rateUnits = []rateUnit{
-	{"Hz", one, false}, {"kHz", big.NewRat(1000, 1), false},
-	{"s", one, true}, {"ms", big.NewRat(1, 1000), true}, {"us", big.NewRat(1, 1_000_000), true},
+}{
+	"Hz": {one, false}, "kHz": {big.NewRat(1000, 1), false},
+	"s": {one, true}, "ms": {big.NewRat(1, 1000), true}, "us": {big.NewRat(1, 1_000_000), true},
 }
 
 var (
@@ -124,27 +120,16 @@ func (r *reader) readRate(e entry) {
 	}
 	q, err := ParseQuantity(text)
 	if err != nil {
-		isRate := func(u string) bool {
-			return slices.ContainsFunc(rateUnits, func(k rateUnit) bool { return k.unit == u })
-		}
-		r.sayQuantity(e, "bad-quantity", err, isRate, "Hz")
+		r.sayQuantity(e, "bad-quantity", err, func(u string) bool { return rateUnits[u].factor != nil }, "Hz")
 		return
 	}
 	number := strings.Fields(text)[0]
-	var names []string
-	for _, u := range rateUnits {
-		names = append(names, u.unit)
-		if u.unit != q.Unit {
-			continue
-		}
-		if q.Number.Sign() <= 0 {
-			remedy := sample
-			if q.Number.Sign() < 0 {
-				remedy = strings.TrimPrefix(text, "-")
-			}
-			r.sayValue(e, "bad-rate", remedy, "expected a rate above 0, found %s", quote(text))
-			return
-		}
+	switch u := rateUnits[q.Unit]; {
+	case u.factor != nil && q.Number.Sign() < 0:
+		r.sayValue(e, "bad-rate", strings.TrimPrefix(text, "-"), "expected a rate above 0, found %s", quote(text))
+	case u.factor != nil && q.Number.Sign() == 0:
+		r.sayValue(e, "bad-rate", sample, "expected a rate above 0, found %s", quote(text))
+	case u.factor != nil:
 		rate := new(big.Rat).Mul(q.Number, u.factor)
 		if u.period {
 			rate.Inv(rate)
@@ -155,24 +140,20 @@ func (r *reader) readRate(e entry) {
 			return
 		}
 		r.spec.Rate = rate
-		return
-	}
-	if q.Unit == "" && q.Number.Sign() <= 0 {
+	case q.Unit == "" && q.Number.Sign() <= 0:
 		r.sayValue(e, "bad-rate", sample, "expected a rate above 0 with its unit, found %s", quote(text))
-		return
-	}
-	if q.Unit == "" {
+	case q.Unit == "":
 		r.sayValue(e, "missing-unit", number+" Hz, or "+number+" ms for the length of a tick", "%s may be ticks per second or the length of a tick", number)
-		return
-	}
-	remedy := q.In("Hz") + ", or the length of a tick in s"
-	if _, isTime := si.Change(1, q.Unit, "s"); isTime {
-		remedy = q.In("s")
-	}
-	for _, u := range names {
-		if strings.EqualFold(u, q.Unit) {
-			remedy = number + " " + u
+	default:
+		remedy := q.In("Hz") + ", or the length of a tick in s"
+		if _, isTime := si.Change(1, q.Unit, "s"); isTime {
+			remedy = q.In("s")
 		}
+		for name := range rateUnits {
+			if strings.EqualFold(name, q.Unit) {
+				remedy = number + " " + name
+			}
+		}
+		r.sayValue(e, "wrong-unit", remedy, "expected Hz or kHz, or s, ms or us for the length of a tick, found %s", quote(q.Unit))
 	}
-	r.sayValue(e, "wrong-unit", remedy, "expected Hz or kHz, or s, ms or us for the length of a tick, found %s", quote(q.Unit))
 }

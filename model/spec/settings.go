@@ -39,16 +39,13 @@ func (r *reader) readTuning(f fields) {
 		if !dotted && e.value.Shape == Map {
 			continue
 		}
-		var ok bool
-		if e.value.Shape != Map {
-			if t.Lo, t.Hi, ok = r.asSpan(e, "", "[0, 60]"); ok {
-				r.spec.Tuning = append(r.spec.Tuning, t)
-			}
-			continue
+		var f fields
+		span, there, ok := e, true, false
+		if e.value.Shape == Map {
+			e.what = "a live gain"
+			f, _ = r.fields(e, e.key+": {range: [0, 60], count: 0.001}", "range", "count")
+			span, there = r.need(f, "range", "range: [0, 60]")
 		}
-		e.what = "a live gain"
-		f, _ := r.fields(e, e.key+": {range: [0, 60], count: 0.001}", "range", "count")
-		span, there := r.need(f, "range", "range: [0, 60]")
 		if there {
 			t.RangePos = span.value.Pos
 			t.Lo, t.Hi, ok = r.asSpan(span, "", "[0, 60]")
@@ -93,7 +90,7 @@ func (r *reader) stepsWith(key string) []string {
 // readAccuracy reads the largest errors asked for.
 func (r *reader) readAccuracy(f fields) {
 	for _, e := range r.section(f, "accuracy", "tilt: 0.03 deg", false) {
-		known := r.checkResult(e, "accuracy", r.results)
+		r.checkResult(e, "accuracy", r.results)
 		text, ok := r.asText(e, "the largest error with its unit", "0.03 deg")
 		if !ok {
 			continue
@@ -116,19 +113,13 @@ func (r *reader) readAccuracy(f fields) {
 				}
 			}
 			r.sayValue(e, "bad-accuracy", remedy, "expected an error above 0, found %s", quote(text))
-			continue
 		case q.Unit == "" && unit != "":
 			r.sayValue(e, "two-meanings", number+" "+unit+", or "+number+" count", "%s may mean %s or raw counts", number, unit)
-			continue
-		case q.Unit == "":
-			// of a step: package steps knows its unit
-		case unit != "" && q.Unit != unit && !isCount:
+		case q.Unit != "" && unit != "" && q.Unit != unit && !isCount:
 			r.sayValue(e, "wrong-unit", q.ChangeIn(unit)+", or so many counts, such as 1 count", "the output %s is in %s, found %s", e.key, unit, quote(text))
-			continue
-		case known && isCount && r.owners[e.key].what != "output":
-			// likewise
+		default: // of a step: package steps knows its unit
+			r.spec.Accuracy = append(r.spec.Accuracy, Accuracy{Name: e.key, Pos: e.pos, MaxPos: e.value.Pos, Max: q})
 		}
-		r.spec.Accuracy = append(r.spec.Accuracy, Accuracy{Name: e.key, Pos: e.pos, MaxPos: e.value.Pos, Max: q})
 	}
 }
 
@@ -175,30 +166,26 @@ func (r *reader) readFormats(f fields) {
 		switch {
 		case base == nil || base.Sign() <= 0:
 			r.sayValue(e, "bad-format", "Q"+p[1]+"."+p[2]+" x 1/131, for fractions of 1/131 of the unit", "expected a number above 0 behind the x, found %s", quote(text))
-			continue
 		case m+n+1 < 2:
 			r.sayValue(e, "bad-format", "a format of 8, 16, 32 or 64 bits, such as Q8.7", "%s has %d bits with its sign; at least 2 are needed", text, m+n+1)
-			continue
 		case m+n+1 > 64:
 			r.sayValue(e, "bad-format", "a format of 8, 16, 32 or 64 bits, such as Q8.7", "%s has %d bits with its sign; at most 64 are allowed", text, m+n+1)
-			continue
 		case n > 62:
 			r.sayValue(e, "bad-format", "a format with at most 62 bits behind the point", "%s has %d bits behind the point; at most 62 are allowed", text, n)
-			continue
+		default:
+			r.spec.Formats = append(r.spec.Formats, Format{Name: e.key, Pos: e.pos, M: m, N: n, Base: base, of: p[3]})
 		}
-		r.spec.Formats = append(r.spec.Formats, Format{Name: e.key, Pos: e.pos, M: m, N: n, Base: base, of: p[3]})
 	}
 }
 
 // checkResult looks up a name of accuracy or formats: a step, a signal inside one or, for accuracy, an output.
-func (r *reader) checkResult(e entry, section string, good []string) bool {
+func (r *reader) checkResult(e entry, section string, good []string) {
 	name, part, dotted := strings.Cut(e.key, ".")
 	o, known := r.owners[name]
 	at := e
 	at.value.Pos = e.pos
 	switch {
 	case o.twice:
-		return false
 	case known && o.what == "input":
 		r.say(e, "wrong-reference", "a step that reads it", "%s is an input, which comes in exact raw counts", name)
 	case known && o.what == "output" && section == "formats":
@@ -209,8 +196,5 @@ func (r *reader) checkResult(e entry, section string, good []string) bool {
 		r.unknownName(at, e.key, "step", good)
 	case !known:
 		r.unknownName(at, e.key, "step or output", good)
-	default:
-		return true
 	}
-	return false
 }
