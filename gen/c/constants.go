@@ -3,6 +3,7 @@ package c
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"gainwright/model/program"
@@ -105,40 +106,39 @@ func tableMacros(k constant) string {
 // change, since an odd number has an inverse modulo 2^64.
 func weight(i int) int { return 2*i + 1 }
 
+func checksum(values []int64) (sum uint64) {
+	for i, v := range values {
+		sum += uint64(weight(i)) * uint64(v)
+	}
+	return sum
+}
+
 // checksums asserts at compile time that each constant is the one that was emitted.
 func (e *emitter) checksums() string {
 	const group = 16
 	var b strings.Builder
-	var plain []constant
-	for _, k := range e.constants {
-		if k.table == nil {
-			plain = append(plain, k)
-		}
-	}
-	for n := 0; n*group < len(plain); n++ {
-		part := plain[n*group : min(len(plain), n*group+group)]
-		fmt.Fprintf(&b, "typedef char %s_constants_%d_are_as_generated[(\n", e.name, n+1)
-		var sum uint64
+	plain := slices.DeleteFunc(slices.Clone(e.constants), func(k constant) bool { return k.table != nil })
+	n := 0
+	for part := range slices.Chunk(plain, group) {
+		n++
+		fmt.Fprintf(&b, "typedef char %s_constants_%d_are_as_generated[(\n", e.name, n)
+		values := make([]int64, len(part))
 		for i, k := range part {
 			plus := "+ "
 			if i == 0 {
 				plus = "  "
 			}
 			fmt.Fprintf(&b, "    %s%2du * (uint64_t)%s\n", plus, weight(i), k.macro)
-			sum += uint64(weight(i)) * uint64(k.value)
+			values[i] = k.value
 		}
-		fmt.Fprintf(&b, "    ) == UINT64_C(0x%x) ? 1 : -1];\n", sum)
+		fmt.Fprintf(&b, "    ) == UINT64_C(0x%x) ? 1 : -1];\n", checksum(values))
 	}
 	for _, k := range e.constants {
 		if k.table == nil {
 			continue
 		}
-		var sum uint64
-		for i, v := range k.table {
-			sum += uint64(weight(i)) * uint64(v)
-		}
 		fmt.Fprintf(&b, "typedef char %s_table_is_as_generated[(\n    %s_TABLE(%s_WEIGHED)\n    ) == UINT64_C(0x%x) ? 1 : -1];\n",
-			strings.ToLower(k.macro), k.macro, e.upper, sum)
+			strings.ToLower(k.macro), k.macro, e.upper, checksum(k.table))
 	}
 	return b.String()
 }

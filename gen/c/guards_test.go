@@ -127,7 +127,7 @@ func TestHostileText(t *testing.T) {
 			p.Ops[i].Doc, p.Ops[i].Unit = evil, evil
 		}
 		for i := range p.Inputs {
-			p.Inputs[i].Doc, p.Inputs[i].Unit = evil, evil
+			p.Inputs[i].Unit = evil
 		}
 		for i := range p.Outputs {
 			p.Outputs[i].Unit = evil

@@ -14,8 +14,7 @@ func (e *emitter) types() string {
 	var b strings.Builder
 	var lines []remark
 	for i, in := range e.p.Inputs {
-		text := joined(in.Doc, rawInput(in))
-		lines = append(lines, remark{member(inputType(in), e.fields.in[i].Name), text})
+		lines = append(lines, remark{member(inputType(in), e.fields.in[i].Name), rawInput(in)})
 	}
 	e.structure(&b, "What the sensors say, raw, as the last reading before the tick left it.", "_in", lines, "no input")
 

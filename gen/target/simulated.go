@@ -162,28 +162,22 @@ func (s *Simulated) compile(ctx context.Context) error {
 		return err
 	}
 	s.measured.Part, s.measured.Unit = s.part.about()
-	if s.controller.unweighed {
-		return s.part.prepare(ctx, s)
-	}
-	for _, image := range []struct {
-		source, elf string
-		defines     []string
-	}{{"image.c", "image.elf", nil}, {"image.c", "fixed.elf", []string{"Fixed"}}, {"image.c", "bare.elf", []string{"Bare"}}} {
-		if err := s.part.compile(ctx, s.dir, image.source, image.elf, image.defines...); err != nil {
+	if !s.controller.unweighed {
+		if err := s.weigh(ctx); err != nil {
 			return err
 		}
-	}
-	if err := s.weigh(); err != nil {
-		return err
 	}
 	return s.part.prepare(ctx, s)
 }
 
 // weigh compares the controller's image with those that hold less.
-func (s *Simulated) weigh() error {
+func (s *Simulated) weigh(ctx context.Context) error {
 	var images []*image
-	for _, name := range []string{"image.elf", "fixed.elf", "bare.elf"} {
-		i, err := readImage(filepath.Join(s.dir, name))
+	for _, defines := range [][]string{nil, {"Fixed"}, {"Bare"}} {
+		if err := s.part.compile(ctx, s.dir, "image.c", "image.elf", defines...); err != nil {
+			return err
+		}
+		i, err := readImage(filepath.Join(s.dir, "image.elf"))
 		if err != nil {
 			return err
 		}

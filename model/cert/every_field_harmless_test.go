@@ -24,11 +24,11 @@ const (
 )
 
 var harmlessChanges = []harmless{
-	{kinds: "Op.Name Op.Doc Op.Unit Op.Label Op.OfUnit State.Name State.Doc State.Unit Coef.Name Gain.Line Input.Line Input.Doc Output.Line " +
+	{kinds: "Op.Name Op.Doc Op.Unit Op.Label Op.OfUnit State.Name State.Doc State.Unit Coef.Name " +
 		"Section.Kind Section.Line Section.Sentence Section.Equation Section.Settings Section.Settings[] Section.Settings[].Name " +
 		"Section.Settings[].Unit Section.Settings[].Value Section.Settings[].PerTick", why: text},
 	{kinds: "Op.Base Op.Guard Op.Same Op.Keep Op.FinerThan Op.Within Op.Factor Op.Limit Op.Limit.Count Op.Limit.High Op.Limit.Key Op.Change " +
-		"Op.Exact State.Form State.Integral State.Base State.Like Section.Inputs Section.Inputs[] Signal.Lo Signal.Hi Output.Accuracy", why: hint},
+		"Op.Exact State.Form State.Integral State.Base State.Like Section.Inputs Section.Inputs[]", why: hint},
 	{kinds: "Section.Role Section.Facts", why: "what rules and judgements go by: no claim rests on it"},
 	{kinds: "Beliefs Beliefs[].Input Beliefs[].Lo Beliefs[].Hi Beliefs[].Step Beliefs[].Moves Beliefs[].Last State.Freeze",
 		why: "what made-up inputs and the view of a loop go by: neither the program nor a claim rests on it"},

@@ -142,10 +142,8 @@ type InputInfo struct {
 	LSB      *big.Rat // unit per count, positive: the sign of a sensor mounted backwards is a Scale of its own
 	Offset   *big.Rat // value in units at raw 0
 	Lo, Hi   *big.Rat // declared range, in units
-	Line     int
-	Doc      string
-	IsSwitch bool // a boolean
-	Turned   bool // counts_per_unit is negative: Lo and Hi are those after the turn
+	IsSwitch bool     // a boolean
+	Turned   bool     // counts_per_unit is negative: Lo and Hi are those after the turn
 }
 
 // Count is what one raw count stands for, with its sign.
@@ -174,7 +172,6 @@ type Gain struct {
 	Value  *big.Rat // the value in force at start
 	Lo, Hi *big.Rat // tuning range
 	Count  *big.Rat // 10^-n, what one count of a setting is, where the spec says so; nil: it follows from the range
-	Line   int
 }
 
 // CoefInfo is a number that the program multiplies by: a gain merged with a constant.
@@ -281,20 +278,17 @@ type Signal struct {
 	Name    string // effort, or rate.ready
 	Value   ID
 	Angular *big.Rat // not nil: the value lives on a circle of this period
-	Lo, Hi  *big.Rat // declared or derived limits in units, for the scale pass; may be nil
 }
 
 // Output is a raw value handed back by each tick.
 type Output struct {
-	Name     string
-	Unit     string
-	Type     Type
-	LSB      *big.Rat // unit per count
-	Value    ID       // integer program: counts of LSB
-	Lo, Hi   *big.Rat // limits in units
-	Line     int
-	Accuracy *big.Rat // in counts
-	Turned   bool     // counts_per_unit is negative: Value is turned round, Lo and Hi are not
+	Name   string
+	Unit   string
+	Type   Type
+	LSB    *big.Rat // unit per count
+	Value  ID       // integer program: counts of LSB
+	Lo, Hi *big.Rat // limits in units
+	Turned bool     // counts_per_unit is negative: Value is turned round, Lo and Hi are not
 }
 
 // Arctan is the table of an integer Angle: see the emitted primitive for the arithmetic.

@@ -97,13 +97,10 @@ func (l *Lowering) given() string {
 			keys = append(keys, k)
 		}
 	}
-	switch len(keys) {
-	case 0:
+	if len(keys) == 0 {
 		return ", which is not given"
-	case 1:
-		return ", and " + keys[0] + " is given"
 	}
-	return ", and " + strings.Join(keys, " and ") + " are given"
+	return ", and " + strings.Join(keys, " and ") + map[bool]string{true: " is given", false: " are given"}[len(keys) == 1]
 }
 
 // otherForm is what a key of the standard form becomes where gain is not given: the same gain of the parallel form if kp tells it.

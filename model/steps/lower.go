@@ -118,7 +118,7 @@ func (l *Lowering) lowerInputs() {
 	l.p.Sections = append(l.p.Sections, program.Section{Name: "inputs", Role: program.Inputs, Kind: "inputs", Sentence: "Raw counts in units, turned the right way round."})
 	for i, in := range l.spec.Inputs {
 		l.prefix = in.Name
-		info := program.InputInfo{Name: in.Name, Unit: in.Unit, Type: rawTypes[in.Raw], Line: in.Pos.Line, IsSwitch: in.Raw == "bool", Lo: in.Lo, Hi: in.Hi, Offset: in.Offset}
+		info := program.InputInfo{Name: in.Name, Unit: in.Unit, Type: rawTypes[in.Raw], IsSwitch: in.Raw == "bool", Lo: in.Lo, Hi: in.Hi, Offset: in.Offset}
 		if info.IsSwitch {
 			info.LSB = big.NewRat(1, 1)
 			l.p.Inputs = append(l.p.Inputs, info)

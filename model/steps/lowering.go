@@ -202,7 +202,7 @@ func (l *Lowering) Term(key string, value, factor *big.Rat, gainUnit string, a p
 		if value.Cmp(t.Lo) < 0 || value.Cmp(t.Hi) > 0 {
 			l.findings.Add(gainOutside(t, fmt.Sprintf("the gain is %s, which the tuning range [%s, %s] does not hold", decimal(value), decimal(t.Lo), decimal(t.Hi)), tuningFor(value, t.Lo, t.Hi)))
 		}
-		l.p.Gains = append(l.p.Gains, program.Gain{Name: l.prefix + "_" + key, Key: t.Key, Unit: gainUnit, Value: value, Lo: t.Lo, Hi: t.Hi, Count: t.Count, Line: l.argPos(key).Line})
+		l.p.Gains = append(l.p.Gains, program.Gain{Name: l.prefix + "_" + key, Key: t.Key, Unit: gainUnit, Value: value, Lo: t.Lo, Hi: t.Hi, Count: t.Count})
 		l.p.Coefs = append(l.p.Coefs, program.CoefInfo{Gain: len(l.p.Gains) - 1, Factor: factor, Name: l.prefix + "_" + key})
 		c := l.add(program.RealOp{Op: program.Op{Kind: program.Coef, Index: len(l.p.Coefs) - 1, Unit: gainUnit}}, key+"_live", "live coefficient")
 		return l.add(program.RealOp{Op: program.Op{Kind: program.Mul, Args: []program.ID{c, a}, Unit: unit}}, role, doc)

@@ -66,7 +66,7 @@ func (l *Lowering) lowerOutput(o *spec.Output) {
 	}
 	s := &l.p.Sections[l.section]
 	s.Signals = append(s.Signals, program.Signal{Name: o.Name, Value: id})
-	l.p.Outputs = append(l.p.Outputs, program.Output{Name: o.Name, Unit: o.Unit, Type: rawTypes[o.Raw], LSB: lsb, Value: id, Lo: lo, Hi: hi, Line: o.Pos.Line, Turned: o.CountsPerUnit.Sign() < 0})
+	l.p.Outputs = append(l.p.Outputs, program.Output{Name: o.Name, Unit: o.Unit, Type: rawTypes[o.Raw], LSB: lsb, Value: id, Lo: lo, Hi: hi, Turned: o.CountsPerUnit.Sign() < 0})
 }
 
 // checkSource looks up the signal that an output comes from; ok is false where there is none that it can take.
