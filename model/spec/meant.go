@@ -1,10 +1,13 @@
 package spec
 
 import (
+	"cmp"
 	"math/big"
 	"regexp"
 	"slices"
 	"strings"
+
+	"github.com/agnivade/levenshtein"
 )
 
 // otherKeys are names that practitioners have for the keys of a section, and the keys that are meant. The path is that of the section's
@@ -136,4 +139,30 @@ func fraction(text string) (*big.Rat, bool) {
 		return nil, false
 	}
 	return a.Quo(a, b), true
+}
+
+// Nearest returns the good name that a misspelt one most likely means, or nothing if none is close: about one
+// changed letter in three. Of equally near names the first of
+// the same length is taken, then the first.
+func Nearest(name string, good []string) string {
+	if len(name) > 2*maxName {
+		return ""
+	}
+	best, limit := "", (len(name)+2)/3+1
+	for _, g := range good {
+		if len(g)-len(name) > limit || len(name)-len(g) > limit {
+			continue
+		}
+		d := levenshtein.ComputeDistance(name, g)
+		closer := d < limit || d == limit && best != "" && len(best) != len(name) && len(g) == len(name)
+		if closer && d < max(len(name), len(g)) {
+			best, limit = g, d
+		}
+	}
+	return best
+}
+
+// Suggestion is what to write for a name that is none of the good ones: the nearest, else one of them.
+func Suggestion(name string, good []string) string {
+	return cmp.Or(Nearest(name, good), "one of "+strings.Join(good, ", "))
 }

@@ -318,7 +318,7 @@ func (w *writer) live(x *expr, factor *big.Rat, v program.ID, unit, doc string) 
 		}
 		gain = len(w.p.Gains)
 		w.gains[n.tune.Key] = gain
-		w.p.Gains = append(w.p.Gains, program.Gain{Name: w.prefix + "_" + n.name, Key: n.tune.Key, Unit: n.q.Unit, Value: n.q.Number, Lo: n.tune.Lo, Hi: n.tune.Hi, Count: n.tune.Count, Line: n.arg.Pos.Line})
+		w.p.Gains = append(w.p.Gains, program.Gain{Name: w.prefix + "_" + n.name, Key: n.tune.Key, Unit: n.q.Unit, Value: n.q.Number, Lo: n.tune.Lo, Hi: n.tune.Hi, Count: n.tune.Count})
 	}
 	name := w.prefix + "_" + n.name
 	for i := 2; w.names["coefficient "+name]; i++ {
