@@ -63,6 +63,7 @@ type emitter struct {
 	limits      []limits
 	scales      []scaled
 	arctans     []arctan
+	curves      []curve
 	hints       bool // pointers are told where to lie
 }
 
@@ -71,7 +72,7 @@ func newEmitter(u *model.Unit, prefer selection.Preference) *emitter {
 	s := selection.Select(u.Integer, t, prefer)
 	e := &emitter{Selection: s, unit: u, p: s.Program, name: u.Spec.Name, upper: strings.ToUpper(u.Spec.Name),
 		macroOf: map[program.ID]string{}, factorOf: map[program.ID]string{}, used: map[primitive]bool{}, calls: map[string]int{}, macros: newNames(nil)}
-	e.macros.reserve(e.upper+"_H", e.upper+"_STAMP", e.upper+"_ENTRY", e.upper+"_WEIGHED", e.upper+"_PORTABLE", e.upper+"_IN_X", e.upper+"_IN_YZ", e.upper+"_SELDOM")
+	e.macros.reserve(e.upper+"_H", e.upper+"_STAMP", e.upper+"_ENTRY", e.upper+"_WEIGHED", e.upper+"_PORTABLE", e.upper+"_IN_X", e.upper+"_IN_YZ", e.upper+"_SELDOM", e.upper+"_IN_FLASH", e.upper+"_NEXT")
 	e.fields = newFields(e.p)
 	e.nameLocals()
 	return e

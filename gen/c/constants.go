@@ -73,7 +73,7 @@ func (e *emitter) definitions() string {
 	}
 	var b strings.Builder
 	b.WriteString(tabulated("", lines))
-	if len(e.arctans) > 0 {
+	if len(e.arctans)+len(e.curves) > 0 {
 		fmt.Fprintf(&b, "\n/* A table names each entry with its weight in the checksum: (weight, entry). */\n")
 		fmt.Fprintf(&b, "#define %s_ENTRY(w, n) (n),\n#define %s_WEIGHED(w, n) + (uint64_t)(w) * (uint64_t)(n)\n", e.upper, e.upper)
 	}

@@ -77,7 +77,7 @@ func (e *emitter) globals() map[string]bool {
 	}
 	for i := range e.p.Ops {
 		op := &e.p.Ops[i]
-		list = append(list, "_angle_"+op.Name, "_within_"+op.Name, "_mul_"+op.Name, "_mac_"+op.Name)
+		list = append(list, "_angle_"+op.Name, "_table_"+op.Name, "_within_"+op.Name, "_mul_"+op.Name, "_mac_"+op.Name)
 	}
 	for _, k := range []string{"clamp", "min", "max", "abs", "wrap"} {
 		list = append(list, "_"+k+"16", "_"+k+"32", "_"+k+"64")

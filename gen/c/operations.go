@@ -53,6 +53,8 @@ func init() { // the functions lead back to the table
 		selection.Within:      (*emitter).limit,
 		selection.Angle:       (*emitter).angleCall,
 		selection.Quotient:    (*emitter).call,
+		selection.Table:       (*emitter).tableCall,
+		selection.ShortTable:  (*emitter).tableCall,
 	}
 }
 

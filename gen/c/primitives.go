@@ -116,6 +116,10 @@ func (e *emitter) primitives() string {
 		avr = append(avr, e.angleForm(a))
 		twins = append(twins, e.angle(a))
 	}
+	if slices.ContainsFunc(e.curves, func(k curve) bool { return k.short }) {
+		avr = append(avr, string(render("avr_entry", map[string]any{"Upper": e.upper})))
+		twins = append(twins, string(render("entry", map[string]any{"Upper": e.upper})))
+	}
 	text := strings.Join(common, "\n")
 	if e.findsGains() && len(e.p.Coefs) > 0 {
 		avr = append(avr, string(render("avr_gains_at", map[string]any{"Name": e.name})))
@@ -126,6 +130,9 @@ func (e *emitter) primitives() string {
 			text += "\n"
 		}
 		text += string(render("forms", map[string]any{"Upper": e.upper, "Hints": e.hints, "Forms": strings.Join(avr, "\n"), "Twins": strings.Join(twins, "\n")}))
+	}
+	for _, k := range e.curves { // they call the others
+		text += "\n" + e.table(k)
 	}
 	return text
 }

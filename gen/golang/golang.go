@@ -48,6 +48,8 @@ type emitter struct {
 	sections                              []string   // methods of the reference
 	signals                               [][]string // by section and signal
 	tables                                []*program.Arctan
+	curves                                []*program.Curve
+	drawn                                 []program.ID   // tables of the reference
 	used, realUsed                        []bool         // by operation
 	bits                                  bool           // a truth value is used as a number
 	spans, realSpans                      []program.Span // the operations of each section
@@ -61,6 +63,14 @@ func newEmitter(u *model.Unit) *emitter {
 	for i, op := range e.p.Ops {
 		if op.Kind == program.Angle && e.used[i] && !slices.Contains(e.tables, op.Table) {
 			e.tables = append(e.tables, op.Table)
+		}
+		if op.Kind == program.Table && e.used[i] {
+			e.curves = append(e.curves, op.Curve)
+		}
+	}
+	for i, op := range e.real.Ops {
+		if op.Kind == program.Table && e.realUsed[i] {
+			e.drawn = append(e.drawn, program.ID(i))
 		}
 	}
 	return e

@@ -72,6 +72,14 @@ func (e *emitter) locals() scope {
 	for i := range e.tables {
 		s.take(arctanName(i))
 	}
+	for _, name := range []string{"look32", "look64", "lookReal"} {
+		s.take(name)
+	}
+	for i := range max(len(e.curves), len(e.drawn)) {
+		for _, of := range []string{"X", "Y", "Slope", "RealX", "RealY", "RealSlope"} {
+			s.take(curveName(i) + of)
+		}
+	}
 	return s
 }
 

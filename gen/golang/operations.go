@@ -162,6 +162,21 @@ var texts = [program.Kinds]text{
 			o.is(typ(o.op.Type).Call(jen.Id(arctanName(slices.Index(o.tables, o.op.Table))).Call(o.arg(0), o.arg(1))))
 		},
 	},
+	program.Table: {
+		real: func(o *realLine) {
+			name := curveName(slices.Index(o.drawn, o.id)) + "Real"
+			o.let(jen.Id("lookReal").Call(jen.Id(name+"X").Index(jen.Op(":")), jen.Id(name+"Y").Index(jen.Op(":")), jen.Id(name+"Slope").Index(jen.Op(":")), o.first()))
+		},
+		integer: func(o *intLine) {
+			if o.w != program.I64 {
+				o.w = program.I32
+			}
+			name, c := curveName(slices.Index(o.curves, o.op.Curve)), o.op.Curve
+			o.let(jen.Id("look"+helperBits(o.w)).Call(jen.Id(name+"X").Index(jen.Op(":")), jen.Id(name+"Y").Index(jen.Op(":")), jen.Id(name+"Slope").Index(jen.Op(":")),
+				jen.Lit(int(c.Shift)), o.arg(0)))
+		},
+		helper: look,
+	},
 	program.Less:      compared("<"),
 	program.LessEqual: compared("<="),
 	program.And:       joined("&&"),

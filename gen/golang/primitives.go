@@ -3,6 +3,7 @@ package golang
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/dave/jennifer/jen"
 
@@ -43,6 +44,65 @@ func (e *emitter) primitives(f *jen.File) {
 	}
 	for i, t := range e.tables {
 		e.arctan(f, i, t)
+	}
+	for i, c := range e.curves {
+		id := slices.IndexFunc(e.p.Ops, func(op program.FixedOp) bool { return op.Curve == c })
+		t, name := "int"+helperBits(e.p.Width(program.ID(id))), curveName(i)
+		numbersOf(f, name+"X", t, c.X, func(v int64) jen.Code { return jen.Lit(int(v)) })
+		numbersOf(f, name+"Y", t, c.Y, func(v int64) jen.Code { return jen.Lit(int(v)) })
+		numbersOf(f, name+"Slope", t, c.Slope, func(v int64) jen.Code { return jen.Lit(int(v)) })
+	}
+}
+
+func curveName(i int) string { return fmt.Sprintf("table%d", i+1) }
+
+// numbersOf writes numbers of a table.
+func numbersOf[T any](f *jen.File, name, typ string, values []T, literal func(T) jen.Code) {
+	f.Var().Id(name).Op("=").Index(jen.Lit(len(values))).Id(typ).ValuesFunc(func(g *jen.Group) {
+		for k, v := range values {
+			if k%8 == 0 {
+				g.Line().Add(literal(v))
+				continue
+			}
+			g.Add(literal(v))
+		}
+		g.Line()
+	})
+}
+
+// look writes the table of the integer program.
+func look(f *jen.File, bits string) {
+	id, t := jen.Id, "int"+bits
+	f.Comment("// look" + bits + " is the table with the given points and slopes at x: straight lines, held beyond the first and the last point.")
+	f.Func().Id("look"+bits).Params(id("xs"), id("ys"), id("slopes").Index().Id(t), id("shift").Uint(), id("x").Id(t)).Id(t).Block(
+		id("x").Op("=").Id("min").Call(id("max").Call(id("x"), id("xs").Index(jen.Lit(0))), id("xs").Index(id("len").Call(id("xs")).Op("-").Lit(1))),
+		id("i").Op(":=").Id("len").Call(id("slopes")).Op("-").Lit(1),
+		jen.For(id("x").Op("<").Id("xs").Index(id("i"))).Block(id("i").Op("--")),
+		jen.Return(id("ys").Index(id("i")).Op("+").Parens(jen.Parens(id("x").Op("-").Id("xs").Index(id("i"))).Op("*").Id("slopes").Index(id("i")).Op("+").Lit(1).Op("<<").Parens(id("shift").Op("-").Lit(1))).Op(">>").Id("shift")),
+	)
+}
+
+// lookReal writes the table of the real program, and the points of each.
+func (e *emitter) lookReal(f *jen.File) {
+	id := jen.Id
+	f.Comment("// lookReal is the table with the given points and slopes at x: straight lines, held beyond the first and the last point.")
+	f.Func().Id("lookReal").Params(id("xs"), id("ys"), id("slopes").Index().Float64(), id("x").Float64()).Float64().Block(
+		id("last").Op(":=").Id("len").Call(id("slopes")),
+		jen.If(id("x").Op("<=").Id("xs").Index(jen.Lit(0))).Block(jen.Return(id("ys").Index(jen.Lit(0)))),
+		jen.If(id("x").Op(">=").Id("xs").Index(id("last"))).Block(jen.Return(id("ys").Index(id("last")))),
+		id("i").Op(":=").Id("last").Op("-").Lit(1),
+		jen.For(id("x").Op("<").Id("xs").Index(id("i"))).Block(id("i").Op("--")),
+		jen.Return(id("ys").Index(id("i")).Op("+").Float64().Call(id("slopes").Index(id("i")).Op("*").Parens(id("x").Op("-").Id("xs").Index(id("i"))))),
+	)
+	for i, at := range e.drawn {
+		xs, ys, slopes := program.Corners(e.real.Ops[at].Points)
+		name := curveName(i) + "Real"
+		for _, l := range []struct {
+			of     string
+			values []float64
+		}{{"X", xs}, {"Y", ys}, {"Slope", slopes}} {
+			numbersOf(f, name+l.of, "float64", l.values, func(v float64) jen.Code { return jen.Lit(v) })
+		}
 	}
 }
 

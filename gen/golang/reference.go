@@ -53,6 +53,9 @@ func (e *emitter) referenceFile() *jen.File {
 			break
 		}
 	}
+	if len(e.drawn) > 0 {
+		e.lookReal(f)
+	}
 	return f
 }
 

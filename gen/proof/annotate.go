@@ -32,6 +32,9 @@ func Annotate(u *model.Unit, header []byte) ([]byte, error) {
 	for _, a := range angles(u, header) {
 		a.annotate(t)
 	}
+	for _, k := range tables(u, header) {
+		k.annotate(t)
+	}
 	step, ok := t.function(name + "_step")
 	locals := c.Locals(u)
 	for _, v := range values(u, locals) {

@@ -267,3 +267,24 @@ func TestBands(t *testing.T) {
 		t.Errorf("the bands end at %d", next-1)
 	}
 }
+
+// TestTables has tables proven: uneven ones, wide ones and even ones.
+func TestTables(t *testing.T) {
+	tier.Tool(t, Tool, Package)
+	for _, m := range Machines {
+		t.Run(string(m), func(t *testing.T) {
+			t.Parallel()
+			r, err := Run(inTime(t), specimen(t, "tank"), m)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if !r.OK() {
+				t.Fatalf("not proven: %s", r)
+			}
+			t.Logf("%s; %.1f s of processor time", r, r.Processor.Seconds())
+			for _, a := range r.Admits {
+				t.Logf("admitted: %s", a)
+			}
+		})
+	}
+}

@@ -241,7 +241,7 @@ var differenceRules = [program.Kinds]func(o *beside) gap{
 		if !o.same {
 			return gap{}
 		}
-		e := mul(o.t.arctan[o.id], o.op.LSB)
+		e := mul(o.t.tables[o.id], o.op.LSB)
 		return fresh(o.id, apart{known: true, r: interval.Range{Lo: new(big.Rat).Neg(e), Hi: e}})
 	},
 	program.Less:      alone(decided),

@@ -78,7 +78,7 @@ func checkConstantsAlone(asked, stored *program.Real) error {
 	for i, x := range asked.Ops {
 		y := &stored.Ops[i]
 		free := !x.Bool && (x.Kind == program.Const || x.Kind == program.Scale)
-		if x.Kind != y.Kind || x.Index != y.Index || x.Section != y.Section || x.Bool != y.Bool || x.Unit != y.Unit || !slices.Equal(x.Args, y.Args) || !free && !same(x.K, y.K) {
+		if x.Kind != y.Kind || x.Index != y.Index || x.Section != y.Section || x.Bool != y.Bool || x.Unit != y.Unit || len(x.Points) != len(y.Points) || !slices.Equal(x.Args, y.Args) || !free && !same(x.K, y.K) {
 			return other("value " + x.Name)
 		}
 	}
@@ -203,7 +203,7 @@ func (a *Asked) ranged(id program.ID) (r interval.Range, ok bool) {
 // source is the drift of a value that is not linear in others.
 func (a *Asked) source(id program.ID) apart {
 	op := &a.s.Ops[id]
-	o := &drifting{Asked: a, op: op}
+	o := &drifting{Asked: a, id: id, op: op}
 	var in []apart
 	for _, arg := range op.Args {
 		in = append(in, a.at(arg))
@@ -216,6 +216,7 @@ func (a *Asked) source(id program.ID) apart {
 type drifting struct {
 	operands
 	*Asked
+	id program.ID
 	op *program.RealOp
 }
 

@@ -24,7 +24,7 @@ const (
 )
 
 var harmlessChanges = []harmless{
-	{kinds: "Op.Name Op.Doc Op.Unit Op.Label Op.OfUnit State.Name State.Doc State.Unit Coef.Name " +
+	{kinds: "Op.Points[].Line Op.Points[].Col Op.Name Op.Doc Op.Unit Op.Label Op.OfUnit State.Name State.Doc State.Unit Coef.Name " +
 		"Section.Kind Section.Line Section.Sentence Section.Equation Section.Settings Section.Settings[] Section.Settings[].Name " +
 		"Section.Settings[].Unit Section.Settings[].Value Section.Settings[].PerTick", why: text},
 	{kinds: "Op.Base Op.Guard Op.Same Op.Keep Op.FinerThan Op.Within Op.Factor Op.Limit Op.Limit.Count Op.Limit.High Op.Limit.Key Op.Change " +
@@ -44,8 +44,8 @@ var harmlessChanges = []harmless{
 		}},
 	{kinds: "Integer.Ops[].K", hows: "half", why: "a stage of a wrap takes off fewer turns, and the last stage still ends inside half a turn",
 		when: func(p *proof, c change) bool { return c.op(p.Integer).Kind == program.Wrap }},
-	{kinds: "Integer.Ops[].Table.Entries[] Integer.Ops[].Table.QuotientBits", why: "another table, whose error is proven anew and is not above what is said"},
-	{kinds: "Integer.Ops[].Table.MaxError", hows: "+1|twice|a little more", why: weaker},
+	{kinds: "Integer.Ops[].Table.Entries[] Integer.Ops[].Table.QuotientBits Integer.Ops[].Curve.Slope[]", why: "another table, whose error is proven anew and is not above what is said"},
+	{kinds: "Integer.Ops[].Table.MaxError Integer.Ops[].Curve.MaxError", hows: "+1|twice|a little more", why: weaker},
 	{kinds: "Integer.Sections[].Signals[].Value", why: "the value before it was rounded to this one: the claims are proven of it",
 		when: func(p *proof, c change) bool {
 			a, b := &p.Integer.Ops[c.v.Int()], &p.Integer.Ops[c.to.Int()]

@@ -20,6 +20,7 @@ type Evaluator struct {
 	Lost   program.ID       // a value of the section followed last that has no finite range, whatever Ranges holds; None: all have one
 	p      program.View
 	fixed  *program.Fixed // nil for a real program
+	real   *program.Real  // nil for an integer program
 	forms  []affine.Form
 	left   []interval.Range // by rounding: residues, where asked for
 	spans  []program.Span
@@ -32,6 +33,7 @@ func NewEvaluator(of program.Dialect) *Evaluator {
 	e := &Evaluator{Sums: response.Sums, p: p, Inputs: make([]interval.Range, len(p.Inputs)), States: make([]interval.Range, len(p.States)), Ranges: make([]interval.Range, len(p.Ops)),
 		forms: make([]affine.Form, len(p.Ops)), left: make([]interval.Range, len(p.Ops)), spans: p.Spans(), linear: linearStatesOf(p)}
 	e.fixed, _ = of.(*program.Fixed)
+	e.real, _ = of.(*program.Real)
 	for i, in := range p.Inputs {
 		if e.Inputs[i] = interval.Ints(in.Type.Range()); e.fixed == nil {
 			e.Inputs[i] = e.Inputs[i].Scale(in.LSB)

@@ -93,8 +93,14 @@ func checkReal(p *program.Real) error {
 		return err
 	}
 	for i := range p.Ops {
-		if op := &p.Ops[i]; shapes[op.Kind].fixed {
+		op := &p.Ops[i]
+		if shapes[op.Kind].fixed || op.Points != nil && op.Kind != program.Table {
 			return fmt.Errorf("value %s: no operation has this form", op.Name)
+		}
+		if op.Kind == program.Table {
+			if err := checkPoints(op.Points); err != nil {
+				return fmt.Errorf("value %s: %w", op.Name, err)
+			}
 		}
 	}
 	for _, in := range p.Inputs {
@@ -114,7 +120,7 @@ func checkReal(p *program.Real) error {
 
 // checkFixed verifies what makes an operation one of an integer program.
 func checkFixed(stored *program.Real, op *program.FixedOp) error {
-	if op.Shift != 0 && op.Kind != program.Round || op.Table != nil && op.Kind != program.Angle || op.Real < 0 || int(op.Real) >= len(stored.Ops) || op.LSB == nil || op.LSB.Sign() <= 0 {
+	if op.Shift != 0 && op.Kind != program.Round || op.Table != nil && op.Kind != program.Angle || op.Curve != nil && op.Kind != program.Table || op.Real < 0 || int(op.Real) >= len(stored.Ops) || op.LSB == nil || op.LSB.Sign() <= 0 {
 		return fmt.Errorf("no operation has this form")
 	}
 	if op.Bool != stored.Ops[op.Real].Bool || op.Bool && !isOne(op.LSB) {
@@ -130,6 +136,8 @@ func checkFixed(stored *program.Real, op *program.FixedOp) error {
 		}
 	case program.Angle:
 		return checkTable(op.Table)
+	case program.Table:
+		return checkCurve(op.Curve)
 	}
 	return nil
 }

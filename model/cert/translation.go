@@ -15,7 +15,7 @@ type translation struct {
 	q      *program.Real
 	ranges []interval.Range // of the integer values
 	signal map[program.ID]bool
-	arctan map[program.ID]*big.Rat // by angle: the largest error of its table, in counts
+	tables map[program.ID]*big.Rat // by angle and table: the largest error, in counts
 	loose  []bool                  // by value: whole turns are still to be taken off, by the next stage of a wrap alone
 }
 
@@ -93,7 +93,7 @@ var translationRules = [program.Kinds]func(t *translation, id program.ID, op *pr
 	program.Abs:   alike(0),
 	program.Wrap:  (*translation).wrap,
 	program.Angle: func(t *translation, id program.ID, op *program.FixedOp, real *program.RealOp) (err error) {
-		if t.arctan[id], err = ArctanError(op.Table); err != nil {
+		if t.tables[id], err = ArctanError(op.Table); err != nil {
 			return err
 		}
 		turn := mul(new(big.Rat).SetInt64(4*op.Table.Quarter), op.LSB)

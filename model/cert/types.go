@@ -33,6 +33,11 @@ func checkTypes(p *program.Fixed, c *Certificate) error {
 				return fmt.Errorf("value %s: the error said of its table is not proven", op.Name)
 			}
 		}
+		if op.Kind == program.Table {
+			if most, err := CurveError(op.Curve); err != nil || op.Curve.MaxError == nil || op.Curve.MaxError.Cmp(most) < 0 {
+				return fmt.Errorf("value %s: the error said of its table is not proven", op.Name)
+			}
+		}
 		for _, a := range op.Args[:shapes[op.Kind].truths] {
 			if !decides(a) {
 				return fmt.Errorf("value %s is decided by a number", op.Name)

@@ -1,6 +1,8 @@
 package cost
 
 import (
+	"math/bits"
+
 	"gainwright/model/program"
 	"gainwright/model/selection"
 )
@@ -113,6 +115,35 @@ func limitForm(bytes int, lo, hi *int64) float64 {
 	}
 	return float64(max(2+side(*hi)+2, 3+side(*lo)))
 }
+
+// comparisons are those that find the line of a table; an even grid needs none.
+func comparisons(t *program.Curve) float64 {
+	if _, even := t.Even(); even {
+		return 0
+	}
+	return float64(bits.Len(uint(len(t.Slope) - 1)))
+}
+
+// shortTableForm is a table in program memory: limits, the line, its entries, product and sum.
+func shortTableForm(t *program.Curve) float64 {
+	n := 46 + productForms[selection.NotNegative] + roundForm(4, 2, t.Shift)
+	if _, even := t.Even(); even {
+		return n - 10
+	}
+	return n + 4 + 6*comparisons(t)
+}
+
+// tableForm is a table in C, where places, values or products are wider.
+func tableForm(t *program.Curve, w program.Type) float64 {
+	n := 90 + 8*comparisons(t)
+	if w == program.I64 {
+		n += 490
+	}
+	return n
+}
+
+// farForm is what it takes besides to limit a number of 32 bits to the places of a table.
+const farForm = 100
 
 // angleForm is the arctangent of a table.
 func angleForm(t *program.Arctan) float64 { return float64(80 + 8*t.QuotientBits) }

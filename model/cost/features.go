@@ -2,6 +2,7 @@ package cost
 
 import (
 	"fmt"
+	"math"
 
 	"gainwright/model/program"
 	"gainwright/model/selection"
@@ -191,6 +192,8 @@ var counts = [selection.Forms]struct {
 	selection.Symmetric:   {widened((*code).within), nil},
 	selection.Within:      {widened((*code).within), nil},
 	selection.Quotient:    {widened(func(c *code, f Features, id program.ID) { f["angleform"] += quotients[c.Ops[id].Width] }), (*code).quotient},
+	selection.Table:       {widened((*code).table), func(c *code, f Features, id program.ID) { f["angle"] += c.lookedUp(id) }},
+	selection.ShortTable:  {widened((*code).table), func(c *code, f Features, id program.ID) { f["angle"] += c.lookedUp(id) }},
 	selection.Angle: {widened(func(c *code, f Features, id program.ID) {
 		if table := c.p.Ops[id].Table; selection.HasTable(table, c.Ops[id].Args[0].Width) {
 			f["angleform"] += angleForm(table)
@@ -198,6 +201,19 @@ var counts = [selection.Forms]struct {
 			f["angle"]++
 		}
 	}), func(c *code, f Features, id program.ID) { f["angle"] += c.arctangent(id) }},
+}
+
+// table counts the cycles of a table.
+func (c *code) table(f Features, id program.ID) {
+	op := &c.p.Ops[id]
+	if c.Ops[id].Form == selection.ShortTable {
+		f["angleform"] += shortTableForm(op.Curve)
+	} else {
+		f["angleform"] += tableForm(op.Curve, c.Ops[id].Width)
+	}
+	if x := &c.p.Ops[op.Args[0]]; x.Lo < math.MinInt16 || x.Hi > math.MaxUint16 {
+		f["angleform"] += farForm
+	}
 }
 
 // quotients are the cycles of AVR that a quotient takes, most of them in the division of the library.

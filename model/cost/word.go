@@ -297,3 +297,22 @@ func (c *code) arctangent(id program.ID) float64 {
 	}
 	return n + 6 + bit*float64(bits)
 }
+
+// lookedUp counts a table: limits, the line, its entries, and a product with its rounding.
+func (c *code) lookedUp(id program.ID) float64 {
+	t := c.p.Ops[id].Curve
+	base, each, even, wide := 19.0, 3.0, 2.0, 11.0
+	if c.Target.Short {
+		base, each, even, wide = 21, 5, 10, 50
+	} else if c.Target.Long {
+		wide = 2
+	}
+	n := base + each*comparisons(t)
+	if _, is := t.Even(); is {
+		n += even
+	}
+	if c.wide(id) {
+		n += wide
+	}
+	return n
+}

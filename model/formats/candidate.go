@@ -87,7 +87,7 @@ func keepsConstants(r scale.Result) bool {
 		if c.Live { // its value may change and must not choose formats: half a count is held against its range
 			asked, off = top(r.Integer.Gains, c.Name), new(big.Rat).Quo(c.LSB, big.NewRat(2, 1))
 		}
-		if asked.Sign() != 0 {
+		if asked.Sign() != 0 && !c.Point {
 			off.Quo(off, asked)
 			if off.Abs(off).Cmp(constantTolerance) > 0 {
 				return false

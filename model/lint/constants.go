@@ -16,7 +16,7 @@ var gainTolerance = big.NewRat(1, 200)
 func (l *linter) constants() {
 	said := map[string]bool{}
 	for _, c := range l.Constants {
-		if c.Asked.Sign() == 0 {
+		if c.Asked.Sign() == 0 || c.Point {
 			continue
 		}
 		rel := new(big.Rat).Sub(c.Stored, c.Asked)

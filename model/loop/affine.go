@@ -72,6 +72,9 @@ func linearise(of program.Dialect, value []float64, cut program.ID) *controller 
 		case op.Kind == program.Angle && integer:
 			most, _ := fixed.Ops[i].Table.MaxError.Float64()
 			c.residues = append(c.residues, residue{program.ID(i), most * lsb(program.ID(i))})
+		case op.Kind == program.Table && integer:
+			most, _ := fixed.Ops[i].Curve.MaxError.Float64()
+			c.residues = append(c.residues, residue{program.ID(i), most * lsb(program.ID(i))})
 		}
 	}
 	ns, ni, nr := len(p.States), len(p.Inputs), len(c.residues)
@@ -104,6 +107,12 @@ func linearise(of program.Dialect, value []float64, cut program.ID) *controller 
 			f = mix(val(1), arg(0), val(0), arg(1))
 		case program.Quotient:
 			f = mix(1/val(1), arg(0), -val(0)/(val(1)*val(1)), arg(1))
+			if integer {
+				f = f.with(ns+ni+next, 1)
+				next++
+			}
+		case program.Table:
+			f = mix(slopeOf(of, i, val(0), c.units), arg(0), 0, zero)
 			if integer {
 				f = f.with(ns+ni+next, 1)
 				next++
@@ -156,6 +165,35 @@ func linearise(of program.Dialect, value []float64, cut program.ID) *controller 
 	}
 	c.finish(forms)
 	return c
+}
+
+// slopeOf is the slope of a table where x, in units, is looked up; beyond its points it has none.
+func slopeOf(of program.Dialect, id int, x float64, units []float64) float64 {
+	if p, real := of.(*program.Real); real {
+		xs, _, slopes := program.Corners(p.Ops[id].Points)
+		return slopeAt(xs, slopes, x)
+	}
+	op := &of.(*program.Fixed).Ops[id]
+	from, to := units[op.Args[0]], units[id]
+	var xs, slopes []float64
+	for i, at := range op.Curve.X {
+		xs = append(xs, float64(at)*from)
+		if i > 0 {
+			slopes = append(slopes, float64(op.Curve.Y[i]-op.Curve.Y[i-1])*to/(float64(at-op.Curve.X[i-1])*from))
+		}
+	}
+	return slopeAt(xs, slopes, x)
+}
+
+func slopeAt(xs, slopes []float64, x float64) float64 {
+	if x < xs[0] || x > xs[len(xs)-1] {
+		return 0
+	}
+	i := len(slopes) - 1
+	for x < xs[i] {
+		i--
+	}
+	return slopes[i]
 }
 
 // seen is a value as a section sees it.

@@ -18,7 +18,7 @@ func TestEveryOperationHasADerivative(t *testing.T) {
 		}
 		row := k.Of()
 		op := program.Op{Kind: k, Args: []program.ID{0, 1, 2}[:row.Arity], K: big.NewRat(2, 1), Unit: "deg", Bool: row.Truth}
-		real.Ops = append(real.Ops, program.RealOp{Op: op})
+		real.Ops = append(real.Ops, program.RealOp{Op: op, Points: []program.Point{{X: new(big.Rat), Y: new(big.Rat)}, {X: big.NewRat(2, 1), Y: big.NewRat(3, 1)}}})
 		linearise(real, []float64{1, 1, 1, 1}, program.None) // panics where it knows none
 	}
 }

@@ -249,7 +249,20 @@ func (q *search) leftOver(id program.ID) float64 {
 	if op.Kind == program.Round {
 		return at(id) - at(op.Args[0])
 	}
+	if op.Kind == program.Table {
+		return at(id) - lineAt(op.Curve, q.whole.Values[op.Args[0]])*unit(op.LSB)
+	}
 	return at(id) - op.Kind.Of().Real(0, at(op.Args[0]), at(op.Args[1]), 0)
+}
+
+// lineAt is the straight line between the points of a table, in counts.
+func lineAt(c *program.Curve, x int64) float64 {
+	x = min(max(x, c.X[0]), c.X[len(c.X)-1])
+	i := len(c.Slope) - 1
+	for x < c.X[i] {
+		i--
+	}
+	return float64(c.Y[i]) + float64(c.Y[i+1]-c.Y[i])*float64(x-c.X[i])/float64(c.X[i+1]-c.X[i])
 }
 
 // against runs both loops with noise chosen against a quantity, at most size counts large, and returns what was seen.

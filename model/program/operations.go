@@ -32,6 +32,7 @@ const (
 	Not                   // not a
 	Select                // b where a is true, else c
 	Quotient              // a / b; integer: floor(a/b + 1/2); b is never 0
+	Table                 // straight lines between points, at a; held beyond the first and the last
 	Kinds                 // their number
 )
 
@@ -47,6 +48,7 @@ type Operation struct {
 	Compared []int // arguments that have a format in common
 	Truths   []int // arguments that are truth values
 	Rounds   bool  // in integers it is up to half a count off
+	Drawn    bool  // what it yields is drawn by points of its own: Points of a real program, Curve of an integer one
 	// Format is the LSB of the result, from those of two arguments; nil: it does not follow from them.
 	Format func(a, b *big.Rat) *big.Rat
 	// between are numbers that the integer arithmetic meets on its way; nil: its constant, arguments and result alone.
@@ -171,6 +173,13 @@ var operations = [Kinds]Operation{
 			}
 			return q
 		}},
+	Table: {Name: "table", Arity: 1, Drawn: true,
+		between: func(p *Fixed, op *FixedOp) (lo, hi int64) {
+			lo, hi = op.Curve.products()
+			a, b := op.Curve.Ends()
+			return min(lo, a), max(hi, b)
+		},
+		integer: func(in *instr, a, _, _ int64) int64 { return in.curve.Eval(a) }},
 }
 
 func truth(b bool) float64 { return float64(bit(b)) }

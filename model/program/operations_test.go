@@ -20,7 +20,7 @@ func TestOperationsAreWhole(t *testing.T) {
 			}
 		}
 		held := row.Indexed || k == Const
-		if held != (row.integer == nil) || held != (row.Arity == 0) || (held || k == Round) != (row.Real == nil) {
+		if held != (row.integer == nil) || held != (row.Arity == 0) || (held || k == Round || row.Drawn) != (row.Real == nil) {
 			t.Errorf("%v: a machine cannot run it", k)
 		}
 	}

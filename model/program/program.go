@@ -115,6 +115,7 @@ type RealOp struct {
 	Change    bool     // Scale by 1 that leads from one unit of counting to another
 	Divisor   *Place   // Quotient: what is divided by, in the spec; nil: nothing that a person wrote
 	Exact     bool     // no rounding may be made on the way to this value: it feeds a recursion with a pole at one
+	Points    []Point  // Table: X rising
 }
 
 // Place is a text of the spec and where it stands.
@@ -132,6 +133,7 @@ type FixedOp struct {
 	Lo, Hi int64    // certified range, in counts
 	Real   ID       // the value of the real program that this one stands for
 	Table  *Arctan  // Angle
+	Curve  *Curve   // Table
 }
 
 // InputInfo is a raw value handed to each tick.

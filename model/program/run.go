@@ -15,6 +15,7 @@ type instr struct {
 	k       int64
 	f       float64 // of an angle: the units in a radian
 	table   *Arctan
+	curve   *Curve
 	real    func(k, a, b, c float64) float64
 	integer func(in *instr, a, b, c int64) int64
 }
@@ -60,6 +61,9 @@ func NewRealMachine(p *Real) *RealMachine {
 		if op.Kind == Angle {
 			turn, _ := Turn(op.Unit).Float64()
 			m.code[i].f = float64(turn / (2 * math.Pi))
+		}
+		if op.Kind.Of().Drawn {
+			m.code[i].real = polyline(op.Points)
 		}
 	}
 	m.Start()
@@ -155,7 +159,7 @@ func NewFixedMachine(p *Fixed) *FixedMachine {
 	m := &FixedMachine{p: p, code: compile(p.View()), Values: make([]int64, len(p.Ops)), State: make([]int64, len(p.States)), next: make([]int64, len(p.States))}
 	for i := range m.code {
 		c := &m.code[i]
-		c.shift, c.table = p.Ops[i].Shift, p.Ops[i].Table
+		c.shift, c.table, c.curve = p.Ops[i].Shift, p.Ops[i].Table, p.Ops[i].Curve
 		for _, a := range []*int32{&c.a, &c.b, &c.c} {
 			if *a < 0 {
 				*a = -1 - *a

@@ -13,8 +13,11 @@ func (p *Real) Verify() error {
 	}
 	for _, op := range p.Ops {
 		row := op.Kind.Of()
-		if !op.Kind.held() && row.Real == nil {
+		if !op.Kind.held() && row.Real == nil && !row.Drawn {
 			return fmt.Errorf("%s: %v is no operation of a real program", op.Name, op.Kind)
+		}
+		if row.Drawn != (len(op.Points) > 1) || !rising(op.Points) {
+			return fmt.Errorf("%s: a table and nothing else has points, two or more and in order", op.Name)
 		}
 		for _, n := range row.Aligned { // an integer program counts: a factor of 1 between two units leaves no operation there
 			if a := p.Ops[op.Args[n]]; a.Unit != op.Unit && !op.Bool {
@@ -72,6 +75,8 @@ func (p *Fixed) verifyOp(op *FixedOp) error {
 		return errors.New("its constant is no such number of counts")
 	case (op.Table != nil) != (op.Kind == Angle):
 		return errors.New("an arctangent and nothing else has a table")
+	case (op.Curve != nil) != row.Drawn:
+		return errors.New("a table and nothing else has a curve")
 	case op.Type != NoType && !op.Type.holds(op.Lo, op.Hi):
 		return errors.New("its type does not hold its range")
 	case row.Format != nil && op.LSB.Cmp(row.Format(p.Ops[op.Args[0]].LSB, p.Ops[op.Args[1]].LSB)) != 0:
@@ -88,6 +93,16 @@ func (p *Fixed) verifyOp(op *FixedOp) error {
 		}
 	}
 	return nil
+}
+
+// rising tells whether the points of a table are in order.
+func rising(points []Point) bool {
+	for i := 1; i < len(points); i++ {
+		if points[i-1].X.Cmp(points[i].X) >= 0 {
+			return false
+		}
+	}
+	return true
 }
 
 // alike tells whether a value is counted in an LSB.

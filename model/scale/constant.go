@@ -18,6 +18,7 @@ type Constant struct {
 	Live          bool           // a live gain: Stored is the value at start
 	Given         bool           // the spec names it, by a key
 	Start         bool           // where a state starts
+	Point         bool           // a number of a table: half a count off at most, which is little against the table and may be much against itself
 	Limit         *program.Limit // of an output: stored inwards; nil: another number
 }
 

@@ -93,6 +93,8 @@ func (e *emitter) op(v program.ID, op *program.RealOp) program.ID {
 		e.checkSides(op, common)
 		args := []program.ID{e.at(op.Args[0], common, s), e.at(op.Args[1], common, s)}
 		return e.append(program.FixedOp{Op: program.Op{Kind: program.Angle, Args: args}, Table: e.tables[v]}, v, lsb, s, "")
+	case program.Table:
+		return e.table(v, op, lsb)
 	case program.Wrap:
 		return e.wrap(v, op, lsb)
 	case program.Less, program.LessEqual:

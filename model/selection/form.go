@@ -44,12 +44,14 @@ const (
 	Within                  // a limit by constants, one of which may be missing
 	Angle                   // an arctangent
 	Quotient                // a division by any value
+	Table                   // straight lines between points, in C
+	ShortTable              // the same in 16 bits, its points in program memory
 	Forms                   // their number
 )
 
 var formNames = [Forms]string{"none", "fused", "input", "coefficient", "state", "sum", "difference", "product", "scale", "copy", "negate", "choice", "less",
 	"less-or-equal", "and", "or", "not", "clamp", "minimum", "maximum", "absolute", "wrap", "multiply", "multiply-add", "up", "up-wide", "round", "less-rounded",
-	"symmetric", "within", "angle", "quotient"}
+	"symmetric", "within", "angle", "quotient", "table", "short-table"}
 
 func (f Form) String() string { return formNames[f] }
 
@@ -93,9 +95,30 @@ func (s *Selection) form(id program.ID) {
 			}
 		}
 		o.Form, o.Args = Angle, []Operand{{op.Args[0], side}, {op.Args[1], side}}
+	case program.Table:
+		o.Form, o.Args[0].Width = Table, program.I16
+		if !inside(&s.Program.Ops[op.Args[0]], program.I16) {
+			o.Args[0].Width = program.I32
+		}
+		if s.Target.Forms && isShort(op.Curve) {
+			o.Form = ShortTable
+		}
 	default:
 		o.Form = plain[op.Kind]
 	}
+}
+
+// isShort tells whether places, values and slopes of a table, and what it rises in a line, fit 16 bits, and the products 32.
+func isShort(c *program.Curve) bool {
+	fits := func(n int64) bool { return math.MinInt16 <= n && n <= math.MaxInt16 }
+	lo, hi := c.Ends()
+	short := fits(c.X[0]) && fits(c.X[len(c.X)-1]) && fits(lo) && fits(hi)
+	for i, k := range c.Slope {
+		length := c.X[i+1] - c.X[i]
+		product := max(k, -k)*length + 1<<c.Shift
+		short = short && fits(length) && fits(k) && product < 1<<31 && fits(product>>c.Shift)
+	}
+	return short
 }
 
 // sum chooses the form of a sum or difference. A product that nothing else uses is added to the sum in one.

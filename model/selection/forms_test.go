@@ -8,7 +8,7 @@ import (
 
 // TestEveryKindHasAForm holds that each kind of operation is computed in some form.
 func TestEveryKindHasAForm(t *testing.T) {
-	chosen := map[program.Kind]bool{program.Const: true, program.Add: true, program.Sub: true, program.Mul: true, program.Scale: true, program.Round: true, program.Angle: true}
+	chosen := map[program.Kind]bool{program.Const: true, program.Add: true, program.Sub: true, program.Mul: true, program.Scale: true, program.Round: true, program.Angle: true, program.Table: true}
 	for kind := range program.Kinds {
 		if !chosen[kind] && plain[kind] == None {
 			t.Errorf("%v has no form", kind)

@@ -17,6 +17,7 @@ func simplify(original *program.Fixed) (p *program.Fixed, same []program.ID) {
 	same = make([]program.ID, len(p.Ops))
 	first := map[sameness]program.ID{}
 	var tables []*program.Arctan
+	var curves []*program.Curve
 	for i := range p.Ops {
 		id, op := program.ID(i), &p.Ops[i]
 		for a := range op.Args {
@@ -41,6 +42,13 @@ func simplify(original *program.Fixed) (p *program.Fixed, same []program.ID) {
 				at, tables = len(tables), append(tables, op.Table)
 			}
 			op.Table = tables[at]
+		}
+		if op.Kind == program.Table {
+			at := slices.IndexFunc(curves, func(c *program.Curve) bool { return sameCurve(c, op.Curve) })
+			if at < 0 {
+				at, curves = len(curves), append(curves, op.Curve)
+			}
+			op.Curve = curves[at]
 		}
 		k := key(p, op)
 		if earlier, ok := first[k]; ok {
@@ -205,6 +213,11 @@ func sameAngles(t, other *program.Arctan) bool {
 	return t.QuotientBits == other.QuotientBits && t.LogEntries == other.LogEntries && t.Quarter == other.Quarter && slices.Equal(t.Entries, other.Entries)
 }
 
+// sameCurve tells whether two tables give the same numbers.
+func sameCurve(c, other *program.Curve) bool {
+	return c.Shift == other.Shift && slices.Equal(c.X, other.X) && slices.Equal(c.Y, other.Y) && slices.Equal(c.Slope, other.Slope)
+}
+
 // sameness is equal for two operations that yield the same number.
 type sameness struct {
 	kind  program.Kind
@@ -213,6 +226,7 @@ type sameness struct {
 	shift uint
 	k     string
 	table *program.Arctan
+	curve *program.Curve
 	args  [3]argument
 }
 
@@ -224,7 +238,7 @@ type argument struct {
 }
 
 func key(p *program.Fixed, op *program.FixedOp) sameness {
-	k := sameness{kind: op.Kind, typ: op.Type, index: op.Index, shift: op.Shift, table: op.Table}
+	k := sameness{kind: op.Kind, typ: op.Type, index: op.Index, shift: op.Shift, table: op.Table, curve: op.Curve}
 	if op.K != nil {
 		k.k = op.K.RatString()
 	}

@@ -108,7 +108,7 @@ func (s *Selection) standsInReader(id program.ID, op *program.FixedOp, u Use) bo
 	switch op.Kind {
 	case program.State: // loaded in the branch that takes it
 		return op.Type != program.Bool && s.chosen(u.By, op.Section)
-	case program.Const, program.Input, program.Coef, program.Angle:
+	case program.Const, program.Input, program.Coef, program.Angle, program.Table:
 		return false
 	}
 	if u.By == program.None {

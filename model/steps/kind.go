@@ -39,6 +39,7 @@ const (
 	Limits         Form = "limits"  // [low, high]
 	Signals        Form = "signals" // a list of names
 	Numbers        Form = "numbers" // a list of numbers
+	Points         Form = "points"  // a list of pairs
 	Terms          Form = "terms"   // a map from names to factors
 	Word           Form = "word"    // one of Choices
 	Unit           Form = "unit"
@@ -48,7 +49,7 @@ const (
 var written = map[Form]struct{ what, sample string }{
 	Signal: {"the name of an input or step", "tilt"}, SignalOrNumber: {"a name or a number", "37"}, Condition: {"a condition", "armed rises"},
 	Number: {"a number", "0.5"}, Quantity: {"a number, with its unit or without", "25 deg/s"}, Duration: {"a time", "50 ms"}, Frequency: {"a frequency", "5 Hz"},
-	Limits: {"a range", "[low, high]"}, Signals: {"a list of names", "[one, another]"}, Numbers: {"a list of numbers", "[1, 0.5]"},
+	Limits: {"a range", "[low, high]"}, Signals: {"a list of names", "[one, another]"}, Numbers: {"a list of numbers", "[1, 0.5]"}, Points: {"a list of points", "[[0, 0], [10, 4]]"},
 	Formula: {"a formula", `"2 * level + 1"`}, NamedNumbers: {"a map from names to numbers", "{gain: 0.3}"},
 	Terms: {"a map from names to factors", "{one: 1, another: -1}"}, Word: {"one word", "circle"}, Unit: {"a unit", "duty"},
 }
@@ -75,7 +76,7 @@ func (p Param) Written() (what, sample string) {
 // shape is that of the key's value.
 func (p Param) shape() spec.Shape {
 	switch p.Form {
-	case Limits, Signals, Numbers:
+	case Limits, Signals, Numbers, Points:
 		return spec.List
 	case Terms, NamedNumbers:
 		return spec.Map
@@ -85,7 +86,7 @@ func (p Param) shape() spec.Shape {
 
 // Kinds lists the kinds in the order of the documentation.
 func Kinds() []*Kind {
-	return []*Kind{formulaKind, sumKind, clampKind, wrapKind, holdKind, windowKind, plausibleKind, integrateKind, lowPassKind, secondOrderKind, complementaryKind, biasKind, angleKind, pidKind}
+	return []*Kind{formulaKind, sumKind, clampKind, wrapKind, holdKind, windowKind, plausibleKind, integrateKind, lowPassKind, secondOrderKind, complementaryKind, biasKind, angleKind, tableKind, pidKind}
 }
 
 // names are those of the kinds.

@@ -19,6 +19,7 @@ var otherKinds = map[string]string{
 	"kalman": "complementary", "fusion": "complementary", "deg": "angle", "atan": "angle",
 	"sanity": "plausible", "sanity_check": "plausible", "plausibility": "plausible", "range_check": "plausible", "rate_check": "plausible", "watch": "plausible", "validate": "plausible", "check": "plausible",
 	"integrator": "integrate", "atan2": "angle", "arctangent": "angle", "unwrap": "wrap", "bias": "bias_at_rest",
+	"lookup": "table", "look_up": "table", "lookup_table": "table", "lut": "table", "curve": "table", "map": "table", "interpolate": "table", "interpolation": "table", "linearize": "table", "linearise": "table", "piecewise": "table", "characteristic": "table",
 }
 
 // formulas are names of jobs that a formula does, and how.
@@ -39,8 +40,7 @@ var noKinds = []struct {
 		"formula, with value: \"x - clamp(x, -1, 1)\"; or the step left out, since least_effort at an output carries a motor over its own"},
 	{[]string{"median", "moving_average", "average", "mean", "fir", "boxcar"}, "keeps several samples", "low_pass, with a time_constant"},
 	{[]string{"delay", "dead_time", "transport_delay", "previous"}, "delays a signal", "low_pass, with that time as its time_constant, which lags about as much; or the step left out"},
-	{[]string{"table", "lookup", "look_up", "curve", "map", "interpolate", "thermistor", "ntc", "linearize"}, "looks up a curve",
-		"sum, of: {signal: factor} and offset, for the straight line through the range that matters"},
+	{[]string{"thermistor", "ntc"}, "knows a sensor's formula", "table, with points: [[x, y], ...] and unit, from the sensor's data sheet"},
 	{[]string{"derivative", "differentiate", "differentiator", "derive", "rate_of_change"}, "takes a rate alone",
 		"pid, with target: 0, kd: -1, derivative_filter and unit, whose effort is the rate of what it measures"},
 	{[]string{"relay", "bang_bang", "thermostat", "state_machine", "mode"}, "keeps a mode", "window, with release, for a switch that comes on at one level and goes off at another"},
@@ -71,6 +71,7 @@ var otherKeys = map[string][]string{
 	"formula": {"value"}, "expression": {"value"}, "expr": {"value"}, "equation": {"value"}, "constants": {"numbers"}, "parameters": {"numbers"}, "gains": {"numbers"}, "y": {"of"}, "sine": {"of"}, "wrap": {"around"}, "circular": {"around"}, "accel": {"angle"}, "gyro": {"rate"}, "quality": {"q"}, "quality_factor": {"q"}, "frequency": {"cutoff"}, "freq": {"frequency", "cutoff"}, "hysteresis": {"release"}, "enable": {"when"}, "when": {"enable"},
 	"period": {"time_constant"}, "time": {"time_constant"}, "speed": {"measured_rate"}, "velocity": {"measured_rate"}, "gyro_rate": {"rate"}, "terms": {"of"}, "signals": {"of"}, "inputs": {"of"}, "gain_p": {"kp"}, "initial": {"start"}, "bias": {"offset"}, "when_on": {"enable"},
 	"max_rate": {"fastest"}, "rate_limit": {"fastest"}, "slope": {"fastest"}, "max_change": {"fastest"}, "timeout": {"frozen_after"}, "stuck_after": {"frozen_after"}, "stale_after": {"frozen_after"}, "debounce": {"back_after"}, "delay": {"back_after"}, "clear": {"reset"}, "valid": {"range"}, "limits": {"range"},
+	"table": {"points"}, "values": {"points"}, "pairs": {"points"}, "data": {"points"}, "breakpoints": {"points"}, "curve": {"points"}, "units": {"unit"},
 }
 
 // kindMeant is the kind that an unknown name of one stands for, or nil.

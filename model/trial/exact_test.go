@@ -79,6 +79,16 @@ func (m *precise) tick(in, coefs, fed []*big.Float) {
 		case program.Angle:
 			turn := number().SetRat(program.Turn(op.Unit))
 			v[i] = number().Quo(number().Mul(direction(arg(0), arg(1)), turn), number().Mul(pi, number().SetInt64(2)))
+		case program.Table:
+			at := func(k *big.Rat) *big.Float { return number().SetRat(k) }
+			x, last := arg(0), len(op.Points)-1
+			x = least(most(x, at(op.Points[0].X)), at(op.Points[last].X))
+			n := 0
+			for n < last-1 && x.Cmp(at(op.Points[n+1].X)) >= 0 {
+				n++
+			}
+			rise := number().Mul(at(program.Chord(op.Points, n)), number().Sub(x, at(op.Points[n].X)))
+			v[i] = number().Add(at(op.Points[n].Y), rise)
 		case program.Less:
 			v[i] = truth(arg(0).Cmp(arg(1)) < 0)
 		case program.LessEqual:

@@ -111,6 +111,21 @@ func (a *allowances) op(id program.ID, states int) flaw {
 		// four units in the last place of half a turn, its change to units to add two.
 		half, _ := program.Turn(op.Unit).Float64()
 		return flaw{fresh: 8 * epsilon * half / 2}
+	case program.Table:
+		xs, ys, slopes := program.Corners(op.Points)
+		steep, high := slope{}, 0.0
+		for i, y := range ys {
+			if high = max(high, math.Abs(y)); i < len(slopes) {
+				steep = slope{min(steep.lo, slopes[i]), max(steep.hi, slopes[i])}
+			}
+		}
+		most := max(steep.hi, -steep.lo)
+		far := max(math.Abs(xs[0]), math.Abs(xs[len(xs)-1]))
+		f := flaw{slopes: make([]slope, states)}
+		addTimes(f.slopes, in[0].slopes, steep)
+		// The corners and slopes are rounded once each, and so are the distance from a corner, its product and the sum.
+		f.fresh = most*in[0].fresh*(1+4*epsilon) + 4*epsilon*(2*most*far+high) + last
+		return f
 	case program.Clamp, program.Min, program.Max:
 		return join(states, in...)
 	case program.Abs:

@@ -312,7 +312,25 @@ def filters_apart():
             "name,section,b0,b1,b2,a1,a2,stored_b0,stored_b1,stored_b2,stored_a1,stored_a2,norm", rows)
 
 
-TABLES = [lowpass, lowpass_maps, complementary, complementary_gains, pid_response, pid_coefficients, pid_forms,
+# Straight lines between points ------------------------------------------------------------------
+
+def interpolated():
+    shapes = {
+        "arm": [(0.2, 0), (0.45, 3), (0.7, 7.5), (0.95, 13), (1.2, 20), (1.5, 27), (1.8, 33), (2.1, 39.5), (2.4, 45), (2.7, 51), (3, 56),
+                (3.3, 60.5), (3.6, 65), (3.9, 69), (4.2, 73), (4.5, 77), (4.8, 80)],
+        "even": [(-1.28, 0.5), (-0.64, -2), (0, 7), (0.64, 7), (1.28, 1.25)],
+        "jump": [(-4, -300), (-0.01, -300), (0.01, 300), (4, 299)],
+        "two": [(-2, 1), (3, -1)],
+    }
+    rows = []
+    for name, points in shapes.items():
+        rows += [(name, "point", x, y) for x, y in points]
+        xs, ys = [p[0] for p in points], [p[1] for p in points]
+        rows += [(name, "at", k / 100, np.interp(k / 100, xs, ys)) for k in range(-550, 551)]
+    return ("straight lines between points, held beyond the first and the last", "numpy.interp", "table,what,x,y", rows)
+
+
+TABLES = [interpolated, lowpass, lowpass_maps, complementary, complementary_gains, pid_response, pid_coefficients, pid_forms,
           pid_tuning, atan2, imu_scale, imu_log_words, filters_apart, cart]
 
 
