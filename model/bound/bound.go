@@ -46,15 +46,26 @@ func Ranges(of program.Dialect, declared bool) (*Reach, []int, error) {
 	}
 	states, spans := p.StatesOf(), p.Spans()
 	taps := make([]int, len(p.Sections))
-	for s := range p.Sections {
+	for _, ring := range p.Rings() {
+		s := ring.First
 		if e.Effort() > mostEffort {
 			return e, taps, TooLong{s}
 		}
 		var err error
-		w := func() *widening {
-			steps := thresholds(p.Ops[spans[s].First:max(spans[s].First, spans[s].End)], whole)
-			return &widening{states[s], make([]track, len(states[s])), steps, whole}
+		steps := thresholds(p.Ops[spans[s].First:max(spans[s].First, spans[ring.End-1].End)], whole)
+		if ring.End > s+1 {
+			for _, in := range e.Inputs { // what limits a value may be a signal
+				steps = append(steps, in.Lo, in.Hi)
+			}
+			if taps, err = solveLoop(e, ring, taps, widening{steps: steps, whole: whole}); err != nil {
+				return e, taps, err
+			}
+			for ; s < ring.End; s++ {
+				shorten(e, spans[s], states[s], whole)
+			}
+			continue
 		}
+		w := func() *widening { return &widening{states[s], make([]track, len(states[s])), steps, whole} }
 		e.Section(s)
 		if real, is := of.(*program.Real); is && declared && e.seed(real, states[s]) {
 			e.Section(s)

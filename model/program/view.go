@@ -76,6 +76,28 @@ func (p View) StatesOf() [][]int {
 	return out
 }
 
+// Rings lists the sections as runs [First, End) that must be looked at together: in a run of several, a state of one becomes what a later one yields.
+func (p View) Rings() (out []Span) {
+	last := make([]int, len(p.Sections)) // section up to which a run that begins here reaches
+	for s := range last {
+		last[s] = s
+	}
+	for _, s := range p.States {
+		for _, id := range s.Takes() {
+			last[s.Section] = max(last[s.Section], p.Ops[id].Section)
+		}
+	}
+	for first := 0; first < len(last); {
+		end := first
+		for s := first; s <= end; s++ {
+			end = max(end, last[s])
+		}
+		out = append(out, Span{first, end + 1})
+		first = end + 1
+	}
+	return out
+}
+
 // Clone returns a copy whose slices can be changed without touching p. Rational numbers are shared: they are never changed in place.
 func (p *Real) Clone() *Real {
 	c := &Real{p.Frame.Clone(), slices.Clone(p.Coefs), slices.Clone(p.States), slices.Clone(p.Ops)}
