@@ -32,7 +32,7 @@ func Asked(asked, stored *program.Real, d *Spread) (cert.Errors, error) {
 	for s := range stored.Sections {
 		var linear []int // states that may be followed as linear ones
 		for _, n := range states[s] {
-			if st := stored.States[n]; st.Bool || st.Enable != program.None || st.Reset != program.None {
+			if st := stored.States[n]; st.Bool || st.Enable != program.None || st.Reset != program.None || stored.Ops[st.Next].Section > s {
 				together(a.States, n)
 			} else {
 				linear = append(linear, n)

@@ -16,7 +16,7 @@ func Differences(stored *program.Real, integer *program.Fixed, ranges []interval
 	if err != nil {
 		return cert.Errors{}, nil, err
 	}
-	out, err := differences(d, integer.View())
+	out, err := differences(d, integer.View(), chain)
 	return out, d, err
 }
 
@@ -25,12 +25,21 @@ func Whole(stored *program.Real, integer *program.Fixed, ranges []interval.Range
 	return Differences(stored, integer, ranges, true)
 }
 
-func differences(d *Spread, integer program.View) (cert.Errors, error) {
+func differences(d *Spread, integer program.View, chain bool) (cert.Errors, error) {
 	states := integer.StatesOf()
 	out := cert.Errors{Signals: make([][]*interval.Range, len(integer.Sections)), Turns: make([][]*big.Rat, len(integer.Sections)), Taps: make([]int, len(integer.Sections))}
+	rings := integer.Rings()
 	for s := range integer.Sections {
 		if d.Effort() > mostEffort {
 			return out, TooLong{s}
+		}
+		at := slices.IndexFunc(rings, func(r program.Span) bool { return s < r.End })
+		if ring := rings[at]; chain && ring.End > ring.First+1 { // fed with the integer program's signals, no section feeds itself through others
+			if s == ring.First {
+				out.Taps = differLoop(d, ring, out.Taps)
+			}
+			claim(&out, s, len(integer.Sections[s].Signals), d.Signal)
+			continue
 		}
 		d.Section(s)
 		linear := cert.Linear(integer, s)

@@ -101,8 +101,12 @@ func checkConstantsAlone(asked, stored *program.Real) error {
 	return nil
 }
 
-// linear tells whether a state is followed as one that changes linearly with others.
-func (a *Asked) linear(n int) bool { return a.States[n] == nil && isLinear(&a.s.States[n].StateInfo) }
+// linear tells whether a state is followed as one that changes linearly with others: with what stands before it or in its section, since only that is
+// known when its section is followed.
+func (a *Asked) linear(n int) bool {
+	s := &a.s.States[n].StateInfo
+	return a.States[n] == nil && isLinear(s) && a.s.Ops[s.Next].Section <= s.Section
+}
 
 // Section follows one section, with so many taps for each response; earlier ones must be done.
 func (a *Asked) Section(section, taps int) {

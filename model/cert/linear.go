@@ -20,6 +20,7 @@ type linearStates struct {
 	becomes [][]int      // by value: linear states of its section that become it. Where that is marked, the value lies where the state may be next
 	taps    []int        // of marked sections
 	part    []int        // by section
+	ring    []int        // by section: the number of those that feed one another back; of each other one, another number
 }
 
 func linearStatesOf(p program.View) linearStates {
@@ -32,9 +33,14 @@ func linearStatesOf(p program.View) linearStates {
 	for n, s := range p.States {
 		if isLinear(s) {
 			l.of[s.Section] = append(l.of[s.Section], n)
-			if p.Ops[s.Next].Section == s.Section {
+			if p.Ops[s.Next].Section >= s.Section {
 				l.becomes[s.Next] = append(l.becomes[s.Next], n)
 			}
+		}
+	}
+	for i, ring := range p.Rings() {
+		for s := ring.First; s < ring.End; s++ {
+			l.ring = append(l.ring, i)
 		}
 	}
 	l.mark(nil)
@@ -53,14 +59,14 @@ func (l *linearStates) marked(section int) bool { return marked(l.taps, section)
 
 func marked(taps []int, section int) bool { return section < len(taps) && taps[section] != 0 }
 
-// merged lists the linear states of a section's part, up to and with the section; its own come last.
+// merged lists the linear states of a section's part, up to and with the section, and behind it where they feed it back; its own come last.
 func (l *linearStates) merged(section int) (out []int) {
-	for s := l.part[section]; s <= section; s++ {
-		if l.part[s] == l.part[section] {
+	for s := range l.part {
+		if l.part[s] == l.part[section] && s != section && (s < section || l.ring[s] == l.ring[section]) {
 			out = append(out, l.of[s]...)
 		}
 	}
-	return out
+	return append(out, l.of[section]...)
 }
 
 // mostMerged is how many sections a linear part may have: eight filters of second order in series are one of sixteenth. A longer chain
@@ -69,7 +75,8 @@ const mostMerged = 8
 
 // parts numbers the linear parts of a program by section. A section of sums, constant factors and roundings alone
 // joins the part of the section that it reads, so that a notch behind a low-pass is bounded as one filter of fourth
-// order and not by the product of two peak gains. Any cut is sound; taps below 0 ask for one before a section.
+// order and not by the product of two peak gains. Sections of this sort that feed one another back are one part. Any cut is sound; taps below 0 ask
+// for one before a section.
 func parts(p program.View, taps []int) []int {
 	out := make([]int, len(p.Sections))
 	size := make([]int, len(p.Sections)) // in sections, of a part
@@ -98,5 +105,37 @@ func parts(p program.View, taps []int) []int {
 		out[s] = out[t]
 		size[out[t]]++
 	}
+	for _, ring := range p.Rings() {
+		if ring.End > ring.First+1 {
+			joinRing(p, ring, linear, out)
+		}
+	}
 	return out
+}
+
+// joinRing makes one part of linear sections that hang together, among some that feed one another back.
+func joinRing(p program.View, ring program.Span, linear []bool, part []int) {
+	inside := func(s int) bool { return ring.First <= s && s < ring.End && linear[s] }
+	for s := ring.First; s < ring.End; s++ {
+		part[s] = s
+	}
+	join := func(s, t int) {
+		if !inside(s) || !inside(t) || part[s] == part[t] {
+			return
+		}
+		from, to := max(part[s], part[t]), min(part[s], part[t])
+		for i := ring.First; i < ring.End; i++ {
+			if part[i] == from {
+				part[i] = to
+			}
+		}
+	}
+	for _, op := range p.Ops {
+		for _, a := range op.Args {
+			join(op.Section, p.Ops[a].Section)
+		}
+	}
+	for _, s := range p.States {
+		join(s.Section, p.Ops[s.Next].Section)
+	}
 }

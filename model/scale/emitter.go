@@ -25,7 +25,7 @@ type emitter struct {
 	main   []program.ID  // of each real value: its form in its own format
 	names  map[string]bool
 	reader []program.ID // of each state: the operation that reads it
-	states [][]int      // by section
+	states [][]int      // by the section behind which all that they take is there
 }
 
 func (e *emitter) run() Result {
@@ -41,7 +41,14 @@ func (e *emitter) run() Result {
 		e.out.States = append(e.out.States, program.FixedState{StateInfo: s.StateInfo})
 	}
 	e.main = make([]program.ID, len(p.Ops))
-	e.reader, e.states = p.View().Readers(), p.View().StatesOf()
+	e.reader, e.states = p.View().Readers(), make([][]int, len(p.Sections))
+	for n, s := range p.States {
+		at := s.Section
+		for _, id := range s.Takes() {
+			at = max(at, p.Ops[id].Section)
+		}
+		e.states[at] = append(e.states[at], n)
+	}
 	for i := range p.Ops {
 		op := &p.Ops[i]
 		if i > 0 && op.Section != p.Ops[i-1].Section {

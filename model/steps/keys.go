@@ -46,7 +46,8 @@ func references(s *spec.Step, k *Kind) []reference {
 		}
 		add := func(name string, v spec.Value) {
 			if v.Shape == spec.Scalar {
-				out = append(out, reference{name: name, key: a.Key, pos: v.Pos})
+				name, previous := previousName(name)
+				out = append(out, reference{name: name, key: a.Key, pos: v.Pos, previous: previous})
 			}
 		}
 		switch p.Form {
@@ -71,7 +72,8 @@ func references(s *spec.Step, k *Kind) []reference {
 			}
 		case Terms:
 			for _, i := range a.Value.Pairs {
-				out = append(out, reference{name: i.Key, key: a.Key, pos: i.Pos})
+				name, previous := previousName(i.Key)
+				out = append(out, reference{name: name, key: a.Key, pos: i.Pos, previous: previous})
 			}
 		}
 	}

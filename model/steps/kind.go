@@ -114,10 +114,15 @@ func (k *Kind) keys() (out []string) {
 	return out
 }
 
+// ofAnyKind are keys that every step may have, where its kind has none of that name.
+var ofAnyKind = []Param{{Key: "start", Form: Quantity, Doc: "what the step's signal is before its first tick, for what reads `previous` of it"}}
+
 func (k *Kind) param(key string) *Param {
-	for i := range k.Params {
-		if k.Params[i].Key == key {
-			return &k.Params[i]
+	for _, params := range [][]Param{k.Params, ofAnyKind} {
+		for i := range params {
+			if params[i].Key == key {
+				return &params[i]
+			}
 		}
 	}
 	return nil

@@ -47,8 +47,10 @@ func Lower(s *spec.Spec) (*program.Real, finding.List) {
 	l.units = unitsOf(s, kinds)
 	l.lowerInputs()
 	for _, st := range order {
+		l.lowerPrevious(st, references(st, kinds[st.Name]))
 		l.lowerStep(st, kinds[st.Name])
 	}
+	l.settlePrevious()
 	for i := range s.Outputs {
 		l.lowerOutput(&s.Outputs[i])
 	}

@@ -35,6 +35,7 @@ type Lowering struct {
 	unit     string // of the step's own value
 	names    map[string]bool
 	units    *units.System
+	awaited  []awaited // last values of signals that are still to come
 	prefix   string
 	formulas map[string]*expr      // of the step, by key
 	own      map[string]*ownNumber // numbers beside the formula of the step

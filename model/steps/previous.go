@@ -2,6 +2,7 @@ package steps
 
 import (
 	"math/big"
+	"slices"
 	"strings"
 
 	"gainwright/model/finding"
@@ -36,7 +37,7 @@ type awaited struct {
 func (l *Lowering) lowerPrevious(st *spec.Step, refs []reference) {
 	for _, r := range refs {
 		owner, _, _ := strings.Cut(r.name, ".")
-		known := l.spec.Step(owner) != nil || l.signals[r.name].id != program.None && l.spec.Input(owner) != nil
+		known := l.spec.Step(owner) != nil || slices.Contains(l.spec.InputNames(), owner)
 		if _, made := l.signals[previousOf(r.name)]; !r.previous || made || !known || owner == st.Name {
 			continue
 		}
@@ -74,9 +75,9 @@ func (l *Lowering) lastOf(r reference, st *spec.Step) (int, program.ID) {
 	info := program.StateInfo{Unit: s.unit, Bool: s.isBool, Form: program.Copy, Start: new(big.Rat)}
 	switch a := l.startOf(owner); {
 	case a != nil && !s.isBool:
-		if q, err := spec.ParseQuantity(a.Value.Text); err == nil {
-			info.Start = q.Number
-		}
+		l.step = l.spec.Step(owner)
+		info.Start = l.Number("start", s.unit, new(big.Rat))
+		l.step = st
 	case !there && !s.isBool:
 		l.fail(r.pos, r.key, "no-start", "start: 0, at the step "+owner, "%s comes later than the step %s: it is to be said what it was before its first tick", r.name, st.Name)
 	}

@@ -13,6 +13,9 @@ import (
 
 // ref looks up a signal that yields a number; what is not there is found by checkKeys before lowering.
 func (l *Lowering) ref(name string, pos finding.Pos, key string) signal {
+	if of, previous := previousName(name); previous {
+		name = previousOf(of)
+	}
 	s, ok := l.signals[name]
 	if !ok {
 		return l.unknown()

@@ -52,7 +52,7 @@ var sumKind = &Kind{
 			case k.Cmp(big.NewRat(-1, 1)) == 0 && total != program.None && s.unit == unit:
 				total = l.Sub(total, s.id, "sum", "sum so far")
 			default:
-				term := l.Scale(k, s.id, unit, "of_"+strings.ReplaceAll(t.Key, ".", "_"), "factor times "+t.Key)
+				term := l.Scale(k, s.id, unit, "of_"+strings.NewReplacer(".", "_", " ", "_").Replace(t.Key), "factor times "+t.Key)
 				if total == program.None {
 					total = term
 				} else {

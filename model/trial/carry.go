@@ -13,6 +13,9 @@ func (a *allowances) becomes(n, states int) flaw {
 	if s.Reset != program.None {
 		f = join(states, f, a.seen(s.ResetTo, s.Section))
 	}
+	if a.chain && a.p.Ops[s.Next].Section > s.Section { // what comes back is not followed
+		f.fresh = math.Inf(1)
+	}
 	for _, c := range []program.ID{s.Enable, s.Reset} {
 		if c != program.None && a.seen(c, s.Section).trust != exact {
 			f.fresh = math.Inf(1)
