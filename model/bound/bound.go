@@ -53,10 +53,11 @@ func Ranges(of program.Dialect, declared bool) (*Reach, []int, error) {
 		}
 		var err error
 		steps := thresholds(p.Ops[spans[s].First:max(spans[s].First, spans[ring.End-1].End)], whole)
+		for at := ring.First; at < ring.End; at++ {
+			e.Section(at)
+		}
+		steps = append(steps, e.followed(ring)...)
 		if ring.End > s+1 {
-			for _, in := range e.Inputs { // what limits a value may be a signal
-				steps = append(steps, in.Lo, in.Hi)
-			}
 			if taps, err = solveLoop(e, ring, taps, widening{steps: steps, whole: whole}); err != nil {
 				return e, taps, err
 			}
@@ -66,7 +67,6 @@ func Ranges(of program.Dialect, declared bool) (*Reach, []int, error) {
 			continue
 		}
 		w := func() *widening { return &widening{states[s], make([]track, len(states[s])), steps, whole} }
-		e.Section(s)
 		if real, is := of.(*program.Real); is && declared && e.seed(real, states[s]) {
 			e.Section(s)
 		}
@@ -178,7 +178,7 @@ func solve(e *Reach, p program.View, section int, w *widening) error {
 		e.Section(section)
 	}
 	for _, n := range states {
-		if e.States[n].Size().Cmp(nowhere) >= 0 {
+		if e.States[n].Size().Cmp(farOff) >= 0 {
 			return Unbounded{State: p.States[n].Name, Section: section}
 		}
 	}
@@ -187,6 +187,9 @@ func solve(e *Reach, p program.View, section int, w *widening) error {
 
 // nowhere stands for infinity while a range is widened.
 var nowhere = new(big.Rat).SetInt(new(big.Int).Lsh(big.NewInt(1), 100))
+
+// farOff is where a range ends that no limit has stopped: what a tick leads to from nowhere may be a little nearer.
+var farOff = new(big.Rat).SetInt(new(big.Int).Lsh(big.NewInt(1), 90))
 
 // thresholds are the constants at which a growing range may come to rest.
 func thresholds(ops []*program.Op, whole bool) []*big.Rat {
@@ -200,6 +203,42 @@ func thresholds(ops []*program.Op, whole bool) []*big.Rat {
 			out = append(out, half, new(big.Rat).Neg(half))
 			if whole {
 				out = append(out, new(big.Rat).Sub(half, big.NewRat(1, 1)))
+			}
+		}
+	}
+	return out
+}
+
+// followed are the ends of what goes into a recursion of some sections from outside: a state that follows it comes to rest there.
+func (e *Reach) followed(sections program.Span) (out []*big.Rat) {
+	first, end := e.spans[sections.First].First, e.spans[sections.End-1].End
+	turns := map[program.ID]bool{} // depends on a state of the sections
+	for i := first; i < end; i++ {
+		op := e.p.Ops[i]
+		turns[program.ID(i)] = op.Kind == program.State
+		for _, a := range op.Args {
+			turns[program.ID(i)] = turns[program.ID(i)] || turns[a]
+		}
+		for _, a := range op.Args {
+			if turns[program.ID(i)] && !turns[a] && !e.p.Ops[a].Bool && e.p.Ops[a].Kind != program.Const {
+				out = append(out, e.inCounts(a, sections)...)
+			}
+		}
+	}
+	return out
+}
+
+// inCounts are the ends of a value's range, in counts of an integer program also as the states of some sections count them.
+func (e *Reach) inCounts(id program.ID, sections program.Span) []*big.Rat {
+	out := []*big.Rat{e.Ranges[id].Lo, e.Ranges[id].Hi}
+	if e.fixed == nil {
+		return out
+	}
+	for _, s := range e.fixed.States {
+		if sections.First <= s.Section && s.Section < sections.End && !s.Bool {
+			k := new(big.Rat).Quo(e.fixed.Ops[id].LSB, s.LSB)
+			if k.Num().CmpAbs(k.Denom()) != 0 {
+				out = append(out, new(big.Rat).Mul(k, e.Ranges[id].Lo), new(big.Rat).Mul(k, e.Ranges[id].Hi))
 			}
 		}
 	}

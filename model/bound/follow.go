@@ -15,6 +15,7 @@ type Reach struct {
 	*cert.Evaluator
 	bill
 	p       program.View
+	fixed   *program.Fixed // nil for a real program
 	spans   []program.Span
 	readers []program.ID
 	seeded  map[int]bool // states whose start is never used
@@ -23,6 +24,7 @@ type Reach struct {
 func newReach(of program.Dialect) *Reach {
 	p := of.View()
 	r := &Reach{Evaluator: cert.NewEvaluator(of), p: p, spans: p.Spans(), readers: p.Readers(), seeded: map[int]bool{}}
+	r.fixed, _ = of.(*program.Fixed)
 	r.Sums = r.sums
 	return r
 }

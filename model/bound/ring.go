@@ -102,7 +102,7 @@ func (l *loop) ranges(e *Reach, taps []int, steps widening) ([]int, error) {
 	}
 	marked, ok := l.mark(e, taps)
 	if !ok {
-		return taps, Unbounded{l.p.States[l.states[0]].Name, l.sections.First}
+		return taps, Unbounded{State: l.p.States[l.states[0]].Name, Section: l.sections.First}
 	}
 	peaked := l.peaked()
 	w := widening{l.states, make([]track, len(l.states)), steps.steps, steps.whole}
@@ -122,7 +122,7 @@ func (l *loop) ranges(e *Reach, taps []int, steps widening) ([]int, error) {
 		for _, s := range l.linear {
 			bounds, _, err := e.LinearBounds(s, marked[s])
 			if err != nil {
-				return taps, Unbounded{l.p.Sections[s].Name, s}
+				return taps, Unbounded{State: l.p.Sections[s].Name, Section: s}
 			}
 			for i, n := range cert.Linear(l.p, s) {
 				next[n] = bounds[i].Hull(interval.Point(e.p.States[n].Start))
@@ -136,7 +136,7 @@ func (l *loop) ranges(e *Reach, taps []int, steps widening) ([]int, error) {
 			stable = false
 			to := e.States[n].Hull(next[n])
 			if round >= 2*rounds || to.Size().Cmp(nowhere) > 0 {
-				return taps, Unbounded{l.p.States[n].Name, l.p.States[n].Section}
+				return taps, Unbounded{State: l.p.States[n].Name, Section: l.p.States[n].Section}
 			}
 			if e.States[n] = w.jump(i, e.States[n], to); !w.whole {
 				e.States[n] = outwards(e.States[n])
@@ -144,7 +144,7 @@ func (l *loop) ranges(e *Reach, taps []int, steps widening) ([]int, error) {
 		}
 		if stable {
 			if lost != program.None {
-				return taps, Unbounded{l.p.Ops[lost].Name, l.p.Ops[lost].Section}
+				return taps, Unbounded{State: l.p.Ops[lost].Name, Section: l.p.Ops[lost].Section}
 			}
 			return marked, nil
 		}

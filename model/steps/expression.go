@@ -180,7 +180,22 @@ func (r *reader) name(e *expr) *expr {
 
 // previous is what a signal was when its step last ran.
 func (r *reader) previous(e *expr) *expr {
-	return r.wrong(e.At, "no-previous", "the signal of this tick: "+e.Text, "a formula reads the values of its own tick")
+	owner, _, _ := strings.Cut(e.Text, ".")
+	s, ok := r.signals[previousOf(e.Text)]
+	switch {
+	case e.Text == r.step.Name:
+		s, ok = r.ownLast(r.pos(e.At)), true
+		e.signal = &r.last.signal
+	case owner == r.step.Name:
+		return r.wrong(e.At, "no-previous", "previous "+owner, "a formula reads what its own signal was, and not %s", e.Text)
+	default:
+		e.signal = &s
+	}
+	if !ok {
+		return &expr{wild: true} // said when the keys were read
+	}
+	e.wild, e.truth, e.unit = isUnknown(s.unit), s.isBool, unitOf(s.unit)
+	return e
 }
 
 // switches wants arguments that are switches.

@@ -72,7 +72,7 @@ func newLowering(p *program.Real, s *spec.Spec, found *finding.List) *Lowering {
 
 // lowerStep makes the section of a step. A step that is wrong, or of no kind that is known, stands for an unknown value.
 func (l *Lowering) lowerStep(st *spec.Step, kind *Kind) {
-	l.step, l.kind, l.prefix = st, kind, st.Name
+	l.step, l.kind, l.prefix, l.last = st, kind, st.Name, nil
 	before := len(*l.findings)
 	if kind != nil {
 		l.readFormulas()
@@ -87,6 +87,7 @@ func (l *Lowering) lowerStep(st *spec.Step, kind *Kind) {
 		l.lowerMended(st)
 		return
 	}
+	l.keepLast()
 	kind.Lower(l)
 	l.checkNumbers(before)
 	if own := (*l.findings)[before:]; own.Failed() {

@@ -36,6 +36,7 @@ type Lowering struct {
 	names    map[string]bool
 	units    *units.System
 	awaited  []awaited // last values of signals that are still to come
+	last     *last     // of the step's own signal, where its formula reads it
 	prefix   string
 	formulas map[string]*expr      // of the step, by key
 	own      map[string]*ownNumber // numbers beside the formula of the step
@@ -174,6 +175,9 @@ func (l *Lowering) Publish(v program.ID, role string, angular *big.Rat) {
 	name := l.prefix
 	if role != "" {
 		name += "." + role
+	}
+	if role == "" {
+		l.becomes(v)
 	}
 	op := l.p.Ops[v]
 	id := l.add(program.RealOp{Op: program.Op{Kind: program.Scale, Args: []program.ID{v}, K: big.NewRat(1, 1), Unit: op.Unit, Bool: op.Bool}}, role, "the signal "+name)

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"gainwright/model/finding"
+	"gainwright/model/formula"
 	"gainwright/model/program"
 	"gainwright/model/spec"
 )
@@ -68,9 +69,7 @@ func (l *Lowering) lastOf(r reference, st *spec.Step) (int, program.ID) {
 	s, there := l.signals[r.name]
 	if !there {
 		s.unit, _ = l.units.Of(r.name)
-		if k := Find(l.spec.Step(owner).Kind); k != nil {
-			s.isBool = k.IsSwitch && !further
-		}
+		s.isBool = !further && l.isSwitch(owner, 0)
 	}
 	info := program.StateInfo{Unit: s.unit, Bool: s.isBool, Form: program.Copy, Start: new(big.Rat)}
 	switch a := l.startOf(owner); {
@@ -82,6 +81,98 @@ func (l *Lowering) lastOf(r reference, st *spec.Step) (int, program.ID) {
 		l.fail(r.pos, r.key, "no-start", "start: 0, at the step "+owner, "%s comes later than the step %s: it is to be said what it was before its first tick", r.name, st.Name)
 	}
 	return l.State(program.RealState{StateInfo: info, Like: program.None}, "", r.name+" at the last tick")
+}
+
+// isSwitch tells whether the signal of a step that is not there yet is a switch: its kind says so, or its formula by what is outermost in it.
+func (l *Lowering) isSwitch(step string, depth int) bool {
+	st := l.spec.Step(step)
+	k := Find(st.Kind)
+	if k != formulaKind || st.Arg("value") == nil {
+		return k != nil && k.IsSwitch
+	}
+	n, _ := formula.Parse(st.Arg("value").Value.Text)
+	return l.yieldsSwitch(n, depth)
+}
+
+func (l *Lowering) yieldsSwitch(n *formula.Node, depth int) bool {
+	const deepest = 100 // names of names
+	switch {
+	case n == nil || depth > deepest:
+		return false
+	case n.Op == formula.If && len(n.Args) == 3:
+		return l.yieldsSwitch(n.Args[1], depth+1)
+	case n.Op == formula.Name, n.Op == formula.Previous:
+		if s, there := l.signals[n.Text]; there {
+			return s.isBool
+		}
+		return l.spec.Step(n.Text) != nil && l.isSwitch(n.Text, depth+1)
+	case n.Op == formula.And, n.Op == formula.Or, n.Op == formula.Not, n.Op == formula.Rises, n.Op == formula.Falls:
+		return true
+	}
+	return n.Op.Compares()
+}
+
+// last is the last value of a step's own signal.
+type last struct {
+	signal signal
+	state  int
+}
+
+// ownLast tells of a step's own last value, which its formula reads.
+func (l *Lowering) ownLast(pos finding.Pos) signal {
+	if l.last == nil {
+		l.last = &last{}
+		l.last.signal.isBool = l.isSwitch(l.step.Name, 0)
+		if !l.last.signal.isBool {
+			l.last.signal.unit, _ = l.units.Of(l.step.Name)
+			if !l.Has("start") {
+				l.fail(pos, "value", "no-start", "start: 0, beside the formula", "%s reads its own last value: it is to be said what that is in the first tick", l.step.Name)
+			}
+		}
+	}
+	return l.last.signal
+}
+
+// keepLast adds the state of a step's own last value, where its formula reads it: as fine as a state can be, and not as the signal is rounded.
+func (l *Lowering) keepLast() {
+	if l.last == nil {
+		return
+	}
+	s := &l.last.signal
+	info := program.StateInfo{Unit: s.unit, Bool: s.isBool, Form: program.Wide, Start: new(big.Rat)}
+	if s.isBool {
+		info.Form = program.Copy
+	} else {
+		info.Start = l.Number("start", s.unit, new(big.Rat))
+	}
+	l.last.state, s.id = l.State(program.RealState{StateInfo: info, Like: program.None}, "last", "the value of the last tick")
+}
+
+// becomes ties the state of the last value to the value that the step has now. Where nothing but sums and limits leads around, nothing is rounded there.
+func (l *Lowering) becomes(v program.ID) {
+	if l.last == nil {
+		return
+	}
+	s := &l.p.States[l.last.state]
+	if s.Next = v; s.Bool {
+		s.Like = v
+	}
+	back := map[program.ID]bool{l.last.signal.id: true} // what depends on the last value
+	for id := l.last.signal.id + 1; id <= v; id++ {
+		op := &l.p.Ops[id]
+		for _, a := range op.Args {
+			if !back[a] {
+				continue
+			}
+			if k := op.Kind; k == program.Mul || k == program.Quotient || k == program.Angle || k == program.Scale && (!op.K.IsInt() || op.K.Num().BitLen() > 1) {
+				return
+			}
+			back[id] = true
+		}
+	}
+	if back[v] {
+		l.Exact(v)
+	}
 }
 
 // startOf is what a step says that its signal is before its first run.
