@@ -12,6 +12,7 @@ import (
 
 	"gainwright/model/loop"
 	"gainwright/model/spec"
+	"gainwright/model/tier"
 	"gainwright/templates"
 )
 
@@ -97,6 +98,7 @@ func TestCartIsAsComputed(t *testing.T) {
 // The gains were computed from a model of the cart that scipy sampled; this tool's own linear view of the starter finds the sensitivity peak that
 // was asked for there, 1.5, and a loop that may lose two ticks.
 func TestCartMargins(t *testing.T) {
+	tier.Slow(t)
 	u := Compile("cart.yaml", templates.Starter("cart"))
 	if !u.OK() {
 		t.Fatal(u.Findings)

@@ -1,6 +1,7 @@
 package model_test
 
 import (
+	"maps"
 	"regexp"
 	"slices"
 	"strings"
@@ -105,10 +106,10 @@ func TestOneHarm(t *testing.T) {
 		"a tag":         func(text string, at [4]int) string { return text[:at[2]] + "!x " + text[at[2]:] },
 		"another unit":  func(text string, at [4]int) string { return text[:at[2]] + "3 parsec" + text[at[3]:] },
 	}
-	tried, said, least := 0, 0, 500
+	tried, said, least, passed := 0, 0, 500, 0
 	starters := templates.Starters()
 	if !tier.All() {
-		starters, least = starters[:1], 200
+		starters, least = starters[:1], 50
 	}
 	for _, name := range starters {
 		text := string(templates.Starter(name))
@@ -118,8 +119,11 @@ func TestOneHarm(t *testing.T) {
 			if at[0] > plant && key != "duration" && key != "battery" {
 				continue
 			}
-			for how, harm := range harms {
-				u := model.Compile(name+".yaml", []byte(harm(text, at)))
+			for _, how := range slices.Sorted(maps.Keys(harms)) {
+				if passed++; passed%tier.Count(6, 3, 1) != 0 {
+					continue
+				}
+				u := model.Compile(name+".yaml", []byte(harms[how](text, at)))
 				tried++
 				for _, f := range u.Findings {
 					switch {

@@ -40,7 +40,7 @@ func TestRemediesAreAccepted(t *testing.T) {
 		"range: [-20, 80]", "limits: [0, 100]", "limits: [0, 90]", "of: {heat: 1}"}
 	refused, least := 0, 200
 	if !tier.All() {
-		values, least = values[:6], 60
+		values, least = values[:3], 30
 	}
 	for _, place := range places {
 		for _, value := range values {

@@ -114,7 +114,7 @@ func run(dir string, stdin []byte, name string, args ...string) ([]byte, error) 
 // TestSameBits runs the compiled C and the bit-exact model on the same raw inputs and settings.
 func TestSameBits(t *testing.T) {
 	units := samples(t)
-	programs, ticks := tier.Count(4, 16, 24), tier.Count(4000, 10_000, 20_000)
+	programs, ticks := tier.Count(4, 8, 24), tier.Count(4000, 10_000, 20_000)
 	for i := range programs {
 		units = append(units, randomUnit(t, 100+uint64(i)))
 	}

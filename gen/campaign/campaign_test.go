@@ -24,7 +24,7 @@ const failures = "../../testdata/failures"
 func TestCampaign(t *testing.T) {
 	n := *specs
 	if n == 0 {
-		n = tier.Count(40, 120, 1000)
+		n = tier.Count(20, 60, 1000)
 	}
 	r, err := Run(context.Background(), Options{First: *first, Specs: n, Ticks: *ticks, Batch: *inC, GoOf: *goOf, Tries: *tries, Each: func(f Failure) {
 		text := fmt.Sprintf("seed %d, %s: %s\n\n%s", f.Seed, f.What, f.Why, f.Spec.Text())

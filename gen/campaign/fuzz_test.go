@@ -11,6 +11,7 @@ import (
 	"gainwright/model"
 	"gainwright/model/arbitrary"
 	"gainwright/model/cert"
+	"gainwright/model/tier"
 	"gainwright/templates"
 )
 
@@ -25,15 +26,15 @@ func FuzzCompile(f *testing.F) {
 		if err != nil || len(specs) == 0 {
 			f.Fatalf("no specs at %s: %v", pattern, err)
 		}
-		for _, path := range specs {
-			text, err := os.ReadFile(path)
+		for i := 0; i < len(specs); i += tier.Count(10, 3, 1) {
+			text, err := os.ReadFile(specs[i])
 			if err != nil {
 				f.Fatal(err)
 			}
 			f.Add(text)
 		}
 	}
-	for seed := range uint64(100) {
+	for seed := range uint64(tier.Count(10, 30, 100)) {
 		f.Add(arbitrary.New("tray", seed).Text())
 	}
 	f.Fuzz(func(t *testing.T, text []byte) {

@@ -32,7 +32,7 @@ func hostileTexts() []hostileText {
 func TestHostileTexts(t *testing.T) {
 	texts, out := hostileTexts(), newOutputs(t)
 	slowest, largest := worst{}, worst{}
-	of := tier.Count(16, 4, 1)
+	of := tier.Count(48, 12, 1)
 	for i, c := range texts {
 		if i%of != 0 {
 			continue

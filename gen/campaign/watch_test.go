@@ -3,6 +3,7 @@ package campaign
 import (
 	"gainwright/model/tier"
 	"runtime"
+	"runtime/debug"
 	"runtime/metrics"
 	"time"
 )
@@ -12,6 +13,7 @@ import (
 func watch(f func()) (took time.Duration, memory uint64) {
 	runtime.LockOSThread()
 	defer runtime.UnlockOSThread()
+	defer debug.SetGCPercent(debug.SetGCPercent(100)) // the usual, whatever GOGC says: garbage counts
 	runtime.GC()
 	before := heap()
 	stop, most := make(chan bool), make(chan uint64)

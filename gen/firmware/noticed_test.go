@@ -21,7 +21,7 @@ func (n *notes) Fatalf(format string, args ...any) { panic(fmt.Sprintf(format, a
 func TestFaultsAreNoticed(t *testing.T) {
 	tier.Slow(t)
 	run := runner(t)
-	for _, k := range []struct{ starter, fault, old, new string }{
+	for i, k := range []struct{ starter, fault, old, new string }{
 		{"incubator", "all is well", "#define SWITCH(n, port, bit) PORT##port |= (uint8_t)(1u << (bit));", "#define SWITCH(n, port, bit)"},
 		{"incubator", "the switch is on from the start", "uint8_t locked = 1u;", "uint8_t locked = 0u;"},
 		{"cart", "reset causes", "uint8_t locked = 1u;", "uint8_t locked = (uint8_t)((reset_cause & (1u << WDRF)) != 0u);"},
@@ -51,6 +51,9 @@ func TestFaultsAreNoticed(t *testing.T) {
 		{"cart", "a boot loader used timer 1", "    TCCR1A = 0;", "    "},
 		{"heading", "all is well", "    START_PIN(way, way_bit)\n", "    START_PIN(way, way_bit) START_PIN(B, 3)\n"},
 	} {
+		if i%tier.Count(3, 3, 1) != 0 {
+			continue
+		}
 		b := &board{unit: starter(t, k.starter), dir: t.TempDir(), part: "atmega328p", hz: 16_000_000}
 		b.change = func(example string) string {
 			if !strings.Contains(example, k.old) {

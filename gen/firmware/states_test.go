@@ -330,10 +330,10 @@ func TestStarters(t *testing.T) {
 	}
 }
 
-// share is what a board besides the starters goes through: a third of the faults, another third on the next board, and all with -long.
+// share is what a board besides the starters goes through: a sixth of the faults, another sixth on the next board, and all with -long.
 func share(board int) (out []fault) {
 	for i, f := range faults {
-		if (i+board)%tier.Count(3, 3, 1) == 0 {
+		if (i+board)%tier.Count(6, 6, 1) == 0 {
 			out = append(out, f)
 		}
 	}

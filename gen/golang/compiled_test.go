@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"gainwright/gen/c"
+	"gainwright/model/tier"
 )
 
 // The emitted package beside the emitted C: the Go tool passes over the C, the emitted test compiles it
@@ -13,6 +14,9 @@ import (
 func TestBesideTheC(t *testing.T) {
 	for name, unit := range samples {
 		t.Run(name, func(t *testing.T) {
+			if name != "every kind" {
+				tier.Slow(t)
+			}
 			u := unit()
 			dir := write(t, u)
 			header := c.Header(u)

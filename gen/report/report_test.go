@@ -126,6 +126,7 @@ const hostile = `<script>alert(1)</script>"'><img src=x onerror=alert(1)></title
 
 // What a spec says reaches the page as text alone, wherever it stands.
 func TestHostileText(t *testing.T) {
+	tier.Slow(t)
 	src := string(templates.Starter("cart"))
 	src = strings.Replace(src, "about: Two-wheeled seedling cart that keeps its tray level.", "about: '"+strings.ReplaceAll(hostile, "'", "''")+"'", 1)
 	src = strings.Replace(src, "about: a nudge", "about: '"+strings.ReplaceAll(hostile, "'", "''")+"'", 1)
@@ -234,6 +235,7 @@ func TestWitnesses(t *testing.T) {
 
 // TestIntegrals: the page has the table of integrals that check prints, and none where there is no integral.
 func TestIntegrals(t *testing.T) {
+	tier.Slow(t)
 	in := starter(t, "cart")
 	if len(in.Summary.Integrals.Rows) == 0 {
 		t.Fatal("the cart has integrals")

@@ -63,7 +63,7 @@ func host(t testing.TB, u *model.Unit, o Options) *Host {
 // TestHost runs every starter as C beside the two programs: no bit differs, nothing leaves its range or
 // its bound.
 func TestHost(t *testing.T) {
-	ticks := tier.Count(20_000, 200_000, 200_000)
+	ticks := tier.Count(20_000, 50_000, 200_000)
 	for _, u := range controllers() {
 		t.Run(u.File, func(t *testing.T) {
 			r, err := trial.Verify(t.Context(), u, trial.Options{Ticks: ticks, Target: host(t, u, Options{})})

@@ -12,10 +12,12 @@ import (
 
 	"gainwright/model/cost"
 	"gainwright/model/program"
+	"gainwright/model/tier"
 )
 
 // TestQuotientsAsCounted holds the cost of a quotient, of each width on each part, against the function of the header, run over numbers of both signs.
 func TestQuotientsAsCounted(t *testing.T) {
+	tier.Slow(t)
 	text, err := os.ReadFile("../../templates/c_primitives.tmpl")
 	if err != nil {
 		t.Fatal(err)

@@ -54,7 +54,7 @@ func TestRandomOnParts(t *testing.T) {
 	tier.Slow(t)
 	n := *specs
 	if n == 0 {
-		n = tier.Count(6, 6, 100)
+		n = tier.Count(4, 4, 100)
 	}
 	for _, part := range Parts() {
 		t.Run(part, func(t *testing.T) {

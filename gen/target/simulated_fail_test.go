@@ -37,6 +37,9 @@ func TestFirmwareFails(t *testing.T) {
 		{"rv32imc", "while (in->a == 7) { __asm__ volatile(\"\" : : : \"memory\"); }", "no result for"},
 	} {
 		t.Run(v.part, func(t *testing.T) {
+			if v.part != "avr8" {
+				tier.Slow(t)
+			}
 			s := onPart(t, v.part, func(ctx context.Context) (*Simulated, error) { return build(ctx, v.part, tiny("", v.body)) })
 			s.patience = 5 * time.Second
 			err := outcome(t.Context(), s, []int64{1, 2, 7, 3, 4, 5})

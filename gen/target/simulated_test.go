@@ -52,14 +52,14 @@ func TestStartersOnParts(t *testing.T) {
 	if err != nil || len(starters) < 3 {
 		t.Fatal("no starters", err)
 	}
-	ticks := tier.Count(3000, 40_000, 200_000)
+	ticks := tier.Count(3000, 20_000, 200_000)
 	starters = starters[:tier.Count(1, len(starters), len(starters))]
 	for _, part := range Parts() {
 		for _, file := range starters {
 			t.Run(part+"/"+filepath.Base(file), func(t *testing.T) {
 				u := compiled(t, file)
 				s := onPart(t, part, func(ctx context.Context) (*Simulated, error) { return NewSimulated(ctx, part, u) })
-				s.Search = tier.Count(500, 5000, 5000) // behind each run
+				s.Search = tier.Count(500, 2000, 5000) // behind each run
 				begun := time.Now()
 				r, err := trial.Verify(t.Context(), u, trial.Options{Ticks: ticks, Target: s})
 				if err != nil {

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"gainwright/model"
+	"gainwright/model/tier"
 )
 
 // bench is a good spec that most kinds of step stand in. Portable code has no table of costs, and so no search of formats that takes time.
@@ -264,7 +265,8 @@ func TestFirstHintLeadsToAGoodSpec(t *testing.T) {
 		t.Fatal(u.Findings)
 	}
 	wrong := 0
-	for _, m := range mistakes {
+	for i := 0; i < len(mistakes); i += tier.Count(4, 1, 1) {
+		m := mistakes[i]
 		if !strings.Contains(bench, m.from) {
 			t.Fatalf("%q stands nowhere", m.from)
 		}

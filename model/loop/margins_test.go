@@ -168,6 +168,7 @@ func TestMarginsAgainstScipy(t *testing.T) {
 // Turning a gain turns every output that it feeds: cut behind its PID the heading bears half of what one wheel alone bears. Eigenvalues with the gains
 // kp, ki and kd multiplied say the same.
 func TestCutBehindAPID(t *testing.T) {
+	tier.Slow(t)
 	v := view(t, starter(t, "heading"))
 	pid, wheel := v.Cuts[0], v.Cuts[1]
 	if pid.PID != "turn" || wheel.Output != "left_wheel" {
