@@ -69,7 +69,7 @@ func emit(t *testing.T, u *model.Unit) string {
 
 // samples are the starters and the programs made by hand.
 func samples(t testing.TB) []*model.Unit {
-	return append(starters(t), cart(t), edges(t), gainOnly(t), compass(t), bare(t), quotients(t), curves(t))
+	return append(starters(t), cart(t), edges(t), gainOnly(t), compass(t), bare(t), quotients(t), curves(t), roots(t))
 }
 
 func TestCompilesWithoutAWarning(t *testing.T) {

@@ -79,7 +79,7 @@ func (e *emitter) globals() map[string]bool {
 		op := &e.p.Ops[i]
 		list = append(list, "_angle_"+op.Name, "_table_"+op.Name, "_within_"+op.Name, "_mul_"+op.Name, "_mac_"+op.Name)
 	}
-	for _, k := range []string{"clamp", "min", "max", "abs", "wrap"} {
+	for _, k := range []string{"clamp", "min", "max", "abs", "wrap", "root"} {
 		list = append(list, "_"+k+"16", "_"+k+"32", "_"+k+"64")
 	}
 	for _, form := range []string{"mul16", "mul16p", "mul17", "mul32", "mac16", "mac16p", "mac17", "less_round32_by16", "limit32"} {

@@ -53,6 +53,7 @@ func init() { // the functions lead back to the table
 		selection.Within:      (*emitter).limit,
 		selection.Angle:       (*emitter).angleCall,
 		selection.Quotient:    (*emitter).call,
+		selection.Root:        (*emitter).call,
 		selection.Table:       (*emitter).tableCall,
 		selection.ShortTable:  (*emitter).tableCall,
 	}
@@ -61,7 +62,7 @@ func init() { // the functions lead back to the table
 // functions are the forms that are functions of the header, with what their names begin with and the templates that write them.
 var functions = [selection.Forms]string{selection.Clamp: "clamp", selection.Min: "min", selection.Max: "max", selection.Abs: "abs", selection.Wrap: "wrap",
 	selection.Multiply: "mul", selection.MultiplyAdd: "mac", selection.Up: "up", selection.UpWide: "up", selection.Round: "round", selection.LessRounded: "less",
-	selection.Symmetric: "limit", selection.Within: "within", selection.Angle: "quotient", selection.Quotient: "divide"}
+	selection.Symmetric: "limit", selection.Within: "within", selection.Angle: "quotient", selection.Quotient: "divide", selection.Root: "root"}
 
 // expression is the right side of the line that computes operation id.
 func (e *emitter) expression(id program.ID) string {

@@ -158,6 +158,9 @@ func (e *emitter) hasForm(p primitive) bool {
 func (e *emitter) portable(p primitive, name string) string {
 	data := map[string]any{"Name": name, "T": localType(p.typ), "To": localType(p.to), "Shift": p.shift, "About": p.about()}
 	switch p.form {
+	case selection.Root:
+		bits := p.typ.Bits()
+		data["U"], data["Top"] = fmt.Sprintf("uint%d_t", bits), bits-2
 	case selection.Angle:
 		return e.quotientText(p, name)
 	case selection.Round, selection.LessRounded:

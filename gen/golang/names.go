@@ -72,7 +72,7 @@ func (e *emitter) locals() scope {
 	for i := range e.tables {
 		s.take(arctanName(i))
 	}
-	for _, name := range []string{"look32", "look64", "lookReal"} {
+	for _, name := range []string{"look32", "look64", "lookReal", "root32", "root64"} {
 		s.take(name)
 	}
 	for i := range max(len(e.curves), len(e.drawn)) {

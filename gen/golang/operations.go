@@ -162,6 +162,16 @@ var texts = [program.Kinds]text{
 			o.is(typ(o.op.Type).Call(jen.Id(arctanName(slices.Index(o.tables, o.op.Table))).Call(o.arg(0), o.arg(1))))
 		},
 	},
+	program.Root: {
+		real: func(o *realLine) { o.let(jen.Qual("math", "Sqrt").Call(jen.Id("max").Call(o.first(), jen.Lit(0)))) },
+		integer: func(o *intLine) {
+			if o.w != program.I64 {
+				o.w = program.I32
+			}
+			o.let(jen.Id("root" + helperBits(o.w)).Call(o.arg(0)))
+		},
+		helper: root,
+	},
 	program.Table: {
 		real: func(o *realLine) {
 			name := curveName(slices.Index(o.drawn, o.id)) + "Real"
@@ -214,5 +224,22 @@ func divide(f *jen.File, bits string) {
 		id("a").Op("+=").Id("b").Op("/").Lit(2),
 		jen.If(id("a").Op("%").Id("b").Op("<").Lit(0)).Block(jen.Return(id("a").Op("/").Id("b").Op("-").Lit(1))),
 		jen.Return(id("a").Op("/").Id("b")),
+	)
+}
+
+// root writes the square root of the integer program.
+func root(f *jen.File, bits string) {
+	id, t := jen.Id, "int"+bits
+	top := map[string]int{"32": 30, "64": 62}[bits]
+	f.Comment("// root" + bits + " is the whole number next to the square root of x, of 0 where x is less.")
+	f.Func().Id("root"+bits).Params(id("x").Id(t)).Id(t).Block(
+		id("rest").Op(",").Id("root").Op(":=").Uint64().Call(id("max").Call(id("x"), jen.Lit(0))).Op(",").Uint64().Call(jen.Lit(0)),
+		jen.For(id("bit").Op(":=").Uint64().Call(jen.Lit(1)).Op("<<").Lit(top), id("bit").Op("!=").Lit(0), id("bit").Op(">>=").Lit(2)).Block(
+			jen.If(id("rest").Op("<").Id("root").Op("+").Id("bit")).Block(id("root").Op(">>=").Lit(1), jen.Continue()),
+			id("rest").Op("-=").Id("root").Op("+").Id("bit"),
+			id("root").Op("=").Id("root").Op(">>").Lit(1).Op("+").Id("bit"),
+		),
+		jen.If(id("rest").Op(">").Id("root")).Block(id("root").Op("++")),
+		jen.Return(id(t).Call(id("root"))),
 	)
 }

@@ -41,6 +41,7 @@ var plainRules = [program.Kinds]plainRule{
 	program.Wrap:      bySight,
 	program.Angle:     bySight,
 	program.Quotient:  bySight,
+	program.Root:      bySight,
 	program.Table:     bySight,
 	program.Less:      bySight,
 	program.LessEqual: bySight,

@@ -28,7 +28,7 @@ func TestEveryField(t *testing.T) {
 	if *everyField {
 		specs = append(append([]string(nil), tried...), more...)
 	}
-	proofs := map[string]func() *proof{"quotient": func() *proof { return provenQuotient(t) }, "table": func() *proof { return provenTable(t) }}
+	proofs := map[string]func() *proof{"quotient": func() *proof { return provenQuotient(t) }, "table": func() *proof { return provenTable(t) }, "root": func() *proof { return provenRoot(t) }}
 	for _, file := range specs {
 		proofs[filepath.Base(file)] = func() *proof { return proofOf(compile(t, file)) }
 	}

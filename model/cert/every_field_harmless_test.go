@@ -24,7 +24,7 @@ const (
 )
 
 var harmlessChanges = []harmless{
-	{kinds: "Op.Points[].Line Op.Points[].Col Op.Name Op.Doc Op.Unit Op.Label Op.OfUnit State.Name State.Doc State.Unit Coef.Name " +
+	{kinds: "Op.Points[].Line Op.Points[].Col Op.Divisor Op.Name Op.Doc Op.Unit Op.Label Op.OfUnit State.Name State.Doc State.Unit Coef.Name " +
 		"Section.Kind Section.Line Section.Sentence Section.Equation Section.Settings Section.Settings[] Section.Settings[].Name " +
 		"Section.Settings[].Unit Section.Settings[].Value Section.Settings[].PerTick", why: text},
 	{kinds: "Op.Base Op.Guard Op.Same Op.Keep Op.FinerThan Op.Within Op.Factor Op.Limit Op.Limit.Count Op.Limit.High Op.Limit.Key Op.Change " +

@@ -192,6 +192,7 @@ var counts = [selection.Forms]struct {
 	selection.Symmetric:   {widened((*code).within), nil},
 	selection.Within:      {widened((*code).within), nil},
 	selection.Quotient:    {widened(func(c *code, f Features, id program.ID) { f["angleform"] += quotients[c.Ops[id].Width] }), (*code).quotient},
+	selection.Root:        {widened(func(c *code, f Features, id program.ID) { f["angleform"] += roots[c.Ops[id].Width] }), (*code).root},
 	selection.Table:       {widened((*code).table), func(c *code, f Features, id program.ID) { f["angle"] += c.lookedUp(id) }},
 	selection.ShortTable:  {widened((*code).table), func(c *code, f Features, id program.ID) { f["angle"] += c.lookedUp(id) }},
 	selection.Angle: {widened(func(c *code, f Features, id program.ID) {
@@ -214,6 +215,18 @@ func (c *code) table(f Features, id program.ID) {
 	if x := &c.p.Ops[op.Args[0]]; x.Lo < math.MinInt16 || x.Hi > math.MaxUint16 {
 		f["angleform"] += farForm
 	}
+}
+
+// roots are the cycles of AVR that a square root takes.
+var roots = map[program.Type]float64{program.I16: 160, program.I32: 620, program.I64: 3600}
+
+// root counts the instructions of a square root, eight or so a bit.
+func (c *code) root(f Features, id program.ID) {
+	n := 8 + 8*float64(max(32, c.Ops[id].Width.Bits()))/2
+	if c.wide(id) {
+		n *= 2.5
+	}
+	f["angle"] += n
 }
 
 // quotients are the cycles of AVR that a quotient takes, most of them in the division of the library.

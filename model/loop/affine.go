@@ -111,6 +111,16 @@ func linearise(of program.Dialect, value []float64, cut program.ID) *controller 
 				f = f.with(ns+ni+next, 1)
 				next++
 			}
+		case program.Root:
+			slope := 0.0
+			if x := val(0); x > 0 {
+				slope = 1 / (2 * math.Sqrt(x))
+			}
+			f = mix(slope, arg(0), 0, zero)
+			if integer {
+				f = f.with(ns+ni+next, 1)
+				next++
+			}
 		case program.Table:
 			f = mix(slopeOf(of, i, val(0), c.units), arg(0), 0, zero)
 			if integer {

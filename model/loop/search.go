@@ -249,6 +249,9 @@ func (q *search) leftOver(id program.ID) float64 {
 	if op.Kind == program.Round {
 		return at(id) - at(op.Args[0])
 	}
+	if op.Kind == program.Root {
+		return at(id) - op.Kind.Of().Real(0, at(op.Args[0]), 0, 0)
+	}
 	if op.Kind == program.Table {
 		return at(id) - lineAt(op.Curve, q.whole.Values[op.Args[0]])*unit(op.LSB)
 	}

@@ -67,6 +67,21 @@ func (m *naive) op(id int, in, coefs []*big.Rat) *big.Rat {
 			x = floor(x.Add(x, big.NewRat(1, 2)))
 		}
 		return x
+	case Root:
+		x := arg(0)
+		if x.Sign() <= 0 {
+			return new(big.Rat)
+		}
+		if m.fixed == nil {
+			f := new(big.Float).SetPrec(200).SetRat(x)
+			x, _ = f.Sqrt(f).Rat(nil)
+			return x
+		}
+		r := new(big.Int).Sqrt(x.Num())
+		if new(big.Int).Sub(x.Num(), new(big.Int).Mul(r, r)).Cmp(r) > 0 {
+			r.Add(r, big.NewInt(1))
+		}
+		return new(big.Rat).SetInt(r)
 	case Round:
 		unit := new(big.Rat).SetInt(new(big.Int).Lsh(big.NewInt(1), m.fixed.Ops[id].Shift))
 		x := new(big.Rat).Quo(arg(0), unit)

@@ -32,6 +32,7 @@ const (
 	Not                   // not a
 	Select                // b where a is true, else c
 	Quotient              // a / b; integer: floor(a/b + 1/2); b is never 0
+	Root                  // the square root of a, of 0 where a is less; integer: to the nearest whole number
 	Table                 // straight lines between points, at a; held beyond the first and the last
 	Kinds                 // their number
 )
@@ -173,6 +174,9 @@ var operations = [Kinds]Operation{
 			}
 			return q
 		}},
+	Root: {Name: "root", Arity: 1, Rounds: true,
+		Real:    func(_, a, _, _ float64) float64 { return math.Sqrt(max(a, 0)) },
+		integer: func(_ *instr, a, _, _ int64) int64 { return NearestRoot(a) }},
 	Table: {Name: "table", Arity: 1, Drawn: true,
 		between: func(p *Fixed, op *FixedOp) (lo, hi int64) {
 			lo, hi = op.Curve.products()

@@ -222,6 +222,11 @@ func Align(p *program.Real) *program.Real {
 			alike, want = c, cmp.Or(base[op.Args[0]], base[op.Args[1]])
 		} else if op.Kind == program.Scale && !isProduct(&op) && !op.Bool { // a copy, or turned round
 			alike = []int{0}
+		} else if op.Kind == program.Root { // a count of the argument is the square of one of the root, times a power of two
+			one := big.NewRat(1, 1)
+			count := cmp.Or(base[i], one)
+			alike, want = []int{0}, new(big.Rat).Mul(count, count)
+			base[op.Args[0]] = cmp.Or(base[op.Args[0]], one)
 		}
 		for _, j := range alike {
 			if differ(op.Args[j], want) {

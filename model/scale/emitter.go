@@ -102,6 +102,13 @@ func (e *emitter) op(v program.ID, op *program.RealOp) program.ID {
 		return e.append(program.FixedOp{Op: program.Op{Kind: program.Angle, Args: args}, Table: e.tables[v]}, v, lsb, s, "")
 	case program.Table:
 		return e.table(v, op, lsb)
+	case program.Root:
+		square := new(big.Rat).Mul(lsb, lsb)
+		if new(big.Rat).Quo(e.Ranges[op.Args[0]].Size(), square).Cmp(two(mostSquare)) > 0 {
+			e.fail(s, "root-too-fine", e.Asked.Sections[s].Key(), "a coarser pinned format, or less accuracy asked for", "the root %s would be of a number of more than %d bits", op.Name, mostSquare)
+			square = e.out.Ops[own(0)].LSB
+		}
+		return e.add(program.Op{Kind: program.Root, Args: []program.ID{e.at(op.Args[0], square, s)}}, v, lsb, s, "")
 	case program.Wrap:
 		return e.wrap(v, op, lsb)
 	case program.Less, program.LessEqual:

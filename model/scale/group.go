@@ -83,7 +83,7 @@ func grouping(p *program.Real, base []*big.Rat) (groups []*group, of []*group) {
 			return
 		}
 		switch op.Kind {
-		case program.Input, program.State, program.Angle, program.Table:
+		case program.Input, program.State, program.Angle, program.Table, program.Root:
 			return
 		}
 		of[id] = g

@@ -44,6 +44,7 @@ const (
 	Within                  // a limit by constants, one of which may be missing
 	Angle                   // an arctangent
 	Quotient                // a division by any value
+	Root                    // a square root
 	Table                   // straight lines between points, in C
 	ShortTable              // the same in 16 bits, its points in program memory
 	Forms                   // their number
@@ -51,7 +52,7 @@ const (
 
 var formNames = [Forms]string{"none", "fused", "input", "coefficient", "state", "sum", "difference", "product", "scale", "copy", "negate", "choice", "less",
 	"less-or-equal", "and", "or", "not", "clamp", "minimum", "maximum", "absolute", "wrap", "multiply", "multiply-add", "up", "up-wide", "round", "less-rounded",
-	"symmetric", "within", "angle", "quotient", "table", "short-table"}
+	"symmetric", "within", "angle", "quotient", "root", "table", "short-table"}
 
 func (f Form) String() string { return formNames[f] }
 
@@ -60,7 +61,7 @@ func (f Form) Reads() bool { return f == Input || f == Coef || f == State }
 
 // plain are the forms of operations that have one form, and those of limits that have none of their own.
 var plain = [program.Kinds]Form{program.Const: None, program.Input: Input, program.Coef: Coef, program.State: State, program.Select: Choice, program.Less: Less,
-	program.LessEqual: LessEqual, program.And: And, program.Or: Or, program.Not: Not, program.Abs: Abs, program.Wrap: Wrap, program.Clamp: Clamp, program.Min: Min, program.Max: Max, program.Quotient: Quotient}
+	program.LessEqual: LessEqual, program.And: And, program.Or: Or, program.Not: Not, program.Abs: Abs, program.Wrap: Wrap, program.Clamp: Clamp, program.Min: Min, program.Max: Max, program.Quotient: Quotient, program.Root: Root}
 
 // form fills in how one operation is computed, when all is known of those that it reads and that read it.
 func (s *Selection) form(id program.ID) {

@@ -123,6 +123,11 @@ func (l *Lowering) Wrap(a program.ID, turn *big.Rat, role, doc string) program.I
 	return l.add(program.RealOp{Op: program.Op{Kind: program.Wrap, Args: []program.ID{a}, K: turn, Unit: l.unitOf(a)}}, role, doc)
 }
 
+// Root takes the square root of a, of 0 where it is less, and gives the result a unit.
+func (l *Lowering) Root(a program.ID, unit, role, doc string) program.ID {
+	return l.add(program.RealOp{Op: program.Op{Kind: program.Root, Args: []program.ID{a}, Unit: unit}}, role, doc)
+}
+
 // Logic adds an operation that yields a truth value.
 func (l *Lowering) Logic(kind program.Kind, role, doc string, args ...program.ID) program.ID {
 	return l.add(program.RealOp{Op: program.Op{Kind: kind, Args: args, Bool: true}}, role, doc)

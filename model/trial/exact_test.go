@@ -79,6 +79,8 @@ func (m *precise) tick(in, coefs, fed []*big.Float) {
 		case program.Angle:
 			turn := number().SetRat(program.Turn(op.Unit))
 			v[i] = number().Quo(number().Mul(direction(arg(0), arg(1)), turn), number().Mul(pi, number().SetInt64(2)))
+		case program.Root:
+			v[i] = number().Sqrt(most(arg(0), number()))
 		case program.Table:
 			at := func(k *big.Rat) *big.Float { return number().SetRat(k) }
 			x, last := arg(0), len(op.Points)-1

@@ -111,6 +111,22 @@ func (a *allowances) op(id program.ID, states int) flaw {
 		// four units in the last place of half a turn, its change to units to add two.
 		half, _ := program.Turn(op.Unit).Float64()
 		return flaw{fresh: 8 * epsilon * half / 2}
+	case program.Root:
+		x := a.interval(op.Args[0])
+		f, steep := flaw{fresh: math.Sqrt(in[0].fresh)}, math.Inf(1)
+		if low := x.lo - in[0].fresh; low > 0 {
+			steep = 1 / math.Sqrt(low) // twice the slope, which leaves room for what the states have gone astray
+			f.fresh = min(f.fresh, in[0].fresh*steep)
+		}
+		if in[0].slopes != nil {
+			if math.IsInf(steep, 1) {
+				return lost()
+			}
+			f.slopes = make([]slope, states)
+			addTimes(f.slopes, in[0].slopes, slope{0, steep})
+		}
+		f.fresh += last
+		return f
 	case program.Table:
 		xs, ys, slopes := program.Corners(op.Points)
 		steep, high := slope{}, 0.0
