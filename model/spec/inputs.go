@@ -36,6 +36,7 @@ func (r *reader) readInput(e entry) {
 	if !ok {
 		return
 	}
+	r.figures(f, "counts_per_unit", "offset", "range")
 	raw, rawGood := r.need(f, "raw", "raw: int16, or another of "+strings.Join(inputRaws, ", "))
 	if rawGood {
 		in.Raw, rawGood = r.asChoice(raw, "unknown-raw", inputHints, inputRaws...)

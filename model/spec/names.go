@@ -48,13 +48,18 @@ func (r *reader) declare(e entry, what string) {
 		article, suffix = "an ", "_raw"
 	case "output":
 		article, suffix = "an ", "_out"
+	case "constant":
+		suffix = "_value"
 	}
 	r.goodName(e.key, e.path, e.pos, article+what, suffix)
 	if first, twice := r.owners[e.key]; twice {
 		first.twice = true
 		r.owners[e.key] = first
-		r.say(e, "name-twice", fresh(e.key, suffix), "the %s at line %d has this name; inputs, steps and outputs share one set of names",
-			first.what, first.pos.Line)
+		shared := "inputs, steps and outputs share"
+		if first.what == "constant" || what == "constant" {
+			shared = "inputs, steps, outputs and constants share"
+		}
+		r.say(e, "name-twice", fresh(e.key, suffix), "the %s at line %d has this name; %s one set of names", first.what, first.pos.Line, shared)
 		return
 	}
 	r.owners[e.key] = owner{what: what, pos: e.pos}
@@ -64,6 +69,9 @@ func (r *reader) declare(e entry, what string) {
 		r.say(e, "name-twice", fresh(e.key, suffix), "%s and %s both become %s in the emitted Go", other, e.key, quote(goName))
 	} else {
 		r.goNames[goName] = e.key
+	}
+	if what == "constant" {
+		return
 	}
 	if what != "output" {
 		r.signals = append(r.signals, e.key)

@@ -27,6 +27,7 @@ func (r *reader) readOutput(e entry) {
 	if !ok {
 		return
 	}
+	r.figures(f, "counts_per_unit", "limits", "least_effort")
 	if from, ok := r.need(f, "from", "from: "+r.lastStep()); ok {
 		if text, ok := r.asText(from, "the name of a step or input", r.lastStep()); ok {
 			out.From, out.FromPos = text, from.value.Pos
@@ -101,6 +102,8 @@ func (r *reader) checkSignal(e entry, text string) {
 			remedy = cmp.Or(r.spec.Outputs[at].From, remedy)
 		}
 		r.sayValue(e, "wrong-reference", remedy, "%s is an output, which nothing can read", name)
+	case known && o.what == "constant":
+		r.sayValue(e, "wrong-reference", "a step of kind formula, whose value it is", "%s is a constant, and an output comes from a signal", name)
 	case known && o.what == "input" && dotted:
 		r.sayValue(e, "wrong-reference", name, "%s is an input and has no parts", name)
 	case known && dotted && !nameForm.MatchString(part):

@@ -95,11 +95,13 @@ func (r *reader) nearest(name string, good []string) string {
 // readSpec reads the top level. Names are collected from all sections before any reference is looked up.
 func (r *reader) readSpec(root Value) {
 	top := entry{what: "a spec", pos: root.Pos, value: root}
-	f, ok := r.fields(top, "controller: cart", "controller", "about", "rate", "target", "prefer", "inputs", "steps", "outputs",
+	f, ok := r.fields(top, "controller: cart", "controller", "about", "rate", "target", "prefer", "constants", "inputs", "steps", "outputs",
 		"tuning", "accuracy", "formats", "budget", "plant", "scenario")
 	if !ok {
 		return
 	}
+	r.readConstants(f)
+	r.figures(f, "rate")
 	r.readHeader(f)
 	r.readInputs(f)
 	r.readSteps(f)
@@ -131,7 +133,7 @@ func (r *reader) readPart(f fields, key, sample string) *Part {
 	if !ok || len(pairs) == 0 {
 		return nil
 	}
-	return &Part{Pos: e.pos, Args: pairs}
+	return &Part{Pos: e.pos, Args: r.inPart(pairs)}
 }
 
 // join extends a dotted key path. Keys are printable ASCII by now; one that is no plain word is quoted and cut.

@@ -32,13 +32,14 @@ func (r *reader) readTuning(f fields) {
 			r.say(e, "bad-key", remedy, "expected a step and its gain with one dot between, found %s", quote(e.key))
 		case owner.twice:
 		case known && owner.what != "step":
-			r.say(e, "wrong-reference", "a step and its gain, such as effort.kp", "%s is the name of an %s, which has no gains", step, owner.what)
+			r.say(e, "wrong-reference", "a step and its gain, such as effort.kp", "%s is the name of %s, which has no gains", step, map[string]string{"input": "an input", "output": "an output", "constant": "a constant"}[owner.what])
 		case !known:
 			r.unknownName(asName, e.key, "step", r.steps())
 		}
 		if !dotted && e.value.Shape == Map {
 			continue
 		}
+		e.value, t.Unit = r.withoutUnits(e.value, e.path)
 		var f fields
 		span, there, ok := e, true, false
 		if e.value.Shape == Map {
@@ -91,6 +92,7 @@ func (r *reader) stepsWith(key string) []string {
 func (r *reader) readAccuracy(f fields) {
 	for _, e := range r.section(f, "accuracy", "tilt: 0.03 deg", false) {
 		r.checkResult(e, "accuracy", r.results)
+		e.value = r.figured(e.value, e.path)
 		text, ok := r.asText(e, "the largest error with its unit", "0.03 deg")
 		if !ok {
 			continue
@@ -186,6 +188,8 @@ func (r *reader) checkResult(e entry, section string, good []string) {
 	at.value.Pos = e.pos
 	switch {
 	case o.twice:
+	case known && o.what == "constant":
+		r.say(e, "wrong-reference", "a step or an output", "%s is a constant, which is never rounded", name)
 	case known && o.what == "input":
 		r.say(e, "wrong-reference", "a step that reads it", "%s is an input, which comes in exact raw counts", name)
 	case known && o.what == "output" && section == "formats":

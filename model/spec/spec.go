@@ -45,6 +45,7 @@ type Constant struct {
 	Pos   finding.Pos
 	Value Quantity
 	Text  string // as it is written
+	Wrong bool   // it could not be read, which has been said
 }
 
 // Constant is the constant of that name, or nil.
@@ -153,6 +154,7 @@ type Tuning struct {
 	Pos      finding.Pos
 	RangePos finding.Pos
 	Lo, Hi   *big.Rat
+	Unit     string   // of constants in the range; empty: it is that of the gain
 	Count    *big.Rat // what one count of a setting is, 10^-n; nil: by the rule of package scale
 }
 

@@ -136,7 +136,7 @@ var (
 // checkUnitBehind tells of a name that was taken for the unit of the number before it.
 func (r *reader) checkUnitBehind(n *formula.Node) {
 	for _, part := range strings.FieldsFunc(n.Unit, func(c rune) bool { return c == '/' }) {
-		if _, is := r.signals[part]; !is && r.own[part] == nil && r.spec.Constant(part) == nil {
+		if _, is := r.signals[part]; si.Known(part) || r.measures[part] || !is && r.own[part] == nil && r.spec.Constant(part) == nil {
 			continue
 		}
 		remedy := n.Text + " * " + n.Unit
@@ -165,6 +165,9 @@ func (r *reader) name(e *expr) *expr {
 	}
 	if c := r.spec.Constant(e.Text); c != nil {
 		e.k, e.unit, e.bare = c.Value.Number, unitOf(c.Value.Unit), c.Value.Unit == ""
+		if e.wild = c.Wrong; c.Wrong {
+			e.k = nil
+		}
 		return e
 	}
 	s, ok := r.signals[e.Text]

@@ -31,7 +31,11 @@ var formulaKind = &Kind{
 				l.fail(l.argPos("unit"), "unit", "unit-of-a-switch", "leave it out", "the formula yields a switch, which has no unit")
 			}
 			l.Equation("%s = %s", l.step.Name, e)
-			l.Publish(l.emit("value", e), "", nil)
+			v := l.emit("value", e)
+			if e.signal != nil { // a switch of another section is none of this one
+				v = l.Logic(program.And, "value_same", "the same", v, v)
+			}
+			l.Publish(v, "", nil)
 			return
 		}
 		unit := l.resultUnit(e)
@@ -90,8 +94,12 @@ func unitRemedy(unit string) string {
 
 // spell keeps how the spec writes a unit, the first way of several.
 func (l *Lowering) spell(unit string) {
-	if key := unitOf(unit).String(); !isUnknown(unit) && l.spelling[key] == "" {
+	u := unitOf(unit)
+	if key := u.String(); !isUnknown(unit) && l.spelling[key] == "" {
 		l.spelling[key] = unit
+		for name := range u.Names() {
+			l.measures[name] = true
+		}
 	}
 }
 

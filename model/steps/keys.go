@@ -146,7 +146,9 @@ func checkKeys(s *spec.Step, good *goodNames, report *finding.List) *Kind {
 			say(a.Pos, a.Key, "unknown-key", remedy, "%s", message)
 			continue
 		}
-		if a.Value.Shape != p.shape() {
+		if a.Value.Shape == spec.Refused { // that has been said
+			ok = false
+		} else if a.Value.Shape != p.shape() {
 			remedy := cmp.Or(k.rewritten(s, a.Key, a.Value), a.Key+": "+written[p.Form].sample)
 			say(a.Value.Pos, a.Key, "wrong-shape", remedy, "%s stands here, %s is expected", shown(a.Value), written[p.Form].what)
 			ok = false
@@ -176,7 +178,7 @@ func checkKeys(s *spec.Step, good *goodNames, report *finding.List) *Kind {
 			r.pos = good.spec.Inside(s.Arg(r.key).Value, r.at)
 		}
 		switch constant := good.spec.Constant(r.name) != nil; {
-		case good.known[r.name] && !constant, constant && (isFormula && !r.previous || form == SignalOrNumber):
+		case good.known[r.name], constant && (isFormula && !r.previous || form == SignalOrNumber):
 			continue
 		case constant:
 			ok = false
@@ -194,6 +196,10 @@ func checkKeys(s *spec.Step, good *goodNames, report *finding.List) *Kind {
 				say(r.pos, r.key, "not-a-condition", remedy, "%q is no condition", r.name)
 				continue
 			}
+		}
+		if isFormula && len(good.spec.Constants) > 0 {
+			say(r.pos, r.key, "unknown-signal", cmp.Or(good.constant(r.name), good.nearest(r.name, s.Name)), "%q is neither an input nor a step nor a constant", r.name)
+			continue
 		}
 		say(r.pos, r.key, "unknown-signal", good.nearest(r.name, s.Name), "%q is neither an input nor a step", r.name)
 	}
@@ -283,6 +289,18 @@ func (g *goodNames) nearest(name, step string) string {
 	}
 	others := slices.DeleteFunc(slices.Clone(g.list()), func(n string) bool { return n == step || strings.HasPrefix(n, step+".") })
 	return nearestOr(name, others, oneOf(others, otherwise))
+}
+
+// constant is the one that a misspelt name most likely stands for, or nothing.
+func (g *goodNames) constant(name string) string {
+	var names []string
+	for _, c := range g.spec.Constants {
+		names = append(names, c.Name)
+	}
+	if g.compares -= len(names); g.compares < 0 {
+		return ""
+	}
+	return nearestOr(name, names, "")
 }
 
 // condition says what to write for what is neither a switch nor, most likely, the misspelt name of one; nothing: it may be one.

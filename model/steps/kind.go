@@ -45,6 +45,15 @@ const (
 	Unit           Form = "unit"
 )
 
+// takesNumbers tells whether numbers stand in a value of the form.
+func (f Form) takesNumbers() bool {
+	switch f {
+	case SignalOrNumber, Number, Quantity, Duration, Frequency, Limits, Numbers, Terms, NamedNumbers:
+		return true
+	}
+	return false
+}
+
 // written says of each form what is expected and how it looks.
 var written = map[Form]struct{ what, sample string }{
 	Signal: {"the name of an input or step", "tilt"}, SignalOrNumber: {"a name or a number", "37"}, Condition: {"a condition", "armed rises"},

@@ -37,6 +37,7 @@ func readKeys(s *spec.Spec, found *finding.List) (known map[string]bool, kinds m
 // list holds an error the program is not to be used.
 func Lower(s *spec.Spec) (*program.Real, finding.List) {
 	var found finding.List
+	s = inNumbers(s)
 	p := &program.Real{Frame: program.Frame{Name: s.Name, Rate: s.Rate}}
 	known, kinds := readKeys(s, &found)
 	checkTuning(s, kinds, &found)
@@ -62,8 +63,32 @@ func Lower(s *spec.Spec) (*program.Real, finding.List) {
 	return finish(p), found
 }
 
+// inNumbers is the spec with numbers in the place of constants, wherever a step takes a number; in formulas they keep their names.
+func inNumbers(s *spec.Spec) *spec.Spec {
+	if len(s.Constants) == 0 {
+		return s
+	}
+	q := *s
+	q.Steps = slices.Clone(s.Steps)
+	for i := range q.Steps {
+		st := &q.Steps[i]
+		k := Find(st.Kind)
+		if k == nil {
+			continue
+		}
+		st.Args = slices.Clone(st.Args)
+		for j := range st.Args {
+			a := &st.Args[j]
+			if p := k.param(a.Key); p != nil && p.Form.takesNumbers() {
+				a.Value = s.Figures(a.Value)
+			}
+		}
+	}
+	return &q
+}
+
 func newLowering(p *program.Real, s *spec.Spec, found *finding.List) *Lowering {
-	l := &Lowering{p: p, spec: s, findings: found, signals: map[string]signal{}, names: map[string]bool{}, gains: map[string]int{}, spelling: map[string]string{}}
+	l := &Lowering{p: p, spec: s, findings: found, signals: map[string]signal{}, names: map[string]bool{}, gains: map[string]int{}, spelling: map[string]string{}, measures: map[string]bool{}}
 	for _, o := range s.Outputs {
 		l.spell(o.Unit)
 	}

@@ -42,6 +42,7 @@ type Lowering struct {
 	own      map[string]*ownNumber // numbers beside the formula of the step
 	gains    map[string]int        // live numbers of formulas that are gains already, by key
 	spelling map[string]string     // how the spec writes units
+	measures map[string]bool       // names that stand in units
 }
 
 // Period is the time of one tick in seconds.
@@ -212,6 +213,7 @@ func (l *Lowering) Term(key string, value, factor *big.Rat, gainUnit string, a p
 		if value.Cmp(t.Lo) < 0 || value.Cmp(t.Hi) > 0 {
 			l.findings.Add(gainOutside(t, fmt.Sprintf("the gain is %s, which the tuning range [%s, %s] does not hold", decimal(value), decimal(t.Lo), decimal(t.Hi)), tuningFor(value, t.Lo, t.Hi)))
 		}
+		l.checkTuningUnit(t, gainUnit)
 		l.p.Gains = append(l.p.Gains, program.Gain{Name: l.prefix + "_" + key, Key: t.Key, Unit: gainUnit, Value: value, Lo: t.Lo, Hi: t.Hi, Count: t.Count})
 		l.p.Coefs = append(l.p.Coefs, program.CoefInfo{Gain: len(l.p.Gains) - 1, Factor: factor, Name: l.prefix + "_" + key})
 		c := l.add(program.RealOp{Op: program.Op{Kind: program.Coef, Index: len(l.p.Coefs) - 1, Unit: gainUnit}}, key+"_live", "live coefficient")
@@ -221,6 +223,14 @@ func (l *Lowering) Term(key string, value, factor *big.Rat, gainUnit string, a p
 	op := &l.p.Ops[id]
 	op.Factor, op.Label, op.OfUnit = factor, l.prefix+"_"+key, gainUnit
 	return id
+}
+
+// checkTuningUnit holds the unit of a constant in the range of a gain against that of the gain.
+func (l *Lowering) checkTuningUnit(t *spec.Tuning, unit string) {
+	if t.Unit != "" && !isUnknown(unit) && !sameUnit(unitOf(t.Unit), unitOf(unit)) {
+		l.findings.Add(finding.Finding{Pos: t.RangePos, Severity: finding.Error, Rule: "unit-mismatch", Key: "tuning." + t.Key,
+			Message: fmt.Sprintf("the unit of a constant in the range is %s, that of the gain is %s", t.Unit, orNone(unit)), Remedy: "a constant in " + orNone(unit)})
+	}
 }
 
 // live is the range in which the gain of that key may change while running, or nil.

@@ -15,6 +15,7 @@ import (
 // would not be said of the mended spec.
 func Check(s *spec.Spec, said finding.List) finding.List {
 	c := &checking{said: said, whole: true}
+	s = inNumbers(s)
 	for _, f := range said {
 		c.whole = c.whole && f.Key != "" && f.Key != "inputs" && f.Key != "steps"
 	}

@@ -49,11 +49,24 @@ func (l *Lowering) parse(v spec.Value, key, rule, what, sample string, fits func
 	}
 	q, err := spec.ParseQuantity(v.Text)
 	var t *spec.TextError
+	if name := strings.TrimPrefix(v.Text, "-"); err != nil && spec.IsName(name) && len(l.spec.Constants) > 0 {
+		l.fail(v.Pos, key, "unknown-constant", strings.TrimSuffix(v.Text, name)+l.constantMeant(name), "%s is no constant, %s is expected", name, what)
+		return none, false
+	}
 	if errors.As(err, &t) {
 		l.fail(v.Pos, key, rule, t.For(fits, unit).Remedy, "%s", t.Message)
 		return none, false
 	}
 	return q, true
+}
+
+// constantMeant is the constant that a name most likely stands for.
+func (l *Lowering) constantMeant(name string) string {
+	var names []string
+	for _, c := range l.spec.Constants {
+		names = append(names, c.Name)
+	}
+	return nearestOr(name, names, strings.TrimPrefix(oneOf(names, "a number, or the name of a constant"), "one of "))
 }
 
 func shown(v spec.Value) string {

@@ -316,6 +316,7 @@ func (w *writer) live(x *expr, factor *big.Rat, v program.ID, unit, doc string) 
 			w.findings.Add(gainOutside(n.tune, fmt.Sprintf("the number is %s, which the tuning range [%s, %s] does not hold", decimal(value), decimal(n.tune.Lo), decimal(n.tune.Hi)),
 				tuningFor(value, n.tune.Lo, n.tune.Hi)))
 		}
+		w.checkTuningUnit(n.tune, n.q.Unit)
 		gain = len(w.p.Gains)
 		w.gains[n.tune.Key] = gain
 		w.p.Gains = append(w.p.Gains, program.Gain{Name: w.prefix + "_" + n.name, Key: n.tune.Key, Unit: n.q.Unit, Value: n.q.Number, Lo: n.tune.Lo, Hi: n.tune.Hi, Count: n.tune.Count})

@@ -1,6 +1,7 @@
 package units
 
 import (
+	"iter"
 	"maps"
 	"slices"
 	"strconv"
@@ -71,6 +72,9 @@ func (u Unit) Root() (root Unit, ok bool) {
 
 // Equal tells whether two units are the same, however they are written.
 func (u Unit) Equal(v Unit) bool { return maps.Equal(u.powers, v.powers) }
+
+// Names are what the unit is made of.
+func (u Unit) Names() iter.Seq[string] { return maps.Keys(u.powers) }
 
 // None tells whether there is no unit.
 func (u Unit) None() bool { return len(u.powers) == 0 }
