@@ -54,7 +54,11 @@ func showTopic(p *paper, name string) bool {
 		}
 	}
 	if k := steps.Find(name); k != nil {
-		printStep(p, k)
+		if k.Name == "formula" {
+			printFormula(p, k)
+		} else {
+			printStep(p, k)
+		}
 		return true
 	}
 	for _, k := range plant.Kinds() {
