@@ -54,7 +54,7 @@ func showTopic(p *paper, name string) bool {
 		}
 	}
 	if k := steps.Find(name); k != nil {
-		if k.Name == "formula" {
+		if slices.ContainsFunc(k.Params, func(q steps.Param) bool { return q.Form == steps.Formula }) {
 			printFormula(p, k)
 		} else {
 			printStep(p, k)
