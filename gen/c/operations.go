@@ -187,7 +187,7 @@ func (e *emitter) pair(id program.ID) (a, b string) {
 // choice is a value by a condition. Only the branch that is taken is computed.
 func (e *emitter) choice(id program.ID) string {
 	args := e.Ops[id].Args
-	return e.fitted(e.p.Ops[id].Type, e.condition(args[0].ID)+" ? "+e.operand(args[1])+" : "+e.operand(args[2]), e.Ops[id].Width)
+	return e.fitted(e.p.Ops[id].Type, e.chosenBy(args[0].ID)+" ? "+e.operand(args[1])+" : "+e.operand(args[2]), e.Ops[id].Width)
 }
 
 // fitted is an expression of arithmetic in w, whose value is certified to fit t, as a t. Arithmetic in

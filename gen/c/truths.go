@@ -22,9 +22,18 @@ func (e *emitter) flag(id program.ID) string {
 	return e.value(id)
 }
 
-// condition is a truth where C asks for one: in an if, before a question mark, beside && and ||.
+// condition is a truth where C asks for one: in an if, behind an exclamation mark, beside && and ||.
 func (e *emitter) condition(id program.ID) string {
 	text, _ := e.conditionOf(id)
+	return text
+}
+
+// chosenBy is a truth before a question mark; one that is a choice itself stands in brackets.
+func (e *emitter) chosenBy(id program.ID) string {
+	text, operator := e.conditionOf(id)
+	if operator == "?" {
+		return "(" + text + ")"
+	}
 	return text
 }
 
@@ -52,7 +61,7 @@ func (e *emitter) logic(id program.ID) (text, operator string) {
 	case selection.Or:
 		return e.both(op.Args, "||"), "||"
 	case selection.Choice:
-		return e.condition(op.Args[0]) + " ? " + e.flag(op.Args[1]) + " : " + e.flag(op.Args[2]), "?"
+		return e.chosenBy(op.Args[0]) + " ? " + e.flag(op.Args[1]) + " : " + e.flag(op.Args[2]), "?"
 	case selection.Not:
 		if a := op.Args[0]; !e.Ops[a].Inline {
 			return e.flag(a) + " == 0", ""
