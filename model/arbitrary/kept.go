@@ -19,7 +19,11 @@ func (d *draw) drawLater(seed uint64) {
 		if !ok || len(d.words) < 2 {
 			return
 		}
-		from = d.tabled(from)
+		if d.one(2) {
+			from = d.tabled(from)
+		} else {
+			from = d.sampled(from)
+		}
 	}
 	out := Part{Name: d.name()}
 	out.set("from", "%s", from.name)
@@ -71,6 +75,23 @@ func (d *draw) tabled(s signal) signal {
 	p.set("points", "[%s]", strings.Join(points, ", "))
 	p.set("unit", "%s", out.unit)
 	d.spec.Steps = append(d.spec.Steps, p)
+	d.publish(&p, out)
+	out.name = p.Name
+	return out
+}
+
+// sampled adds a median, a moving average or a delay of a signal.
+func (d *draw) sampled(s signal) signal {
+	p := Part{Name: d.name()}
+	of := []struct {
+		kind, key string
+		ticks     int
+	}{{"median", "over", 3 + 2*d.IntN(3)}, {"moving_average", "over", 2 + d.IntN([]int{7, 63}[d.IntN(2)])}, {"delay", "time", 1 + d.IntN([]int{4, 64}[d.IntN(2)])}}[d.IntN(3)]
+	p.set("kind", "%s", of.kind)
+	p.set("of", "%s", s.name)
+	p.set(of.key, "%d ticks", of.ticks)
+	d.spec.Steps = append(d.spec.Steps, p)
+	out := signal{unit: s.unit, lo: s.lo, hi: s.hi}
 	d.publish(&p, out)
 	out.name = p.Name
 	return out

@@ -95,7 +95,7 @@ func (p Param) shape() spec.Shape {
 
 // Kinds lists the kinds in the order of the documentation.
 func Kinds() []*Kind {
-	return []*Kind{formulaKind, sumKind, clampKind, wrapKind, holdKind, windowKind, plausibleKind, integrateKind, lowPassKind, secondOrderKind, complementaryKind, biasKind, angleKind, tableKind, pidKind}
+	return []*Kind{formulaKind, sumKind, clampKind, wrapKind, holdKind, windowKind, plausibleKind, integrateKind, lowPassKind, secondOrderKind, complementaryKind, biasKind, angleKind, tableKind, medianKind, averageKind, delayKind, pidKind}
 }
 
 // names are those of the kinds.

@@ -19,6 +19,7 @@ var otherKinds = map[string]string{
 	"kalman": "complementary", "fusion": "complementary", "deg": "angle", "atan": "angle",
 	"sanity": "plausible", "sanity_check": "plausible", "plausibility": "plausible", "range_check": "plausible", "rate_check": "plausible", "watch": "plausible", "validate": "plausible", "check": "plausible",
 	"integrator": "integrate", "atan2": "angle", "arctangent": "angle", "unwrap": "wrap", "bias": "bias_at_rest",
+	"average": "moving_average", "mean": "moving_average", "boxcar": "moving_average", "running_mean": "moving_average", "rolling_average": "moving_average", "sma": "moving_average", "dead_time": "delay", "transport_delay": "delay", "lag_ticks": "delay", "median_filter": "median",
 	"lookup": "table", "look_up": "table", "lookup_table": "table", "lut": "table", "curve": "table", "map": "table", "interpolate": "table", "interpolation": "table", "linearize": "table", "linearise": "table", "piecewise": "table", "characteristic": "table",
 }
 
@@ -38,8 +39,7 @@ var noKinds = []struct {
 		"low_pass, with a time_constant, which smooths a jump; or the step left out"},
 	{[]string{"dead_band", "deadband", "dead_zone", "deadzone"}, "makes a dead band",
 		"formula, with value: \"x - clamp(x, -1, 1)\"; or the step left out, since least_effort at an output carries a motor over its own"},
-	{[]string{"median", "moving_average", "average", "mean", "fir", "boxcar"}, "keeps several samples", "low_pass, with a time_constant"},
-	{[]string{"delay", "dead_time", "transport_delay", "previous"}, "delays a signal", "low_pass, with that time as its time_constant, which lags about as much; or the step left out"},
+	{[]string{"fir"}, "weighs several samples", "moving_average, with over: 8 ticks; or low_pass, with a time_constant"},
 	{[]string{"thermistor", "ntc"}, "knows a sensor's formula", "table, with points: [[x, y], ...] and unit, from the sensor's data sheet"},
 	{[]string{"derivative", "differentiate", "differentiator", "derive", "rate_of_change"}, "takes a rate alone",
 		"pid, with target: 0, kd: -1, derivative_filter and unit, whose effort is the rate of what it measures"},
@@ -71,7 +71,7 @@ var otherKeys = map[string][]string{
 	"formula": {"value"}, "expression": {"value"}, "expr": {"value"}, "equation": {"value"}, "constants": {"numbers"}, "parameters": {"numbers"}, "gains": {"numbers"}, "y": {"of"}, "sine": {"of"}, "wrap": {"around"}, "circular": {"around"}, "accel": {"angle"}, "gyro": {"rate"}, "quality": {"q"}, "quality_factor": {"q"}, "frequency": {"cutoff"}, "freq": {"frequency", "cutoff"}, "hysteresis": {"release"}, "enable": {"when"}, "when": {"enable"},
 	"period": {"time_constant"}, "time": {"time_constant"}, "speed": {"measured_rate"}, "velocity": {"measured_rate"}, "gyro_rate": {"rate"}, "terms": {"of"}, "signals": {"of"}, "inputs": {"of"}, "gain_p": {"kp"}, "initial": {"start"}, "bias": {"offset"}, "when_on": {"enable"},
 	"max_rate": {"fastest"}, "rate_limit": {"fastest"}, "slope": {"fastest"}, "max_change": {"fastest"}, "timeout": {"frozen_after"}, "stuck_after": {"frozen_after"}, "stale_after": {"frozen_after"}, "debounce": {"back_after"}, "delay": {"back_after"}, "clear": {"reset"}, "valid": {"range"}, "limits": {"range"},
-	"table": {"points"}, "values": {"points"}, "pairs": {"points"}, "data": {"points"}, "breakpoints": {"points"}, "curve": {"points"}, "units": {"unit"},
+	"samples": {"over"}, "window": {"over"}, "length": {"over"}, "size": {"over"}, "ticks": {"time", "over"}, "table": {"points"}, "values": {"points"}, "pairs": {"points"}, "data": {"points"}, "breakpoints": {"points"}, "curve": {"points"}, "units": {"unit"},
 }
 
 // kindMeant is the kind that an unknown name of one stands for, or nil.

@@ -16,7 +16,7 @@ import sys
 from fractions import Fraction as F
 
 import numpy as np
-from scipy import optimize, signal
+from scipy import ndimage, optimize, signal
 
 sys.dont_write_bytecode = True  # no folder of Python's own beside the tables
 import figures  # noqa: E402
@@ -330,7 +330,27 @@ def interpolated():
     return ("straight lines between points, held beyond the first and the last", "numpy.interp", "table,what,x,y", rows)
 
 
-TABLES = [interpolated, lowpass, lowpass_maps, complementary, complementary_gains, pid_response, pid_coefficients, pid_forms,
+# Several samples -------------------------------------------------------------------------------
+
+def samples():
+    rng = random.Random(7)
+    x = [0.01 * rng.randint(-30000, 30000) for _ in range(150)] + [300.0] * 70 + [-300.0] * 70
+    rows = []
+    for kind, n in [("median", 3), ("median", 5), ("median", 7), ("moving_average", 2), ("moving_average", 16), ("moving_average", 60), ("delay", 1), ("delay", 5), ("delay", 64)]:
+        more = n if kind == "delay" else n - 1  # before the start the signal is what it is at the start
+        padded = np.array([x[0]] * more + x)
+        if kind == "median":
+            y = ndimage.median_filter(padded, size=n, origin=(n - 1) // 2)[more:]
+        elif kind == "moving_average":
+            y = signal.lfilter([1.0 / n] * n, [1.0], padded)[more:]
+        else:
+            y = padded[:len(x)]
+        rows += [(kind, n, k, x[k], y[k]) for k in range(len(x))]
+    return ("the middle one, the mean and the oldest of the last samples, before the start the first one",
+            "scipy.ndimage.median_filter, scipy.signal.lfilter", "kind,n,k,x,y", rows)
+
+
+TABLES = [interpolated, samples, lowpass, lowpass_maps, complementary, complementary_gains, pid_response, pid_coefficients, pid_forms,
           pid_tuning, atan2, imu_scale, imu_log_words, filters_apart, cart]
 
 
