@@ -28,6 +28,14 @@ func check(stored *program.Real, integer *program.Fixed, c *Certificate) (*Diffe
 	if err := checkShape(stored, integer, c); err != nil {
 		return nil, err
 	}
+	for _, p := range []program.View{stored.View(), integer.View()} {
+		if err := checkSums(p); err != nil {
+			return nil, err
+		}
+	}
+	if err := checkSumsAlike(stored, integer); err != nil {
+		return nil, err
+	}
 	if err := checkRanges(integer, c); err != nil {
 		return nil, err
 	}

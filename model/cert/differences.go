@@ -2,6 +2,7 @@ package cert
 
 import (
 	"math/big"
+	"slices"
 
 	"gainwright/model/affine"
 	"gainwright/model/interval"
@@ -60,6 +61,12 @@ func (d *Differences) UseLinear(taps []int) { d.linear.mark(taps) }
 // After is the difference that a tick, a reset or the start leads state n to; nil where nothing is known.
 func (d *Differences) After(n int) *interval.Range {
 	s := &d.p.States[n]
+	if len(s.SumOf) > 0 {
+		if slices.ContainsFunc(s.SumOf, func(at int) bool { return d.angular(at) != nil }) {
+			return nil
+		}
+		return added(d.States, s.SumOf)
+	}
 	return after(&s.StateInfo, interval.Point(new(big.Rat)), d.angular(n), func(id program.ID) apart { return d.seen(id, s.Section).apart })
 }
 

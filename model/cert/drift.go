@@ -84,9 +84,12 @@ func checkConstantsAlone(asked, stored *program.Real) error {
 	}
 	for i, x := range asked.States {
 		y := &stored.States[i]
-		if x.Section != y.Section || x.Bool != y.Bool || x.Latch != y.Latch || x.Next != y.Next || x.Enable != y.Enable || x.Reset != y.Reset || x.ResetTo != y.ResetTo || x.Bool && !equal(x.Start, y.Start) {
+		if x.Section != y.Section || x.Bool != y.Bool || x.Latch != y.Latch || !slices.Equal(x.SumOf, y.SumOf) || x.Next != y.Next || x.Enable != y.Enable || x.Reset != y.Reset || x.ResetTo != y.ResetTo || x.Bool && !equal(x.Start, y.Start) {
 			return other("state " + x.Name)
 		}
+	}
+	if err := checkSums(asked.View()); err != nil {
+		return err
 	}
 	for i, x := range asked.Outputs {
 		if stored.Outputs[i].Value != x.Value {
@@ -335,6 +338,12 @@ func symbols(v [2]affine.Form) (out []int) {
 // After is the drift that a tick, a reset or the start leads state n to; nil where nothing is known. Linear states have none of their own.
 func (a *Asked) After(n int) *interval.Range {
 	s := &a.s.States[n]
+	if len(s.SumOf) > 0 {
+		if slices.ContainsFunc(s.SumOf, func(at int) bool { return circleOf(a.s, at) != nil }) {
+			return nil
+		}
+		return added(a.States, s.SumOf)
+	}
 	return after(&s.StateInfo, interval.Point(new(big.Rat).Sub(s.Start, a.a.States[n].Start)), circleOf(a.s, n), a.at)
 }
 

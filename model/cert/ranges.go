@@ -52,6 +52,13 @@ func (e *Evaluator) UseLinear(taps []int) { e.linear.mark(taps) }
 // After is where a tick, a reset or the start leads state n from the ranges last found.
 func (e *Evaluator) After(n int) interval.Range {
 	s := e.p.States[n]
+	if len(s.SumOf) > 0 {
+		r := interval.Point(new(big.Rat))
+		for _, at := range s.SumOf {
+			r = r.Add(e.States[at])
+		}
+		return r
+	}
 	r := interval.Point(s.Start).Hull(e.Ranges[s.Next])
 	if s.Reset != program.None {
 		r = r.Hull(e.Ranges[s.ResetTo])

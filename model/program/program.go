@@ -217,6 +217,7 @@ type StateInfo struct {
 	Section  int
 	Bool     bool
 	Start    *big.Rat // real: in units; integer: in counts
+	SumOf    []int    // states of its section whose sum it always is, which the checker proves; empty: it is none
 	Integral bool     // the integral term of a PID: a restart may keep it
 	Latch    bool     // a trip, and the reset of one as it was: every restart keeps it
 	Next     ID

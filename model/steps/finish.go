@@ -75,6 +75,10 @@ func finish(p *program.Real) *program.Real {
 		s := &q.States[i]
 		s.Section = int(newSection[s.Section])
 		s.Renumber(newID)
+		s.SumOf = slices.Clone(s.SumOf)
+		for k, n := range s.SumOf { // they lead to it: none of them is dropped alone
+			s.SumOf[k] = int(newState[n])
+		}
 		if s.Form == program.Counter {
 			s.Like = program.None
 		} else if s.Like != program.None {

@@ -30,7 +30,8 @@ var medianKind = &Kind{
 			l.fail(l.argPos("over"), "over", "not-odd", "over: 3 ticks, 5 ticks or 7 ticks", "%d samples are given, 3, 5 or 7 are expected", n)
 			return
 		}
-		samples := append([]program.ID{x.id}, l.earlier(x, int(n-1))...)
+		_, before := l.earlier(x, int(n-1))
+		samples := append([]program.ID{x.id}, before...)
 		l.facts().Level, l.facts().Passes = &x.id, true
 		l.Equation("%s = the middle one of the last %d of %s", l.step.Name, n, l.arg("of").Value.Text)
 		l.Publish(l.Select(l.first, x.id, l.middle(samples), "now", "the middle one; in the first tick the first value"), "", nil)
@@ -53,10 +54,10 @@ var delayKind = &Kind{
 		if !ok {
 			return
 		}
-		places := l.earlier(x, int(n))
+		_, before := l.earlier(x, int(n))
 		l.facts().Level, l.facts().Passes = &x.id, true
 		l.Equation("%s[k] = %s[k - %d]", l.step.Name, l.arg("of").Value.Text, n)
-		l.Publish(l.Select(l.first, x.id, places[n-1], "then", "the value then; in the first tick the first one"), "", x.angular)
+		l.Publish(l.Select(l.first, x.id, before[n-1], "then", "the value then; in the first tick the first one"), "", x.angular)
 	},
 }
 
@@ -80,10 +81,12 @@ var averageKind = &Kind{
 			l.fail(l.argPos("over"), "over", "too-few-samples", "over: 4 ticks, or the step left out", "the mean of %d sample is that sample", n)
 			return
 		}
-		total := x.id
-		for _, place := range l.earlier(x, int(n-1)) {
-			total = l.Add(total, place, "sum", "sum so far")
-		}
+		places, before := l.earlier(x, int(n-1))
+		sum, kept := l.State(program.RealState{StateInfo: program.StateInfo{Unit: x.unit, Form: program.Copy, SumOf: places}, Like: x.id}, "kept", "sum of those before")
+		total := l.Add(kept, x.id, "sum", "sum of all")
+		state := l.Update(sum, l.Sub(total, before[n-2], "next", "sum without the oldest"))
+		state.Reset, state.ResetTo = l.first, l.Scale(big.NewRat(n-1, 1), x.id, x.unit, "first", "sum of the first value, so many times")
+		l.p.Ops[state.ResetTo].Same = kept
 		mean := l.Scale(big.NewRat(1, n), total, x.unit, "mean", "the mean")
 		l.p.Ops[mean].Keep = 15
 		l.facts().Level = &x.id
@@ -109,16 +112,16 @@ func (l *Lowering) onLine(otherwise string) signal {
 }
 
 // earlier are the values that a signal had one tick ago, two ticks ago and so on, so many of them. At the end of the first tick each is the value of that tick.
-func (l *Lowering) earlier(x signal, n int) (values []program.ID) {
+func (l *Lowering) earlier(x signal, n int) (states []int, values []program.ID) {
 	newest := x.id
 	for k := range n {
 		state, before := l.State(program.RealState{StateInfo: program.StateInfo{Unit: x.unit, Form: program.Copy}, Like: x.id}, fmt.Sprintf("ago_%d", k+1), fmt.Sprintf("%d before", k+1))
 		s := l.Update(state, newest)
 		s.Reset, s.ResetTo = l.first, x.id
 		newest = before
-		values = append(values, before)
+		states, values = append(states, state), append(values, before)
 	}
-	return values
+	return states, values
 }
 
 // middle is the middle one of an odd number of values. Of more than half of them the least and the largest cannot be it: they are left out, the next value comes in.
