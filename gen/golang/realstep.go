@@ -21,7 +21,7 @@ func (e *emitter) takes(s int) []crossing {
 	var all []crossing
 	for _, id := range contract.Reads(e.real.View(), s) {
 		op := e.real.Ops[id]
-		if !e.realUsed[id] || op.Kind == program.Const || op.Kind == program.Coef {
+		if !e.realUsed[id] || op.Kind == program.Const || op.Kind == program.Coef || op.Section > s { // what comes later becomes a state when it is there
 			continue
 		}
 		if op.Kind == program.Input {
@@ -35,8 +35,8 @@ func (e *emitter) takes(s int) []crossing {
 				found = true
 			}
 		}
-		if !found || op.Section > s {
-			panic(fmt.Sprintf("golang: section %s reads %s, which is no signal of an earlier section", e.real.Sections[s].Name, op.Name))
+		if !found {
+			panic(fmt.Sprintf("golang: section %s reads %s, which is no signal", e.real.Sections[s].Name, op.Name))
 		}
 	}
 	return all
@@ -83,6 +83,15 @@ func (e *emitter) chain(g *jen.Group, from string) {
 	for s := range e.real.Sections {
 		e.call(g, s, from)
 	}
+	for n, st := range e.real.States {
+		if at := e.real.Ops[st.Next].Section; at > st.Section { // a value fed back
+			for j, sig := range e.real.Sections[at].Signals {
+				if sig.Value == st.Next {
+					g.Id("r").Dot(e.realStates[n]).Op("=").Id(from).Dot(e.signals[at][j])
+				}
+			}
+		}
+	}
 	g.Return(jen.Id("v"))
 }
 
@@ -121,7 +130,7 @@ func (e *emitter) realSection(f *jen.File, s int) {
 			}
 		}
 		for n, st := range e.real.States {
-			if st.Section != s {
+			if st.Section != s || e.real.Ops[st.Next].Section > s {
 				continue
 			}
 			become := func(id program.ID) *jen.Statement {

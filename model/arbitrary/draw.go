@@ -60,6 +60,7 @@ func New(name string, seed uint64) *Spec {
 	d.drawMore(seed)
 	d.drawLater(seed)
 	d.drawFormulas(seed)
+	d.drawFeedback(seed)
 	if d.one(3) { // the order of the text means nothing
 		d.Shuffle(len(d.spec.Steps), func(i, j int) { d.spec.Steps[i], d.spec.Steps[j] = d.spec.Steps[j], d.spec.Steps[i] })
 	}
