@@ -19,6 +19,7 @@ func (c *chooser) chooseWide(g *group) {
 		min int // fewest fraction bits that keep the constant
 	}
 	var products []factor
+	var own []program.ID // products of a state by a constant, in the format that is being chosen
 	for _, id := range g.members {
 		op := &c.Asked.Ops[id]
 		exact = exact || op.Exact
@@ -30,6 +31,10 @@ func (c *chooser) chooseWide(g *group) {
 			var coef program.ID
 			coef, x = factors(c.Asked, op)
 			k = c.Ranges[coef].Size()
+		}
+		if c.of[x] == g {
+			own = append(own, id)
+			continue
 		}
 		c.choose(c.of[x])
 		k = new(big.Rat).Mul(new(big.Rat).Abs(k), c.of[x].lsb())
@@ -67,15 +72,15 @@ func (c *chooser) chooseWide(g *group) {
 			need = max(need, f.min)
 			continue
 		}
-		alone := &group{purpose: product, root: f.id, state: -1, members: []program.ID{f.id}, base: g.base}
-		g.members = slices.DeleteFunc(g.members, func(id program.ID) bool { return id == f.id })
-		c.of[f.id] = alone
-		c.choose(alone)
+		c.apart(g, f.id)
 	}
 	if need > n { // 64 bits: then there is room
 		n = max(need, min(most, fit(g.span(c.Asked, c.Ranges), g.base, 60)))
 	}
 	g.n = n
+	for _, id := range own { // finer than the state, by the bits of the constant
+		c.apart(g, id)
+	}
 	if c.Target.Barrel {
 		return
 	}
@@ -89,6 +94,14 @@ func (c *chooser) chooseWide(g *group) {
 		}
 		return
 	}
+}
+
+// apart gives a product a format of its own; it is rounded where it is added.
+func (c *chooser) apart(g *group, id program.ID) {
+	alone := &group{purpose: product, root: id, state: -1, members: []program.ID{id}, base: g.base}
+	g.members = slices.DeleteFunc(g.members, func(member program.ID) bool { return member == id })
+	c.of[id] = alone
+	c.choose(alone)
 }
 
 // mostCount is the largest constant that a 16-bit multiplicand holds.

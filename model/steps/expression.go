@@ -186,10 +186,10 @@ func (r *reader) previous(e *expr) *expr {
 	owner, _, _ := strings.Cut(e.Text, ".")
 	s, ok := r.signals[previousOf(e.Text)]
 	switch {
-	case e.Text == r.step.Name:
-		s, ok = r.ownLast(r.pos(e.At)), true
+	case e.Text == r.step.Name && !ok:
+		s, ok = r.ownLast(r.pos(e.At), r.key), true
 		e.signal = &r.last.signal
-	case owner == r.step.Name:
+	case owner == r.step.Name && !ok:
 		return r.wrong(e.At, "no-previous", "previous "+owner, "a formula reads what its own signal was, and not %s", e.Text)
 	default:
 		e.signal = &s

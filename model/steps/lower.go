@@ -45,7 +45,7 @@ func Lower(s *spec.Spec) (*program.Real, finding.List) {
 	order := sortSteps(s, kinds, &found)
 
 	l := newLowering(p, s, &found)
-	l.units = unitsOf(s, kinds)
+	l.units, l.kinds = unitsOf(s, kinds), kinds
 	l.lowerInputs()
 	for _, st := range order {
 		l.lowerPrevious(st, references(st, kinds[st.Name]))

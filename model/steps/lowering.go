@@ -35,8 +35,9 @@ type Lowering struct {
 	unit     string // of the step's own value
 	names    map[string]bool
 	units    *units.System
-	awaited  []awaited // last values of signals that are still to come
-	last     *last     // of the step's own signal, where its formula reads it
+	kinds    map[string]*Kind // by step
+	awaited  []awaited        // last values of signals that are still to come
+	last     *last            // of the step's own signal, where its formula reads it
 	prefix   string
 	formulas map[string]*expr      // of the step, by key
 	own      map[string]*ownNumber // numbers beside the formula of the step

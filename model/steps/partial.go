@@ -25,7 +25,7 @@ func Check(s *spec.Spec, said finding.List) finding.List {
 	checkNames(s, kinds, known, &found)
 	order := sortSteps(s, kinds, &found)
 	l := newLowering(&program.Real{Frame: program.Frame{Name: s.Name}}, c.readable(s), &found)
-	l.units = unitsOf(l.spec, kinds)
+	l.units, l.kinds = unitsOf(l.spec, kinds), kinds
 	l.lowerInputs()
 	for _, in := range l.spec.Inputs {
 		if c.faulty("inputs." + in.Name) {
@@ -36,6 +36,7 @@ func Check(s *spec.Spec, said finding.List) finding.List {
 		}
 	}
 	for _, st := range order {
+		l.lowerPrevious(st, references(st, kinds[st.Name]))
 		if !c.faulty("steps."+st.Name) && !refused(st.Args) {
 			l.lowerStep(st, kinds[st.Name])
 			continue
@@ -46,6 +47,7 @@ func Check(s *spec.Spec, said finding.List) finding.List {
 		}
 		l.publishUnknown()
 	}
+	l.settlePrevious()
 	for i := range l.spec.Outputs {
 		switch o := &l.spec.Outputs[i]; {
 		case isUnknown(o.Unit):

@@ -39,7 +39,7 @@ func (l *Lowering) lowerPrevious(st *spec.Step, refs []reference) {
 	for _, r := range refs {
 		owner, _, _ := strings.Cut(r.name, ".")
 		known := l.spec.Step(owner) != nil || slices.Contains(l.spec.InputNames(), owner)
-		if _, made := l.signals[previousOf(r.name)]; !r.previous || made || !known || owner == st.Name {
+		if _, made := l.signals[previousOf(r.name)]; !r.previous || made || !known || owner == st.Name && (r.name != owner || !l.inRing(owner)) {
 			continue
 		}
 		l.step, l.kind, l.last, l.prefix, l.section = st, nil, nil, strings.ReplaceAll(r.name, ".", "_")+"_previous", len(l.p.Sections)
@@ -58,6 +58,28 @@ func (l *Lowering) lowerPrevious(st *spec.Step, refs []reference) {
 		l.signals[previousOf(r.name)] = made
 		l.awaited = append(l.awaited, awaited{n, r.name, before, st, r.key, r.pos})
 	}
+}
+
+// inRing tells whether a step feeds itself back through others: then none of them can be looked at alone, and its own last value stands outside, too.
+func (l *Lowering) inRing(step string) bool {
+	seen := map[string]bool{}
+	next := []string{step}
+	for len(next) > 0 {
+		at := next[0]
+		next = next[1:]
+		for _, r := range references(l.spec.Step(at), l.kinds[at]) {
+			owner, _, _ := strings.Cut(r.name, ".")
+			switch {
+			case l.spec.Step(owner) == nil || owner == at:
+			case owner == step:
+				return true
+			case !seen[owner]:
+				seen[owner] = true
+				next = append(next, owner)
+			}
+		}
+	}
+	return false
 }
 
 // previousOf is the name of the signal that holds the last value of another.
@@ -85,9 +107,8 @@ func (l *Lowering) lastOf(r reference, st *spec.Step) (int, program.ID) {
 
 // isSwitch tells whether the signal of a step that is not there yet is a switch: its kind says so, or its formula by what is outermost in it.
 func (l *Lowering) isSwitch(step string, depth int) bool {
-	st := l.spec.Step(step)
-	k := Find(st.Kind)
-	if k != formulaKind || st.Arg("value") == nil {
+	st, k := l.spec.Step(step), l.kinds[step]
+	if k == nil || k.Name != "formula" || st.Arg("value") == nil {
 		return k != nil && k.IsSwitch
 	}
 	n, _ := formula.Parse(st.Arg("value").Value.Text)
@@ -116,17 +137,18 @@ func (l *Lowering) yieldsSwitch(n *formula.Node, depth int) bool {
 type last struct {
 	signal signal
 	state  int
+	kept   bool // the state is there
 }
 
 // ownLast tells of a step's own last value, which its formula reads.
-func (l *Lowering) ownLast(pos finding.Pos) signal {
+func (l *Lowering) ownLast(pos finding.Pos, key string) signal {
 	if l.last == nil {
 		l.last = &last{}
 		l.last.signal.isBool = l.isSwitch(l.step.Name, 0)
 		if !l.last.signal.isBool {
 			l.last.signal.unit, _ = l.units.Of(l.step.Name)
 			if !l.Has("start") {
-				l.fail(pos, "value", "no-start", "start: 0, beside the formula", "%s reads its own last value: it is to be said what that is in the first tick", l.step.Name)
+				l.fail(pos, key, "no-start", "start: 0, at this step", "%s reads its own last value: it is to be said what that is in the first tick", l.step.Name)
 			}
 		}
 	}
@@ -135,9 +157,10 @@ func (l *Lowering) ownLast(pos finding.Pos) signal {
 
 // keepLast adds the state of a step's own last value, where its formula reads it: as fine as a state can be, and not as the signal is rounded.
 func (l *Lowering) keepLast() {
-	if l.last == nil {
+	if l.last == nil || l.last.kept {
 		return
 	}
+	l.last.kept = true
 	s := &l.last.signal
 	info := program.StateInfo{Unit: s.unit, Bool: s.isBool, Form: program.Wide, Start: new(big.Rat)}
 	if s.isBool {
@@ -150,7 +173,7 @@ func (l *Lowering) keepLast() {
 
 // becomes ties the state of the last value to the value that the step has now. Where nothing but sums and limits leads around, nothing is rounded there.
 func (l *Lowering) becomes(v program.ID) {
-	if l.last == nil {
+	if l.last == nil || !l.last.kept {
 		return
 	}
 	s := &l.p.States[l.last.state]

@@ -14,6 +14,11 @@ import (
 // ref looks up a signal that yields a number; what is not there is found by checkKeys before lowering.
 func (l *Lowering) ref(name string, pos finding.Pos, key string) signal {
 	if of, previous := previousName(name); previous {
+		if _, outside := l.signals[previousOf(of)]; of == l.step.Name && !outside {
+			l.ownLast(pos, key)
+			l.keepLast()
+			return l.last.signal
+		}
 		name = previousOf(of)
 	}
 	s, ok := l.signals[name]
