@@ -135,11 +135,11 @@ func (l *loop) ranges(e *Reach, taps []int, steps widening) ([]int, error) {
 			}
 			stable = false
 			to := e.States[n].Hull(next[n])
-			if round >= 2*rounds || to.Size().Cmp(nowhere) > 0 {
-				return taps, Unbounded{State: l.p.States[n].Name, Section: l.p.States[n].Section}
-			}
 			if e.States[n] = w.jump(i, e.States[n], to); !w.whole {
 				e.States[n] = outwards(e.States[n])
+			}
+			if round >= 2*rounds || e.States[n].Size().Cmp(farOff) >= 0 {
+				return taps, Unbounded{State: l.p.States[n].Name, Section: l.p.States[n].Section}
 			}
 		}
 		if stable {
