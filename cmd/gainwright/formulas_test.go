@@ -19,18 +19,18 @@ inputs:
   armed: {raw: bool}
   fault: {raw: bool}
 steps:
-  it: {kind: formula, value: "VALUE", numbers: {NUMBERS}}
+  it: {kind: formula, value: "VALUE", MORE}
   shown: {kind: formula, value: "OUT"}
 outputs:
   out: {from: shown, raw: int16, unit: UNIT, counts_per_unit: 100}
 `
-	for i, unit := range []string{"duty", "duty", "switch", "degC", "degC/V", "degC", "switch"} {
+	for i, unit := range []string{"duty", "duty", "switch", "degC", "degC/V", "degC", "degC", "switch"} {
 		x := formulaExamples[i]
 		out := "it"
 		if unit == "switch" {
 			unit, out = "duty", "if it then 1 else 0"
 		}
-		text := strings.NewReplacer("VALUE", x.value, ", numbers: {NUMBERS}", map[bool]string{true: ", numbers: {" + x.numbers + "}"}[x.numbers != ""], "OUT", out, "UNIT", unit).Replace(around)
+		text := strings.NewReplacer("VALUE", strings.ReplaceAll(x.value, "previous y", "previous it"), ", MORE", map[bool]string{true: ", " + x.more}[x.more != ""], "OUT", out, "UNIT", unit).Replace(around)
 		if u := model.Compile("greenhouse.yaml", []byte(text)); !u.OK() {
 			t.Errorf("%s: %v", x.value, u.Findings)
 		}

@@ -134,7 +134,11 @@ func (d *Differences) Section(section int) {
 			}
 		}
 		for _, n := range d.linear.becomes[i] {
-			if !d.linear.marked(d.p.States[n].Section) || d.States[n] == nil || !g.known || g.turn != nil || g.alt != nil || g.form.Is(i) {
+			of := d.p.States[n].Section
+			if of != section && (!d.chain || d.linear.part[of] != d.linear.part[section]) {
+				continue // another section's difference, or its own symbol there
+			}
+			if !d.linear.marked(of) || d.States[n] == nil || !g.known || g.turn != nil || g.alt != nil || g.form.Is(i) {
 				continue // its own symbol enters the recursion: its range must not rest on what the recursion is to prove
 			}
 			if both, ok := g.r.Meet(*d.States[n]); ok {

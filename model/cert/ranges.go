@@ -108,7 +108,7 @@ func (e *Evaluator) Section(section int) {
 			}
 		}
 		for _, n := range e.linear.becomes[i] {
-			if e.linear.marked(e.p.States[n].Section) && !f.Is(i) { // its own symbol enters the recursion: its range must not rest on what the recursion is to prove
+			if of := e.p.States[n].Section; e.linear.marked(of) && !f.Is(i) && e.linear.part[of] == e.linear.part[section] { // its own symbol enters the recursion: its range must not rest on what the recursion is to prove
 				r = narrower(r, e.States[n])
 			}
 		}

@@ -212,7 +212,7 @@ func sortSteps(s *spec.Spec, kinds map[string]*Kind, found *finding.List) []*spe
 				}
 				found.Add(finding.Finding{Pos: r.pos, Severity: finding.Error, Rule: "step-cycle", Key: "steps." + st.Name + "." + r.key,
 					Message: fmt.Sprintf("the steps need one another in a ring: %s", strings.Join(append(path[at:len(path):len(path)], base), " -> ")),
-					Remedy:  "name an input, or a step that does not need this one"})
+					Remedy:  "name an input, or a step that does not need this one; or previous " + base + ", its value in the last tick"})
 			}
 		}
 		path = path[:len(path)-1]
