@@ -41,8 +41,8 @@ func printFormula(p *paper, k *steps.Kind) {
 	p.table("Keys", "key|such as|meaning", rows)
 	p.line("\n  Names are inputs, steps, constants of the spec and the numbers beside the formula. A unit stands behind its number up to\n" +
 		"  the next space: 3 V/s is a rate, 3 V / s divides by s. Between { and } quotes keep a formula's commas together.\n" +
-		"  previous x is what x was in the last tick: of the step itself, of any other, also a later one. What the signal of a step was before\n" +
-		"  its first tick is said there: start: 20 degC. Other keys take it, too: of: previous x.\n" +
+		"  previous x is what x was in the last tick: of the step itself, or of any other, also a later one. What a step's signal\n" +
+		"  was before its first tick is said there: start: 20 degC. Other keys take it, too: of: previous x.\n" +
 		"  enable, reset and when take a formula that yields a switch: enable: \"armed and air < 40 degC\"\n" +
 		"  What is compared is a signal, or a sum of signals: anything else becomes a signal of its own first, which reports show.")
 }

@@ -90,7 +90,7 @@ func (l *Lowering) lastOf(r reference, st *spec.Step) (int, program.ID) {
 	owner, _, further := strings.Cut(r.name, ".")
 	s, there := l.signals[r.name]
 	if !there {
-		s.unit, _ = l.units.Of(r.name)
+		s.unit = l.unitAhead(r.name, owner)
 		s.isBool = !further && l.isSwitch(owner, 0)
 	}
 	info := program.StateInfo{Unit: s.unit, Bool: s.isBool, Form: program.Copy, Start: new(big.Rat)}
@@ -103,6 +103,17 @@ func (l *Lowering) lastOf(r reference, st *spec.Step) (int, program.ID) {
 		l.fail(r.pos, r.key, "no-start", "start: 0, at the step "+owner, "%s comes later than the step %s: it is to be said what it was before its first tick", r.name, st.Name)
 	}
 	return l.State(program.RealState{StateInfo: info, Like: program.None}, "", r.name+" at the last tick")
+}
+
+// unitAhead is the unit of a signal that is not there yet: as it follows from what is said of others, else as its start is written.
+func (l *Lowering) unitAhead(signal, step string) string {
+	unit, sure := l.units.Of(signal)
+	if start := l.startOf(step); start != nil && !sure {
+		if q, err := spec.ParseQuantity(start.Value.Text); err == nil && q.Unit != "" {
+			return q.Unit
+		}
+	}
+	return unit
 }
 
 // isSwitch tells whether the signal of a step that is not there yet is a switch: its kind says so, or its formula by what is outermost in it.
@@ -146,7 +157,7 @@ func (l *Lowering) ownLast(pos finding.Pos, key string) signal {
 		l.last = &last{}
 		l.last.signal.isBool = l.isSwitch(l.step.Name, 0)
 		if !l.last.signal.isBool {
-			l.last.signal.unit, _ = l.units.Of(l.step.Name)
+			l.last.signal.unit = l.unitAhead(l.step.Name, l.step.Name)
 			if !l.Has("start") {
 				l.fail(pos, key, "no-start", "start: 0, at this step", "%s reads its own last value: it is to be said what that is in the first tick", l.step.Name)
 			}
