@@ -268,13 +268,14 @@ func TestBands(t *testing.T) {
 	}
 }
 
-// TestTables has tables proven: uneven ones, wide ones and even ones.
-func TestTables(t *testing.T) {
+// TestLookingUpAndBack has tables proven: uneven ones, wide ones and even ones; and a median, a moving average and a delay.
+func TestLookingUpAndBack(t *testing.T) {
 	tier.Tool(t, Tool, Package)
-	for _, m := range Machines {
-		t.Run(string(m), func(t *testing.T) {
+	for _, name := range []string{"tank", "samples"} {
+		t.Run(name, func(t *testing.T) {
+			m := Int16
 			t.Parallel()
-			r, err := Run(inTime(t), specimen(t, "tank"), m)
+			r, err := Run(inTime(t), specimen(t, name), m)
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -83,3 +83,25 @@ outputs:
 		}
 	}
 }
+
+// TestLookingBackOnParts: tables, medians, moving averages and delays give the bits of the integer program on every part.
+func TestLookingBackOnParts(t *testing.T) {
+	tier.Slow(t)
+	for _, part := range Parts() {
+		for _, name := range []string{"tank", "samples"} {
+			t.Run(part+"/"+name, func(t *testing.T) {
+				u := compiled(t, "../../testdata/specs/"+name+".yaml")
+				s := onPart(t, part, func(ctx context.Context) (*Simulated, error) { return NewSimulated(ctx, part, u) })
+				r, err := trial.Verify(t.Context(), u, trial.Options{Ticks: 4000, Target: s})
+				if err != nil {
+					t.Fatal(err)
+				}
+				if !r.OK() {
+					t.Errorf("other bits than the integer program: %v", r)
+				}
+				m := s.Measured()
+				t.Logf("worst tick %d, proven %d; %d bytes", m.Worst, m.Proven, m.Flash)
+			})
+		}
+	}
+}

@@ -18,19 +18,23 @@ type linearStates struct {
 	of      [][]int      // linear states by section
 	reader  []program.ID // the operation that reads each state
 	becomes [][]int      // by value: linear states of its section that become it. Where that is marked, the value lies where the state may be next
+	sums    [][]int      // by value: states of its section that become it and are the sum of others
 	taps    []int        // of marked sections
 	part    []int        // by section
 	ring    []int        // by section: the number of those that feed one another back; of each other one, another number
 }
 
 func linearStatesOf(p program.View) linearStates {
-	l := linearStates{p: p, of: make([][]int, len(p.Sections)), reader: make([]program.ID, len(p.States)), becomes: make([][]int, len(p.Ops))}
+	l := linearStates{p: p, of: make([][]int, len(p.Sections)), reader: make([]program.ID, len(p.States)), becomes: make([][]int, len(p.Ops)), sums: make([][]int, len(p.Ops))}
 	for i, op := range p.Ops {
 		if op.Kind == program.State {
 			l.reader[op.Index] = program.ID(i)
 		}
 	}
 	for n, s := range p.States {
+		if len(s.SumOf) > 0 && p.Ops[s.Next].Section == s.Section {
+			l.sums[s.Next] = append(l.sums[s.Next], n)
+		}
 		if isLinear(s) {
 			l.of[s.Section] = append(l.of[s.Section], n)
 			if p.Ops[s.Next].Section >= s.Section {

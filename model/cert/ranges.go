@@ -107,6 +107,9 @@ func (e *Evaluator) Section(section int) {
 				r = w
 			}
 		}
+		for _, n := range e.linear.sums[i] { // the sum of what those become, each of which stays in its own range
+			r = narrower(r, e.After(n))
+		}
 		for _, n := range e.linear.becomes[i] {
 			if of := e.p.States[n].Section; e.linear.marked(of) && !f.Is(i) && e.linear.part[of] == e.linear.part[section] { // its own symbol enters the recursion: its range must not rest on what the recursion is to prove
 				r = narrower(r, e.States[n])

@@ -218,15 +218,19 @@ func (c *code) table(f Features, id program.ID) {
 }
 
 // roots are the cycles of AVR that a square root takes.
-var roots = map[program.Type]float64{program.I16: 160, program.I32: 620, program.I64: 3600}
+var roots = map[program.Type]float64{program.I16: 170, program.I32: 615, program.I64: 8700}
 
-// root counts the instructions of a square root, eight or so a bit.
+// root counts the instructions of a square root.
 func (c *code) root(f Features, id program.ID) {
-	n := 8 + 8*float64(max(32, c.Ops[id].Width.Bits()))/2
-	if c.wide(id) {
-		n *= 2.5
+	at := map[program.Type]int{program.I32: 1, program.I64: 2}[c.Ops[id].Width]
+	switch {
+	case c.Target.Short:
+		f["angle"] += [3]float64{103, 164, 1425}[at]
+	case c.Target.Long:
+		f["angle"] += [3]float64{98, 150, 559}[at]
+	default:
+		f["angle"] += [3]float64{100, 126, 787}[at]
 	}
-	f["angle"] += n
 }
 
 // quotients are the cycles of AVR that a quotient takes, most of them in the division of the library.

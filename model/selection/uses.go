@@ -163,5 +163,10 @@ func (s *Selection) inStore(id program.ID, g Group) bool {
 	if id == state.Enable || id == state.Reset {
 		return op.Type == program.Bool
 	}
+	for _, i := range g { // what a sum becomes has a line of its own, where it can be said how far it goes
+		if n := &s.Program.States[i]; id == n.Next && len(n.SumOf) > 0 {
+			return false
+		}
+	}
 	return op.Type != program.Bool && (state.Enable != program.None || state.Reset != program.None)
 }
