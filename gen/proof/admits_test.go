@@ -28,14 +28,16 @@ var forms = struct{ contract, assert, mark, range_, sum, state *regexp.Regexp }{
 type Admit struct {
 	Value  string // its local in the header, or the state that it becomes
 	Lo, Hi *big.Rat
-	// Peak tells the kind of the certificate's fact: from peak gains, or else from the affine form of the value.
-	Peak bool
+	// Peak and Sum tell the kind of the certificate's fact: from peak gains, as the sum of states, or else from the affine form of the value.
+	Peak, Sum bool
 }
 
 func (a Admit) String() string {
 	kind := "by its affine form"
 	if a.Peak {
 		kind = "by peak gains"
+	} else if a.Sum {
+		kind = "as a sum of states"
 	}
 	return fmt.Sprintf("%s in [%s, %s], certified %s", a.Value, a.Lo.RatString(), a.Hi.RatString(), kind)
 }
@@ -192,7 +194,7 @@ func certified(u *model.Unit, local string) (id program.ID, fact Admit, ok bool)
 	}
 	id = program.ID(at)
 	r := u.Certificate.Ops[id]
-	return id, Admit{Value: local, Lo: r.Lo, Hi: r.Hi, Peak: peaked(u, id)}, true
+	return id, Admit{Value: local, Lo: r.Lo, Hi: r.Hi, Peak: peaked(u, id), Sum: summed(u, id)}, true
 }
 
 // peaked tells whether a value's range is the claim of a state that peak gains prove.
@@ -202,4 +204,9 @@ func peaked(u *model.Unit, id program.ID) bool {
 		return false
 	}
 	return slices.ContainsFunc(cert.Linear(u.Integer.View(), s), func(n int) bool { return u.Integer.States[n].Next == id })
+}
+
+// summed tells whether a state that is the sum of others becomes a value.
+func summed(u *model.Unit, id program.ID) bool {
+	return slices.ContainsFunc(u.Integer.States, func(s program.FixedState) bool { return len(s.SumOf) > 0 && s.Next == id })
 }
