@@ -5,6 +5,7 @@ import (
 	"math/big"
 	"math/rand/v2"
 
+	"gainwright/model/bound"
 	"gainwright/model/interval"
 	"gainwright/model/program"
 )
@@ -82,11 +83,7 @@ func declared(in program.InputInfo) span {
 	if inputType(in) == program.Bool || in.Lo == nil || in.Hi == nil {
 		return span{lo, hi}
 	}
-	r := interval.Range{Lo: in.Lo, Hi: in.Hi}
-	if in.Offset != nil {
-		r = r.Sub(interval.Point(in.Offset))
-	}
-	s := within(r.Scale(new(big.Rat).Inv(in.LSB)), span{lo, hi})
+	s := within(bound.Declared(in).Scale(new(big.Rat).Inv(in.LSB)), span{lo, hi})
 	s.lo = min(s.lo, s.hi) // a range between two counts
 	return s
 }

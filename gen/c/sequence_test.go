@@ -51,4 +51,8 @@ func TestDeclaredCountsInwards(t *testing.T) {
 	if s := declared(in); s != (span{4, 300}) {
 		t.Errorf("got %v", s)
 	}
+	in.Type, in.Turned = program.I16, true // the register counts the other way
+	if s := declared(in); s != (span{-300, -4}) {
+		t.Errorf("turned round: %v", s)
+	}
 }
