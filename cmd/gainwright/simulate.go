@@ -139,7 +139,7 @@ func (s simulator) once(system *simulate.System, seed uint64) error {
 func (s simulator) linear() error {
 	v, err := loop.New(summary.Loop(s.unit))
 	if err != nil {
-		return s.no("no-linear-view", "plant", err, "shorter delays, or simulate without --linear")
+		return s.no("no-linear-view", "plant", err, s.otherwise("--linear"))
 	}
 	return s.p.show(summary.Linear(s.unit, v))
 }
@@ -153,7 +153,17 @@ func (s simulator) gains() error {
 	case len(s.unit.Asked.Gains) == 0:
 		return s.no("no-gains-to-turn", "tuning", err, "a section tuning that names gains with their ranges, as in the starters")
 	}
-	return s.no("no-linear-view", "plant", err, "shorter delays, or simulate without --gains")
+	return s.no("no-linear-view", "plant", err, s.otherwise("--gains"))
+}
+
+// otherwise says what to do where there is no linear view.
+func (s simulator) otherwise(flag string) string {
+	for _, sec := range s.unit.Asked.Sections {
+		if sec.Clock.Every != 0 {
+			return "simulate without " + flag + ": a run in the time domain counts ticks as the firmware does"
+		}
+	}
+	return "shorter delays, or simulate without " + flag
 }
 
 // no says why there is nothing to show: what of the section plant, or of one that is missing, and what to write.

@@ -107,6 +107,14 @@ func printStep(p *paper, k *steps.Kind) {
 	if slices.ContainsFunc(k.Params, func(q steps.Param) bool { return len(q.Choices) > 0 }) {
 		p.line("  Where one of several words is taken, the first stands unless another is given.")
 	}
+	rows = nil
+	for _, q := range steps.OfAnyKind {
+		if !slices.ContainsFunc(k.Params, func(own steps.Param) bool { return own.Key == q.Key }) {
+			how := map[string]string{"start": "1.5", "every": "4 ticks", "phase": "1 tick"}[q.Key]
+			rows = append(rows, []string{q.Key, how, q.Doc})
+		}
+	}
+	p.table("Keys of any step", "key|such as|meaning", rows)
 	for _, s := range k.Signals {
 		p.line("\nBesides its value it has the signal NAME.%s, which other steps can name.", s)
 	}

@@ -15,33 +15,43 @@ type body struct {
 	b     strings.Builder
 	lines []remark     // locals that are not written yet: they line up
 	ids   []program.ID // what they define
+	in    string       // indent
 }
 
 func (e *emitter) body() string {
-	w := &body{emitter: e}
-	for _, block := range e.Blocks() {
-		if block.Section != selection.NoSection {
-			w.section(block.Section)
-		}
-		for _, s := range block.Statements {
-			if s.Kind == selection.Define {
-				w.define(program.ID(s.At))
-				continue
+	w := &body{emitter: e, in: "    "}
+	w.count()
+	for _, r := range e.runs {
+		w.open(r)
+		for _, block := range r.Blocks {
+			if block.Section != selection.NoSection {
+				w.section(block.Section)
 			}
-			w.flush()
-			switch s.Kind {
-			case selection.Latch:
-				w.b.WriteString(w.latch())
-			case selection.Store:
-				w.store(w.Groups[s.At])
-			case selection.Output:
-				o := w.p.Outputs[s.At]
-				w.b.WriteString(code("    ", "out->"+w.fields.out[s.At].Name+" = "+w.member(o.Type, o.Value)+";"))
-			}
+			w.statements(block.Statements)
 		}
-		w.flush()
+		w.close(r)
 	}
 	return w.b.String()
+}
+
+func (w *body) statements(list []selection.Statement) {
+	for _, s := range list {
+		if s.Kind == selection.Define {
+			w.define(program.ID(s.At))
+			continue
+		}
+		w.flush()
+		switch s.Kind {
+		case selection.Latch:
+			w.b.WriteString(w.latch())
+		case selection.Store:
+			w.store(w.Groups[s.At])
+		case selection.Output:
+			o := w.p.Outputs[s.At]
+			w.b.WriteString(code(w.in, "out->"+w.fields.out[s.At].Name+" = "+w.member(o.Type, o.Value)+";"))
+		}
+	}
+	w.flush()
 }
 
 // define adds the line of an operation.
@@ -68,7 +78,7 @@ func (w *body) flush() {
 	for i, id := range w.ids {
 		w.lines[i].code = fmt.Sprintf("const %-*s %-*s = %s;", types, localType(w.p.Ops[id].Type), roles, w.local[id], w.lines[i].code)
 	}
-	w.b.WriteString(explained("    ", w.lines))
+	w.b.WriteString(explained(w.in, w.lines))
 	w.lines, w.ids = nil, nil
 }
 
@@ -79,7 +89,7 @@ func (w *body) section(s int) {
 	if sec.Kind != "" && sec.Kind != sec.Name {
 		title += " (" + contract.Plain(sec.Kind) + ")"
 	}
-	w.b.WriteString("\n" + blockComment("    ", append([]string{title}, contract.Section(w.unit, s)...)))
+	w.b.WriteString("\n" + blockComment(w.in, append([]string{title}, contract.Section(w.unit, s)...)))
 }
 
 // store writes the statement that moves a group of states on.
@@ -97,31 +107,34 @@ func (w *body) store(g selection.Group) {
 	if never && first.Reset == program.None {
 		return
 	}
-	w.b.WriteString(lineComment("    ", w.kept(g)))
+	w.b.WriteString(lineComment(w.in, w.kept(g)))
 	switch {
 	case first.Reset != program.None:
-		w.b.WriteString(code("    ", "if ("+w.condition(first.Reset)+") {"))
-		assign("        ", to)
+		w.b.WriteString(code(w.in, "if ("+w.condition(first.Reset)+") {"))
+		assign(w.in+"    ", to)
 		if first.Enable == program.None {
-			w.b.WriteString("    } else {\n")
-			assign("        ", next)
+			w.b.WriteString(w.in + "} else {\n")
+			assign(w.in+"    ", next)
 		} else if !never {
-			w.b.WriteString(code("    ", "} else if ("+w.condition(first.Enable)+") {"))
-			assign("        ", next)
+			w.b.WriteString(code(w.in, "} else if ("+w.condition(first.Enable)+") {"))
+			assign(w.in+"    ", next)
 		}
-		w.b.WriteString("    }\n")
+		w.b.WriteString(w.in + "}\n")
 	case first.Enable != program.None:
-		w.b.WriteString(code("    ", "if ("+w.condition(first.Enable)+") {"))
-		assign("        ", next)
-		w.b.WriteString("    }\n")
+		w.b.WriteString(code(w.in, "if ("+w.condition(first.Enable)+") {"))
+		assign(w.in+"    ", next)
+		w.b.WriteString(w.in + "}\n")
 	default:
-		assign("    ", next)
+		assign(w.in, next)
 	}
 }
 
 // kept says what a group of states holds from here on.
 func (w *body) kept(g selection.Group) string {
 	text := "For the next tick: "
+	if w.p.Sections[w.p.States[g[0]].Section].Clock.Every != 0 {
+		text = "For the next run: "
+	}
 	for n, i := range g {
 		if n > 0 {
 			text += "; "

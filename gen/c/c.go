@@ -52,6 +52,9 @@ type emitter struct {
 	p           *program.Fixed // as it is emitted
 	name, upper string
 	local       []string // C name of each operation's value
+	runs        []selection.Run
+	kept        []program.ID // what is held from run to run
+	tick        []string     // C name of each counter's value in this tick
 	fields      fields
 	macros      names
 	global      map[string]bool // see globals
@@ -73,7 +76,9 @@ func newEmitter(u *model.Unit, prefer selection.Preference) *emitter {
 	e := &emitter{Selection: s, unit: u, p: s.Program, name: u.Spec.Name, upper: strings.ToUpper(u.Spec.Name),
 		macroOf: map[program.ID]string{}, factorOf: map[program.ID]string{}, used: map[primitive]bool{}, calls: map[string]int{}, macros: newNames(nil)}
 	e.macros.reserve(e.upper+"_H", e.upper+"_STAMP", e.upper+"_ENTRY", e.upper+"_WEIGHED", e.upper+"_PORTABLE", e.upper+"_IN_X", e.upper+"_IN_YZ", e.upper+"_SELDOM", e.upper+"_IN_FLASH", e.upper+"_NEXT")
-	e.fields = newFields(e.p)
+	e.runs = s.Runs()
+	e.fields, e.kept = newFields(e.p), heldValues(e.runs)
+	e.fields.hold(e.p, e.kept)
 	e.nameLocals()
 	return e
 }
@@ -87,6 +92,9 @@ func (e *emitter) nameLocals() {
 		if e.Local(program.ID(i)) {
 			e.local[i] = taken.unique(op.Name)
 		}
+	}
+	for _, k := range e.fields.ticks {
+		e.tick = append(e.tick, taken.unique(k.Name))
 	}
 }
 

@@ -59,7 +59,14 @@ func (e *emitter) restart() string {
 			b.WriteString(code("    ", "s->"+e.fields.state[i].Name+" = "+e.startOf(st)+";"))
 		}
 	}
+	for _, k := range e.fields.ticks {
+		b.WriteString(code("    ", "s->"+k.Name+" = 0u;"))
+	}
+	for _, id := range e.kept {
+		b.WriteString(code("    ", fmt.Sprintf("s->%s = %s;", e.fields.held[id].Name, literal(nearZero(&e.p.Ops[id]), program.I8))))
+	}
 	switch {
+	case len(e.fields.ticks) > 0:
 	case len(e.p.States) == 0 && len(e.p.Coefs) == 0:
 		b.WriteString("    s->none = 0u;\n")
 	case len(e.p.States) == kept:

@@ -39,7 +39,11 @@ const macros = `assert complex errno imaginary linux noreturn stderr stdin stdou
 	int8_t int16_t int32_t int64_t uint8_t uint16_t uint32_t uint64_t intptr_t uintptr_t size_t`
 
 // fields are the member names of the emitted structs, at the places of the program's lists.
-type fields struct{ in, out, state, coef []Member }
+type fields struct {
+	in, out, state, coef []Member
+	ticks                []counter
+	held                 map[program.ID]Member // of the program that is emitted; filled in for the header alone
+}
 
 // Member is a member of an emitted struct.
 type Member struct {
@@ -63,7 +67,24 @@ func newFields(p *program.Fixed) fields {
 	for _, k := range p.Coefs {
 		f.coef = append(f.coef, Member{coef.unique(k.Name), k.Type})
 	}
+	f.ticks = newCounters(p, state)
 	return f
+}
+
+// hold adds the members that hold values.
+func (f *fields) hold(p *program.Fixed, ids []program.ID) {
+	taken := newNames(nil)
+	taken.reserve("gains", "in_use", "ready")
+	for _, m := range f.state {
+		taken.reserve(m.Name)
+	}
+	for _, k := range f.ticks {
+		taken.reserve(k.Name)
+	}
+	f.held = map[program.ID]Member{}
+	for _, id := range ids {
+		f.held[id] = Member{taken.unique(p.Ops[id].Name), p.Ops[id].Type}
+	}
 }
 
 // globals are the functions and types of the header, which no local may hide.

@@ -10,7 +10,7 @@ import (
 // name in the program.
 type startMember struct{ member, value, name string }
 
-// startMembers lists every member of <name>_state that init writes.
+// startMembers lists every member of <name>_state that init writes and whose start matters: what is held is written at the first tick.
 func startMembers(p *program.Fixed) []startMember {
 	f := newFields(p)
 	var list []startMember
@@ -20,10 +20,13 @@ func startMembers(p *program.Fixed) []startMember {
 	for i, k := range p.Coefs {
 		list = append(list, startMember{"gains[0]." + f.coef[i].Name, literal(k.Setter.Apply(k.Setter.XStart), program.I8), k.Name})
 	}
+	for _, k := range f.ticks {
+		list = append(list, startMember{k.Name, "0", k.Name})
+	}
 	switch {
 	case len(p.Coefs) > 0:
 		list = append(list, startMember{"ready", "0", "ready"}, startMember{"in_use", "0", "in_use"})
-	case len(p.States) == 0:
+	case len(p.States)+len(f.ticks) == 0:
 		list = append(list, startMember{"none", "0", "none"})
 	}
 	return list

@@ -27,7 +27,7 @@ func (e *emitter) opening() string {
 	switch {
 	case len(e.p.Coefs) > 0 && !e.Has(selection.Coef):
 		fmt.Fprintf(&b, "    (void)%s_take_gains(s);\n", e.name)
-	case len(e.p.States)+len(e.p.Coefs) == 0:
+	case len(e.p.States)+len(e.p.Coefs)+len(e.fields.ticks) == 0:
 		b.WriteString("    (void)s; /* no memory */\n")
 	}
 	switch {

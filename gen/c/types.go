@@ -46,6 +46,17 @@ func (e *emitter) types() string {
 		}
 		lines = append(lines, remark{member(s.Type, e.fields.state[i].Name), text})
 	}
+	for _, k := range e.fields.ticks {
+		lines = append(lines, remark{member(k.Type, k.Name), fmt.Sprintf("counts ticks for what runs every %d: [0, %d]", k.every, k.every)})
+	}
+	for _, id := range e.kept {
+		op, m := &e.p.Ops[id], e.fields.held[id]
+		text := op.Doc + ", held"
+		if op.Type != program.Bool {
+			text = joined(text, short(op.Lo, op.Hi, op.LSB, op.Unit))
+		}
+		lines = append(lines, remark{member(m.Type, m.Name), text})
+	}
 	if len(e.p.Coefs) > 0 {
 		lines = append(lines,
 			remark{"volatile uint8_t in_use;", "the set of this tick; written by the step alone"},

@@ -53,12 +53,13 @@ type emitter struct {
 	used, realUsed                        []bool         // by operation
 	bits                                  bool           // a truth value is used as a number
 	spans, realSpans                      []program.Span // the operations of each section
+	held                                  []string       // by operation of the integer program: the member that holds it; empty: none
 }
 
 func newEmitter(u *model.Unit) *emitter {
 	e := &emitter{u: u, p: u.Integer, real: u.Stored, pkg: packageName(u.Integer.Name)}
 	e.name()
-	e.used, e.realUsed = inUse(e.p.View()), inUse(e.real.View())
+	e.realUsed = inUse(e.real.View())
 	e.spans, e.realSpans = e.p.Spans(), e.real.Spans()
 	for i, op := range e.p.Ops {
 		if op.Kind == program.Angle && e.used[i] && !slices.Contains(e.tables, op.Table) {

@@ -97,6 +97,7 @@ func (e *emitter) stateTypes(f *jen.File) {
 		for i, s := range e.p.States {
 			field(g, e.states[i], typ(s.Type), e.stateText(s))
 		}
+		e.heldFields(g)
 		if len(e.coefs) > 0 {
 			field(g, "Active", jen.Id("Coefs"), "in force in the last tick")
 			field(g, "pending", jen.Id("Coefs"), "in force from the next tick on")

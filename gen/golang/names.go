@@ -92,7 +92,7 @@ func (e *emitter) name() {
 		e.outputs = append(e.outputs, out.take(camel(o.Name)))
 	}
 	gains, coefs := newScope(), newScope()
-	state := newScope("Init", restart, withIntegrals, "Step", "Watch", "Active", "step")
+	state := newScope("Init", restart, withIntegrals, "Step", "Watch", "Active", "step", "tick", "pending")
 	section := newScope("Init", restart, withIntegrals, "Step", "latch")
 	for _, g := range e.p.Gains {
 		name := gains.take(camel(g.Name))
@@ -105,7 +105,9 @@ func (e *emitter) name() {
 	for _, s := range e.p.States {
 		e.states = append(e.states, state.take(camel(s.Name)))
 	}
-	real := newScope("latch", "active", "pending")
+	e.used = inUse(e.p.View())
+	e.hold(state)
+	real := newScope("latch", "active", "pending", "tick", "held")
 	for _, s := range e.real.States {
 		e.realStates = append(e.realStates, real.take(local(s.Name)))
 	}

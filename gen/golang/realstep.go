@@ -48,6 +48,7 @@ func (e *emitter) call(g *jen.Group, s int, from string) {
 	for _, name := range e.signals[s] {
 		results = append(results, jen.Id("v").Dot(name))
 	}
+	clock := e.real.Sections[s].Clock
 	var args []jen.Code
 	for _, c := range e.takes(s) {
 		if c.input < 0 {
@@ -62,11 +63,21 @@ func (e *emitter) call(g *jen.Group, s int, from string) {
 		args = append(args, v)
 	}
 	call := jen.Id("r").Dot(e.sections[s]).Add(inBrackets(args))
-	if len(results) == 0 {
+	switch {
+	case len(results) > 0 && clock.Every != 0:
+		var held []jen.Code
+		for _, name := range e.signals[s] {
+			held = append(held, jen.Id("r").Dot("held").Dot(name))
+		}
+		g.If(runs("r", clock)).Block(jen.List(held...).Op("=").Add(call))
+		g.List(results...).Op("=").List(held...)
+	case len(results) > 0:
+		g.List(results...).Op("=").Add(call)
+	case clock.Every != 0:
+		g.If(runs("r", clock)).Block(call)
+	default:
 		g.Add(call)
-		return
 	}
-	g.List(results...).Op("=").Add(call)
 }
 
 // inBrackets writes arguments or parameters in parentheses, one a line where there are many.
@@ -86,11 +97,19 @@ func (e *emitter) chain(g *jen.Group, from string) {
 	for n, st := range e.real.States {
 		if at := e.real.Ops[st.Next].Section; at > st.Section { // a value fed back
 			for j, sig := range e.real.Sections[at].Signals {
-				if sig.Value == st.Next {
-					g.Id("r").Dot(e.realStates[n]).Op("=").Id(from).Dot(e.signals[at][j])
+				if sig.Value != st.Next {
+					continue
 				}
+				become := jen.Id("r").Dot(e.realStates[n]).Op("=").Id(from).Dot(e.signals[at][j])
+				if clock := e.real.Sections[st.Section].Clock; clock.Every != 0 {
+					become = jen.If(runs("r", clock)).Block(become)
+				}
+				g.Add(become)
 			}
 		}
+	}
+	if e.ticking() {
+		g.Id("r").Dot("tick").Op("++")
 	}
 	g.Return(jen.Id("v"))
 }

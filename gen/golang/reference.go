@@ -35,6 +35,10 @@ func (e *emitter) referenceFile() *jen.File {
 		for i, s := range e.real.States {
 			field(g, e.realStates[i], realType(s.Bool), s.Doc+", "+s.Unit)
 		}
+		if e.ticking() {
+			field(g, "tick", jen.Int(), "since the start, or since it started over")
+			field(g, "held", jen.Id("RealSignals"), "of the last run of each section that does not run at each tick")
+		}
 		if len(e.coefs) > 0 {
 			field(g, "active", jen.Id("realCoefs"), "in force in the last tick")
 			field(g, "pending", jen.Id("realCoefs"), "in force from the next tick on")

@@ -39,6 +39,7 @@ func (e *emitter) startsOver(f *jen.File, receiver, typ string, p program.View, 
 					g.Id(receiver).Dot(states[i]).Op("=").Add(start(i))
 				}
 			}
+			e.countAnew(g, receiver)
 		})
 	}
 	but := "the live gains"

@@ -38,12 +38,28 @@ func (e *emitter) stepFunc(f *jen.File) {
 			g.Id("s").Dot("Active").Op("=").Id("s").Dot("pending")
 		}
 		for s := range e.p.Sections {
-			i.section(g, s)
-			for n, at := range last {
-				if at == s {
-					i.update(g, n)
+			clock := e.p.Sections[s].Clock
+			update := func(g *jen.Group, inStep bool) {
+				for n, at := range last {
+					switch of := e.p.Sections[e.p.States[n].Section].Clock; {
+					case at != s || (of == clock) != inStep:
+					case inStep || of.Every == 0:
+						i.update(g, n)
+					default:
+						g.If(runs("s", of)).BlockFunc(func(g *jen.Group) { i.update(g, n) })
+					}
 				}
 			}
+			if clock.Every == 0 {
+				i.section(g, s, func(*jen.Group) {})
+				update(g, true)
+			} else {
+				i.section(g, s, func(g *jen.Group) { update(g, true) })
+			}
+			update(g, false)
+		}
+		if e.ticking() {
+			g.Id("s").Dot("tick").Op("++")
 		}
 		g.Line()
 		values := jen.Dict{}
@@ -72,18 +88,40 @@ func updateAfter(p program.View) []int {
 	return after
 }
 
-func (e *ints) section(g *jen.Group, s int) {
+// section writes a section. One that does not run at each tick stands in an if, with the updates of its states behind it, and there is held what is read
+// elsewhere.
+func (e *ints) section(g *jen.Group, s int, updates func(*jen.Group)) {
 	g.Line()
 	sec := e.p.Sections[s]
 	g.Comment("// " + contract.Plain(fmt.Sprintf("%s (%s)", sec.Name, sec.Kind)))
 	for _, line := range contract.Section(e.u, s) {
 		g.Comment("// " + line)
 	}
-	for id := e.spans[s].First; id < e.spans[s].End; id++ {
-		if op := e.p.Ops[id]; e.vars[id] != "" {
-			g.Line()
-			comment(g, e.role(op))
-			texts[op.Kind].integer(&intLine{e, g, program.ID(id), op, e.p.Width(program.ID(id))}) // in the type program.Width, narrowed to its own
+	own := func(g *jen.Group) {
+		for id := e.spans[s].First; id < e.spans[s].End; id++ {
+			if op := e.p.Ops[id]; e.vars[id] != "" {
+				g.Line()
+				comment(g, e.role(op))
+				texts[op.Kind].integer(&intLine{e, g, program.ID(id), op, e.p.Width(program.ID(id))}) // in the type program.Width, narrowed to its own
+			}
+		}
+	}
+	if sec.Clock.Every == 0 {
+		own(g)
+	} else {
+		g.If(runs("s", sec.Clock)).BlockFunc(func(g *jen.Group) {
+			own(g)
+			updates(g)
+			for id := e.spans[s].First; id < e.spans[s].End; id++ {
+				if e.held[id] != "" {
+					g.Id("s").Dot(e.held[id]).Op("=").Add(e.as(program.ID(id), e.p.Ops[id].Type))
+				}
+			}
+		})
+		for id := e.spans[s].First; id < e.spans[s].End; id++ {
+			if e.held[id] != "" {
+				e.vars[id] = "s." + e.held[id]
+			}
 		}
 	}
 	if len(sec.Signals) == 0 {

@@ -61,6 +61,7 @@ func New(name string, seed uint64) *Spec {
 	d.drawLater(seed)
 	d.drawFormulas(seed)
 	d.drawFeedback(seed)
+	d.drawClocks(seed)
 	if d.one(3) { // the order of the text means nothing
 		d.Shuffle(len(d.spec.Steps), func(i, j int) { d.spec.Steps[i], d.spec.Steps[j] = d.spec.Steps[j], d.spec.Steps[i] })
 	}

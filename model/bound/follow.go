@@ -92,8 +92,9 @@ func firstOf(p *program.Real, reader program.ID) (x program.ID, ok bool) {
 // IsFirstTick tells whether a value is on at the first tick and never again.
 func IsFirstTick(p *program.Real, id program.ID) bool {
 	op := &p.Ops[id]
-	for op.Kind == program.Scale && op.K.Cmp(big.NewRat(1, 1)) == 0 { // its name outside
-		op = &p.Ops[op.Args[0]]
+	for op.Kind == program.Scale && op.K.Cmp(big.NewRat(1, 1)) == 0 && p.ClockOf(id) == p.ClockOf(op.Args[0]) { // its name outside
+		id = op.Args[0]
+		op = &p.Ops[id]
 	}
 	if op.Kind != program.State {
 		return false

@@ -171,23 +171,23 @@ func (a *Asked) state(id program.ID) (n int, start program.ID, ok bool) {
 		return op.Index, program.None, a.linear(op.Index)
 	case program.Select:
 		s := &a.s.Ops[a.plain(op.Args[2])]
-		return s.Index, op.Args[1], s.Kind == program.State && s.Section == op.Section && a.linear(s.Index) && a.once(op.Args[0])
+		return s.Index, op.Args[1], s.Kind == program.State && s.Section == op.Section && a.linear(s.Index) && a.once(op.Args[0], a.s.At(op.Section))
 	}
 	return 0, program.None, false
 }
 
 // plain goes back through copies.
 func (a *Asked) plain(id program.ID) program.ID {
-	for isCopy(&a.s.Ops[id].Op) && isCopy(&a.a.Ops[id].Op) {
+	for copies(a.s, id) && isCopy(&a.a.Ops[id].Op) {
 		id = a.s.Ops[id].Args[0]
 	}
 	return id
 }
 
-// once tells whether a truth value is true in the first tick and never again, in both programs.
-func (a *Asked) once(id program.ID) bool {
+// once tells whether a truth value is true in the first tick and never again, in both programs, as what runs by a clock finds it.
+func (a *Asked) once(id program.ID, clock program.Clock) bool {
 	op := &a.s.Ops[a.plain(id)]
-	if op.Kind != program.State || !op.Bool {
+	if at := a.s.At(op.Section); op.Kind != program.State || !op.Bool || at != clock && at.Every != 0 {
 		return false
 	}
 	s := &a.s.States[op.Index]

@@ -10,13 +10,13 @@ import (
 )
 
 // mostMoving is how many linear states a response may have; a longer chain of filters is cut where it passes a signal whose drift is
-// known, and what crosses the cut counts as a source.
+// known, and what crosses the cut counts as a source. So is one whose sections run at different ticks.
 const mostMoving = 24
 
 // seen is a value as a section reads it.
 func (a *Asked) seen(id program.ID, section int) [2]affine.Form {
 	of := a.s.Ops[id].Section
-	if of == section || a.sizes[id]+a.states(section) <= mostMoving {
+	if of == section || a.sizes[id]+a.states(section) <= mostMoving && a.s.At(of) == a.s.At(section) {
 		return a.values[id]
 	}
 	return [2]affine.Form{affine.Symbol(int(id)), affine.Symbol(int(id))}

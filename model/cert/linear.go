@@ -37,7 +37,7 @@ func linearStatesOf(p program.View) linearStates {
 		}
 		if isLinear(s) {
 			l.of[s.Section] = append(l.of[s.Section], n)
-			if p.Ops[s.Next].Section >= s.Section {
+			if p.Ops[s.Next].Section >= s.Section && p.At(s.Section) == p.ClockOf(s.Next) { // else it does not become each such value
 				l.becomes[s.Next] = append(l.becomes[s.Next], n)
 			}
 		}
@@ -80,7 +80,8 @@ const mostMerged = 8
 // parts numbers the linear parts of a program by section. A section of sums, constant factors and roundings alone
 // joins the part of the section that it reads, so that a notch behind a low-pass is bounded as one filter of fourth
 // order and not by the product of two peak gains. Sections of this sort that feed one another back are one part. Any cut is sound; taps below 0 ask
-// for one before a section.
+// for one before a section. The sections of a part run at the same ticks: its recursion goes from run to run, and what comes in from other
+// sections, be it held or passed over, is some value of theirs at each.
 func parts(p program.View, taps []int) []int {
 	out := make([]int, len(p.Sections))
 	size := make([]int, len(p.Sections)) // in sections, of a part
@@ -103,7 +104,7 @@ func parts(p program.View, taps []int) []int {
 	}
 	for s := range out {
 		t := reads[s]
-		if t < 0 || !linear[s] || !linear[t] || !states[s] || size[out[t]] == mostMerged || s < len(taps) && taps[s] < 0 {
+		if t < 0 || !linear[s] || !linear[t] || !states[s] || p.At(s) != p.At(t) || size[out[t]] == mostMerged || s < len(taps) && taps[s] < 0 {
 			continue
 		}
 		out[s] = out[t]
@@ -124,7 +125,7 @@ func joinRing(p program.View, ring program.Span, linear []bool, part []int) {
 		part[s] = s
 	}
 	join := func(s, t int) {
-		if !inside(s) || !inside(t) || part[s] == part[t] {
+		if !inside(s) || !inside(t) || part[s] == part[t] || p.At(s) != p.At(t) {
 			return
 		}
 		from, to := max(part[s], part[t]), min(part[s], part[t])

@@ -33,7 +33,7 @@ func checkOutside(p, q program.View) error {
 	}
 	for i, a := range p.Sections {
 		b := q.Sections[i]
-		if a.Name != b.Name || len(a.Signals) != len(b.Signals) {
+		if a.Name != b.Name || a.Clock != b.Clock || len(a.Signals) != len(b.Signals) {
 			return fmt.Errorf("section %s differs from that of the real program", a.Name)
 		}
 		for j, sig := range a.Signals {

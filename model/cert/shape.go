@@ -73,6 +73,9 @@ func checkProgram(p program.View) error {
 		}
 	}
 	for _, sec := range p.Sections {
+		if !sec.Clock.Valid() {
+			return fmt.Errorf("section %s runs at no ticks that can be counted", sec.Name)
+		}
 		for _, sig := range sec.Signals {
 			if !there(sig.Value) {
 				return fmt.Errorf("signal %s has no value", sig.Name)

@@ -21,10 +21,11 @@ func checkSums(p program.View) error {
 			continue
 		}
 		wrong := fmt.Errorf("state %s is not proven to be the sum that it is said to be", s.Name)
-		total, next, reset := new(big.Rat), lineOf(p, s.Next), affine.Constant(new(big.Rat))
+		clock := p.At(s.Section)
+		total, next, reset := new(big.Rat), lineOf(p, s.Next, clock), affine.Constant(new(big.Rat))
 		before := affine.Symbol(stateSymbol(n))
 		if s.Reset != program.None {
-			reset = lineOf(p, s.ResetTo)
+			reset = lineOf(p, s.ResetTo, clock)
 		}
 		for i, at := range s.SumOf {
 			if at < 0 || at >= len(p.States) || at == n || slices.Contains(s.SumOf[:i], at) {
@@ -35,9 +36,9 @@ func checkSums(p program.View) error {
 				return wrong
 			}
 			total.Add(total, place.Start)
-			next, before = next.Sub(lineOf(p, place.Next)), before.Sub(affine.Symbol(stateSymbol(at)))
+			next, before = next.Sub(lineOf(p, place.Next, clock)), before.Sub(affine.Symbol(stateSymbol(at)))
 			if s.Reset != program.None {
-				reset = reset.Sub(lineOf(p, place.ResetTo))
+				reset = reset.Sub(lineOf(p, place.ResetTo, clock))
 			}
 		}
 		if !equal(total, s.Start) || !next.Equal(before) || !reset.Equal(affine.Constant(new(big.Rat))) {
@@ -50,10 +51,14 @@ func checkSums(p program.View) error {
 // stateSymbol is the symbol of a state as a tick starts, below those of values.
 func stateSymbol(n int) int { return -1 - n }
 
-// lineOf is a value of either program as a sum of states and of values that are no sums, each times a constant.
-func lineOf(p program.View, id program.ID) affine.Form {
+// lineOf is a value of either program as a sum of states and of values that are no sums, each times a constant; what is computed by another clock, and may be
+// of an earlier tick, is no sum.
+func lineOf(p program.View, id program.ID, clock program.Clock) affine.Form {
 	op := p.Ops[id]
-	arg := func(i int) affine.Form { return lineOf(p, op.Args[i]) }
+	if p.ClockOf(id) != clock {
+		return affine.Symbol(int(id))
+	}
+	arg := func(i int) affine.Form { return lineOf(p, op.Args[i], clock) }
 	switch op.Kind {
 	case program.State:
 		return affine.Symbol(stateSymbol(op.Index))

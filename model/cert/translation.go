@@ -47,7 +47,7 @@ func (t *translation) operation(id program.ID) error {
 		}
 	}
 	if t.converts(op) {
-		return t.conversion(op)
+		return t.conversion(id, op)
 	}
 	real := &t.q.Ops[op.Real]
 	if op.Kind != real.Kind || op.Section != real.Section || len(op.Args) != len(real.Args) {
@@ -164,8 +164,12 @@ func (t *translation) converts(op *program.FixedOp) bool {
 	return (op.Kind == program.Round || op.Kind == program.Scale) && t.standsFor(op.Args[0], op.Real)
 }
 
-// conversion verifies that an operation which only gives its argument another format keeps the value.
-func (t *translation) conversion(op *program.FixedOp) error {
+// conversion verifies that an operation which only gives its argument another format keeps the value. Where it is computed at other ticks than
+// what it stands for, it is that value at its own: nobody else may take it for it.
+func (t *translation) conversion(id program.ID, op *program.FixedOp) error {
+	if t.signal[id] && t.p.At(op.Section) != t.q.ClockOf(op.Real) {
+		return fmt.Errorf("it is computed at other ticks")
+	}
 	keeps := equal(mul(new(big.Rat).SetInt(pow2(op.Shift)), t.lsb(op, 0)), op.LSB)
 	if op.Kind == program.Scale {
 		keeps = equal(mul(op.K, op.LSB), t.lsb(op, 0))
@@ -177,14 +181,20 @@ func isCopy(op *program.Op) bool {
 	return op.Kind == program.Scale && op.K.Cmp(big.NewRat(1, 1)) == 0
 }
 
+// copies tells whether an operation of a real program hands its argument on: at other ticks than that is computed at, it holds what it was.
+func copies(p *program.Real, id program.ID) bool {
+	op := &p.Ops[id].Op
+	return isCopy(op) && p.ClockOf(id) == p.ClockOf(op.Args[0])
+}
+
 // standsFor tells whether integer value a is a form of real value r, through copies.
 func (t *translation) standsFor(a, r program.ID) bool {
 	real := t.p.Ops[a].Real
 	for real != r {
-		switch op := &t.q.Ops[r].Op; {
-		case isCopy(op):
-			r = op.Args[0]
-		case isCopy(&t.q.Ops[real].Op) && real > r:
+		switch {
+		case copies(t.q, r):
+			r = t.q.Ops[r].Args[0]
+		case copies(t.q, real) && real > r:
 			real = t.q.Ops[real].Args[0]
 		default:
 			return false
@@ -230,6 +240,9 @@ func (t *translation) links() error {
 	for i, o := range t.p.Outputs {
 		if err := both("output "+o.Name, o.Value, t.q.Outputs[i].Value); err != nil {
 			return err
+		}
+		if t.p.ClockOf(o.Value) != t.q.ClockOf(t.q.Outputs[i].Value) {
+			return fmt.Errorf("output %s is computed at other ticks than in the real program", o.Name)
 		}
 		if !equal(t.p.Ops[o.Value].LSB, o.LSB) {
 			return fmt.Errorf("output %s has another format than its value", o.Name)

@@ -88,6 +88,11 @@ func (s *System) signed(c *controller, m *materials) *controller {
 }
 
 func (s *System) sampled(m *materials, later int) (*sampled, error) {
+	for _, sec := range s.Asked.Sections {
+		if sec.Clock.Every != 0 {
+			return nil, fmt.Errorf("%s runs every %d ticks, and this view knows loops that do the same at each tick", sec.Name, sec.Clock.Every)
+		}
+	}
 	return sample(s.Plant, m.linear, s.period(), len(s.Asked.Inputs), m.units, len(s.Spec.Outputs), m.quantities, later)
 }
 

@@ -259,6 +259,7 @@ type Section struct {
 	Name     string
 	Kind     string // for people: kind of step
 	Role     Role
+	Clock    Clock
 	Facts    Facts
 	Line     int
 	Sentence string // what it does, one line

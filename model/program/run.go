@@ -50,12 +50,14 @@ type RealMachine struct {
 	State  []float64
 	p      *Real
 	code   []instr
+	parts  []stretch
+	tick   int // since the start
 	next   []float64
 }
 
 // NewRealMachine returns p at its start.
 func NewRealMachine(p *Real) *RealMachine {
-	m := &RealMachine{p: p, code: compile(p.View()), Values: make([]float64, len(p.Ops)),
+	m := &RealMachine{p: p, code: compile(p.View()), parts: p.View().stretches(), Values: make([]float64, len(p.Ops)),
 		State: make([]float64, len(p.States)), next: make([]float64, len(p.States))}
 	for i, op := range p.Ops {
 		if op.Kind == Angle {
@@ -72,13 +74,15 @@ func NewRealMachine(p *Real) *RealMachine {
 
 // Start puts every state to its start.
 func (m *RealMachine) Start() {
+	m.tick = 0
 	for i, s := range m.p.States {
 		m.State[i], _ = s.Start.Float64()
 	}
 }
 
-// Restart puts every state back to its start, but for latches and those that are kept.
+// Restart puts every state back to its start, but for latches and those that are kept. Ticks are counted anew.
 func (m *RealMachine) Restart(kept ...int) {
+	m.tick = 0
 	for i, s := range m.p.States {
 		if !s.Latch && !slices.Contains(kept, i) {
 			m.State[i], _ = s.Start.Float64()
@@ -86,7 +90,7 @@ func (m *RealMachine) Restart(kept ...int) {
 	}
 }
 
-// Tick runs one tick. in holds the inputs in units (raw count times LSB; switches 0 or 1), coefs the
+// Tick runs one tick: each section whose clock says so. in holds the inputs in units (raw count times LSB; switches 0 or 1), coefs the
 // live coefficients. Where fed is not nil, each section reads the values of other sections from fed
 // instead of from this program's own run.
 func (m *RealMachine) Tick(in, coefs, fed []float64) {
@@ -100,19 +104,24 @@ func (m *RealMachine) Tick(in, coefs, fed []float64) {
 		}
 		return v[a]
 	}
-	for i := range m.code {
-		c := &m.code[i]
-		switch c.kind {
-		case Const:
-			v[i] = c.f
-		case Input:
-			v[i] = in[c.index] + 0 // + 0 turns a negative zero into zero
-		case Coef:
-			v[i] = coefs[c.index]
-		case State:
-			v[i] = m.State[c.index]
-		default:
-			v[i] = c.real(c.f, get(c.a), get(c.b), get(c.c))
+	for _, part := range m.parts {
+		if !part.Runs(m.tick) {
+			continue
+		}
+		for i := part.First; i < part.End; i++ {
+			c := &m.code[i]
+			switch c.kind {
+			case Const:
+				v[i] = c.f
+			case Input:
+				v[i] = in[c.index] + 0 // + 0 turns a negative zero into zero
+			case Coef:
+				v[i] = coefs[c.index]
+			case State:
+				v[i] = m.State[c.index]
+			default:
+				v[i] = c.real(c.f, get(c.a), get(c.b), get(c.c))
+			}
 		}
 	}
 	for i, s := range m.p.States {
@@ -124,6 +133,7 @@ func (m *RealMachine) Tick(in, coefs, fed []float64) {
 		}
 		m.next[i] = m.State[i]
 		switch {
+		case !m.p.At(s.Section).Runs(m.tick):
 		case s.Reset != None && at(s.Reset) != 0:
 			m.next[i] = at(s.ResetTo)
 		case s.Enable == None || at(s.Enable) != 0:
@@ -131,6 +141,7 @@ func (m *RealMachine) Tick(in, coefs, fed []float64) {
 		}
 	}
 	copy(m.State, m.next)
+	m.tick++
 }
 
 // WrapReal takes whole turns off v, leaving [-turn/2, turn/2). A value less than turn*1e-12 below turn/2,
@@ -151,12 +162,14 @@ type FixedMachine struct {
 	State  []int64
 	p      *Fixed
 	code   []instr
+	parts  []stretch
+	tick   int // since the start
 	next   []int64
 }
 
 // NewFixedMachine returns p at its start.
 func NewFixedMachine(p *Fixed) *FixedMachine {
-	m := &FixedMachine{p: p, code: compile(p.View()), Values: make([]int64, len(p.Ops)), State: make([]int64, len(p.States)), next: make([]int64, len(p.States))}
+	m := &FixedMachine{p: p, code: compile(p.View()), parts: p.View().stretches(), Values: make([]int64, len(p.Ops)), State: make([]int64, len(p.States)), next: make([]int64, len(p.States))}
 	for i := range m.code {
 		c := &m.code[i]
 		c.shift, c.table, c.curve = p.Ops[i].Shift, p.Ops[i].Table, p.Ops[i].Curve
@@ -172,13 +185,15 @@ func NewFixedMachine(p *Fixed) *FixedMachine {
 
 // Start puts every state to its start.
 func (m *FixedMachine) Start() {
+	m.tick = 0
 	for i, s := range m.p.States {
 		m.State[i] = s.Start.Num().Int64()
 	}
 }
 
-// Restart puts every state back to its start, but for latches and those that are kept.
+// Restart puts every state back to its start, but for latches and those that are kept. Ticks are counted anew.
 func (m *FixedMachine) Restart(kept ...int) {
+	m.tick = 0
 	for i, s := range m.p.States {
 		if !s.Latch && !slices.Contains(kept, i) {
 			m.State[i] = s.Start.Num().Int64()
@@ -189,25 +204,31 @@ func (m *FixedMachine) Restart(kept ...int) {
 // Tick runs one tick on raw inputs (switches 0 or 1) and live coefficients, both in counts.
 func (m *FixedMachine) Tick(in, coefs []int64) {
 	v := m.Values
-	for i := range m.code {
-		c := &m.code[i]
-		switch c.kind {
-		case Const:
-			v[i] = c.k
-		case Input:
-			v[i] = in[c.index]
-		case Coef:
-			v[i] = coefs[c.index]
-		case State:
-			v[i] = m.State[c.index]
-		default:
-			v[i] = c.integer(c, v[c.a], v[c.b], v[c.c])
+	for _, part := range m.parts {
+		if !part.Runs(m.tick) {
+			continue
+		}
+		for i := part.First; i < part.End; i++ {
+			c := &m.code[i]
+			switch c.kind {
+			case Const:
+				v[i] = c.k
+			case Input:
+				v[i] = in[c.index]
+			case Coef:
+				v[i] = coefs[c.index]
+			case State:
+				v[i] = m.State[c.index]
+			default:
+				v[i] = c.integer(c, v[c.a], v[c.b], v[c.c])
+			}
 		}
 	}
 	for i := range m.p.States {
 		s := &m.p.States[i]
 		m.next[i] = m.State[i]
 		switch {
+		case !m.p.At(s.Section).Runs(m.tick):
 		case s.Reset != None && v[s.Reset] != 0:
 			m.next[i] = v[s.ResetTo]
 		case s.Enable == None || v[s.Enable] != 0:
@@ -215,6 +236,7 @@ func (m *FixedMachine) Tick(in, coefs []int64) {
 		}
 	}
 	copy(m.State, m.next)
+	m.tick++
 }
 
 // Eval is the integer arctangent of y over x, in counts of which a right angle has Quarter.

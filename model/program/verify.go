@@ -123,6 +123,9 @@ func (k Kind) held() bool { return k == Const || k.Of().Indexed }
 func (p View) verify() error {
 	shown := map[ID]bool{}
 	for s, sec := range p.Sections {
+		if !sec.Clock.Valid() {
+			return fmt.Errorf("section %s runs at no ticks that can be counted", sec.Name)
+		}
 		for _, sig := range sec.Signals {
 			if !p.there(sig.Value) || p.Ops[sig.Value].Section != s {
 				return fmt.Errorf("signal %s is no value of its section", sig.Name)

@@ -161,10 +161,12 @@ func (e *emitter) copy(v program.ID, lsb *big.Rat) program.ID {
 	if e.Asked.Ops[a].Kind == program.Const {
 		return e.at(a, lsb, s)
 	}
-	if e.Asked.Ops[a].Section != s && e.out.Ops[e.main[a]].LSB.Cmp(lsb) == 0 {
-		return e.add(program.Op{Kind: program.Scale, Args: []program.ID{e.main[a]}, K: big.NewRat(1, 1)}, v, lsb, s, "")
+	from := e.main[a]
+	have := e.out.Ops[from].LSB
+	if e.Asked.Ops[a].Section != s && have.Cmp(lsb) == 0 || e.Asked.ClockOf(v) != e.Asked.ClockOf(a) { // what is held is a value of its own
+		from = e.add(program.Op{Kind: program.Scale, Args: []program.ID{from}, K: big.NewRat(1, 1)}, v, have, s, "")
 	}
-	return e.convert(v, e.main[a], lsb, s)
+	return e.convert(v, from, lsb, s)
 }
 
 // at returns the integer form of v counted in lsb, for use in a section; it converts where needed.

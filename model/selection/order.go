@@ -8,8 +8,17 @@ import (
 
 // Block is statements that belong together: those of a section, or of none.
 type Block struct {
-	Section    int // or NoSection: before or behind all
+	Section    int           // or NoSection: before, between or behind them
+	Clock      program.Clock // at which ticks it is come by
 	Statements []Statement
+}
+
+// Run is blocks behind one another that are come by at the same ticks. What is computed there stands in locals; what is read elsewhere is held, where
+// it is not computed at each tick.
+type Run struct {
+	Clock  program.Clock
+	Blocks []Block
+	Held   []program.ID // in order
 }
 
 // NoSection is the section of a block that belongs to none.
@@ -79,6 +88,7 @@ type order struct {
 	latched bool
 	in      map[int][]program.ID // operations by section
 	before  [][]program.ID       // what comes before the store of a group
+	clock   program.Clock        // of the block
 }
 
 // Blocks are the statements of a tick, in order. A section that nothing depends on has no block.
@@ -101,19 +111,135 @@ func (s *Selection) Blocks() []Block {
 	w.begin(NoSection)
 	w.place(NoSection)
 	for section := range s.Program.Sections {
-		if w.lives(section) {
-			w.begin(section)
-			w.place(section)
+		if !w.lives(section) {
+			continue
+		}
+		if clock := s.Program.Sections[section].Clock; clock != w.clock {
+			w.turn(section, clock)
+		}
+		w.begin(section)
+		w.place(section)
+		if w.clock.Every == 0 {
 			w.outputs(false)
 		}
 	}
+	w.clock = program.Clock{}
 	w.begin(NoSection)
 	w.stores(func(int) bool { return true })
+	for n := range w.Groups { // what takes a value of a later section
+		if !w.stored[n] {
+			if w.clock = w.clockOf(n); w.blocks[len(w.blocks)-1].Clock != w.clock {
+				w.begin(NoSection)
+			}
+			w.stores(func(group int) bool { return group == n })
+		}
+	}
+	w.clock = program.Clock{}
+	w.begin(NoSection)
 	w.outputs(true)
 	return w.blocks
 }
 
-func (w *order) begin(section int) { w.blocks = append(w.blocks, Block{Section: section}) }
+func (w *order) begin(section int) {
+	w.blocks = append(w.blocks, Block{Section: section, Clock: w.clock})
+}
+
+// clockOf is the clock of a group of states.
+func (w *order) clockOf(group int) program.Clock {
+	return w.Program.At(w.Program.States[w.Groups[group][0]].Section)
+}
+
+// turn comes to sections of another clock. What they read, and others may read too, is read before them: at each tick.
+func (w *order) turn(section int, clock program.Clock) {
+	w.clock = program.Clock{}
+	if clock.Every == 0 {
+		return
+	}
+	w.begin(NoSection)
+	for s := section; s < len(w.Program.Sections) && (w.Program.Sections[s].Clock == clock || !w.lives(s)); s++ {
+		for _, id := range w.in[s] {
+			if w.Ops[id].Form == Coef && w.Ops[id].Use.Live && !w.latched {
+				w.latched = true
+				w.add(Latch, 0)
+			}
+			if w.Local(id) {
+				w.everyTick(w.operands(id))
+			}
+		}
+		for n := range w.Groups {
+			if w.Program.States[w.Groups[n][0]].Section == s {
+				w.everyTick(w.before[n])
+			}
+		}
+	}
+	w.clock = clock
+}
+
+// everyTick computes those values that are computed at each tick.
+func (w *order) everyTick(ids []program.ID) {
+	for _, id := range ids {
+		if w.Program.ClockOf(id).Every == 0 {
+			w.define(id)
+		}
+	}
+}
+
+// Runs are the statements of a tick by the ticks at which they are come by.
+func (s *Selection) Runs() (runs []Run) {
+	at := map[program.ID]int{} // the run that computes a value
+	for _, b := range s.Blocks() {
+		if b.Section == NoSection && len(b.Statements) == 0 {
+			continue
+		}
+		if n := len(runs) - 1; n < 0 || runs[n].Clock != b.Clock {
+			runs = append(runs, Run{Clock: b.Clock})
+		}
+		r := &runs[len(runs)-1]
+		r.Blocks = append(r.Blocks, b)
+		for _, t := range b.Statements {
+			if t.Kind == Define {
+				at[program.ID(t.At)] = len(runs) - 1
+			}
+		}
+	}
+	held := map[program.ID]bool{}
+	for n, r := range runs {
+		read := func(ids []program.ID) {
+			for _, id := range ids {
+				if from, is := at[id]; is && from != n && runs[from].Clock.Every != 0 && !held[id] {
+					held[id] = true
+					runs[from].Held = append(runs[from].Held, id)
+				}
+			}
+		}
+		for _, b := range r.Blocks {
+			for _, t := range b.Statements {
+				switch t.Kind {
+				case Define:
+					read(s.operands(program.ID(t.At)))
+				case Store:
+					for _, id := range s.needs(s.Groups[t.At]) {
+						read(s.seen(id))
+					}
+				case Output:
+					read(s.seen(s.Program.Outputs[t.At].Value))
+				}
+			}
+		}
+	}
+	for n := range runs {
+		slices.Sort(runs[n].Held)
+	}
+	return runs
+}
+
+// seen is a value that is read, or what it is made of where it stands in the expression of its reader.
+func (s *Selection) seen(id program.ID) []program.ID {
+	if s.Ops[id].Inline {
+		return s.operands(id)
+	}
+	return []program.ID{id}
+}
 
 func (w *order) add(kind StatementKind, at int) {
 	b := &w.blocks[len(w.blocks)-1]
@@ -126,6 +252,13 @@ func (w *order) place(section int) {
 		if w.Local(id) && !w.awaited(id) {
 			w.define(id)
 			w.stores(w.storable)
+		}
+	}
+	if w.clock.Every != 0 { // what others read is what it was in this run
+		for _, id := range w.in[section] {
+			if w.Local(id) {
+				w.define(id)
+			}
 		}
 	}
 	w.stores(func(n int) bool { // what is taken, and what reads the old states, stands in sections up to this one
@@ -187,7 +320,7 @@ func (w *order) lives(section int) bool {
 // stores stores the groups of states that may be.
 func (w *order) stores(may func(group int) bool) {
 	for n := range w.Groups {
-		if w.stored[n] || !may(n) {
+		if w.stored[n] || w.clockOf(n) != w.clock || !may(n) {
 			continue
 		}
 		w.stored[n] = true

@@ -44,14 +44,15 @@ func (s *Selection) addProductsLast() {
 // takeRaw makes an angle of a side that has been turned round one of the raw side, and notes which: the
 // lengths are the same, and the raw one takes 16 bits where the turned one, [-32767, 32768], takes 32.
 func (s *Selection) takeRaw() {
-	for i := range s.Program.Ops {
-		op := &s.Program.Ops[i]
+	p := s.Program
+	for i := range p.Ops {
+		op := &p.Ops[i]
 		if op.Kind != program.Angle {
 			continue
 		}
 		for n, a := range op.Args {
-			side := &s.Program.Ops[a]
-			if side.Kind == program.Scale && side.K.Cmp(big.NewRat(-1, 1)) == 0 && inside(&s.Program.Ops[side.Args[0]], program.I16) {
+			side := &p.Ops[a]
+			if side.Kind == program.Scale && p.ClockOf(a) == p.ClockOf(program.ID(i)) && side.K.Cmp(big.NewRat(-1, 1)) == 0 && inside(&p.Ops[side.Args[0]], program.I16) {
 				op.Args[n], s.Ops[i].Raw[n] = side.Args[0], true
 			}
 		}

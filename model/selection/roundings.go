@@ -19,7 +19,7 @@ func mergeRoundings(p *program.Fixed, word uint) (changed map[program.ID]bool, t
 		if op.Kind != program.Round || times[i] == 0 {
 			continue
 		}
-		if first := p.Ops[op.Args[0]]; first.Kind == program.Round && times[op.Args[0]] == 1 && twice[op.Args[0]] == 0 {
+		if first := p.Ops[op.Args[0]]; first.Kind == program.Round && p.ClockOf(op.Args[0]) == p.ClockOf(id) && times[op.Args[0]] == 1 && twice[op.Args[0]] == 0 {
 			x := p.Ops[first.Args[0]]
 			if x.Type == program.I32 && inside(op, program.I16) && OneRounding(word, first.Shift, op.Shift) && x.Hi < 1<<31-int64(1)<<(first.Shift+op.Shift) {
 				times[op.Args[0]]--
@@ -46,7 +46,7 @@ func limitLast(p *program.Fixed, id program.ID, times []int, changed map[program
 	op := &p.Ops[id]
 	at := op.Args[0]
 	limit := &p.Ops[at]
-	if limit.Kind != program.Clamp || times[at] != 1 || limit.Type != program.I32 || !inside(op, program.I16) ||
+	if limit.Kind != program.Clamp || p.ClockOf(at) != p.ClockOf(id) || times[at] != 1 || limit.Type != program.I32 || !inside(op, program.I16) ||
 		p.Ops[limit.Args[1]].Kind != program.Const || p.Ops[limit.Args[2]].Kind != program.Const {
 		return
 	}

@@ -29,7 +29,7 @@ func simplify(original *program.Fixed) (p *program.Fixed, same []program.ID) {
 			continue
 		}
 		onesided(p, op)
-		if from := passed(p, op); from != program.None && holds(p.Ops[from].Type, op.Type) {
+		if from := passed(p, op); from != program.None && holds(p.Ops[from].Type, op.Type) && (p.Ops[from].Kind == program.Const || p.ClockOf(from) == p.ClockOf(id)) {
 			same[i] = from
 			continue
 		}
@@ -221,6 +221,7 @@ func sameCurve(c, other *program.Curve) bool {
 // sameness is equal for two operations that yield the same number.
 type sameness struct {
 	kind  program.Kind
+	clock program.Clock // at other ticks it may yield another
 	typ   program.Type
 	index int
 	shift uint
@@ -238,7 +239,7 @@ type argument struct {
 }
 
 func key(p *program.Fixed, op *program.FixedOp) sameness {
-	k := sameness{kind: op.Kind, typ: op.Type, index: op.Index, shift: op.Shift, table: op.Table, curve: op.Curve}
+	k := sameness{kind: op.Kind, clock: p.At(op.Section), typ: op.Type, index: op.Index, shift: op.Shift, table: op.Table, curve: op.Curve}
 	if op.K != nil {
 		k.k = op.K.RatString()
 	}

@@ -115,7 +115,7 @@ func (s *Selection) standsInReader(id program.ID, op *program.FixedOp, u Use) bo
 		return u.store > 0 && s.inStore(id, s.Groups[u.store-1])
 	}
 	by := &s.Program.Ops[u.By]
-	if op.Kind == program.Round && s.lessRounded(u.By, id) {
+	if op.Kind == program.Round && s.lessRounded(u.By, id) && s.Program.ClockOf(id) == s.Program.ClockOf(u.By) {
 		return true
 	}
 	switch {

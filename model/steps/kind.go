@@ -123,11 +123,15 @@ func (k *Kind) keys() (out []string) {
 	return out
 }
 
-// ofAnyKind are keys that every step may have, where its kind has none of that name.
-var ofAnyKind = []Param{{Key: "start", Form: Quantity, Doc: "what the step's signal is before its first tick, for what reads `previous` of it"}}
+// OfAnyKind are keys that every step may have, where its kind has none of that name.
+var OfAnyKind = []Param{
+	{Key: "start", Form: Quantity, Doc: "what the step's signal is before its first tick, for what reads `previous` of it"},
+	{Key: "every", Form: Duration, Doc: "how many ticks, or how much time, lies between two runs of the step; between them its signal is held"},
+	{Key: "phase", Form: Duration, Doc: "at which of those ticks it runs, default 0; at the first tick every step runs"},
+}
 
 func (k *Kind) param(key string) *Param {
-	for _, params := range [][]Param{k.Params, ofAnyKind} {
+	for _, params := range [][]Param{k.Params, OfAnyKind} {
 		for i := range params {
 			if params[i].Key == key {
 				return &params[i]

@@ -47,6 +47,7 @@ func Lower(s *spec.Spec) (*program.Real, finding.List) {
 	l := newLowering(p, s, &found)
 	l.units, l.kinds = unitsOf(s, kinds), kinds
 	l.lowerInputs()
+	l.readClocks(order, kinds)
 	for _, st := range order {
 		l.lowerPrevious(st, references(st, kinds[st.Name]))
 		l.lowerStep(st, kinds[st.Name])
@@ -97,7 +98,7 @@ func newLowering(p *program.Real, s *spec.Spec, found *finding.List) *Lowering {
 
 // lowerStep makes the section of a step. A step that is wrong, or of no kind that is known, stands for an unknown value.
 func (l *Lowering) lowerStep(st *spec.Step, kind *Kind) {
-	l.step, l.kind, l.prefix, l.last = st, kind, st.Name, nil
+	l.step, l.kind, l.prefix, l.last, l.clock = st, kind, st.Name, nil, l.clocks[st.Name]
 	before := len(*l.findings)
 	if kind != nil {
 		l.readFormulas()
@@ -107,7 +108,7 @@ func (l *Lowering) lowerStep(st *spec.Step, kind *Kind) {
 	if kind != nil {
 		sentence, equation = kind.Doc, kind.Equation
 	}
-	l.p.Sections = append(l.p.Sections, program.Section{Name: st.Name, Kind: st.Kind, Line: st.Pos.Line, Sentence: sentence, Equation: equation})
+	l.p.Sections = append(l.p.Sections, program.Section{Name: st.Name, Kind: st.Kind, Clock: l.clock, Line: st.Pos.Line, Sentence: sentence, Equation: equation})
 	if kind == nil {
 		l.lowerMended(st)
 		return

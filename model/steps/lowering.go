@@ -3,6 +3,7 @@ package steps
 import (
 	"fmt"
 	"math/big"
+	"strings"
 
 	"gainwright/model/finding"
 	"gainwright/model/interval"
@@ -32,7 +33,9 @@ type Lowering struct {
 	step     *spec.Step
 	kind     *Kind
 	section  int
-	unit     string // of the step's own value
+	clock    program.Clock            // of the section
+	clocks   map[string]program.Clock // by step
+	unit     string                   // of the step's own value
 	names    map[string]bool
 	units    *units.System
 	kinds    map[string]*Kind // by step
@@ -45,9 +48,6 @@ type Lowering struct {
 	spelling map[string]string     // how the spec writes units
 	measures map[string]bool       // names that stand in units
 }
-
-// Period is the time of one tick in seconds.
-func (l *Lowering) Period() *big.Rat { return new(big.Rat).Inv(l.spec.Rate) }
 
 func (l *Lowering) fail(pos finding.Pos, key, rule, remedy, format string, args ...any) {
 	path := "steps." + l.step.Name
@@ -187,6 +187,10 @@ func (l *Lowering) Publish(v program.ID, role string, angular *big.Rat) {
 		l.becomes(v)
 	}
 	op := l.p.Ops[v]
+	if op.Bool && l.p.ClockOf(v) != l.clock { // held, and no copy
+		off := l.Logic(program.Not, strings.TrimPrefix(role+"_held_off", "_"), "the other way than what is held", v)
+		v = l.Logic(program.Not, strings.TrimPrefix(role+"_held", "_"), "held from run to run", off)
+	}
 	id := l.add(program.RealOp{Op: program.Op{Kind: program.Scale, Args: []program.ID{v}, K: big.NewRat(1, 1), Unit: op.Unit, Bool: op.Bool}}, role, "the signal "+name)
 	l.signals[name] = signal{id: id, unit: op.Unit, isBool: op.Bool, angular: angular}
 	l.spell(op.Unit)

@@ -11,7 +11,7 @@ import (
 
 // lowerOutput makes the section of one output: least effort, limits, and the raw count.
 func (l *Lowering) lowerOutput(o *spec.Output) {
-	l.prefix, l.unit = o.Name, o.Unit
+	l.prefix, l.unit, l.clock = o.Name, o.Unit, program.Clock{}
 	from, ok := l.checkSource(o)
 	if !ok {
 		return

@@ -23,7 +23,7 @@ var pidKind = &Kind{
 		{Key: "kp", Form: Quantity, Tunable: true, Doc: "proportional gain; or gain, ti, td"},
 		{Key: "ki", Form: Quantity, Tunable: true, Doc: "integral gain"},
 		{Key: "kd", Form: Quantity, Tunable: true, Doc: "derivative gain"},
-		{Key: "per", Form: Word, Choices: []string{"second", "tick"}, Doc: "whether ki and kd are per second or per tick"},
+		{Key: "per", Form: Word, Choices: []string{"second", "tick"}, Doc: "whether ki and kd are per second or per tick, of a step that has `every` per run"},
 		{Key: "gain", Form: Quantity, Doc: "gain of the standard (ISA) or series form, instead of kp, ki, kd"},
 		{Key: "ti", Form: Duration, Doc: "integral time"},
 		{Key: "td", Form: Duration, Doc: "derivative time"},
@@ -299,7 +299,7 @@ func (c *pid) integral(rest program.ID) program.ID {
 	if c.Has("tracking_time") {
 		share := new(big.Rat).Quo(c.Period(), c.Seconds("tracking_time"))
 		if share.Cmp(big.NewRat(1, 1)) > 0 {
-			c.fail(c.argPos("tracking_time"), "tracking_time", "tracking-too-fast", "tracking_time: "+decimal(new(big.Rat).Mul(c.Period(), big.NewRat(2, 1)))+" s or more", "the tracking time is shorter than a tick")
+			c.fail(c.argPos("tracking_time"), "tracking_time", "tracking-too-fast", "tracking_time: "+decimal(new(big.Rat).Mul(c.Period(), big.NewRat(2, 1)))+" s or more", "the tracking time is shorter than %s", c.aRun())
 		}
 		if c.limits.lo == nil {
 			c.fail(c.argPos("tracking_time"), "tracking_time", "no-limits", "limits: [low, high]", "tracking needs limits of the effort")

@@ -1,6 +1,7 @@
 package steps
 
 import (
+	"fmt"
 	"math/big"
 	"slices"
 
@@ -242,10 +243,10 @@ func (c *plausible) step(width *big.Rat) *big.Rat {
 	case fastest.Sign() <= 0:
 		c.fail(c.argPos("fastest"), "fastest", "not-positive", "fastest: 2 "+c.x.unit+"/s", "the rate is %s, a value above zero is expected", decimal(fastest))
 	case whole.Cmp(big.NewRat(1, 1)) < 0:
-		c.fail(c.argPos("fastest"), "fastest", "below-a-count", "fastest: "+decimal(new(big.Rat).Mul(c.lsb, c.spec.Rate))+" "+c.x.unit+"/s, or more",
-			"in a tick this is %s %s, less than the count of %s: every change would be a jump", decimal(step), c.x.unit, decimal(c.lsb))
+		c.fail(c.argPos("fastest"), "fastest", "below-a-count", "fastest: "+decimal(new(big.Rat).Mul(c.lsb, c.rate()))+" "+c.x.unit+"/s, or more",
+			"in %s this is %s %s, less than the count of %s: every change would be a jump", c.aRun(), decimal(step), c.x.unit, decimal(c.lsb))
 	case step.Cmp(width) >= 0:
-		c.fail(c.argPos("fastest"), "fastest", "no-jump", "a slower rate, or leave it out", "in a tick this is %s %s, as much as the range is wide: no change would be a jump", decimal(step), c.x.unit)
+		c.fail(c.argPos("fastest"), "fastest", "no-jump", "a slower rate, or leave it out", "in %s this is %s %s, as much as the range is wide: no change would be a jump", c.aRun(), decimal(step), c.x.unit)
 	default:
 		return step.Mul(new(big.Rat).SetInt(new(big.Int).Div(whole.Num(), whole.Denom())), c.lsb)
 	}
@@ -318,7 +319,7 @@ func (c *plausible) freeze(outside program.ID) program.ID {
 		return program.None
 	}
 	if n < 2 {
-		c.fail(c.argPos("frozen_after"), "frozen_after", "too-short", "frozen_after: 2 ticks or more", "a reading that is the same once is not frozen")
+		c.fail(c.argPos("frozen_after"), "frozen_after", "too-short", fmt.Sprintf("frozen_after: %d ticks or more", 2*c.clock.Ticks()), "a reading that is the same once is not frozen")
 		return program.None
 	}
 	moves := c.moves()

@@ -43,7 +43,8 @@ func (l *Lowering) lowerPrevious(st *spec.Step, refs []reference) {
 			continue
 		}
 		l.step, l.kind, l.last, l.prefix, l.section = st, nil, nil, strings.ReplaceAll(r.name, ".", "_")+"_previous", len(l.p.Sections)
-		l.p.Sections = append(l.p.Sections, program.Section{Name: previousOf(r.name), Kind: "previous", Line: r.pos.Line,
+		l.clock = l.clockOfLast(owner)
+		l.p.Sections = append(l.p.Sections, program.Section{Name: previousOf(r.name), Kind: "previous", Clock: l.clock, Line: r.pos.Line,
 			Sentence: "The value that " + r.name + " had in the last tick.", Equation: previousOf(r.name) + " = " + r.name + " a tick before"})
 		n, before := l.lastOf(r, st)
 		v := before

@@ -159,12 +159,12 @@ func (l *Lowering) sectionCoefficients() (b, a []*big.Rat, ok bool) {
 		}
 	}
 	f, _ := l.Hertz("frequency").Float64()
-	fs, _ := l.spec.Rate.Float64()
+	fs, _ := l.rate().Float64()
 	q, _ := l.Number("q", "", nil).Float64()
 	db, _ := l.Number("gain_db", "", new(big.Rat)).Float64()
 	switch {
 	case f >= fs/2:
-		l.fail(l.argPos("frequency"), "frequency", "frequency-too-high", "frequency: "+decimal(new(big.Rat).Mul(l.spec.Rate, big.NewRat(2, 5)))+" Hz or less", "the frequency is not below half the rate")
+		l.fail(l.argPos("frequency"), "frequency", "frequency-too-high", "frequency: "+decimal(new(big.Rat).Mul(l.rate(), big.NewRat(2, 5)))+" Hz or less", "the frequency is not below half the rate%s", l.ofRuns())
 		return nil, nil, false
 	case q < 0.05 || q > 1000:
 		l.fail(l.argPos("q"), "q", "q-outside", "q: 0.7071", "the quality factor is %g, 0.05 to 1000 is expected", q)

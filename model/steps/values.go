@@ -117,7 +117,7 @@ func (l *Lowering) Seconds(key string) *big.Rat {
 	}
 	unit := seconds[q.Unit]
 	if q.Unit == "tick" || q.Unit == "ticks" {
-		unit = l.Period()
+		unit = new(big.Rat).Inv(l.spec.Rate)
 	}
 	switch {
 	case (q.Unit == "Hz" || q.Unit == "kHz") && l.kind.param("cutoff") != nil:
@@ -145,10 +145,10 @@ func (l *Lowering) Seconds(key string) *big.Rat {
 	return one
 }
 
-// Ticks reads a time as a whole number of ticks.
+// Ticks reads a time as a whole number of the step's runs: of ticks, where it runs at each.
 func (l *Lowering) Ticks(key string, most int64) int64 {
 	before := len(*l.findings)
-	n := new(big.Rat).Mul(l.Seconds(key), l.spec.Rate)
+	n := new(big.Rat).Quo(l.Seconds(key), l.Period())
 	if len(*l.findings) > before {
 		return 1
 	}
@@ -157,6 +157,10 @@ func (l *Lowering) Ticks(key string, most int64) int64 {
 		next := int64(min(max(f+0.5, 1), float64(most)))
 		if plain, err := spec.ParseQuantity(l.arg(key).Value.Text); err == nil && plain.Unit == "" && plain.Number.IsInt() && plain.Number.Cmp(big.NewRat(most, 1)) <= 0 {
 			next = plain.Number.Num().Int64() // a number alone is in seconds, and ticks were meant
+		}
+		if every := int64(l.clock.Ticks()); every > 1 {
+			l.fail(l.argPos(key), key, "not-whole-ticks", fmt.Sprintf("%s: %d ticks", key, next*every), "this is %s runs of a step that runs every %d ticks, a whole number up to %d is expected", decimal(n), every, most)
+			return 1
 		}
 		l.fail(l.argPos(key), key, "not-whole-ticks", fmt.Sprintf("%s: %d ticks", key, next), "this is %s ticks, a whole number up to %d is expected", decimal(n), most)
 		return 1

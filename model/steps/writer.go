@@ -32,6 +32,7 @@ func (l *Lowering) readFormulas() {
 		if e == nil {
 			continue
 		}
+		e = l.keep(a.Key, e, a.Key == "reset")
 		l.formulas[a.Key] = e
 		l.lift(a.Key, e, parts)
 	}
@@ -88,13 +89,8 @@ func (l *Lowering) part(key string, e *expr) *signal {
 	if e.own != nil {
 		role = e.Text + "_now"
 	}
-	name := l.prefix + "." + role
-	for n := 2; l.signals[name].id != 0 || l.taken(name); n++ {
-		name = fmt.Sprintf("%s.%s_%d", l.prefix, role, n)
-	}
-	l.section = len(l.p.Sections)
-	l.p.Sections = append(l.p.Sections, program.Section{Name: name, Kind: l.step.Kind, Line: l.step.Pos.Line,
-		Sentence: "What is compared in " + key + ": a signal of its own, so that it is rounded before it is compared and not after.", Equation: name + " = " + e.String()})
+	name := l.further(role)
+	l.begin(name, "What is compared in "+key+": a signal of its own, so that it is rounded before it is compared and not after.", name+" = "+e.String())
 	w := &writer{Lowering: l, key: key}
 	l.Publish(w.number(e), name[len(l.prefix)+1:], nil)
 	s := l.signals[name]
