@@ -28,6 +28,18 @@ func hostileSizes() (out texts) {
 		out.add(fmt.Sprintf("%d sections", n), "*", chain(n, "kind: second_order, of: $, response: notch, frequency: 1, q: 3"))
 		out.add(fmt.Sprintf("%d slow sections", n), "*", chain(n, "kind: second_order, of: $, response: low_pass, frequency: 0.001, q: 3"))
 	}
+	for _, n := range []int{20, 60, 150, 1000} {
+		out.add(fmt.Sprintf("formulas: %d squares", n), "*", chain(n, `kind: formula, value: "clamp($ * $ / 9 mm, -9, 9)"`))
+		out.add(fmt.Sprintf("formulas: %d moves", n), "*", chain(n, `kind: formula, value: "move($, s0, abs($) / 60 mm)"`))
+		out.add(fmt.Sprintf("formulas: %d quotients", n), "*", chain(n, `kind: formula, value: "9 mm * clamp($, 1, 9) / clamp(s0, 1, 9)"`))
+		out.add(fmt.Sprintf("formulas: %d comparisons of products", n), "*", chain(n, `kind: formula, value: "if $ * s0 < 3 mm^2 then -$ else s0"`))
+	}
+	for name, value := range map[string]string{"a long sum": "s0" + strings.Repeat(" + s0", 150), "deep": strings.Repeat("(", 300) + "s0" + strings.Repeat(")", 300), "signs": strings.Repeat("-", 900) + "s0",
+		"choices": strings.Repeat("if s0 < 1 then s0 else ", 40) + "s0", "powers": strings.Repeat("s0 * ", 60) + "s0", "large": "1e30 * 1e30 * 1e30 * s0", "small": "s0 / 1e30 / 1e30", "digits": "s0 * " + strings.Repeat("1.234567890123456789012345678901234567890 * ", 15) + "2"} {
+		out.add("formulas: "+name, "*", chain(1, fmt.Sprintf("kind: formula, value: %q", value)))
+	}
+	out.add("formulas: many long ones", "too-large", parallelFormulas(900, strings.Repeat("s0 + ", 40)+"s0"))
+	out.add("formulas: many that rise", "too-large", parallelFormulas(900, strings.Repeat("(s0 < 1) rises or ", 20)+"s0 > 2"))
 	parallel := func(n int, target, step string) string {
 		return "controller: tray\nrate: 100 Hz\ntarget: " + target + "\ninputs: {x: {raw: int16, unit: mm, counts_per_unit: 10}}\nsteps:\n" + many(n, "  s%[1]d: {"+step+"}\n") +
 			"  last: {kind: sum, of: {" + many(n, "s%d: 0.01, ") + "}}\noutputs: {z: {from: last, raw: int16, unit: mm}}\n"
@@ -56,4 +68,9 @@ func hostileSizes() (out texts) {
 	out.add("10000 unknown keys", "unknown-key", "controller: tray\nrate: 1 Hz\ninputs: {x: {raw: bool}}\nsteps: {s1: {kind: pid, "+many(10000, "ofk%d: 1,")+"}}\noutputs: {z: {from: s1, raw: int16, unit: mm}}\n")
 	out.add("a ring of 1000 steps", "*", strings.Replace(chain(1000, "kind: sum, of: {$: -1}"), "{s0: -1}", "{s1000: -1}", 1))
 	return out
+}
+
+// parallelFormulas are many steps with one formula.
+func parallelFormulas(n int, value string) string {
+	return "controller: tray\nrate: 100 Hz\ninputs: {s0: {raw: int16, unit: mm, counts_per_unit: 10}}\nsteps:\n" + many(n, "  f%d: {kind: formula, value: \""+value+"\"}\n") + "outputs: {z: {from: s0, raw: int16, unit: mm}}\n"
 }

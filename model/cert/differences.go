@@ -228,7 +228,7 @@ var differenceRules = [program.Kinds]func(o *beside) gap{
 		}
 		e, f := o.in[0].r, o.in[1].r
 		x, y := o.units(0), o.units(1)
-		return fresh(o.id, apart{known: true, r: x.Mul(f).Add(y.Mul(e)).Sub(e.Mul(f))})
+		return o.multiplied(x.Mul(f).Add(y.Mul(e)).Sub(e.Mul(f)))
 	},
 	program.Round: func(o *beside) gap {
 		if !o.known {
@@ -261,6 +261,15 @@ var differenceRules = [program.Kinds]func(o *beside) gap{
 	program.Or:        alone(decided),
 	program.Not:       alone(decided),
 	program.Select:    alone(chosen),
+}
+
+// multiplied is a difference that is itself made of products of differences. Along a chain of them both its digits and, where it is no bound
+// worth the name, its size would double at each: so it has few digits, and none is known beyond 2^256.
+func (o *beside) multiplied(r interval.Range) gap {
+	if size := r.Size(); size.Num().BitLen()-size.Denom().BitLen() > 256 {
+		return gap{}
+	}
+	return fresh(o.id, apart{known: true, r: r.Short()})
 }
 
 // alone is a rule that correlates its value with nothing.

@@ -54,5 +54,5 @@ func (o *beside) quotient() gap {
 		return gap{}
 	}
 	half := mul(o.op.LSB, big.NewRat(1, 2))
-	return fresh(o.id, apart{known: true, r: r.Add(interval.Range{Lo: new(big.Rat).Neg(half), Hi: half})})
+	return o.multiplied(r.Add(interval.Range{Lo: new(big.Rat).Neg(half), Hi: half}))
 }

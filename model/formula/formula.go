@@ -44,6 +44,8 @@ type Node struct {
 	Number *big.Rat
 	Unit   string // of a number; empty: none is written
 	Args   []*Node
+
+	written string // String, once it was asked for
 }
 
 // Error is one thing that is wrong with a text.
@@ -60,8 +62,8 @@ const (
 	MaxNodes = 200 // names, numbers and signs
 )
 
-var signs = map[Op]string{If: "if", Or: "or", And: "and", Not: "not", Less: "<", LessEqual: "<=", Greater: ">", GreaterEqual: ">=", Add: "+", Sub: "-", Mul: "*", Div: "/",
-	Neg: "-", Rises: "rises", Falls: "falls", Previous: "previous"}
+var signs = [...]string{If: "if", Or: "or", And: "and", Not: "not", Less: "<", LessEqual: "<=", Greater: ">", GreaterEqual: ">=", Add: "+", Sub: "-", Mul: "*", Div: "/",
+	Neg: "-", Rises: "rises", Falls: "falls", Previous: "previous", Number: ""}
 
 // Sign is how the operation is written; empty for what is none.
 func (o Op) Sign() string { return signs[o] }
@@ -86,6 +88,13 @@ func (o Op) level() int {
 
 // String writes a formula with the fewest parentheses and one space at either side of each sign.
 func (n *Node) String() string {
+	if n.written == "" {
+		n.written = n.write()
+	}
+	return n.written
+}
+
+func (n *Node) write() string {
 	part := func(i int, least Op) string {
 		a := n.Args[i]
 		if a.Op.level() < least.level() {
@@ -125,6 +134,15 @@ func (n *Node) String() string {
 		first, second = Mul, Neg
 	}
 	return part(0, first) + " " + n.Op.Sign() + " " + part(1, second)
+}
+
+// Size is how many names, numbers and signs there are.
+func (n *Node) Size() int {
+	size := 1
+	for _, a := range n.Args {
+		size += a.Size()
+	}
+	return size
 }
 
 // Names calls f for every name in the formula, from left to right; previous tells that its value of the tick before is meant.

@@ -80,6 +80,24 @@ func (a Range) Abs() Range {
 	return Range{new(big.Rat), a.Size()}
 }
 
+// Short holds the interval and has ends of few digits: products of products would have ever more. An end whose denominator has more than 128
+// bits goes outwards, by less than 2^-100 of its size.
+func (a Range) Short() Range {
+	end := func(x *big.Rat, up bool) *big.Rat {
+		if x.Denom().BitLen() <= 128 {
+			return x
+		}
+		scale := new(big.Rat).SetInt(new(big.Int).Lsh(big.NewInt(1), uint(max(x.Denom().BitLen()-x.Num().BitLen()+101, 0))))
+		y := new(big.Rat).Mul(x, scale)
+		whole := Floor(y)
+		if up {
+			whole = Ceil(y)
+		}
+		return new(big.Rat).Quo(new(big.Rat).SetInt(whole), scale)
+	}
+	return Range{end(a.Lo, false), end(a.Hi, true)}
+}
+
 // Whole is the smallest interval with the same whole numbers inside; ok is false where there is none.
 func (a Range) Whole() (r Range, ok bool) {
 	lo, hi := Ceil(a.Lo), Floor(a.Hi)

@@ -195,3 +195,24 @@ func TestWhole(t *testing.T) {
 		}
 	}
 }
+
+// TestShort: an interval with few digits holds the one that it stands for, and is hardly wider.
+func TestShort(t *testing.T) {
+	third := big.NewRat(1, 3)
+	for range 9 {
+		third.Mul(third, third)
+	}
+	for _, x := range []*big.Rat{third, new(big.Rat).Neg(third), new(big.Rat).Inv(third), new(big.Rat).Add(new(big.Rat).Inv(third), third), big.NewRat(-5, 7), new(big.Rat)} {
+		a := Range{x, x}
+		s := a.Short()
+		if !s.Holds(a) {
+			t.Errorf("%v does not hold %v", s, x)
+		}
+		if wide := new(big.Rat).Sub(s.Hi, s.Lo); wide.Cmp(new(big.Rat).Mul(a.Size(), new(big.Rat).SetFrac64(1, 1<<62))) > 0 {
+			t.Errorf("%v is much wider than %v", s, x)
+		}
+		if bits := s.Hi.Num().BitLen(); x.Denom().BitLen() > 128 && bits > 102+max(0, x.Num().BitLen()-x.Denom().BitLen()) {
+			t.Errorf("%v is longer than %v", s, x)
+		}
+	}
+}

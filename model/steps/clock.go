@@ -193,7 +193,7 @@ func (l *Lowering) kept(key string, e *expr) *expr {
 // further is a name for a further signal of the step that nothing has.
 func (l *Lowering) further(role string) string {
 	name := l.prefix + "." + role
-	for n := 2; l.signals[name].id != 0 || l.taken(name); n++ {
+	for n := 2; l.isSignal(name); n++ {
 		name = fmt.Sprintf("%s.%s_%d", l.prefix, role, n)
 	}
 	return name

@@ -211,8 +211,12 @@ func checkKeys(s *spec.Step, good *goodNames, report *finding.List) *Kind {
 
 // parses reports what keeps the text of a key from being a formula.
 func (g *goodNames) parses(a spec.Arg, form Form, s *spec.Step, say func(pos finding.Pos, key, rule, remedy, format string, args ...any)) bool {
-	_, errs := formula.Parse(a.Value.Text)
+	n, errs := formula.Parse(a.Value.Text)
 	if len(errs) == 0 {
+		if g.parts -= n.Size(); g.parts < 0 {
+			say(a.Value.Pos, a.Key, "too-large", "fewer or shorter formulas in one controller", "the formulas up to here have more than %d names, numbers and signs", mostParts)
+			return false
+		}
 		return true
 	}
 	if remedy := g.condition(a.Value.Text); form == Condition && remedy != "" {
@@ -257,10 +261,14 @@ type goodNames struct {
 	spec     *spec.Spec
 	known    map[string]bool
 	sorted   []string // empty until it is asked for
+	parts    int      // names, numbers and signs of formulas left
 	compares int      // comparisons left for suggestions, so that thousands of misspelt names do not take minutes
 }
 
 const mostCompares = 1 << 17
+
+// mostParts is how many names, numbers and signs the formulas of a spec may have together; an honest one has some hundred.
+const mostParts = 4000
 
 func (g *goodNames) list() []string {
 	if len(g.sorted) == 0 {

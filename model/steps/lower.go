@@ -26,7 +26,7 @@ func readKeys(s *spec.Spec, found *finding.List) (known map[string]bool, kinds m
 			}
 		}
 	}
-	good := &goodNames{spec: s, known: known, compares: mostCompares}
+	good := &goodNames{spec: s, known: known, compares: mostCompares, parts: mostParts}
 	for i := range s.Steps {
 		kinds[s.Steps[i].Name] = checkKeys(&s.Steps[i], good, found)
 	}
@@ -89,7 +89,7 @@ func inNumbers(s *spec.Spec) *spec.Spec {
 }
 
 func newLowering(p *program.Real, s *spec.Spec, found *finding.List) *Lowering {
-	l := &Lowering{p: p, spec: s, findings: found, signals: map[string]signal{}, names: map[string]bool{}, gains: map[string]int{}, spelling: map[string]string{}, measures: map[string]bool{}}
+	l := &Lowering{p: p, spec: s, findings: found, signals: map[string]signal{}, names: map[string]bool{}, taken: map[string]int{}, gains: map[string]int{}, spelling: map[string]string{}, measures: map[string]bool{}}
 	for _, o := range s.Outputs {
 		l.spell(o.Unit)
 	}

@@ -37,6 +37,7 @@ type Lowering struct {
 	clocks   map[string]program.Clock // by step
 	unit     string                   // of the step's own value
 	names    map[string]bool
+	taken    map[string]int // of names that many values would have, the last number behind one
 	units    *units.System
 	kinds    map[string]*Kind // by step
 	awaited  []awaited        // last values of signals that are still to come
@@ -68,8 +69,9 @@ func (l *Lowering) add(op program.RealOp, role, doc string) program.ID {
 	if role != "" {
 		name += "_" + role
 	}
-	for n := 2; l.names[name]; n++ {
-		name = fmt.Sprintf("%s_%s_%d", l.prefix, role, n)
+	for base := name; l.names[name]; {
+		l.taken[base] = max(l.taken[base], 1) + 1
+		name = fmt.Sprintf("%s_%s_%d", l.prefix, role, l.taken[base])
 	}
 	l.names[name] = true
 	op.Name, op.Doc, op.Section = name, doc, l.section

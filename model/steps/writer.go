@@ -97,7 +97,7 @@ func (l *Lowering) part(key string, e *expr) *signal {
 	return &s
 }
 
-func (l *Lowering) taken(name string) bool { _, is := l.signals[name]; return is }
+func (l *Lowering) isSignal(name string) bool { _, is := l.signals[name]; return is }
 
 // roles name the values of operations.
 var roles = map[formula.Op]string{formula.If: "chosen", formula.Or: "either", formula.And: "both", formula.Not: "off", formula.Less: "below", formula.LessEqual: "up_to",
