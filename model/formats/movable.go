@@ -18,7 +18,7 @@ type movable struct {
 func movables(asked *program.Real, r scale.Result) (out []movable) {
 	whole := make([]movable, len(asked.Sections))
 	for _, g := range r.Groups() {
-		out = append(out, movable{[]program.ID{g.Root}, -1, []int{g.To16, g.To32}})
+		out = append(out, movable{[]program.ID{g.Root}, -1, g.To})
 		if s := asked.Ops[g.Root].Section; s >= 0 {
 			whole[s].section = s
 			whole[s].roots = append(whole[s].roots, g.Root)

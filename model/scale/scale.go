@@ -37,8 +37,8 @@ type Result struct {
 
 // Free is a group of values whose common format may be changed.
 type Free struct {
-	Root       program.ID // of the real program
-	To16, To32 int        // changes of fraction bits that make the group just fit 16 and 32 bits
+	Root program.ID // of the real program
+	To   []int      // changes of fraction bits that make the group just fit 16 and 32 bits, and what a state holds 16: sums on the way may be wider
 }
 
 // Groups lists the groups whose formats are free to choose.
@@ -49,7 +49,11 @@ func (r Result) Groups() (out []Free) {
 		_, isPinned := c.Pinned[g.root]
 		if g.purpose != fixed && g.purpose != counted && g.purpose != copied && !isOutput && !isPinned && c.tables[g.root] == nil && c.Asked.Ops[g.root].Section != 0 {
 			reach := g.span(c.Asked, c.Ranges)
-			out = append(out, Free{Root: g.root, To16: fit(reach, g.base, narrowBits) - g.n, To32: fit(reach, g.base, wideBits) - g.n})
+			f := Free{Root: g.root, To: []int{fit(reach, g.base, narrowBits) - g.n, fit(reach, g.base, wideBits) - g.n}}
+			if g.purpose == wide {
+				f.To = append(f.To, fit(c.Ranges[g.root], g.base, narrowBits)-g.n)
+			}
+			out = append(out, f)
 		}
 	}
 	return out
