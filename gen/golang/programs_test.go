@@ -80,6 +80,8 @@ func everyKind() *model.Unit {
 	chosen := b.op(program.Select, "chosen", program.I32, 14, nil, on, b.round(product, "chosen_on", program.I32, 8), b.constant("rest", 0.125, program.I16, 14))
 	far := b.op(program.Clamp, "far", program.I32, 14, nil, level, b.constant("nearest", 0.5, program.I16, 14), b.constant("furthest", 2, program.I32, 14))
 	ratio := b.op(program.Quotient, "ratio", program.I32, 0, func(_ *program.RealOp, i *program.FixedOp) { i.Lo, i.Hi = -4, 4 }, turned, far)
+	least := b.op(program.Min, "least", program.I32, 14, nil, chosen, level)
+	b.signal("mix", least, 0.002, nil)
 	rooted := b.op(program.Root, "root32", program.I16, 7, func(_ *program.RealOp, i *program.FixedOp) { i.Lo, i.Hi = 0, 182 }, turned)
 	b.signal("mix.root", b.scale("rooted", 1, 0, program.I16, 7, rooted), 0.5/128, nil)
 	points := []program.Point{{X: big.NewRat(-1, 1), Y: big.NewRat(1, 2)}, {X: big.NewRat(-1, 8), Y: new(big.Rat)}, {X: big.NewRat(5, 4), Y: big.NewRat(-3, 4)}}
@@ -89,8 +91,6 @@ func everyKind() *model.Unit {
 	}
 	looked := b.op(program.Table, "look32", program.I16, 14, look, turned)
 	b.signal("mix.look", b.scale("looked", 1, 0, program.I16, 14, looked), 1.1/16384, nil)
-	least := b.op(program.Min, "least", program.I32, 14, nil, chosen, level)
-	b.signal("mix", least, 0.002, nil)
 	b.signal("mix.ratio", ratio, 0.51, nil)
 	b.output("drive", least, program.I32, 14)
 	b.output("busy", open, program.I8, 0)

@@ -19,7 +19,7 @@ func (d *draw) drawLater(seed uint64) {
 		if !ok || len(d.words) < 2 {
 			return
 		}
-		if d.one(2) {
+		if d.one(2) && from.hi-from.lo > 1e-6*from.size() { // else what is written of the points is the same
 			from = d.tabled(from)
 		} else {
 			from = d.sampled(from)
@@ -39,7 +39,7 @@ func (d *draw) tabled(s signal) signal {
 	p.set("kind", "table")
 	p.set("of", "%s", s.name)
 	n := 2 + d.IntN(6)
-	if d.one(4) {
+	if d.one(4) && s.counts > 0 {
 		n = 2 + d.IntN(30)
 	}
 	from, width := s.lo, (s.hi-s.lo)*d.between(0.3, 1.2)
@@ -66,7 +66,7 @@ func (d *draw) tabled(s signal) signal {
 		case !d.one(5):
 			y = size * d.between(-1, 1)
 		}
-		points = append(points, fmt.Sprintf("[%s, %s]", digits(x, 9), digits(y, 4)))
+		points = append(points, fmt.Sprintf("[%s, %s]", digits(x, 12), digits(y, 4)))
 		if i == 0 {
 			out.lo, out.hi = y, y
 		}
