@@ -158,5 +158,5 @@ func estimateCost(u *Unit) finding.List {
 	if u.Cost = budget.Price(u.Integer, u.Spec.Target); u.Cost == nil {
 		return nil
 	}
-	return u.Budget.Judge(u.Spec.Rate, u.Cost)
+	return append(u.Budget.Judge(u.Spec.Rate, u.Cost), budget.Phases(u.Spec, u.Integer, u.Cost)...)
 }

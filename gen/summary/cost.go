@@ -3,6 +3,7 @@ package summary
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"gainwright/gen/document"
 	"gainwright/model"
@@ -11,15 +12,20 @@ import (
 
 // costData is what a tick costs on the target by the table, and what the search of formats did: in cycles or instructions; by_rule with the formats that
 // the search started from, wide if every number took 32 bits (0 on parts of 32 bits). The error is how far the table was off for other controllers whose
-// ticks are of the same sort (usual, small, or wide: with arithmetic of 64 bits), random ones that it was not fitted to: for 19 of 20, and for all.
+// ticks are of the same sort (usual, small, or wide: with arithmetic of 64 bits), random ones that it was not fitted to: for 19 of 20, and for all. Where some steps do
+// not run in each tick, tick is the first one, in which all do; the worst and the mean of the later ones stand beside it.
 func costData(u *model.Unit) document.Object {
 	c, rule, wide, tried, changes := u.Cost, 0.0, 0.0, 0, []string{}
 	if s := u.Search; s != nil {
 		rule, wide, tried, changes = s.Rule, s.Wide, s.Tried, append(changes, s.Changed...)
 	}
 	e := document.Fields("sort", c.Sort, "controllers", c.Error.Controllers, "nineteen", c.Error.Nineteen, "most", c.Error.Most)
-	return document.Fields("target", c.Target, "unit", c.Unit, "tick", Whole(c.Total), "error", e, "steps", steps(u),
+	data := document.Fields("target", c.Target, "unit", c.Unit, "tick", Whole(c.Total), "error", e, "steps", steps(u),
 		"by_rule", Whole(rule), "wide", Whole(wide), "searched", tried, "changes", changes)
+	if l := c.Later; l != nil {
+		data = append(data, document.Fields("later_worst", Whole(l.Worst), "later_meet", l.Meet, "later_mean", Whole(l.Mean))...)
+	}
+	return data
 }
 
 // steps are the shares of the steps.
@@ -53,6 +59,9 @@ func costParts(u *model.Unit) []document.Part {
 	out = append(out, steps(u), document.Aside("The call, and what belongs to no step, take the other %.0f.", max(rest, 0)),
 		document.Note("Of %d random %s that the table was not fitted to, it was off by at most %.0f %% for 19 of 20, %.0f %% for all.",
 			c.Error.Controllers, of, math.Ceil(c.Error.Nineteen), math.Ceil(c.Error.Most)))
+	if l := c.Later; l != nil {
+		out = append(out, document.Note("That is the first tick, in which every step runs. The worst of the others takes about %.0f, with %s; the mean is %.0f.", l.Worst, strings.Join(l.Meet, ", "), l.Mean))
+	}
 	s := u.Search
 	if s == nil {
 		return out

@@ -13,8 +13,9 @@ import (
 type Estimate struct {
 	Target   string
 	Unit     target.Unit
-	Total    float64
-	Sections []Part // by section, without the fixed part of a tick
+	Total    float64 // of the dearest tick: the first, in which every step runs
+	Later    *Later  // of those after it; nil: each runs all steps
+	Sections []Part  // by section, without the fixed part of a tick
 	Sort     cost.Sort
 	Error    cost.Error // of estimates of that sort
 }
@@ -42,6 +43,7 @@ func Price(p *program.Fixed, target string) *Estimate {
 		part, _ := t.Estimate(sections[s])
 		e.Sections = append(e.Sections, Part{Name: p.Sections[s].Name, Share: part - t.Base})
 	}
+	e.Later = later(p, e)
 	return e
 }
 

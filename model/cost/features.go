@@ -101,6 +101,7 @@ func (t *Table) Sections(p *program.Fixed) (sections []Features, rest Features) 
 	if t.Target.Word > 8 && len(c.p.Coefs) > 0 {
 		rest["latch"] += c.latch()
 	}
+	c.held(at, rest)
 	c.registers(rest, on.needed)
 	return sections, rest
 }
