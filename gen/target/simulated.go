@@ -32,6 +32,7 @@ type Simulated struct {
 	mu         sync.Mutex
 	measured   Measured
 	total      uint64
+	noted      func(cost int) // is told what each tick took; may be nil
 }
 
 // Measured is what a controller takes on a part.
@@ -195,4 +196,7 @@ func (s *Simulated) note(cost int) {
 	s.measured.Ticks++
 	s.total += uint64(cost)
 	s.measured.Worst = max(s.measured.Worst, cost)
+	if s.noted != nil {
+		s.noted(cost)
+	}
 }
