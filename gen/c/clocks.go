@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"gainwright/model"
 	"gainwright/model/program"
 	"gainwright/model/selection"
 )
@@ -91,3 +92,22 @@ func heldValues(runs []selection.Run) (out []program.ID) {
 
 // nearZero is the number of a range next to 0: what a member that is held begins with, before its first run.
 func nearZero(op *program.FixedOp) int64 { return min(max(0, op.Lo), op.Hi) }
+
+// Counted is a member of the state that stands for no state of the program: it counts ticks, or holds a value from run to run.
+type Counted struct {
+	Member
+	Lo, Hi, Start int64
+}
+
+// CountedMembers lists those members of the header.
+func CountedMembers(u *model.Unit) (out []Counted) {
+	e := newEmitter(u, preferred(u))
+	for _, k := range e.fields.ticks {
+		out = append(out, Counted{k.Member, 0, int64(k.every), 0})
+	}
+	for _, id := range e.kept {
+		op := &e.p.Ops[id]
+		out = append(out, Counted{e.fields.held[id], op.Lo, op.Hi, nearZero(op)})
+	}
+	return out
+}

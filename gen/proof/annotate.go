@@ -24,6 +24,9 @@ func Annotate(u *model.Unit, header []byte) ([]byte, error) {
 	for _, m := range slices.Concat(outputs, states, coefs) {
 		t.sayable(m.Name)
 	}
+	for _, m := range c.CountedMembers(u) {
+		t.sayable(m.Name)
+	}
 	for _, k := range contracts(u) {
 		if f, ok := t.function(k.function); ok {
 			t.insert(f.from, k.String())
@@ -70,7 +73,7 @@ func early(u *model.Unit, v value) string {
 	op := &u.Integer.Ops[v.id]
 	name := written(u)
 	for _, a := range op.Args {
-		if name(a) == "" {
+		if at := u.Integer.ClockOf(a); name(a) == "" || at.Every != 0 && u.Integer.Ops[a].Section != op.Section { // its local stands in another block
 			return ""
 		}
 	}

@@ -23,18 +23,24 @@ type member struct {
 	name   string
 	typ    program.Type
 	lo, hi int64
+	start  int64 // of what init writes
+	latch  bool  // restart does not
 }
 
 func (m member) within(of string) string {
 	return fmt.Sprintf("%d <= %s%s <= %d", m.lo, of, m.name, m.hi)
 }
 
-// remembered are the states.
+// remembered are the states, the counts of ticks and what is held.
 func remembered(u *model.Unit) []member {
 	_, _, states, _ := c.Members(u.Integer)
 	var out []member
 	for i, m := range states {
-		out = append(out, member{m.Name, m.Type, u.Integer.States[i].Lo, u.Integer.States[i].Hi})
+		s := &u.Integer.States[i]
+		out = append(out, member{m.Name, m.Type, s.Lo, s.Hi, s.Start.Num().Int64(), s.Latch})
+	}
+	for _, m := range c.CountedMembers(u) {
+		out = append(out, member{m.Name, m.Type, m.Lo, m.Hi, m.Start, false})
 	}
 	return out
 }
@@ -45,7 +51,7 @@ func coefficients(u *model.Unit) []member {
 	var out []member
 	for i, m := range coefs {
 		lo, hi := settings(u.Integer.Coefs[i].Setter)
-		out = append(out, member{m.Name, m.Type, lo, hi})
+		out = append(out, member{name: m.Name, typ: m.Type, lo: lo, hi: hi})
 	}
 	return out
 }
@@ -77,9 +83,9 @@ func contracts(u *model.Unit) []promise {
 	const valid = `requires \valid(s)`
 
 	var set, left []string
-	for i, m := range states {
+	for _, m := range states {
 		set = append(set, "s->"+m.name)
-		left = append(left, fmt.Sprintf("ensures s->%s == %s", m.name, p.States[i].Start.RatString()))
+		left = append(left, fmt.Sprintf("ensures s->%s == %d", m.name, m.start))
 	}
 	for i, m := range coefs {
 		set = append(set, "s->gains[0]."+m.name)
@@ -95,11 +101,11 @@ func contracts(u *model.Unit) []promise {
 	var keeps, with []string
 	kept, _ := u.KeptIntegrals()
 	for i, m := range states {
-		if p.States[i].Latch {
+		if m.latch {
 			continue
 		}
 		set = append(set, "s->"+m.name)
-		starts := fmt.Sprintf("ensures s->%s == %s", m.name, p.States[i].Start.RatString())
+		starts := fmt.Sprintf("ensures s->%s == %d", m.name, m.start)
 		left = append(left, starts)
 		if slices.Contains(kept, i) {
 			starts = "ensures " + m.within("s->")
@@ -141,7 +147,7 @@ func contracts(u *model.Unit) []promise {
 	for i, m := range outputs {
 		op := &p.Ops[p.Outputs[i].Value]
 		set = append(set, "out->"+m.Name)
-		left = append(left, "ensures "+member{m.Name, m.Type, op.Lo, op.Hi}.within("out->"))
+		left = append(left, "ensures "+member{name: m.Name, typ: m.Type, lo: op.Lo, hi: op.Hi}.within("out->"))
 	}
 	step.clauses = append(append(step.clauses, assigns(set)), left...)
 	return append(list, step)

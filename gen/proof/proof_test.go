@@ -123,13 +123,13 @@ outputs:
   z: {from: lp, raw: int32, unit: V, counts_per_unit: 1}
 `
 
-// TestOthers has a chain of filters proven, two filters of which the certificate knows a state better than its value, and some
+// TestOthers has a chain of filters proven, steps that do not run at each tick, two filters of which the certificate knows a state better than its value, and some
 // arbitrary controllers.
 func TestOthers(t *testing.T) {
 	tier.Slow(t)
 	tier.Tool(t, Tool, Package)
-	units := []*model.Unit{specimen(t, "chain"), compiled(t, "slower", []byte(slowerBehind))}
-	for seed := uint64(1); len(units) < 5; seed++ {
+	units := []*model.Unit{specimen(t, "chain"), specimen(t, "clocks"), compiled(t, "slower", []byte(slowerBehind))}
+	for seed := uint64(1); len(units) < 6; seed++ {
 		s := arbitrary.New(fmt.Sprintf("r%d", seed), seed)
 		u := model.Compile(s.Name+".yaml", s.Text())
 		if u.OK() && len(angles(u, c.Header(u))) == 0 { // arctangents take seconds: the starters have them

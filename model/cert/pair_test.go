@@ -15,6 +15,15 @@ import (
 type pair struct {
 	real  program.Real
 	whole program.Fixed
+	at    int // the section that is added to
+}
+
+// section begins another one.
+func (p *pair) section(clock program.Clock) {
+	for _, q := range p.frames() {
+		q.Sections = append(q.Sections, program.Section{Name: fmt.Sprint("section", len(q.Sections)), Clock: clock})
+	}
+	p.at++
 }
 
 // frames are what both programs say alike.
@@ -35,13 +44,13 @@ func newPair(inputs int) *pair {
 }
 
 func (p *pair) r(op program.Op) program.ID {
-	op.Name = fmt.Sprint("r", len(p.real.Ops))
+	op.Name, op.Section = fmt.Sprint("r", len(p.real.Ops)), p.at
 	p.real.Ops = append(p.real.Ops, program.RealOp{Op: op})
 	return program.ID(len(p.real.Ops) - 1)
 }
 
 func (p *pair) z(op program.Op, real program.ID, lsb *big.Rat) program.ID {
-	op.Name = fmt.Sprint("z", len(p.whole.Ops))
+	op.Name, op.Section = fmt.Sprint("z", len(p.whole.Ops)), p.at
 	p.whole.Ops = append(p.whole.Ops, program.FixedOp{Op: op, Real: real, LSB: lsb, Type: program.I64, Lo: -1 << 62, Hi: 1 << 62})
 	return program.ID(len(p.whole.Ops) - 1)
 }
@@ -78,7 +87,7 @@ func (p *pair) state(start int64) (int, place) { return p.stateOf(start, one) }
 
 func (p *pair) stateOf(start int64, lsb *big.Rat) (int, place) {
 	n := len(p.real.States)
-	s := program.StateInfo{Name: fmt.Sprint("s", n), Start: big.NewRat(start, 1), Enable: program.None, Reset: program.None, ResetTo: program.None}
+	s := program.StateInfo{Name: fmt.Sprint("s", n), Section: p.at, Start: big.NewRat(start, 1), Enable: program.None, Reset: program.None, ResetTo: program.None}
 	p.whole.States = append(p.whole.States, program.FixedState{StateInfo: s, LSB: lsb, Real: n, Type: program.I64, Lo: -1 << 62, Hi: 1 << 62})
 	s.Start = new(big.Rat).Mul(s.Start, lsb)
 	p.real.States = append(p.real.States, program.RealState{StateInfo: s})
@@ -87,7 +96,7 @@ func (p *pair) stateOf(start int64, lsb *big.Rat) (int, place) {
 
 func (p *pair) signal(name string, x place) {
 	for i, q := range p.frames() {
-		q.Sections[0].Signals = append(q.Sections[0].Signals, program.Signal{Name: name, Value: [2]program.ID{x.r, x.z}[i]})
+		q.Sections[p.at].Signals = append(q.Sections[p.at].Signals, program.Signal{Name: name, Value: [2]program.ID{x.r, x.z}[i]})
 	}
 }
 
