@@ -194,3 +194,49 @@ func TestHeldIsNoCopy(t *testing.T) {
 		t.Error("an input was taken for what was held of it")
 	}
 }
+
+// TestFirstRunTwice: what a difference from run to run yields in the first tick is met by a recursion of another phase, or of more runs, more than once, since all run in that
+// tick. As one recursion the two would not go so far.
+func TestFirstRunTwice(t *testing.T) {
+	for name, clock := range map[string]program.Clock{"another phase": {Every: 4, Phase: 2}, "each tick": {}} {
+		for _, ring := range []bool{false, true} {
+			m := &mixer{pair: newPair(1), Rand: rand.New(rand.NewPCG(1, 1))}
+			m.real.Inputs[0].Type, m.whole.Inputs[0].Type = program.U8, program.U8
+			x := place{0, 0}
+			m.signal("x", x)
+			m.section(program.Clock{Every: 4})
+			before, was := m.state(0)
+			m.next(before, x)
+			back := x
+			step := m.op(program.Sub, one, x, was)
+			if ring {
+				var fed int
+				fed, back = m.state(0)
+				before = fed
+				step = m.op(program.Sub, one, step, m.rounded(m.scaled(1, back), 4, one))
+			}
+			m.signal("step", step)
+			m.section(clock)
+			n, y := m.state(0)
+			next := m.op(program.Add, one, step, m.rounded(m.scaled(14, y), 4, one))
+			m.next(n, next)
+			if ring {
+				m.next(before, next)
+			}
+			m.signal("sum", next)
+			c := m.tryCertify(t)
+			if c == nil && ring { // nothing is claimed
+				continue
+			}
+			whole := program.NewFixedMachine(&m.whole)
+			most := int64(0)
+			for range 12 {
+				whole.Tick([]int64{255}, nil)
+				most = max(most, whole.Values[next.z])
+			}
+			if !c.Ops[next.z].Holds(interval.Ints(most, most)) || most < 400 {
+				t.Errorf("%s, ring %v: %d is reached, claimed %v", name, ring, most, c.Ops[next.z])
+			}
+		}
+	}
+}

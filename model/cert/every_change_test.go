@@ -14,7 +14,7 @@ var everyField = flag.Bool("every-field", false, "make every single change of Te
 
 // tried are the specs whose proofs are changed.
 var tried = []string{"../../templates/starters/cart.yaml", "../../templates/starters/heading.yaml", "../../templates/starters/incubator.yaml",
-	"../../templates/starters/pan.yaml", "../../templates/starters/spindle.yaml", "../../testdata/specs/loop_b.yaml", "../../testdata/specs/samples.yaml", "../../testdata/specs/section.yaml", "../../testdata/specs/turned.yaml"}
+	"../../templates/starters/pan.yaml", "../../templates/starters/spindle.yaml", "../../testdata/specs/clocks.yaml", "../../testdata/specs/loop_b.yaml", "../../testdata/specs/samples.yaml", "../../testdata/specs/section.yaml", "../../testdata/specs/turned.yaml"}
 
 // more are those that take longer, for -every-field.
 var more = []string{"../../testdata/specs/chain.yaml", "../../testdata/specs/circle.yaml", "../../testdata/specs/line.yaml"}

@@ -37,7 +37,7 @@ func linearStatesOf(p program.View) linearStates {
 		}
 		if isLinear(s) {
 			l.of[s.Section] = append(l.of[s.Section], n)
-			if p.Ops[s.Next].Section >= s.Section && p.At(s.Section) == p.ClockOf(s.Next) { // else it does not become each such value
+			if p.Ops[s.Next].Section >= s.Section {
 				l.becomes[s.Next] = append(l.becomes[s.Next], n)
 			}
 		}
