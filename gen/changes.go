@@ -17,7 +17,7 @@ func (c Change) String() string { return fmt.Sprintf("%s: %s -> %s", c.Name, c.W
 // FormatChanges lists the signals, states and live gains whose format or type differs between two records, those
 // that are new and those that are gone.
 func FormatChanges(before, after *Record) []Change {
-	return changes(before, after, func(s Stored) string { return s.Form + " in " + s.Type })
+	return changes(before, after, func(s Stored) string { return s.Notation + " in " + s.Type })
 }
 
 // RangeChanges lists those of the same format whose certified range differs.

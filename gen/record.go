@@ -104,7 +104,7 @@ func ReadRecord(content []byte) (*Record, error) {
 	}
 	for _, list := range [][]Stored{r.Signals, r.States, r.Gains} {
 		for _, s := range list {
-			if text := s.Name + s.Form + string(s.Type); !plain.MatchString(text) {
+			if text := s.Name + s.Notation + string(s.Type); !plain.MatchString(text) {
 				return nil, fmt.Errorf("%s holds a text that this tool does not write: %.80q", FlatRecordName, text)
 			}
 		}

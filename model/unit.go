@@ -38,7 +38,7 @@ type Unit struct {
 	Stored    *program.Real // real, constants as the integer program stores them
 	Integer   *program.Fixed
 	Constants []Constant
-	Bounds    []Bound // one for each section signal, in order
+	Bounds    []Bound // the arithmetic rounding of each signal of each section, in order
 	// Certificate holds the facts that the checker verified.
 	Certificate *cert.Certificate
 

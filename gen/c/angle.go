@@ -22,9 +22,9 @@ type arctan struct {
 // angleCall is the call of the function for an operation's table and sides.
 func (e *emitter) angleCall(id program.ID) string {
 	op, o := &e.p.Ops[id], &e.Ops[id]
-	name := e.arctan(id, arctan{table: op.Table, side: o.Args[0].Width, yTurned: o.Raw[0], xTurned: o.Raw[1]})
+	name := e.arctan(id, arctan{table: op.Arctan, side: o.Args[0].Width, yTurned: o.Raw[0], xTurned: o.Raw[1]})
 	e.calls[name]++
-	return e.narrowed(op.Type, name+"("+e.argument(o.Args[0])+", "+e.argument(o.Args[1])+")", e.arctanType(op.Table))
+	return e.narrowed(op.Type, name+"("+e.argument(o.Args[0])+", "+e.argument(o.Args[1])+")", e.arctanType(op.Arctan))
 }
 
 // arctan returns the name of the function.

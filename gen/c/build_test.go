@@ -234,7 +234,7 @@ func (b *builder) truth(name string, k int64) program.ID {
 }
 
 func (b *builder) angle(name, doc string, table *program.Arctan, y, x program.ID) program.ID {
-	return b.add(program.FixedOp{Op: program.Op{Kind: program.Angle, Name: name, Doc: doc, Args: []program.ID{y, x}, Unit: "deg"}, Table: table}, -2*table.Quarter, 2*table.Quarter)
+	return b.add(program.FixedOp{Op: program.Op{Kind: program.Angle, Name: name, Doc: doc, Args: []program.ID{y, x}, Unit: "deg"}, Arctan: table}, -2*table.Quarter, 2*table.Quarter)
 }
 
 func (b *builder) must(id program.ID, ok bool) program.ID {

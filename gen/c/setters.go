@@ -63,14 +63,14 @@ func (e *emitter) setGain(gains []int) []byte {
 		lows = lows || k.XLo != 0
 		short = short && k.XLo == 0 && k.XHi <= math.MaxUint16
 	}
-	wide, most := program.I32, "int32_t"
+	highType, most := program.I32, "int32_t"
 	if short {
-		wide, most = program.U16, "uint16_t"
+		highType, most = program.U16, "uint16_t"
 	}
 	for n, g := range gains {
 		gain, i := e.p.Gains[g], e.p.CoefsOf(g)[0]
 		k := e.p.Coefs[i]
-		high := e.define(gain.Name+"_high", wide, k.Setter.XHi, "largest setting")
+		high := e.define(gain.Name+"_high", highType, k.Setter.XHi, "largest setting")
 		merge := e.define(k.Name+"_merge", program.Holding(k.Setter.M, k.Setter.M), k.Setter.M, "times the setting")
 		less := e.define(k.Name+"_shift", program.I16, int64(k.Setter.Shift-1), "bits less, and one more to the nearest")
 		indent, typ := "        ", [...]string{"", "", "", ""}

@@ -62,8 +62,8 @@ func newEmitter(u *model.Unit) *emitter {
 	e.realUsed = inUse(e.real.View())
 	e.spans, e.realSpans = e.p.Spans(), e.real.Spans()
 	for i, op := range e.p.Ops {
-		if op.Kind == program.Angle && e.used[i] && !slices.Contains(e.tables, op.Table) {
-			e.tables = append(e.tables, op.Table)
+		if op.Kind == program.Angle && e.used[i] && !slices.Contains(e.tables, op.Arctan) {
+			e.tables = append(e.tables, op.Arctan)
 		}
 		if op.Kind == program.Table && e.used[i] {
 			e.curves = append(e.curves, op.Curve)

@@ -159,7 +159,7 @@ var texts = [program.Kinds]text{
 		},
 		integer: func(o *intLine) {
 			o.w = program.I32
-			o.is(typ(o.op.Type).Call(jen.Id(arctanName(slices.Index(o.tables, o.op.Table))).Call(o.arg(0), o.arg(1))))
+			o.is(typ(o.op.Type).Call(jen.Id(arctanName(slices.Index(o.tables, o.op.Arctan))).Call(o.arg(0), o.arg(1))))
 		},
 	},
 	program.Root: {

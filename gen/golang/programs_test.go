@@ -56,7 +56,7 @@ func everyKind() *model.Unit {
 
 	b.begin("step") // a method of State
 	table := arctan()
-	angle := b.op(program.Angle, "arctan", program.I32, 16, func(_ *program.RealOp, i *program.FixedOp) { i.Table, i.Lo, i.Hi = table, -32768, 32768 }, side, up)
+	angle := b.op(program.Angle, "arctan", program.I32, 16, func(_ *program.RealOp, i *program.FixedOp) { i.Arctan, i.Lo, i.Hi = table, -32768, 32768 }, side, up)
 	turn := big.NewRat(1, 1)
 	n, before := b.state("heading", program.I16, 16, 0.125)
 	moved := b.op(program.Add, "wrap32", program.I32, 16, nil, before, b.scale("quarter", -0.25, 2, program.I32, 16, turned))

@@ -31,7 +31,7 @@ func angles(u *model.Unit, header []byte) []angle {
 		if found == nil || string(found[1]) != string(found[2]) {
 			continue // another one with the same table stands for it
 		}
-		a := angle{name, string(found[1]), -65535, 65535, op.Table}
+		a := angle{name, string(found[1]), -65535, 65535, op.Arctan}
 		if a.argument != "int32_t" {
 			a.lo, a.hi = -32768, 32767
 		}

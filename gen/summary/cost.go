@@ -17,7 +17,7 @@ import (
 func costData(u *model.Unit) document.Object {
 	c, rule, wide, tried, changes := u.Cost, 0.0, 0.0, 0, []string{}
 	if s := u.Search; s != nil {
-		rule, wide, tried, changes = s.Rule, s.Wide, s.Tried, append(changes, s.Changed...)
+		rule, wide, tried, changes = s.Rule, s.All32, s.Tried, append(changes, s.Changed...)
 	}
 	e := document.Fields("sort", c.Sort, "controllers", c.Error.Controllers, "nineteen", c.Error.Nineteen, "most", c.Error.Most)
 	data := document.Fields("target", c.Target, "unit", c.Unit, "tick", Whole(c.Total), "error", e, "steps", steps(u),
@@ -66,8 +66,8 @@ func costParts(u *model.Unit) []document.Part {
 	if s == nil {
 		return out
 	}
-	if s.Wide > 0 {
-		out = append(out, document.Note("With 32 bits for every number it would be about %.0f, %.2f times as much.", s.Wide, s.Wide/c.Total))
+	if s.All32 > 0 {
+		out = append(out, document.Note("With 32 bits for every number it would be about %.0f, %.2f times as much.", s.All32, s.All32/c.Total))
 	}
 	switch {
 	case s.Tried == 0:

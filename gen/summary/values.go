@@ -19,7 +19,7 @@ type Value struct {
 	headroom  float64  // bits of the type that the range leaves unused
 }
 
-// Stored is how a value is stored, and what it can reach.
+// Stored is a value by its name, with its format.
 type Stored struct {
 	Name string `json:"name"`
 	Unit string `json:"unit,omitempty"`
@@ -28,7 +28,7 @@ type Stored struct {
 
 // Format is how a value is stored, and what it can reach.
 type Format struct {
-	Form     string `json:"format"`          // Qm.n, Qm.n x unit, or switch
+	Notation string `json:"format"`          // Qm.n, Qm.n x unit, or switch
 	LSB      string `json:"lsb"`             // what one count stands for, an exact fraction; negative where counts are turned round
 	PerUnit  string `json:"counts_per_unit"` // its inverse, in words
 	Type     string `json:"type"`
@@ -97,20 +97,20 @@ func values(title string, list []Value) *document.Table {
 	for _, v := range list {
 		shown := document.Texts(v.Type, v.PerUnit, "["+contract.Decimal(v.low)+", "+contract.Decimal(v.high)+"]", v.Unit, fmt.Sprintf("%.1f", v.headroom))
 		shown[4].Share = 1 - v.headroom/float64(v.Bits)
-		if v.Form == "switch" {
+		if v.Notation == "switch" {
 			shown = document.Texts("", "", "0 or 1", "", "")
 		}
 		shown[0].Value, shown[4].Value = v.Type, v.headroom
-		t.Put(document.Word(v.Name), v.step, document.Some(v.doc), document.Some(v.Unit), document.Word(v.Form), v.LSB, v.PerUnit, shown[0],
+		t.Put(document.Word(v.Name), v.step, document.Some(v.doc), document.Some(v.Unit), document.Word(v.Notation), v.LSB, v.PerUnit, shown[0],
 			v.Bits, v.LowCount, v.HiCount, number(v.low), number(v.high), shown[1], shown[2], shown[3], shown[4])
 	}
 	return t
 }
 
 func formatOf(p *program.Fixed, lsb *big.Rat, t program.Type, lo, hi int64) Format {
-	f := Format{Form: "switch", LSB: lsb.RatString(), PerUnit: "", Type: typeName(t), Bits: t.Bits(), LowCount: lo, HiCount: hi}
+	f := Format{Notation: "switch", LSB: lsb.RatString(), PerUnit: "", Type: typeName(t), Bits: t.Bits(), LowCount: lo, HiCount: hi}
 	if t != program.Bool {
-		f.Form, f.PerUnit = form(p, new(big.Rat).Abs(lsb), t), contract.Exact(new(big.Rat).Inv(lsb))
+		f.Notation, f.PerUnit = form(p, new(big.Rat).Abs(lsb), t), contract.Exact(new(big.Rat).Inv(lsb))
 	}
 	return f
 }

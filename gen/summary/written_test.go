@@ -55,7 +55,7 @@ outputs:
 				if s.Role != program.Step || op.Bool || strings.Contains(sig.Name, ".") {
 					continue
 				}
-				form := formatOf(u.Integer, op.LSB, op.Type, op.Lo, op.Hi).Form
+				form := formatOf(u.Integer, op.LSB, op.Type, op.Lo, op.Hi).Notation
 				written[form] = true
 				v := model.Compile(name, fmt.Appendf([]byte(text), "\nformats: {%s: %s}\n", sig.Name, form))
 				if !v.OK() {

@@ -11,9 +11,9 @@ import (
 	"gainwright/model/program"
 )
 
-// Unbounded says which state no finite range was found for.
+// Unbounded says which state, or else which value or section, no finite range was found for.
 type Unbounded struct {
-	State   string
+	State   string // its name
 	Section int
 	Divisor *interval.Range // of a quotient: what is divided by, which may be 0; in counts of an integer program
 }
@@ -34,7 +34,7 @@ const (
 )
 
 // Ranges finds an inductive range for every state of a program, and with it the range of every value.
-// The second result marks sections whose linear states are bounded by peak gains: taps, else 0.
+// The second result marks sections whose linear states are bounded by peak gains, as Certificate.Taps does.
 // declared asks for the reach from inputs inside their declared ranges, which proves nothing.
 func Ranges(of program.Dialect, declared bool) (*Reach, []int, error) {
 	e, p := newReach(of), of.View()
@@ -52,13 +52,13 @@ func Ranges(of program.Dialect, declared bool) (*Reach, []int, error) {
 			return e, taps, TooLong{s}
 		}
 		var err error
-		steps := thresholds(p.Ops[spans[s].First:max(spans[s].First, spans[ring.End-1].End)], whole)
+		stops := constants(p.Ops[spans[s].First:max(spans[s].First, spans[ring.End-1].End)], whole)
 		for at := ring.First; at < ring.End; at++ {
 			e.Section(at)
 		}
-		steps = append(steps, e.followed(ring)...)
+		stops = append(stops, e.followed(ring)...)
 		if ring.End > s+1 {
-			if taps, err = solveLoop(e, ring, taps, widening{steps: steps, whole: whole}); err != nil {
+			if taps, err = solveRing(e, ring, taps, stops, whole); err != nil {
 				return e, taps, err
 			}
 			for ; s < ring.End; s++ {
@@ -66,7 +66,7 @@ func Ranges(of program.Dialect, declared bool) (*Reach, []int, error) {
 			}
 			continue
 		}
-		w := func() *widening { return &widening{states[s], make([]track, len(states[s])), steps, whole} }
+		w := func() *widening { return &widening{states[s], make([]track, len(states[s])), stops, whole} }
 		if real, is := of.(*program.Real); is && declared && e.seed(real, states[s]) {
 			e.Section(s)
 		}
@@ -116,14 +116,14 @@ func outwards(r interval.Range) interval.Range {
 type widening struct {
 	states []int
 	tracks []track
-	steps  []*big.Rat
-	whole  bool // counts
+	stops  []*big.Rat // where a growing range may come to rest
+	whole  bool       // counts
 }
 
 // jump guesses where state i comes to rest that grew from one range to another.
 func (w *widening) jump(i int, from, to interval.Range) interval.Range {
 	t := &w.tracks[i]
-	guess := interval.Range{Lo: t.lo.jump(from.Lo, to.Lo, -1, w.steps), Hi: t.hi.jump(from.Hi, to.Hi, 1, w.steps)}
+	guess := interval.Range{Lo: t.lo.jump(from.Lo, to.Lo, -1, w.stops), Hi: t.hi.jump(from.Hi, to.Hi, 1, w.stops)}
 	if !to.Holds(guess) {
 		startOver(w.tracks, i)
 	}
@@ -191,8 +191,8 @@ var nowhere = new(big.Rat).SetInt(new(big.Int).Lsh(big.NewInt(1), 100))
 // farOff is where a range ends that no limit has stopped: what a tick leads to from nowhere may be a little nearer.
 var farOff = new(big.Rat).SetInt(new(big.Int).Lsh(big.NewInt(1), 90))
 
-// thresholds are the constants at which a growing range may come to rest.
-func thresholds(ops []*program.Op, whole bool) []*big.Rat {
+// constants are those of a section at which a growing range may come to rest.
+func constants(ops []*program.Op, whole bool) []*big.Rat {
 	out := []*big.Rat{nowhere, new(big.Rat).Neg(nowhere)}
 	for _, op := range ops {
 		switch op.Kind {
@@ -267,7 +267,7 @@ const mostGuesses = 6
 
 // jump guesses where an end that moved from a to b comes to rest. A geometric approach is extrapolated,
 // a steady one runs on to the next constant of the section.
-func (t *end) jump(a, b *big.Rat, sign int, steps []*big.Rat) *big.Rat {
+func (t *end) jump(a, b *big.Rat, sign int, stops []*big.Rat) *big.Rat {
 	d, _ := new(big.Rat).Sub(b, a).Float64()
 	d = math.Abs(d)
 	if d == 0 {
@@ -281,9 +281,9 @@ func (t *end) jump(a, b *big.Rat, sign int, steps []*big.Rat) *big.Rat {
 	ratio := t.deltas[n-1] / t.deltas[n-2]
 	last := t.deltas[n-2] / t.deltas[n-3]
 	switch {
-	case ratio > 0.9999999 || t.guessed >= mostGuesses && new(big.Rat).Abs(nextConstant(b, sign, steps)).Cmp(nowhere) < 0:
+	case ratio > 0.9999999 || t.guessed >= mostGuesses && new(big.Rat).Abs(nextConstant(b, sign, stops)).Cmp(nowhere) < 0:
 		t.deltas = nil
-		return nextConstant(b, sign, steps)
+		return nextConstant(b, sign, stops)
 	case math.Abs(ratio-last) < 1e-3*(1-ratio) || n%4 == 0:
 		t.deltas = nil
 		t.guessed++
@@ -297,10 +297,10 @@ func (t *end) jump(a, b *big.Rat, sign int, steps []*big.Rat) *big.Rat {
 	return b
 }
 
-// nextConstant is the nearest of the steps beyond b, or nowhere.
-func nextConstant(b *big.Rat, sign int, steps []*big.Rat) *big.Rat {
+// nextConstant is the nearest of the stops beyond b, or nowhere.
+func nextConstant(b *big.Rat, sign int, stops []*big.Rat) *big.Rat {
 	best := new(big.Rat).Mul(nowhere, big.NewRat(int64(sign), 1))
-	for _, s := range steps {
+	for _, s := range stops {
 		if sign > 0 && s.Cmp(b) >= 0 && s.Cmp(best) < 0 || sign < 0 && s.Cmp(b) <= 0 && s.Cmp(best) > 0 {
 			best = s
 		}

@@ -36,7 +36,7 @@ func differences(d *Spread, integer program.View, chain bool) (cert.Errors, erro
 		at := slices.IndexFunc(rings, func(r program.Span) bool { return s < r.End })
 		if ring := rings[at]; chain && ring.End > ring.First+1 { // fed with the integer program's signals, no section feeds itself through others
 			if s == ring.First {
-				out.Taps = differLoop(d, ring, out.Taps)
+				out.Taps = differRing(d, ring, out.Taps)
 			}
 			claim(&out, s, len(integer.Sections[s].Signals), d.Signal)
 			continue

@@ -15,7 +15,7 @@ import (
 // together by exact subtraction. math.Atan is trusted to 1e-12 rad, which a test of this package verifies
 // in rational arithmetic for every point used.
 func ArctanError(t *program.Arctan) (*big.Rat, error) {
-	if err := checkTable(t); err != nil {
+	if err := checkArctan(t); err != nil {
 		return nil, err
 	}
 	const slack = 1e-12
@@ -34,9 +34,9 @@ func ArctanError(t *program.Arctan) (*big.Rat, error) {
 	return new(big.Rat).SetFloat64(worst*(1+slack) + perRadian*slack), nil
 }
 
-// checkTable verifies the form of a table. Entries between 0 and a right angle keep every result inside
+// checkArctan verifies that the table of an angle is well formed. Entries between 0 and a right angle keep every result inside
 // half a turn, since what lies between two entries lies between their values.
-func checkTable(t *program.Arctan) error {
+func checkArctan(t *program.Arctan) error {
 	if t == nil || t.QuotientBits > 15 || t.LogEntries >= t.QuotientBits || len(t.Entries) != 1<<t.LogEntries+2 || t.Quarter <= 0 || t.Quarter > 1<<30 {
 		return fmt.Errorf("the arctangent's table is malformed")
 	}

@@ -28,7 +28,7 @@ var harmlessChanges = []harmless{
 		"Section.Kind Section.Line Section.Sentence Section.Equation Section.Settings Section.Settings[] Section.Settings[].Name " +
 		"Section.Settings[].Unit Section.Settings[].Value Section.Settings[].PerTick", why: text},
 	{kinds: "Op.Base Op.Guard Op.Same Op.Keep Op.FinerThan Op.Within Op.Factor Op.Limit Op.Limit.Count Op.Limit.High Op.Limit.Key Op.Change " +
-		"Op.Exact State.Form State.Integral State.Base State.Like Section.Inputs Section.Inputs[]", why: hint},
+		"Op.Exact State.Purpose State.Integral State.Base State.Like Section.Inputs Section.Inputs[]", why: hint},
 	{kinds: "Section.Role Section.Facts", why: "what rules and judgements go by: no claim rests on it"},
 	{kinds: "Beliefs Beliefs[].Input Beliefs[].Lo Beliefs[].Hi Beliefs[].Step Beliefs[].Moves Beliefs[].Last State.Freeze",
 		why: "what made-up inputs and the view of a loop go by: neither the program nor a claim rests on it"},
@@ -44,8 +44,8 @@ var harmlessChanges = []harmless{
 		}},
 	{kinds: "Integer.Ops[].K", hows: "half", why: "a stage of a wrap takes off fewer turns, and the last stage still ends inside half a turn",
 		when: func(p *proof, c change) bool { return c.op(p.Integer).Kind == program.Wrap }},
-	{kinds: "Integer.Ops[].Table.Entries[] Integer.Ops[].Table.QuotientBits Integer.Ops[].Curve.Slope[]", why: "another table, whose error is proven anew and is not above what is said"},
-	{kinds: "Integer.Ops[].Table.MaxError Integer.Ops[].Curve.MaxError", hows: "+1|twice|a little more", why: weaker},
+	{kinds: "Integer.Ops[].Arctan.Entries[] Integer.Ops[].Arctan.QuotientBits Integer.Ops[].Curve.Slope[]", why: "another table, whose error is proven anew and is not above what is said"},
+	{kinds: "Integer.Ops[].Arctan.MaxError Integer.Ops[].Curve.MaxError", hows: "+1|twice|a little more", why: weaker},
 	{kinds: "Integer.Sections[].Signals[].Value", why: "the value before it was rounded to this one: the claims are proven of it",
 		when: func(p *proof, c change) bool {
 			a, b := &p.Integer.Ops[c.v.Int()], &p.Integer.Ops[c.to.Int()]

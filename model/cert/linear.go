@@ -7,7 +7,7 @@ import (
 )
 
 // Linear states are those of a section that change linearly with one another at every tick: no enable, no
-// reset. Boxes of such states are rarely inductive (a section with |a1| + |a2| > 1 leaves every box
+// reset. Boxes of such states are rarely inductive (a second-order filter with |a1| + |a2| > 1 leaves every box
 // that interval arithmetic tries), so their facts are of the second kind: peak gains from everything that
 // enters the recursion, each of which is bounded by itself or by the claims at earlier ticks.
 func Linear(p program.View, section int) []int { return linearStatesOf(p).of[section] }

@@ -170,18 +170,18 @@ func (s *subject) read(id program.ID) bool {
 
 // table spoils the table of an arctangent; an entry may move only where the largest error does not grow by it.
 func (s *subject) table(i int, was program.FixedOp) {
-	least, err := cert.ArctanError(was.Table)
+	least, err := cert.ArctanError(was.Arctan)
 	if err != nil {
 		s.Fatal(err)
 	}
 	change := func(what string, f func(t *program.Arctan)) {
-		t := *was.Table
+		t := *was.Arctan
 		t.Entries = append([]int64(nil), t.Entries...)
 		f(&t)
-		s.spoil(func(p *program.Fixed) { p.Ops[i].Table = &t },
+		s.spoil(func(p *program.Fixed) { p.Ops[i].Arctan = &t },
 			func() bool { e, err := cert.ArctanError(&t); return err == nil && e.Cmp(least) <= 0 }, "%s of the table of %s", what, was.Name)
 	}
-	for e := range was.Table.Entries {
+	for e := range was.Arctan.Entries {
 		for _, d := range []int64{-1, 1} {
 			change("an entry", func(t *program.Arctan) { t.Entries[e] += d })
 		}

@@ -186,7 +186,7 @@ var rangeRules = [program.Kinds]func(o *evaluated) (interval.Range, affine.Form)
 	program.Angle: func(o *evaluated) (interval.Range, affine.Form) {
 		var half *big.Rat
 		if o.fixed != nil {
-			half = new(big.Rat).SetInt64(2 * o.fixed.Ops[o.id].Table.Quarter)
+			half = new(big.Rat).SetInt64(2 * o.fixed.Ops[o.id].Arctan.Quarter)
 		} else {
 			half = quo(program.Turn(o.op.Unit), big.NewRat(2, 1))
 		}

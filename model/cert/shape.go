@@ -123,7 +123,7 @@ func checkReal(p *program.Real) error {
 
 // checkFixed verifies what makes an operation one of an integer program.
 func checkFixed(stored *program.Real, op *program.FixedOp) error {
-	if op.Shift != 0 && op.Kind != program.Round || op.Table != nil && op.Kind != program.Angle || op.Curve != nil && op.Kind != program.Table || op.Real < 0 || int(op.Real) >= len(stored.Ops) || op.LSB == nil || op.LSB.Sign() <= 0 {
+	if op.Shift != 0 && op.Kind != program.Round || op.Arctan != nil && op.Kind != program.Angle || op.Curve != nil && op.Kind != program.Table || op.Real < 0 || int(op.Real) >= len(stored.Ops) || op.LSB == nil || op.LSB.Sign() <= 0 {
 		return fmt.Errorf("no operation has this form")
 	}
 	if op.Bool != stored.Ops[op.Real].Bool || op.Bool && !isOne(op.LSB) {
@@ -138,7 +138,7 @@ func checkFixed(stored *program.Real, op *program.FixedOp) error {
 			return fmt.Errorf("it is shifted by %d", op.Shift)
 		}
 	case program.Angle:
-		return checkTable(op.Table)
+		return checkArctan(op.Arctan)
 	case program.Table:
 		return checkCurve(op.Curve)
 	}

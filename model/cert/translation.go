@@ -93,10 +93,10 @@ var translationRules = [program.Kinds]func(t *translation, id program.ID, op *pr
 	program.Abs:   alike(0),
 	program.Wrap:  (*translation).wrap,
 	program.Angle: func(t *translation, id program.ID, op *program.FixedOp, real *program.RealOp) (err error) {
-		if t.tables[id], err = ArctanError(op.Table); err != nil {
+		if t.tables[id], err = ArctanError(op.Arctan); err != nil {
 			return err
 		}
-		turn := mul(new(big.Rat).SetInt64(4*op.Table.Quarter), op.LSB)
+		turn := mul(new(big.Rat).SetInt64(4*op.Arctan.Quarter), op.LSB)
 		return unless(equal(turn, program.Turn(real.Unit)) && equal(t.lsb(op, 0), t.lsb(op, 1)), "the formats make another angle")
 	},
 	program.Less:      compared,

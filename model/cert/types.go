@@ -29,7 +29,7 @@ func checkTypes(p *program.Fixed, c *Certificate) error {
 			return fmt.Errorf("value %s has a type that only raw inputs may have", op.Name)
 		}
 		if op.Kind == program.Angle {
-			if most, err := ArctanError(op.Table); err != nil || op.Table.MaxError == nil || op.Table.MaxError.Cmp(most) < 0 {
+			if most, err := ArctanError(op.Arctan); err != nil || op.Arctan.MaxError == nil || op.Arctan.MaxError.Cmp(most) < 0 {
 				return fmt.Errorf("value %s: the error said of its table is not proven", op.Name)
 			}
 		}

@@ -197,7 +197,7 @@ var counts = [selection.Forms]struct {
 	selection.Table:       {widened((*code).table), func(c *code, f Features, id program.ID) { f["angle"] += c.lookedUp(id) }},
 	selection.ShortTable:  {widened((*code).table), func(c *code, f Features, id program.ID) { f["angle"] += c.lookedUp(id) }},
 	selection.Angle: {widened(func(c *code, f Features, id program.ID) {
-		if table := c.p.Ops[id].Table; selection.HasTable(table, c.Ops[id].Args[0].Width) {
+		if table := c.p.Ops[id].Arctan; selection.HasTable(table, c.Ops[id].Args[0].Width) {
 			f["angleform"] += angleForm(table)
 		} else {
 			f["angle"]++

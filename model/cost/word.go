@@ -291,7 +291,7 @@ func (c *code) arctangent(id program.ID) float64 {
 	if c.Target.Divide {
 		return n + 2 // a division
 	}
-	bits := op.Table.QuotientBits // one by one, where there is no division
+	bits := op.Arctan.QuotientBits // one by one, where there is no division
 	if bits >= 16 || y.Type.Bits() > 16 || x.Type.Bits() > 16 {
 		bit++
 	}

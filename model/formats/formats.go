@@ -57,7 +57,7 @@ func Find(r Request) (Result, finding.List) {
 		Certificate: &cert.Certificate{States: best.ranges.States, Ops: best.ranges.Ranges, Taps: best.taps, Local: best.local}}
 	if s.priced() {
 		if s.table.Target.Word == 8 { // elsewhere a number of 16 bits lies in a register of 32 as well
-			s.told.Wide = s.everywhere32(best.Integer)
+			s.told.All32 = s.everywhere32(best.Integer)
 		}
 		out.Search = &s.told
 	}

@@ -48,7 +48,7 @@ func Refused(s *spec.Spec, asked *program.Real, err error) (found finding.List) 
 	return found
 }
 
-// Settling says how a section comes to forget: a second-order section takes no limits, and its poles are too close to the unit circle.
+// Settling says how a section comes to forget: a second-order filter takes no limits, and its poles are too close to the unit circle.
 func Settling(s program.Section, otherwise string) string {
 	if s.Facts.Biquad != nil {
 		return "a frequency further from 0 and from half the rate, or a lower q"

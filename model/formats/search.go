@@ -20,7 +20,7 @@ type Search struct {
 	Unit    target.Unit
 	Rule    float64 // estimate for the formats that the rule gives
 	Found   float64 // and for those taken
-	Wide    float64 // and if every number took 32 bits; 0 on parts of 32 bits
+	All32   float64 // and if every number took 32 bits; 0 on parts of 32 bits
 	Tried   int
 	Changed []string // what was changed against the rule, and what it saves
 }

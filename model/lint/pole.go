@@ -22,7 +22,7 @@ func factor(p *program.Real, id program.ID) float64 {
 	return f64(p.Ops[id].K)
 }
 
-// poles are those of a second-order section of a program.
+// poles are those of a second-order filter of a program.
 func poles(p *program.Real, b *program.Biquad) [2]complex128 {
 	a1, a2 := -factor(p, b.A[0]), -factor(p, b.A[1])
 	if b.Pulls { // y1 + a2*(y1 - y2) - (1 + a1 + a2)*y1
@@ -33,7 +33,7 @@ func poles(p *program.Real, b *program.Biquad) [2]complex128 {
 	return [2]complex128{(complex(-a1, 0) + root) / 2, (complex(-a1, 0) - root) / 2}
 }
 
-// limitCycle tells how far rounding can hold the output of a second-order section from where real numbers take it, at rest too. The figure is what is
+// limitCycle tells how far rounding can hold the output of a second-order filter from where real numbers take it, at rest too. The figure is what is
 // proven of the section; how much of it a certain input leads to is not said. Where the spec leaves the structure to the tool, there is nothing to
 // write instead, and what it does to the accuracy is told elsewhere.
 func limitCycle(l *linter, say teller) {

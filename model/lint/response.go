@@ -12,7 +12,7 @@ import (
 // mostMoved is how far the response of a filter may be off, as a share of its largest gain, without a warning.
 const mostMoved = 0.01
 
-// responseMoved tells of second-order sections whose stored coefficients answer otherwise than those asked for. Each coefficient may be within its
+// responseMoved tells of second-order filters whose stored coefficients answer otherwise than those asked for. Each coefficient may be within its
 // tolerance and their sum, the gain at rest, far off: what passes slow signals as they are could block them.
 func responseMoved(l *linter, say teller) {
 	for s, sec := range l.Stored.Sections {
@@ -56,7 +56,7 @@ func responseMoved(l *linter, say teller) {
 	}
 }
 
-// responseOf is the frequency response of a second-order section of a program, by the angle that a tick turns; worked out in the form that
+// responseOf is the frequency response of a second-order filter of a program, by the angle that a tick turns; worked out in the form that
 // the program has, so that nothing cancels.
 func responseOf(p *program.Real, of *program.Biquad) func(w float64) complex128 {
 	var b [3]complex128

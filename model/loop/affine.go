@@ -70,7 +70,7 @@ func linearise(of program.Dialect, value []float64, cut program.ID) *controller 
 		case op.Kind.Of().Rounds && integer && !op.Bool:
 			c.residues = append(c.residues, residue{program.ID(i), lsb(program.ID(i)) / 2})
 		case op.Kind == program.Angle && integer:
-			most, _ := fixed.Ops[i].Table.MaxError.Float64()
+			most, _ := fixed.Ops[i].Arctan.MaxError.Float64()
 			c.residues = append(c.residues, residue{program.ID(i), most * lsb(program.ID(i))})
 		case op.Kind == program.Table && integer:
 			most, _ := fixed.Ops[i].Curve.MaxError.Float64()

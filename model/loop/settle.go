@@ -59,7 +59,7 @@ func rest[T int64 | float64](p program.View, state []T, tick func()) {
 			if s.Freeze {
 				state[i] = 0
 			}
-			if (s.Bool || s.Form == program.Counter) && state[i] != before[i] {
+			if (s.Bool || s.Purpose == program.Counter) && state[i] != before[i] {
 				still = 0
 			}
 			before[i] = state[i]

@@ -57,10 +57,10 @@ type Derivative struct {
 type Lag struct {
 	TimeConstant *big.Rat // seconds
 	Key, Text    string   // the key of the step that says how strongly it filters, and its value as written
-	Pull         ID       // a*(x - y), where the step takes a blend, which is 1 - a
+	Pull         ID       // a*(x - y), where the step can be given a blend, 1 - a; else None
 }
 
-// Biquad is a second-order section (b0 + b1*z^-1 + b2*z^-2)/(1 + a1*z^-1 + a2*z^-2). Its coefficients are the factors of values of kind Scale; where
+// Biquad is a second-order filter (b0 + b1*z^-1 + b2*z^-2)/(1 + a1*z^-1 + a2*z^-2). Its coefficients are the factors of values of kind Scale; where
 // there is none the coefficient is 0.
 type Biquad struct {
 	B     [3]ID // of x, x one tick ago, x two ticks ago: b0, b1, b2

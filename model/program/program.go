@@ -132,7 +132,7 @@ type FixedOp struct {
 	LSB    *big.Rat // the real number that one count stands for
 	Lo, Hi int64    // certified range, in counts
 	Real   ID       // the value of the real program that this one stands for
-	Table  *Arctan  // Angle
+	Arctan *Arctan  // Angle
 	Curve  *Curve   // Table
 }
 
@@ -224,7 +224,7 @@ type StateInfo struct {
 	Enable   ID // None: always
 	Reset    ID // None: never
 	ResetTo  ID
-	Form     Form
+	Purpose  Purpose
 	Freeze   bool // counts how long a reading stays the same: a machine at rest without noise is not what it looks for
 }
 
@@ -232,7 +232,7 @@ type StateInfo struct {
 type RealState struct {
 	StateInfo
 	Base *big.Rat // as for an operation
-	Like ID       // the value whose unit scale (Wide) or whole format (Copy) the state shares
+	Like ID       // the value that the state (Accumulator) is counted in fractions of the same base as, or (Copy) takes the format of
 }
 
 // FixedState is a state in counts of LSB.
@@ -244,17 +244,18 @@ type FixedState struct {
 	Real   int // number of the real program's state
 }
 
-// Form tells the scale pass what a state needs.
-type Form uint8
+// Purpose is what a state is for: its format follows from that.
+type Purpose uint8
 
-// The forms of a state.
+// The purposes of states.
 const (
-	Wide    Form = iota // an accumulator: as fine as its word allows
-	Copy                // holds a value of the program: same format as Like
-	Counter             // counts whole numbers: one count stands for 1
+	Accumulator Purpose = iota // moves by little each tick: as fine as 32 bits allow, unless the search of formats finds less to be enough
+	Copy                       // holds a value of the program: same format as Like
+	Counter                    // counts whole numbers: one count stands for 1
 )
 
-// Section is one step of the spec, or one output stage.
+// Section is a part of a program whose operations stand together: the inputs, a step of the spec or what is lifted out of its formulas, a last value
+// that steps read, or an output.
 type Section struct {
 	Name     string
 	Kind     string // for people: kind of step

@@ -172,7 +172,7 @@ func NewFixedMachine(p *Fixed) *FixedMachine {
 	m := &FixedMachine{p: p, code: compile(p.View()), parts: p.View().stretches(), Values: make([]int64, len(p.Ops)), State: make([]int64, len(p.States)), next: make([]int64, len(p.States))}
 	for i := range m.code {
 		c := &m.code[i]
-		c.shift, c.table, c.curve = p.Ops[i].Shift, p.Ops[i].Table, p.Ops[i].Curve
+		c.shift, c.table, c.curve = p.Ops[i].Shift, p.Ops[i].Arctan, p.Ops[i].Curve
 		for _, a := range []*int32{&c.a, &c.b, &c.c} {
 			if *a < 0 {
 				*a = -1 - *a

@@ -73,7 +73,7 @@ func (p *Fixed) verifyOp(op *FixedOp) error {
 		return fmt.Errorf("it is shifted by %d", op.Shift)
 	case !whole || op.Kind == Wrap && (op.K.Sign() <= 0 || op.K.Num().Bit(0) != 0):
 		return errors.New("its constant is no such number of counts")
-	case (op.Table != nil) != (op.Kind == Angle):
+	case (op.Arctan != nil) != (op.Kind == Angle):
 		return errors.New("an arctangent and nothing else has a table")
 	case (op.Curve != nil) != row.Drawn:
 		return errors.New("a table and nothing else has a curve")

@@ -84,7 +84,7 @@ func TestLaws(t *testing.T) {
 		"a shift for nothing":              func(p *Fixed) { p.Ops[3].Shift = 1 },
 		"a constant between two counts":    func(p *Fixed) { p.Ops[2].K = half },
 		"an odd turn":                      func(p *Fixed) { p.Ops[8].K = big.NewRat(361, 1) },
-		"a table for nothing":              func(p *Fixed) { p.Ops[3].Table = &Arctan{} },
+		"a table for nothing":              func(p *Fixed) { p.Ops[3].Arctan = &Arctan{} },
 		"an arctangent without a table":    func(p *Fixed) { p.Ops[7].Kind, p.Ops[7].Bool = Angle, false },
 		"a range beyond the type":          func(p *Fixed) { p.Ops[3].Lo = -1 << 16 },
 		"a range without order":            func(p *Fixed) { p.Ops[3].Lo = 2 },

@@ -106,7 +106,7 @@ func joined(p *program.Real, bound map[program.ID]*big.Rat) []*big.Rat {
 			b.base[i] = big.NewRat(1, 1)
 		case op.Kind == program.State && p.States[op.Index].Base != nil:
 			b.base[i] = p.States[op.Index].Base
-		case op.Kind == program.State && p.States[op.Index].Form == program.Counter:
+		case op.Kind == program.State && p.States[op.Index].Purpose == program.Counter:
 			b.base[i] = big.NewRat(1, 1)
 		}
 	}

@@ -44,7 +44,7 @@ func (c *chooser) choose(g *group) {
 		}
 	case plain:
 		c.choosePlain(g)
-	case product, wide:
+	case product, accumulated:
 		c.chooseWide(g)
 	}
 }
@@ -62,7 +62,7 @@ func (c *chooser) choosePublic(g *group) {
 		c.choose(c.of[op.FinerThan])
 		n = max(n, min(c.fraction(c.of[op.FinerThan], g.base), fit(c.Declared[g.root], g.base, narrowBits+1)))
 	}
-	if from := c.of[op.Args[0]]; from != nil && from.purpose != wide && from.purpose != product && c.Asked.Ops[op.Args[0]].Section == op.Section {
+	if from := c.of[op.Args[0]]; from != nil && from.purpose != accumulated && from.purpose != product && c.Asked.Ops[op.Args[0]].Section == op.Section {
 		c.choose(from)
 		switch {
 		case op.Section == 0 && !from.busy:

@@ -28,6 +28,9 @@ type emitter struct {
 	states [][]int      // by the section behind which all that they take is there
 }
 
+// mostSquare is how many bits a number may have whose root is taken.
+const mostSquare = 61
+
 func (e *emitter) run() Result {
 	p := e.Asked
 	stored := *p // only constants and starts change
@@ -99,7 +102,7 @@ func (e *emitter) op(v program.ID, op *program.RealOp) program.ID {
 		}
 		e.checkSides(op, common)
 		args := []program.ID{e.at(op.Args[0], common, s), e.at(op.Args[1], common, s)}
-		return e.append(program.FixedOp{Op: program.Op{Kind: program.Angle, Args: args}, Table: e.tables[v]}, v, lsb, s, "")
+		return e.append(program.FixedOp{Op: program.Op{Kind: program.Angle, Args: args}, Arctan: e.tables[v]}, v, lsb, s, "")
 	case program.Table:
 		return e.table(v, op, lsb)
 	case program.Root:

@@ -11,13 +11,13 @@ import (
 type purpose uint8
 
 const (
-	plain   purpose = iota // sums and limits of values that have formats: no finer than the finest of them
-	product                // sums that hold products: wide, as fine as the word and the constants allow
-	wide                   // a state and what it becomes: likewise
-	copied                 // a state that holds a value: that value's format
-	counted                // whole numbers
-	public                 // a signal, or a value that is multiplied: narrow
-	fixed                  // an input or output: its own count
+	plain       purpose = iota // sums and limits of values that have formats: no finer than the finest of them
+	product                    // sums that hold products: wide, as fine as the word and the constants allow
+	accumulated                // a state that is an accumulator and what it becomes: likewise
+	copied                     // a state that holds a value: that value's format
+	counted                    // whole numbers
+	public                     // a signal, or a value that is multiplied: narrow
+	fixed                      // an input or output: its own count
 )
 
 // group is a set of operations that share one format, lsb = base * 2^-n.
@@ -26,13 +26,13 @@ type group struct {
 	members []program.ID
 	base    *big.Rat
 	n       int
-	count   *big.Rat // of base and n as they last were: see lsb
+	count   *big.Rat // base * 2^-n, as lsb worked it out last: for the base of and the n at
 	of      *big.Rat
 	at      int
 	root    program.ID // gives the group its name
-	state   int        // wide, copied, counted; else -1
-	ready   bool
-	busy    bool
+	state   int        // accumulated, copied, counted; else -1
+	ready   bool       // its format is chosen, or is being chosen
+	busy    bool       // it is being chosen: who asks for it meanwhile must do without
 }
 
 // lsb is what one count stands for; it is asked for many times.
@@ -97,7 +97,7 @@ func grouping(p *program.Real, base []*big.Rat) (groups []*group, of []*group) {
 		if s.Bool {
 			continue
 		}
-		why := map[program.Form]purpose{program.Wide: wide, program.Copy: copied, program.Counter: counted}[s.Form]
+		why := map[program.Purpose]purpose{program.Accumulator: accumulated, program.Copy: copied, program.Counter: counted}[s.Purpose]
 		g := start(reader[n], why, n)
 		of[reader[n]] = g
 		g.members = append(g.members, reader[n])

@@ -38,7 +38,7 @@ type Result struct {
 // Free is a group of values whose common format may be changed.
 type Free struct {
 	Root program.ID // of the real program
-	To   []int      // changes of fraction bits that make the group just fit 16 and 32 bits, and what a state holds 16: sums on the way may be wider
+	To   []int      // changes of fraction bits by which the group just fits 16 bits, or 32, or the state alone 16 while sums on the way to it are wider
 }
 
 // Groups lists the groups whose formats are free to choose.
@@ -50,7 +50,7 @@ func (r Result) Groups() (out []Free) {
 		if g.purpose != fixed && g.purpose != counted && g.purpose != copied && !isOutput && !isPinned && c.tables[g.root] == nil && c.Asked.Ops[g.root].Section != 0 {
 			reach := g.span(c.Asked, c.Ranges)
 			f := Free{Root: g.root, To: []int{fit(reach, g.base, narrowBits) - g.n, fit(reach, g.base, wideBits) - g.n}}
-			if g.purpose == wide {
+			if g.purpose == accumulated {
 				f.To = append(f.To, fit(c.Ranges[g.root], g.base, narrowBits)-g.n)
 			}
 			out = append(out, f)

@@ -19,8 +19,7 @@ const (
 	mergeBits  = 14
 )
 
-// newSetter finds how a decimal setting becomes a coefficient: counts = setting * ratio, where ratio
-// counts per unit of the gain.
+// newSetter finds how a decimal setting becomes a coefficient of ratio counts for each unit of the gain.
 func newSetter(g program.Gain, ratio *big.Rat) (program.Setter, error) {
 	top := interval.Max(new(big.Rat).Abs(g.Lo), new(big.Rat).Abs(g.Hi))
 	digits := 0

@@ -12,9 +12,6 @@ import (
 // mostSpan is how many counts may lie between the first and the last point of a table.
 const mostSpan = 1 << 16
 
-// mostSquare is how many bits a number may have whose root is taken.
-const mostSquare = 61
-
 // table writes a table down. What looks it up is taken in the format that it has, or in one as much coarser as makes it fit 32 bits, and the points 16.
 func (e *emitter) table(v program.ID, op *program.RealOp, lsb *big.Rat) program.ID {
 	s, points := op.Section, op.Points

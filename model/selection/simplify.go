@@ -37,11 +37,11 @@ func simplify(original *program.Fixed) (p *program.Fixed, same []program.ID) {
 			continue // each constant keeps its name
 		}
 		if op.Kind == program.Angle {
-			at := slices.IndexFunc(tables, func(t *program.Arctan) bool { return sameAngles(t, op.Table) })
+			at := slices.IndexFunc(tables, func(t *program.Arctan) bool { return sameAngles(t, op.Arctan) })
 			if at < 0 {
-				at, tables = len(tables), append(tables, op.Table)
+				at, tables = len(tables), append(tables, op.Arctan)
 			}
-			op.Table = tables[at]
+			op.Arctan = tables[at]
 		}
 		if op.Kind == program.Table {
 			at := slices.IndexFunc(curves, func(c *program.Curve) bool { return sameCurve(c, op.Curve) })
@@ -239,7 +239,7 @@ type argument struct {
 }
 
 func key(p *program.Fixed, op *program.FixedOp) sameness {
-	k := sameness{kind: op.Kind, clock: p.At(op.Section), typ: op.Type, index: op.Index, shift: op.Shift, table: op.Table, curve: op.Curve}
+	k := sameness{kind: op.Kind, clock: p.At(op.Section), typ: op.Type, index: op.Index, shift: op.Shift, table: op.Arctan, curve: op.Curve}
 	if op.K != nil {
 		k.k = op.K.RatString()
 	}

@@ -12,7 +12,7 @@ func TestOneAngleOfTwo(t *testing.T) {
 		return &program.Arctan{QuotientBits: 4, LogEntries: 1, Quarter: quarter, Entries: []int64{0, 30, 45, 45}}
 	}
 	angle := func(t *program.Arctan) program.FixedOp {
-		return program.FixedOp{Op: program.Op{Kind: program.Angle, Args: []program.ID{0, 1}}, Table: t, Type: program.I16, Lo: -200, Hi: 200}
+		return program.FixedOp{Op: program.Op{Kind: program.Angle, Args: []program.ID{0, 1}}, Arctan: t, Type: program.I16, Lo: -200, Hi: 200}
 	}
 	raw := program.FixedOp{Op: program.Op{Kind: program.Input}, Type: program.I16, Lo: -1 << 15, Hi: 1<<15 - 1}
 	second := raw

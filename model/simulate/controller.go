@@ -32,7 +32,7 @@ type running[T int64 | float64] struct {
 func newRunning[T int64 | float64](p program.View, s *spec.Spec, values, state []T, step func(raw []int64), again func()) *running[T] {
 	c := &running[T]{p: p, values: values, state: state, start: slices.Clone(state), units: slices.Repeat([]float64{1}, len(state)), step: step, again: again}
 	for i, st := range p.States {
-		if st.Form == program.Wide && !st.Bool && st.Reset != program.None {
+		if st.Purpose == program.Accumulator && !st.Bool && st.Reset != program.None {
 			c.held = append(c.held, i)
 		}
 	}

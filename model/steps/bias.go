@@ -37,13 +37,13 @@ var biasKind = &Kind{
 		rest := l.Logic(program.And, "resting", "at rest", above, below)
 		moving := l.Logic(program.Not, "moving", "in motion", rest)
 
-		count, counted := l.State(program.RealState{StateInfo: program.StateInfo{Form: program.Counter}, Like: program.None}, "count", "ticks at rest in a row")
+		count, counted := l.State(program.RealState{StateInfo: program.StateInfo{Purpose: program.Counter}, Like: program.None}, "count", "ticks at rest in a row")
 		full := l.Logic(program.LessEqual, "ready_before", "the mean stands", l.Const(big.NewRat(n, 1), "", "wanted"), counted)
 		open := l.Logic(program.Not, "open", "the mean is still being taken", full)
 		more := l.add(program.RealOp{Op: program.Op{Kind: program.Min, Args: []program.ID{l.Add(counted, l.Const(one, "", "one"), "more", "one more"), l.Const(big.NewRat(n, 1), "", "enough")}}}, "counted", "ticks at rest, this one included")
 		over := l.Logic(program.And, "restart", "motion before the mean stands", open, moving)
 
-		sum, summed := l.State(program.RealState{StateInfo: program.StateInfo{Unit: x.unit, Form: program.Copy}, Like: x.id}, "sum", "sum at rest")
+		sum, summed := l.State(program.RealState{StateInfo: program.StateInfo{Unit: x.unit, Purpose: program.Copy}, Like: x.id}, "sum", "sum at rest")
 		most := new(big.Rat).Mul(limit, big.NewRat(n, 1))
 		next := l.Clamp(l.Add(summed, x.id, "sum_more", "sum with this tick"), new(big.Rat).Neg(most), most, "sum_now", "never more than average * limit")
 		l.Exact(next)

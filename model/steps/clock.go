@@ -181,7 +181,7 @@ func (l *Lowering) kept(key string, e *expr) *expr {
 	l.begin(name, "The condition "+clip(e.String())+", kept until the step has run: it may come and go between two runs.", name+" = "+e.String()+", since the last run")
 	w := &writer{Lowering: l, key: key}
 	now := w.truth(e)
-	n, before := l.State(program.RealState{StateInfo: program.StateInfo{Bool: true, Form: program.Copy, Start: new(big.Rat)}, Like: now}, key+"_waits", clip(e.String())+" since the last run")
+	n, before := l.State(program.RealState{StateInfo: program.StateInfo{Bool: true, Purpose: program.Copy, Start: new(big.Rat)}, Like: now}, key+"_waits", clip(e.String())+" since the last run")
 	on := l.Logic(program.Or, key+"_on", "now, or since the last run", now, before)
 	left := l.Logic(program.And, key+"_left", "kept, unless the step runs in this tick", on, l.Logic(program.Not, key+"_idle", "the step does not run in this tick", runs))
 	l.Update(n, left)
@@ -218,7 +218,7 @@ func (l *Lowering) runs(clock program.Clock) program.ID {
 	l.clock = clock
 	l.begin(name+".turns", "Turned over at each run.", "turns = not turns")
 	l.p.Sections[l.section].Kind = "clock"
-	n, before := l.State(program.RealState{StateInfo: program.StateInfo{Bool: true, Form: program.Counter, Start: new(big.Rat)}}, "turns", "turned over at each run")
+	n, before := l.State(program.RealState{StateInfo: program.StateInfo{Bool: true, Purpose: program.Counter, Start: new(big.Rat)}}, "turns", "turned over at each run")
 	turns := l.Logic(program.Not, "turned", "turned over in this run", before)
 	l.Update(n, turns)
 	l.publishAs(name+".turns", turns)
@@ -227,7 +227,7 @@ func (l *Lowering) runs(clock program.Clock) program.ID {
 	l.clock = program.Clock{}
 	l.begin(name, fmt.Sprintf("Whether the steps of every %d ticks, phase %d, run in this tick.", clock.Every, clock.Phase), "runs where turns is another than in the last tick")
 	l.p.Sections[l.section].Kind = "clock"
-	n, last := l.State(program.RealState{StateInfo: program.StateInfo{Bool: true, Form: program.Copy, Start: new(big.Rat)}, Like: turns}, "last", "how it was turned at the last tick")
+	n, last := l.State(program.RealState{StateInfo: program.StateInfo{Bool: true, Purpose: program.Copy, Start: new(big.Rat)}, Like: turns}, "last", "how it was turned at the last tick")
 	l.Update(n, turns)
 	off := l.Logic(program.Not, "not_last", "the other way than at the last tick", last)
 	l.publishAs(name, l.Select(turns, off, last, "differs", "it was turned over"))

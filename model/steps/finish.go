@@ -79,7 +79,7 @@ func finish(p *program.Real) *program.Real {
 		for k, n := range s.SumOf { // they lead to it: none of them is dropped alone
 			s.SumOf[k] = int(newState[n])
 		}
-		if s.Form == program.Counter {
+		if s.Purpose == program.Counter {
 			s.Like = program.None
 		} else if s.Like != program.None {
 			s.Like = newID[s.Like]

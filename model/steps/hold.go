@@ -29,7 +29,7 @@ var holdKind = &Kind{
 				l.fail(l.argPos("start"), "start", "start-outside-limits", "start: "+decimal(lo), "the start %s lies outside the limits [%s, %s]", decimal(start), decimal(lo), decimal(hi))
 			}
 		}
-		n, before := l.State(program.RealState{StateInfo: program.StateInfo{Unit: x.unit, Start: start, Form: program.Copy}, Like: x.id}, "held", "value held")
+		n, before := l.State(program.RealState{StateInfo: program.StateInfo{Unit: x.unit, Start: start, Purpose: program.Copy}, Like: x.id}, "held", "value held")
 		now := l.Select(when, v, before, "now", "value held from this tick on")
 		l.Update(n, now)
 		l.facts().Level, l.facts().Passes = &x.id, true

@@ -27,7 +27,7 @@ var integrateKind = &Kind{
 			l.fail(l.argPos("of"), "of", "no-rate", "a signal in deg/s, say", "the unit is %s, a unit per second is expected", orNone(x.unit))
 		}
 		start := l.Number("start", unit, new(big.Rat))
-		n, before := l.State(program.RealState{StateInfo: program.StateInfo{Unit: unit, Start: start, Form: program.Wide}, Like: program.None}, "sum", "sum over time")
+		n, before := l.State(program.RealState{StateInfo: program.StateInfo{Unit: unit, Start: start, Purpose: program.Accumulator}, Like: program.None}, "sum", "sum over time")
 		step := l.Scale(l.Period(), x.id, unit, "step", "what this tick adds")
 		sum := l.Add(before, step, "next", "sum with this tick")
 		var turn *big.Rat

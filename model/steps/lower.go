@@ -175,7 +175,7 @@ func (l *Lowering) lowerInputs() {
 		l.signals[in.Name] = sig
 	}
 	l.prefix = "first_tick"
-	n, first := l.State(program.RealState{StateInfo: program.StateInfo{Bool: true, Start: big.NewRat(1, 1), Form: program.Counter}}, "", "the tick is the first one")
+	n, first := l.State(program.RealState{StateInfo: program.StateInfo{Bool: true, Start: big.NewRat(1, 1), Purpose: program.Counter}}, "", "the tick is the first one")
 	l.Update(n, l.add(program.RealOp{Op: program.Op{Kind: program.Const, K: new(big.Rat), Bool: true}}, "done", "constant"))
 	l.Publish(first, "", nil)
 	l.first = l.signals["first_tick"].id

@@ -36,13 +36,13 @@ type Lowering struct {
 	clock    program.Clock            // of the section
 	clocks   map[string]program.Clock // by step
 	unit     string                   // of the step's own value
-	names    map[string]bool
-	taken    map[string]int // of names that many values would have, the last number behind one
+	names    map[string]bool          // of values, all that are taken
+	taken    map[string]int           // by a name that several values would have: the last number that was put behind it
 	units    *units.System
-	kinds    map[string]*Kind // by step
-	awaited  []awaited        // last values of signals that are still to come
-	last     *last            // of the step's own signal, where its formula reads it
-	prefix   string
+	kinds    map[string]*Kind      // by step
+	awaited  []awaited             // last values of signals that are still to come
+	last     *last                 // of the step's own signal, where its formula reads it
+	prefix   string                // of the names of values
 	formulas map[string]*expr      // of the step, by key
 	own      map[string]*ownNumber // numbers beside the formula of the step
 	gains    map[string]int        // live numbers of formulas that are gains already, by key
@@ -97,7 +97,7 @@ func (l *Lowering) binary(kind program.Kind, a, b program.ID, role, doc string) 
 	return l.add(program.RealOp{Op: program.Op{Kind: kind, Args: []program.ID{a, b}, Unit: unit}}, role, doc)
 }
 
-// Add and Sub add and subtract.
+// Add adds two values.
 func (l *Lowering) Add(a, b program.ID, role, doc string) program.ID {
 	return l.binary(program.Add, a, b, role, doc)
 }

@@ -91,13 +91,14 @@ func (l *Lowering) readShare() (tau *big.Rat, key string, a *big.Rat) {
 // firstOrder adds y' = y + a*(x - y) + extra, started at start (the tick's own value of it, at the first tick).
 func (l *Lowering) firstOrder(x program.ID, a *big.Rat, start, extra program.ID, role string) program.ID {
 	unit := l.unitOf(x)
-	n, kept := l.State(program.RealState{StateInfo: program.StateInfo{Unit: unit, Form: program.Wide}, Like: x}, role, "filter state")
+	n, kept := l.State(program.RealState{StateInfo: program.StateInfo{Unit: unit, Purpose: program.Accumulator}, Like: x}, role, "filter state")
 	before := kept
 	if l.p.Ops[start].Kind == program.Const {
 		l.p.States[n].Start = l.p.Ops[start].K
 	} else {
 		before = l.Select(l.first, start, kept, role+"_from", "state, or the start at the first tick")
 	}
+	// A copy of the state has a format of its own: so the gap stays narrow, and its product with a fits 32 bits.
 	seen := l.Scale(big.NewRat(1, 1), before, unit, role+"_seen", "state that the gap is taken from")
 	diff := l.Sub(x, seen, role+"_gap", "input less state")
 	pull := l.Scale(a, diff, unit, role+"_pull", "share of the gap")

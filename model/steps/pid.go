@@ -219,7 +219,7 @@ func (c *pid) derivative() program.ID {
 	}
 	perTick := new(big.Rat).Mul(c.perSecondD(sign), new(big.Rat).Quo(a, h))
 	if a.Cmp(one) == 0 {
-		n, kept := c.State(program.RealState{StateInfo: program.StateInfo{Unit: c.measured.unit, Form: program.Copy}, Like: c.measured.id}, "last", "value at the last tick")
+		n, kept := c.State(program.RealState{StateInfo: program.StateInfo{Unit: c.measured.unit, Purpose: program.Copy}, Like: c.measured.id}, "last", "value at the last tick")
 		if y == c.err {
 			c.p.States[n].Like = y
 		}
@@ -227,7 +227,7 @@ func (c *pid) derivative() program.ID {
 		last := c.Select(c.first, y, kept, "last_from", "value at the last tick, or the first value")
 		return c.dTerm(perTick, c.Sub(y, last, "change", "change since the last tick"), "derivative term")
 	}
-	n, kept := c.State(program.RealState{StateInfo: program.StateInfo{Unit: c.measured.unit, Form: program.Wide}, Like: y}, "slow", "filtered value of the derivative")
+	n, kept := c.State(program.RealState{StateInfo: program.StateInfo{Unit: c.measured.unit, Purpose: program.Accumulator}, Like: y}, "slow", "filtered value of the derivative")
 	before := c.Select(c.first, y, kept, "slow_from", "filtered value, or the first value")
 	gap := c.Sub(y, before, "ahead", "value less filtered value")
 	c.p.Ops[gap].Guard = 4 // the derivative gain amplifies the rounding of the filtered value
@@ -285,7 +285,7 @@ func (c *pid) integral(rest program.ID) program.ID {
 	if start.Cmp(lo) < 0 || start.Cmp(hi) > 0 {
 		c.fail(c.argPos("start"), "start", "start-outside-limits", "start: "+decimal(interval.Max(lo, interval.Min(start, hi))), "the start %s lies outside the integral's limits [%s, %s]", decimal(start), decimal(lo), decimal(hi))
 	}
-	n, before := c.State(program.RealState{StateInfo: program.StateInfo{Unit: c.unit, Start: start, Integral: true, Form: program.Wide}, Like: program.None}, "integral", "integral term")
+	n, before := c.State(program.RealState{StateInfo: program.StateInfo{Unit: c.unit, Start: start, Integral: true, Purpose: program.Accumulator}, Like: program.None}, "integral", "integral term")
 	c.effort[before] = true
 	step := c.term("ki", c.gains.I, c.factorI, c.inUnit+"/s", c.err, c.unit, "i_step", "what this tick adds to the integral")
 	next := c.Add(before, step, "integral_moved", "integral with this tick")

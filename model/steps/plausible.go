@@ -208,7 +208,7 @@ func (c *plausible) readInside(lo, hi *big.Rat) (outside program.ID) {
 
 // lasts tells whether something has been so for n ticks in a row, this one included. The count stays at n.
 func (c *plausible) lasts(role, what string, n int64, ends program.ID) program.ID {
-	count, counted := c.State(program.RealState{StateInfo: program.StateInfo{Form: program.Counter}, Like: program.None}, role+"_count", "ticks in a row: "+what)
+	count, counted := c.State(program.RealState{StateInfo: program.StateInfo{Purpose: program.Counter}, Like: program.None}, role+"_count", "ticks in a row: "+what)
 	enough := big.NewRat(n-1, 1) // with this one n: the state need not hold the last
 	s := c.Update(count, c.add(program.RealOp{Op: program.Op{Kind: program.Min, Args: []program.ID{c.Add(counted, c.Const(big.NewRat(1, 1), "", role+"_one"), role+"_more", "one more"),
 		c.Const(enough, "", role+"_enough")}}}, role+"_counted", "ticks in a row, this one included, as far as they are counted"))
@@ -219,12 +219,12 @@ func (c *plausible) lasts(role, what string, n int64, ends program.ID) program.I
 
 // remember keeps the last reading in range.
 func (c *plausible) remember() {
-	n, last := c.State(program.RealState{StateInfo: program.StateInfo{Unit: c.x.unit, Form: program.Copy}, Like: c.read}, "last", "last reading in range")
+	n, last := c.State(program.RealState{StateInfo: program.StateInfo{Unit: c.x.unit, Purpose: program.Copy}, Like: c.read}, "last", "last reading in range")
 	s := c.Update(n, c.read)
 	s.Enable = c.inside
 	c.last = last
 	if c.Has("fastest") {
-		n, c.before = c.State(program.RealState{StateInfo: program.StateInfo{Bool: true, Form: program.Counter}, Like: program.None}, "before", "in range at the last tick")
+		n, c.before = c.State(program.RealState{StateInfo: program.StateInfo{Bool: true, Purpose: program.Counter}, Like: program.None}, "before", "in range at the last tick")
 		c.Update(n, c.inside)
 	}
 }
@@ -266,7 +266,7 @@ func (c *plausible) jump(step *big.Rat, n int64, outside program.ID) (good, jump
 	returns := c.Logic(program.And, "returns", "in range again", c.inside, away)
 	leaves := c.Logic(program.And, "leaves", "no longer in range", outside, c.before)
 
-	count, counted := c.State(program.RealState{StateInfo: program.StateInfo{Form: program.Counter}, Like: program.None}, "count", "ticks in a row in range, or out of it")
+	count, counted := c.State(program.RealState{StateInfo: program.StateInfo{Purpose: program.Counter}, Like: program.None}, "count", "ticks in a row in range, or out of it")
 	enough := big.NewRat(n-1, 1)
 	s := c.Update(count, c.add(program.RealOp{Op: program.Op{Kind: program.Min, Args: []program.ID{c.Add(counted, c.Const(big.NewRat(1, 1), "", "one"), "more", "one more"),
 		c.Const(enough, "", "enough")}}}, "counted", "ticks in a row, this one included, as far as they are counted"))
@@ -274,11 +274,11 @@ func (c *plausible) jump(step *big.Rat, n int64, outside program.ID) (good, jump
 	long := c.Logic(program.LessEqual, "long", "long enough before", c.Const(enough, "", "wanted"), counted)
 	good = c.Logic(program.And, "good", "in range for long enough", long, c.Logic(program.And, "stays", "still in range", c.inside, c.before))
 
-	m, gone := c.State(program.RealState{StateInfo: program.StateInfo{Bool: true, Form: program.Counter}, Like: program.None}, "gone", "it left the range further in one tick than the machine goes")
+	m, gone := c.State(program.RealState{StateInfo: program.StateInfo{Bool: true, Purpose: program.Counter}, Like: program.None}, "gone", "it left the range further in one tick than the machine goes")
 	c.Update(m, c.Logic(program.And, "gone_now", "out of range, and left so", outside, c.Logic(program.Or, "gone_or_leaps", "now or before", gone, leap)))
 	lost := c.Logic(program.And, "lost", "for too long", c.Logic(program.And, "still_gone", "and still out of range", gone, outside), long)
 
-	m, seen := c.State(program.RealState{StateInfo: program.StateInfo{Bool: true, Form: program.Counter}, Like: program.None}, "seen", "some reading was in range")
+	m, seen := c.State(program.RealState{StateInfo: program.StateInfo{Bool: true, Purpose: program.Counter}, Like: program.None}, "seen", "some reading was in range")
 	c.Update(m, c.Logic(program.Or, "seen_now", "now or before", seen, c.inside))
 	elsewhere := c.Logic(program.And, "elsewhere", "back, and not near where it left", c.Logic(program.And, "comes_back", "back in range", returns, seen), c.beyond("far", far, new(big.Rat).Mul(step, big.NewRat(n, 1))))
 	inRange := c.Logic(program.And, "leap_inside", "from one reading in range to another", leap, c.inside)
@@ -331,11 +331,11 @@ func (c *plausible) freeze(outside program.ID) program.ID {
 
 // latch keeps a trip until the reset comes on, restarts or not: one that was on before a restart does not come on in it. What still trips then does so anew.
 func (c *plausible) latch(trips program.ID) program.ID {
-	n, before := c.State(program.RealState{StateInfo: program.StateInfo{Bool: true, Form: program.Counter, Latch: true}, Like: program.None}, "trip", "a jump or a freeze since the last reset")
+	n, before := c.State(program.RealState{StateInfo: program.StateInfo{Bool: true, Purpose: program.Counter, Latch: true}, Like: program.None}, "trip", "a jump or a freeze since the last reset")
 	kept, check := before, c.facts().Check
 	check.Trip = before
 	if reset := c.Condition("reset"); reset != program.None {
-		m, was := c.State(program.RealState{StateInfo: program.StateInfo{Bool: true, Form: program.Counter, Latch: true}, Like: program.None}, "reset_last", "the reset at the last tick")
+		m, was := c.State(program.RealState{StateInfo: program.StateInfo{Bool: true, Purpose: program.Counter, Latch: true}, Like: program.None}, "reset_last", "the reset at the last tick")
 		check.Reset = was
 		c.Update(m, reset)
 		still := c.Logic(program.Not, "reset_off", "no reset comes on", c.Logic(program.And, "reset_rises", "the reset comes on", reset,

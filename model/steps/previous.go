@@ -94,7 +94,7 @@ func (l *Lowering) lastOf(r reference, st *spec.Step) (int, program.ID) {
 		s.unit = l.unitAhead(r.name, owner)
 		s.isBool = !further && l.isSwitch(owner, 0)
 	}
-	info := program.StateInfo{Unit: s.unit, Bool: s.isBool, Form: program.Copy, Start: new(big.Rat)}
+	info := program.StateInfo{Unit: s.unit, Bool: s.isBool, Purpose: program.Copy, Start: new(big.Rat)}
 	switch a := l.startOf(owner); {
 	case a != nil && !s.isBool:
 		l.step = l.spec.Step(owner)
@@ -174,9 +174,9 @@ func (l *Lowering) keepLast() {
 	}
 	l.last.kept = true
 	s := &l.last.signal
-	info := program.StateInfo{Unit: s.unit, Bool: s.isBool, Form: program.Wide, Start: new(big.Rat)}
+	info := program.StateInfo{Unit: s.unit, Bool: s.isBool, Purpose: program.Accumulator, Start: new(big.Rat)}
 	if s.isBool {
-		info.Form = program.Copy
+		info.Purpose = program.Copy
 	} else {
 		info.Start = l.Number("start", s.unit, new(big.Rat))
 	}

@@ -82,7 +82,7 @@ var averageKind = &Kind{
 			return
 		}
 		places, before := l.earlier(x, int(n-1))
-		sum, kept := l.State(program.RealState{StateInfo: program.StateInfo{Unit: x.unit, Form: program.Copy, SumOf: places}, Like: x.id}, "kept", "sum of those before")
+		sum, kept := l.State(program.RealState{StateInfo: program.StateInfo{Unit: x.unit, Purpose: program.Copy, SumOf: places}, Like: x.id}, "kept", "sum of those before")
 		total := l.Add(kept, x.id, "sum", "sum of all")
 		state := l.Update(sum, l.Sub(total, before[n-2], "next", "sum without the oldest"))
 		state.Reset, state.ResetTo = l.first, l.Scale(big.NewRat(n-1, 1), x.id, x.unit, "first", "sum of the first value, so many times")
@@ -115,7 +115,7 @@ func (l *Lowering) onLine(otherwise string) signal {
 func (l *Lowering) earlier(x signal, n int) (states []int, values []program.ID) {
 	newest := x.id
 	for k := range n {
-		state, before := l.State(program.RealState{StateInfo: program.StateInfo{Unit: x.unit, Form: program.Copy}, Like: x.id}, fmt.Sprintf("ago_%d", k+1), fmt.Sprintf("%d before", k+1))
+		state, before := l.State(program.RealState{StateInfo: program.StateInfo{Unit: x.unit, Purpose: program.Copy}, Like: x.id}, fmt.Sprintf("ago_%d", k+1), fmt.Sprintf("%d before", k+1))
 		s := l.Update(state, newest)
 		s.Reset, s.ResetTo = l.first, x.id
 		newest = before

@@ -212,7 +212,7 @@ type secondOrder struct {
 }
 
 func (s *secondOrder) delay(of program.ID, role, doc string) program.ID {
-	n, before := s.State(program.RealState{StateInfo: program.StateInfo{Unit: s.unit, Form: program.Copy}, Like: of}, role, doc)
+	n, before := s.State(program.RealState{StateInfo: program.StateInfo{Unit: s.unit, Purpose: program.Copy}, Like: of}, role, doc)
 	s.Update(n, of)
 	return before
 }
@@ -267,8 +267,8 @@ func (s *secondOrder) fromInput(x1, x2 program.ID) program.ID {
 func (s *secondOrder) direct(feedback, guard int) {
 	x1 := s.delay(s.x, "x1", "input one tick ago")
 	x2 := s.delay(x1, "x2", "input two ticks ago")
-	ny1, y1 := s.State(program.RealState{StateInfo: program.StateInfo{Unit: s.unit, Form: program.Copy}, Like: program.None}, "y1", "output one tick ago")
-	ny2, y2 := s.State(program.RealState{StateInfo: program.StateInfo{Unit: s.unit, Form: program.Copy}, Like: y1}, "y2", "output two ticks ago")
+	ny1, y1 := s.State(program.RealState{StateInfo: program.StateInfo{Unit: s.unit, Purpose: program.Copy}, Like: program.None}, "y1", "output one tick ago")
+	ny2, y2 := s.State(program.RealState{StateInfo: program.StateInfo{Unit: s.unit, Purpose: program.Copy}, Like: y1}, "y2", "output two ticks ago")
 	sum := s.fromInput(x1, x2)
 	if sum == program.None {
 		sum = s.Const(new(big.Rat), s.unit, "nothing")
@@ -289,7 +289,7 @@ func (s *secondOrder) direct(feedback, guard int) {
 	var left [2]program.ID
 	var nleft [2]int
 	for k := range feedback {
-		nleft[k], left[k] = s.State(program.RealState{StateInfo: program.StateInfo{Unit: s.unit, Form: program.Copy}, Like: program.None}, []string{"left1", "left2"}[k], "what rounding left over, 0 in real numbers")
+		nleft[k], left[k] = s.State(program.RealState{StateInfo: program.StateInfo{Unit: s.unit, Purpose: program.Copy}, Like: program.None}, []string{"left1", "left2"}[k], "what rounding left over, 0 in real numbers")
 	}
 	switch feedback {
 	case 1:
@@ -319,8 +319,8 @@ func (s *secondOrder) direct(feedback, guard int) {
 
 // transposed is the transposed direct form II: two wide states, one rounding.
 func (s *secondOrder) transposed() {
-	n1, s1 := s.State(program.RealState{StateInfo: program.StateInfo{Unit: s.unit, Form: program.Wide}, Like: s.x}, "s1", "first partial sum")
-	n2, s2 := s.State(program.RealState{StateInfo: program.StateInfo{Unit: s.unit, Form: program.Wide}, Like: s.x}, "s2", "second partial sum")
+	n1, s1 := s.State(program.RealState{StateInfo: program.StateInfo{Unit: s.unit, Purpose: program.Accumulator}, Like: s.x}, "s1", "first partial sum")
+	n2, s2 := s.State(program.RealState{StateInfo: program.StateInfo{Unit: s.unit, Purpose: program.Accumulator}, Like: s.x}, "s2", "second partial sum")
 	sum := s.term(s1, s.b[0], s.x, "b0", &s.fact.B[0])
 	y := s.Scale(big.NewRat(1, 1), sum, s.unit, "rounded", "output")
 	s.p.Ops[y].FinerThan = s.x

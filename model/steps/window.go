@@ -31,7 +31,7 @@ var windowKind = &Kind{
 		on := inside("limits", "inside")
 		if l.Has("release") {
 			l.checkRelease()
-			n, before := l.State(program.RealState{StateInfo: program.StateInfo{Bool: true, Form: program.Counter}, Like: program.None}, "on", "the switch")
+			n, before := l.State(program.RealState{StateInfo: program.StateInfo{Bool: true, Purpose: program.Counter}, Like: program.None}, "on", "the switch")
 			start := l.Logic(program.Or, "may", "on already, or may come on", before, inside("release", "released"))
 			on = l.Logic(program.And, "stays", "inside the limits and on", on, start)
 			on = l.when(on)

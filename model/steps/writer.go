@@ -164,7 +164,7 @@ func (w *writer) edge(e *expr) program.ID {
 	if w.last++; w.last > 1 {
 		key = fmt.Sprintf("%s_%d", key, w.last)
 	}
-	n, before := w.State(program.RealState{StateInfo: program.StateInfo{Bool: true, Form: program.Copy}, Like: now}, key+"_last", name+" at the last tick")
+	n, before := w.State(program.RealState{StateInfo: program.StateInfo{Bool: true, Purpose: program.Copy}, Like: now}, key+"_last", name+" at the last tick")
 	w.Update(n, now)
 	if e.Op == formula.Rises {
 		off := w.Logic(program.Not, key+"_was_off", name+" was off", before)

@@ -143,7 +143,7 @@ func (a *allowances) section(section int) {
 		if s.Section == section {
 			a.column[n] = len(states)
 			states = append(states, n)
-			a.trusts[n] = map[program.Form]trust{program.Counter: exact, program.Copy: nearest}[s.Form]
+			a.trusts[n] = map[program.Purpose]trust{program.Counter: exact, program.Copy: nearest}[s.Purpose]
 			if s.Bool {
 				a.trusts[n] = exact
 			}

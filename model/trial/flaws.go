@@ -45,7 +45,7 @@ func (a *allowances) op(id program.ID, states int) flaw {
 		if a.trusts[op.Index] == nearest {
 			return flaw{trust: nearest, fresh: last}
 		}
-		if next := s.Next; s.Form == program.Copy && s.Reset == program.None && next < id && a.p.Ops[next].Section == op.Section && a.flaws[next].slopes == nil && !a.flaws[next].around {
+		if next := s.Next; s.Purpose == program.Copy && s.Reset == program.None && next < id && a.p.Ops[next].Section == op.Section && a.flaws[next].slopes == nil && !a.flaws[next].around {
 			return flaw{fresh: max(a.flaws[next].fresh, a.constant(s.Start).fresh)} // a value of this tick or of one before: nothing adds up
 		}
 		f := flaw{slopes: make([]slope, states), around: a.p.Ops[s.Next].Kind == program.Wrap}

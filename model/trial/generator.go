@@ -52,7 +52,7 @@ func newGenerator(u *model.Unit, kind inputKind, seed uint64, restart, ticks int
 	}
 	g.rng, g.over = rand.New(rand.NewPCG(seed, salt)), rand.New(rand.NewPCG(seed, ^salt))
 	for _, s := range p.States {
-		if s.Form == program.Counter {
+		if s.Purpose == program.Counter {
 			g.rest = max(g.rest, 2*int(min(s.Hi, 1<<16))+64)
 		}
 	}

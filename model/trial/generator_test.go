@@ -49,7 +49,7 @@ func TestGenerators(t *testing.T) {
 					}
 					copy(last, record)
 					for i, s := range p.States {
-						if s.Form == program.Counter && !s.Bool && m.State[i] == s.Hi {
+						if s.Purpose == program.Counter && !s.Bool && m.State[i] == s.Hi {
 							full++
 						}
 					}
@@ -66,7 +66,7 @@ func TestGenerators(t *testing.T) {
 				}
 			}
 			for _, s := range p.States {
-				if s.Form == program.Counter && !s.Bool && full == 0 {
+				if s.Purpose == program.Counter && !s.Bool && full == 0 {
 					t.Errorf("%s, %s inputs: %s never comes to its end", p.Name, kind.name, s.Name)
 				}
 			}

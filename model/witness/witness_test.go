@@ -52,9 +52,9 @@ func TestReferenceSection(t *testing.T) {
 	}
 }
 
-// TestSlowSection: the same filter and computation at 5 Hz: rounding up to 560 counts in direct form.
-func TestSlowSection(t *testing.T) {
-	u := compile(t, "../../testdata/specs/slow_section.yaml")
+// TestSlowSecondOrder: the same filter and computation at 5 Hz: rounding up to 560 counts in direct form.
+func TestSlowSecondOrder(t *testing.T) {
+	u := compile(t, "../../testdata/specs/slow_second_order.yaml")
 	warned := false
 	for _, f := range u.Findings {
 		warned = warned || f.Rule == "limit-cycle" && strings.Contains(f.Message, " 560 V ")
@@ -62,11 +62,11 @@ func TestSlowSection(t *testing.T) {
 	if !warned {
 		t.Errorf("no finding names the rounding of 560 counts: %v", u.Findings)
 	}
-	src, err := os.ReadFile("../../testdata/specs/slow_section.yaml")
+	src, err := os.ReadFile("../../testdata/specs/slow_second_order.yaml")
 	if err != nil {
 		t.Fatal(err)
 	}
-	better := model.Compile("slow_section.yaml", []byte(strings.Replace(string(src), "structure: direct", "structure: automatic", 1)))
+	better := model.Compile("slow_second_order.yaml", []byte(strings.Replace(string(src), "structure: direct", "structure: automatic", 1)))
 	for _, b := range better.Bounds {
 		if sig := better.Integer.Sections[b.Section].Signals[b.Signal]; sig.Name == "y" {
 			if got, _ := b.Local.Float64(); got > 1 {
