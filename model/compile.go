@@ -30,7 +30,7 @@ var passes = []struct {
 	{"reach", reach, nil},                 // reach and declared: what every real value can be, at any raw input and at declared ones
 	{"formats", findFormats, storedFixed}, // Stored, Integer, Constants, Search; of Certificate the ranges and what each section rounds: formats, searched and proven
 	{"whole", boundWhole, nil},            // the rest of Certificate: what rounding and constants do from the raw inputs on
-	{"check", checkFacts, nil},            // nothing: the small exact checker verifies every fact of Certificate, which nobody needs to trust before
+	{"check", checkClaims, nil},           // nothing: the small exact checker verifies every claim of Certificate, which nobody needs to trust before
 	{"lint", judge, nil},                  // Bounds, and findings for a practitioner
 	{"cost", estimateCost, nil},           // Cost: what a tick costs on the target, against the budget
 }
@@ -128,9 +128,9 @@ func boundWhole(u *Unit) finding.List {
 	return nil
 }
 
-// checkFacts hands the certificate to the checker. It stands around the passes before it: whatever they
+// checkClaims hands the certificate to the checker. It stands around the passes before it: whatever they
 // did, what the checker refuses is not emitted.
-func checkFacts(u *Unit) (found finding.List) {
+func checkClaims(u *Unit) (found finding.List) {
 	if err := cert.CheckAsked(u.Asked, u.Stored, u.Integer, u.Certificate); err != nil {
 		found.Add(finding.Finding{Pos: finding.Pos{File: u.File}, Severity: finding.Error, Rule: "not-proven", Message: "the certificate was refused: " + err.Error(), Remedy: defect})
 		return found

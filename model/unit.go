@@ -39,7 +39,7 @@ type Unit struct {
 	Integer   *program.Fixed
 	Constants []Constant
 	Bounds    []Bound // the arithmetic rounding of each signal of each section, in order
-	// Certificate holds the facts that the checker verified.
+	// Certificate holds the claims that the checker verified.
 	Certificate *cert.Certificate
 
 	Budget *budget.Budget   // what a tick may cost; nil: not given

@@ -35,7 +35,7 @@ func (e *emitter) curve(k curve) string {
 	for _, b := range e.curves {
 		if b.of == k.of { // tables of the same points are one
 			k.macro = b.macro
-			if a := b; a.side == k.side && a.below == k.below && a.above == k.above {
+			if b.side == k.side && b.below == k.below && b.above == k.above {
 				return b.name
 			}
 		}

@@ -28,17 +28,17 @@ func costData(u *model.Unit) document.Object {
 	return data
 }
 
-// steps are the shares of the steps.
+// steps lists what each step costs.
 func steps(u *model.Unit) *document.Table {
 	c := u.Cost
 	t := &document.Table{Title: fmt.Sprintf("Cost of a tick on %s, by table: about %.0f %s", c.Target, c.Total, c.Unit),
 		Columns: document.Columns("step:step|cost:>" + string(c.Unit)), Bare: true}
 	most := 0.0
 	for _, s := range c.Sections {
-		most = max(most, s.Share)
+		most = max(most, s.Cost)
 	}
 	for _, s := range c.Sections {
-		t.Put(document.Word(s.Name), document.Cell{Text: fmt.Sprintf("%.0f", s.Share), Value: Whole(s.Share), Share: s.Share / max(most, 1)})
+		t.Put(document.Word(s.Name), document.Cell{Text: fmt.Sprintf("%.0f", s.Cost), Value: Whole(s.Cost), Share: s.Cost / max(most, 1)})
 	}
 	return t
 }
@@ -53,7 +53,7 @@ func costParts(u *model.Unit) []document.Part {
 	}
 	rest := c.Total
 	for _, s := range c.Sections {
-		rest -= s.Share
+		rest -= s.Cost
 	}
 	of := map[string]string{"usual": "controllers", "small": "controllers with ticks as short as this", "wide": "controllers with arithmetic of 64 bits"}[string(c.Sort)]
 	out = append(out, steps(u), document.Aside("The call, and what belongs to no step, take the other %.0f.", max(rest, 0)),

@@ -1,4 +1,4 @@
-// Package bound finds the facts of a certificate. Nobody needs to trust it: it guesses by
+// Package bound finds the claims of a certificate. Nobody needs to trust it: it guesses by
 // iterating and extrapolating, and package cert verifies what it found.
 package bound
 
@@ -108,8 +108,24 @@ func shorten(e *Reach, span program.Span, states []int, whole bool) {
 	}
 }
 
+// outwards gives both ends few digits, so that the range only grows.
 func outwards(r interval.Range) interval.Range {
 	return interval.Range{Lo: outward(r.Lo, -1), Hi: outward(r.Hi, 1)}
+}
+
+// outward gives x few digits, away from the middle.
+func outward(x *big.Rat, sign int) *big.Rat {
+	if x.Sign() == 0 || x.Denom().BitLen() <= 64 {
+		return x
+	}
+	shift := uint(max(x.Denom().BitLen()-x.Num().BitLen()+40, 0))
+	scale := new(big.Rat).SetInt(new(big.Int).Lsh(big.NewInt(1), shift))
+	y := new(big.Rat).Mul(x, scale)
+	whole := interval.Floor(y)
+	if sign > 0 {
+		whole = interval.Ceil(y)
+	}
+	return new(big.Rat).Quo(new(big.Rat).SetInt(whole), scale)
 }
 
 // widening follows the ranges of a section's states while they grow.

@@ -145,18 +145,3 @@ func together(differences []*interval.Range, states ...int) {
 		differences[n] = &zero
 	}
 }
-
-// outward gives x few digits, away from the middle.
-func outward(x *big.Rat, sign int) *big.Rat {
-	if x.Sign() == 0 || x.Denom().BitLen() <= 64 {
-		return x
-	}
-	shift := uint(max(x.Denom().BitLen()-x.Num().BitLen()+40, 0))
-	scale := new(big.Rat).SetInt(new(big.Int).Lsh(big.NewInt(1), shift))
-	y := new(big.Rat).Mul(x, scale)
-	whole := interval.Floor(y)
-	if sign > 0 {
-		whole = interval.Ceil(y)
-	}
-	return new(big.Rat).Quo(new(big.Rat).SetInt(whole), scale)
-}

@@ -14,7 +14,7 @@ type ring struct {
 	p        program.View
 	sections program.Span
 	states   []int
-	linear   []int // sections with linear states that a box is not tried for: their facts are peak gains
+	linear   []int // sections with linear states that a box is not tried for: peak gains bound those states
 }
 
 func newRing(p program.View, sections program.Span) *ring {

@@ -108,7 +108,7 @@ func together(p *program.Fixed, e *Estimate) (list []slow) {
 			n, at[of[s]] = len(list), len(list)
 			list = append(list, slow{clock: p.At(s)})
 		}
-		list[n].cost += e.Sections[s].Share
+		list[n].cost += e.Sections[s].Cost
 		list[n].sections = append(list[n].sections, s)
 	}
 	return list

@@ -22,8 +22,8 @@ type Estimate struct {
 
 // Part is what one step costs.
 type Part struct {
-	Name  string
-	Share float64 // in the unit of the estimate
+	Name string
+	Cost float64 // in the unit of the estimate
 }
 
 // Price estimates what a tick of an integer program costs; nil where the target has no table.
@@ -41,7 +41,7 @@ func Price(p *program.Fixed, target string) *Estimate {
 	e.Error = t.Errors[e.Sort]
 	for s := range p.Sections {
 		part, _ := t.Estimate(sections[s])
-		e.Sections = append(e.Sections, Part{Name: p.Sections[s].Name, Share: part - t.Base})
+		e.Sections = append(e.Sections, Part{Name: p.Sections[s].Name, Cost: part - t.Base})
 	}
 	e.Later = later(p, e)
 	return e
@@ -49,5 +49,5 @@ func Price(p *program.Fixed, target string) *Estimate {
 
 // dearest is the step that costs most.
 func (e *Estimate) dearest() Part {
-	return slices.MaxFunc(e.Sections, func(a, b Part) int { return cmp.Compare(a.Share, b.Share) })
+	return slices.MaxFunc(e.Sections, func(a, b Part) int { return cmp.Compare(a.Cost, b.Cost) })
 }

@@ -25,7 +25,7 @@ func (g apart) around(turn *big.Rat) apart {
 	return g
 }
 
-// shown is g as a fact: nil where nothing is known, or where it is known around another circle than the one that the value lives on.
+// shown is g as what may be claimed: nil where nothing is known, or where it is known around another circle than the one that the value lives on.
 func (g apart) shown(circle *big.Rat) (r *interval.Range, turn *big.Rat) {
 	if !g.known || g.turn != nil && !equal(g.turn, circle) {
 		return nil, nil

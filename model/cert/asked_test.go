@@ -382,7 +382,7 @@ func (m *drifter) adversary(asked *program.Real, j int) (out [][][2]int64) {
 	return out
 }
 
-// TestAskedIsChecked spoils each number of the facts about the program that was asked for, and that program itself. What is accepted must still
+// TestAskedIsChecked spoils each number of the claims about the program that was asked for, and that program itself. What is accepted must still
 // be true: fewer claims, or the same claims of a program that is the same where they look.
 func TestAskedIsChecked(t *testing.T) {
 	tier.Slow(t)
@@ -394,9 +394,9 @@ func TestAskedIsChecked(t *testing.T) {
 			continue
 		}
 		m.certifyAsked(t, c)
-		check := func(q *program.Real, facts cert.Errors) bool {
+		check := func(q *program.Real, claims cert.Errors) bool {
 			d := *c
-			d.Asked = facts
+			d.Asked = claims
 			return cert.CheckAsked(q, &m.real, &m.whole, &d) == nil
 		}
 		copied := func() cert.Errors {

@@ -16,7 +16,7 @@ import (
 	"gainwright/model/program"
 )
 
-// Certificate is a list of facts about an integer program and the stored real program.
+// Certificate is a list of claims about an integer program and the stored real program.
 type Certificate struct {
 	States []interval.Range // counts; an inductive set: closed under start, update and reset
 	Ops    []interval.Range // counts
@@ -28,7 +28,7 @@ type Certificate struct {
 	// the same raw inputs. Its States are of another kind: stored value less asked value of those real states that are not
 	// followed as linear ones. CheckAsked verifies it.
 	Asked Errors
-	// Taps by section: the states listed by Linear have facts of the second kind, peak gains found with
+	// Taps by section: the states listed by Linear have claims of the second kind, peak gains found with
 	// so many taps of the impulse response. 0: their ranges are inductive like all others. Below 0: so many taps, and the
 	// section begins a linear part of its own, whatever it reads.
 	Taps []int

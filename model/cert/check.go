@@ -8,13 +8,13 @@ import (
 	"gainwright/model/program"
 )
 
-// Check verifies every fact of c but those about the program that was asked for. stored is the real program with the stored constants.
+// Check verifies every claim of c but those about the program that was asked for. stored is the real program with the stored constants.
 func Check(stored *program.Real, integer *program.Fixed, c *Certificate) error {
 	_, err := check(stored, integer, c)
 	return err
 }
 
-// CheckAsked verifies every fact of c. asked is the real program with the constants of the spec.
+// CheckAsked verifies every claim of c. asked is the real program with the constants of the spec.
 func CheckAsked(asked, stored *program.Real, integer *program.Fixed, c *Certificate) error {
 	d, err := check(stored, integer, c)
 	if err != nil {

@@ -54,7 +54,7 @@ func newDifferences(t *translation, chain bool) *Differences {
 	return d
 }
 
-// UseLinear marks the sections whose linear states have facts of the second kind: taps by section, 0 for none, below 0 for a section that
+// UseLinear marks the sections whose linear states have claims of the second kind: taps by section, 0 for none, below 0 for a section that
 // begins a part of its own.
 func (d *Differences) UseLinear(taps []int) { d.linear.mark(taps) }
 

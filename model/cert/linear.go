@@ -8,7 +8,7 @@ import (
 
 // Linear states are those of a section that change linearly with one another at every tick: no enable, no
 // reset. Boxes of such states are rarely inductive (a second-order filter with |a1| + |a2| > 1 leaves every box
-// that interval arithmetic tries), so their facts are of the second kind: peak gains from everything that
+// that interval arithmetic tries), so the claims about them are of the second kind: peak gains from everything that
 // enters the recursion, each of which is bounded by itself or by the claims at earlier ticks.
 func Linear(p program.View, section int) []int { return linearStatesOf(p).of[section] }
 
@@ -58,7 +58,7 @@ func isLinear(s *program.StateInfo) bool {
 // mark takes the taps by section: 0 for none, below 0 for a section that begins a part of its own.
 func (l *linearStates) mark(taps []int) { l.taps, l.part = slices.Clone(taps), parts(l.p, taps) }
 
-// marked tells whether a section has facts of the second kind.
+// marked tells whether a section has claims of the second kind.
 func (l *linearStates) marked(section int) bool { return marked(l.taps, section) }
 
 func marked(taps []int, section int) bool { return section < len(taps) && taps[section] != 0 }

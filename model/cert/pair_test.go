@@ -102,7 +102,7 @@ func (p *pair) signal(name string, x place) {
 
 func (p *pair) next(n int, x place) { p.real.States[n].Next, p.whole.States[n].Next = x.r, x.z }
 
-// certify finds the facts and has them checked.
+// certify finds the claims and has them checked.
 func (p *pair) certify(t *testing.T) *cert.Certificate {
 	t.Helper()
 	c := p.tryCertify(t)

@@ -72,7 +72,7 @@ func (s *subject) try(p *program.Fixed, c *cert.Certificate, holds func() bool, 
 	}
 }
 
-// copyOf is a certificate whose facts can be changed.
+// copyOf is a certificate whose claims can be changed.
 func copyOf(c *cert.Certificate) *cert.Certificate {
 	d := *c
 	d.States = append([]interval.Range(nil), c.States...)

@@ -45,7 +45,7 @@ func NewEvaluator(of program.Dialect) *Evaluator {
 	return e
 }
 
-// UseLinear marks the sections whose linear states have facts of the second kind: taps by section, 0 for none, below 0 for a section that
+// UseLinear marks the sections whose linear states have claims of the second kind: taps by section, 0 for none, below 0 for a section that
 // begins a part of its own.
 func (e *Evaluator) UseLinear(taps []int) { e.linear.mark(taps) }
 

@@ -23,8 +23,8 @@ func checkLatches(stored *program.Real, integer *program.Fixed, c *Certificate) 
 // StartsAnywhere tells whether what a certificate claims also holds where a state starts, at any restart, with any value and any
 // difference that are claimed for it, while all other states start as the program says.
 //
-// An inductive fact says of a tick that it leads from the claimed sets into the claimed sets: it does not ask how the state came into its
-// own. A peak gain is a sum of what came in since a start that is known; so a state of a linear part with facts of that kind has to
+// An inductive claim says of a tick that it leads from the claimed sets into the claimed sets: it does not ask how the state came into its
+// own. A peak gain is a sum of what came in since a start that is known; so a state of a linear part with claims of that kind has to
 // start where the program says.
 func StartsAnywhere(p *program.Fixed, c *Certificate, state int) bool {
 	section := p.States[state].Section

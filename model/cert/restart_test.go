@@ -7,7 +7,7 @@ import (
 	"gainwright/model/program"
 )
 
-// TestStartsAnywhere: a state of a part that has facts of the second kind, in any of the three claims, may not be kept; the
+// TestStartsAnywhere: a state of a part that has claims of the second kind, in any of the three claims, may not be kept; the
 // neighbour in another part may.
 func TestStartsAnywhere(t *testing.T) {
 	p := &program.Fixed{Frame: program.Frame{Sections: []program.Section{{Name: "filter", Kind: "second_order"}, {Name: "notch", Kind: "second_order"}, {Name: "push", Kind: "pid"}}}}

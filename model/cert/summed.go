@@ -10,9 +10,9 @@ import (
 	"gainwright/model/program"
 )
 
-// A state may be said to be the sum of others, at every tick: facts of the third kind. No box of it is inductive, since each tick adds what comes in and takes off
+// A state may be said to be the sum of others, at every tick: claims of the third kind. No box of it is inductive, since each tick adds what comes in and takes off
 // what goes out. It is proven by algebra: it is so at the start, after a reset, and after an update wherever it was before; and all of them are updated, kept and
-// reset together. Then it lies in the sum of the ranges of those states. Where both programs keep the fact, it is as far apart in them as those states are together.
+// reset together. Then it lies in the sum of the ranges of those states. Where both programs keep the sum, it is as far apart in them as those states are together.
 
 // checkSums verifies what a program says of sums.
 func checkSums(p program.View) error {

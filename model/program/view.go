@@ -34,7 +34,7 @@ func parts[T, Part any](list []T, part func(*T) *Part) []*Part {
 	return out
 }
 
-// Span is where the operations of one section stand: [First, End).
+// Span is a run [First, End): of the operations of a section, or of sections.
 type Span struct{ First, End int }
 
 // Spans returns the span of each section; a section's operations are contiguous.

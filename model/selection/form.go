@@ -29,7 +29,7 @@ const (
 	And                     //
 	Or                      //
 	Not                     //
-	Clamp                   // by a function, as are all to Angle: a limit between any values
+	Clamp                   // by a function, as are all that follow: a limit between any values
 	Min                     //
 	Max                     //
 	Abs                     //
@@ -45,7 +45,7 @@ const (
 	Angle                   // an arctangent
 	Quotient                // a division by any value
 	Root                    // a square root
-	Table                   // straight lines between points, in C
+	Table                   // straight lines between points
 	ShortTable              // the same in 16 bits, its points in program memory
 	Forms                   // their number
 )

@@ -11,7 +11,7 @@ import (
 	"gainwright/model/spec"
 )
 
-// The value that a signal had in the last tick is a state, and a signal of its own. It may be that of a step that comes later: this is how a
+// The value that a signal had in the last tick, `previous speed` in a spec and its last value in this code, is a state, and a signal of its own. It may be that of a step that comes later: this is how a
 // controller feeds back. Where it is read by other steps it stands in a section before them; a step that reads its own keeps it itself, as fine as a
 // state can be.
 
