@@ -47,7 +47,7 @@ func responseMoved(l *linter, say teller) {
 		}
 		where := "for a signal at rest"
 		if worst > 0 {
-			where = fmt.Sprintf("at %.3g Hz", worst/(2*math.Pi)*f64(l.Spec.Rate))
+			where = fmt.Sprintf("at %.3g Hz", worst/(2*math.Pi)*f64(l.Spec.Rate)/float64(sec.Clock.Ticks()))
 		}
 		say(s, finding.Warning, "steps."+sec.Name, coefficientsRemedy(b),
 			fmt.Sprintf("rounding of the coefficients changes what the filter does by %.2g %% of its largest gain: %s it gives %.4g times its input, %.4g is asked for",

@@ -350,7 +350,36 @@ def samples():
             "scipy.ndimage.median_filter, scipy.signal.lfilter", "kind,n,k,x,y", rows)
 
 
-TABLES = [interpolated, samples, lowpass, lowpass_maps, complementary, complementary_gains, pid_response, pid_coefficients, pid_forms,
+# Every n-th tick --------------------------------------------------------------------------------
+
+def decimated():
+    """Filters and a PI on the input of their runs, which is the first tick and from then on each whose number leaves the phase by n; held in between."""
+    rng = random.Random(11)
+    ticks, rate = 120, 100.0
+    x = [0.01 * rng.randint(-20000, 20000) if k % 9 == 0 or k < 20 else None for k in range(ticks)]
+    for k in range(ticks):
+        x[k] = x[k - 1] if x[k] is None else x[k]
+    rows = []
+    for n, phase in [(1, 0), (2, 0), (3, 1), (4, 2), (5, 4), (7, 3)]:
+        runs = [k for k in range(ticks) if k == 0 or k % n == phase]
+        u = np.array([x[k] for k in runs])
+        h = n / rate
+        a = h / (0.2 + h)
+        lowpass, _ = signal.lfilter([a], [1.0, a - 1.0], u, zi=[(1.0 - a) * u[0]])
+        b, c = cookbook("low_pass", 4.0, rate / n, 0.8)
+        second = signal.lfilter(b, [1.0] + c, u)
+        pi = 3.0 * u + signal.lfilter([2.0 * h], [1.0, -1.0], u)
+        for case, y in [("low_pass", lowpass), ("second_order", second), ("pid", pi)]:
+            held, at = None, 0
+            for k in range(ticks):
+                if at < len(runs) and runs[at] == k:
+                    held, at = y[at], at + 1
+                rows.append((case, n, phase, k, x[k], held))
+    return ("filters and a PI that run every n ticks, held in between", "scipy.signal.lfilter on the decimated input; Audio EQ Cookbook, W3C Note; backward Euler rule",
+            "case,every,phase,k,x,y", rows)
+
+
+TABLES = [interpolated, samples, decimated, lowpass, lowpass_maps, complementary, complementary_gains, pid_response, pid_coefficients, pid_forms,
           pid_tuning, atan2, imu_scale, imu_log_words, filters_apart, cart]
 
 
