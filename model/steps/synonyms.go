@@ -71,6 +71,7 @@ var otherKeys = map[string][]string{
 	"formula": {"value"}, "expression": {"value"}, "expr": {"value"}, "equation": {"value"}, "constants": {"numbers"}, "parameters": {"numbers"}, "gains": {"numbers"}, "y": {"of"}, "sine": {"of"}, "wrap": {"around"}, "circular": {"around"}, "accel": {"angle"}, "gyro": {"rate"}, "quality": {"q"}, "quality_factor": {"q"}, "frequency": {"cutoff"}, "freq": {"frequency", "cutoff"}, "hysteresis": {"release"}, "enable": {"when"}, "when": {"enable"},
 	"period": {"time_constant"}, "time": {"time_constant"}, "speed": {"measured_rate"}, "velocity": {"measured_rate"}, "gyro_rate": {"rate"}, "terms": {"of"}, "signals": {"of"}, "inputs": {"of"}, "gain_p": {"kp"}, "initial": {"start"}, "bias": {"offset"}, "when_on": {"enable"},
 	"max_rate": {"fastest"}, "rate_limit": {"fastest"}, "slope": {"fastest"}, "max_change": {"fastest"}, "timeout": {"frozen_after"}, "stuck_after": {"frozen_after"}, "stale_after": {"frozen_after"}, "debounce": {"back_after"}, "delay": {"back_after"}, "clear": {"reset"}, "valid": {"range"}, "limits": {"range"},
+	"divider": {"every"}, "division": {"every"}, "prescaler": {"every"}, "decimation": {"every"}, "decimate": {"every"}, "downsample": {"every"}, "interval": {"every"}, "each": {"every"}, "tick_offset": {"phase"}, "skew": {"phase"}, "stagger": {"phase"},
 	"samples": {"over"}, "window": {"over"}, "length": {"over"}, "size": {"over"}, "ticks": {"time", "over"}, "table": {"points"}, "values": {"points"}, "pairs": {"points"}, "data": {"points"}, "breakpoints": {"points"}, "curve": {"points"}, "units": {"unit"},
 }
 
@@ -99,7 +100,7 @@ func (k *Kind) keyMeant(key string) string {
 			return other
 		}
 	}
-	return nearestOr(key, k.keys(), "")
+	return nearestOr(key, append(k.keys(), "every", "phase"), "")
 }
 
 // leftOut are keys for what a step does anyway, or what nothing does; and why they are left out.
@@ -108,7 +109,7 @@ var leftOut = map[string]string{
 	"order":       "a second_order step is a filter of second order, and two of them in series one of fourth",
 	"bandwidth":   "q is the frequency over the bandwidth",
 	"n":           "derivative_filter is the time constant of the derivative's filter, td over n",
-	"sample_time": "it is the rate of the spec", "dt": "it is the rate of the spec", "rate_hz": "it is the rate of the spec",
+	"sample_time": "it is the rate of the spec; every: 4 ticks runs a step in every fourth tick", "dt": "it is the rate of the spec; every: 4 ticks runs a step in every fourth tick", "rate_hz": "it is the rate of the spec; every: 4 ticks runs a step in every fourth tick",
 	"invert": "a gain, a factor or counts_per_unit may be negative", "inverted": "a gain, a factor or counts_per_unit may be negative", "reverse": "a gain, a factor or counts_per_unit may be negative",
 }
 
