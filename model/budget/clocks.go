@@ -131,7 +131,9 @@ func later(p *program.Fixed, e *Estimate) *Later {
 	}
 	for _, i := range set {
 		for _, s := range list[i].sections {
-			l.Meet = append(l.Meet, p.Sections[s].Name)
+			if name := p.Sections[s].Name; !strings.Contains(name, ".") { // what stands before a step is not told apart
+				l.Meet = append(l.Meet, name)
+			}
 		}
 	}
 	return l
