@@ -10,7 +10,14 @@ import (
 // reset. Boxes of such states are rarely inductive (a second-order filter with |a1| + |a2| > 1 leaves every box
 // that interval arithmetic tries), so the claims about them are of the second kind: peak gains from everything that
 // enters the recursion, each of which is bounded by itself or by the claims at earlier ticks.
-func Linear(p program.View, section int) []int { return linearStatesOf(p).of[section] }
+func Linear(p program.View, section int) (out []int) {
+	for n, s := range p.States {
+		if s.Section == section && isLinear(s) {
+			out = append(out, n)
+		}
+	}
+	return out
+}
 
 // linearStates tells which states of a program are linear, and in which parts they are bounded.
 type linearStates struct {

@@ -18,11 +18,18 @@ const mostEvery = 1<<16 - 1
 
 // readClocks finds at which ticks each step runs.
 func (l *Lowering) readClocks(order []*spec.Step, kinds map[string]*Kind) {
-	l.clocks = map[string]program.Clock{}
+	l.clocks, l.uneven = map[string]program.Clock{}, map[string]bool{}
 	for _, st := range order {
 		l.step, l.kind, l.clock = st, kinds[st.Name], program.Clock{}
 		if l.kind != nil {
 			l.clocks[st.Name] = l.readClock()
+		}
+	}
+	for _, st := range order {
+		for _, r := range references(st, kinds[st.Name]) {
+			if of, _, _ := strings.Cut(r.name, "."); r.previous && l.clocks[st.Name] != l.clocks[of] {
+				l.uneven[of] = true
+			}
 		}
 	}
 }
@@ -123,16 +130,10 @@ func (l *Lowering) aRun() string {
 // clockOfLast is the clock of the section that holds the last value of a step's signal. What that is changes as the step runs: where all that read it run
 // with the step, so may the section; else it looks at each tick.
 func (l *Lowering) clockOfLast(owner string) program.Clock {
-	clock := l.clocks[owner]
-	for i := range l.spec.Steps {
-		st := &l.spec.Steps[i]
-		for _, r := range references(st, Find(st.Kind)) {
-			if of, _, _ := strings.Cut(r.name, "."); r.previous && of == owner && l.clocks[st.Name] != clock {
-				return program.Clock{}
-			}
-		}
+	if l.uneven[owner] {
+		return program.Clock{}
 	}
-	return clock
+	return l.clocks[owner]
 }
 
 // What comes and goes between two runs of a step would be missed by it: that a switch comes on, or goes off, and the condition of a reset. So these

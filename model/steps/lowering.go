@@ -35,6 +35,7 @@ type Lowering struct {
 	section  int
 	clock    program.Clock            // of the section
 	clocks   map[string]program.Clock // by step
+	uneven   map[string]bool          // steps whose last value one reads that runs at other ticks
 	unit     string                   // of the step's own value
 	names    map[string]bool          // of values, all that are taken
 	taken    map[string]int           // by a name that several values would have: the last number that was put behind it
