@@ -13,7 +13,7 @@ import (
 const liveRange = 5
 
 // settings are the gains and filters as the spec asks for them: gains per second and per tick, a filter as time constant, corner frequency and
-// blend. What one count of a setter is, is in the gain's unit.
+// blend. Of a step that does not run at each tick, per tick is per run. What one count of a setter is, is in the gain's unit.
 func settings(u *model.Unit) *document.Table {
 	t := &document.Table{Title: "Gains and filters, as asked, per second and per tick", Bare: true,
 		Columns: document.Columns("step|name:name|unit|value:asked|per_tick:per tick|live_range:live|setter_count")}
@@ -26,7 +26,11 @@ func settings(u *model.Unit) *document.Table {
 			key := section.Name + "." + s.Name
 			var tick, live, count document.Cell
 			if s.PerTick != nil {
-				tick = document.Both(contract.Decimal(s.PerTick)+" per tick", number(s.PerTick))
+				each := " per tick"
+				if section.Clock.Every != 0 {
+					each = " per run" // which is what the number is
+				}
+				tick = document.Both(contract.Decimal(s.PerTick)+each, number(s.PerTick))
 			} else if s.Unit == "s" {
 				tick.Text = contract.Decimal(new(big.Rat).Mul(s.Value, u.Spec.Rate)) + " ticks"
 			}
