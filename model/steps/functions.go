@@ -2,6 +2,7 @@ package steps
 
 import (
 	"fmt"
+	"math"
 	"math/big"
 	"slices"
 	"strings"
@@ -35,6 +36,12 @@ func init() {
 		{name: "abs", doc: "its size, without the sign", args: []string{"a"},
 			fold: func(k []*big.Rat) *big.Rat { return new(big.Rat).Abs(k[0]) },
 			emit: func(w *writer, e *expr) program.ID { return w.same(program.Abs, e, "size", w.number(e.args[0])) }},
+		{name: "sqrt", doc: "its square root; 0 of what is below 0", args: []string{"a"},
+			check: checkRoot,
+			fold:  func(k []*big.Rat) *big.Rat { root, _ := exactRoot(k[0]); return root },
+			emit: func(w *writer, e *expr) program.ID {
+				return w.Root(w.number(e.args[0]), w.spelt(e), w.key+"_root", clip(e.String()))
+			}},
 		{name: "clamp", doc: "x limited to low and high; high where low lies above it", args: []string{"x", "low", "high"},
 			check: checkClamp,
 			fold:  func(k []*big.Rat) *big.Rat { return interval.Min(interval.Max(k[0], k[1]), k[2]) },
@@ -127,6 +134,33 @@ func values(n int) string {
 		return "1 value"
 	}
 	return fmt.Sprintf("%d values", n)
+}
+
+// checkRoot gives a root its unit, and refuses numbers whose root is none.
+func checkRoot(r *reader, e *expr) *expr {
+	a := e.args[0]
+	unit, ok := a.unit.Root()
+	if !ok {
+		return r.wrong(a.First, "unit-of-a-root", "a value in a square, such as x * x", "%s is in %s, which is the square of no unit", clip(a.String()), r.spelt(a))
+	}
+	if a.k != nil {
+		if _, exact := exactRoot(a.k); !exact {
+			f, _ := a.k.Float64()
+			return r.wrong(a.First, "root-of-a-number", strings.TrimSpace(fmt.Sprintf("%.10g %s", math.Sqrt(max(f, 0)), unit)), "the root of %s is no number with an end: it is to be written as one", a)
+		}
+	}
+	e.unit = unit
+	return nil
+}
+
+// exactRoot is the square root of a number, where that is a number itself.
+func exactRoot(k *big.Rat) (root *big.Rat, exact bool) {
+	if k.Sign() < 0 {
+		return new(big.Rat), true
+	}
+	p, q := new(big.Int).Sqrt(k.Num()), new(big.Int).Sqrt(k.Denom())
+	root = new(big.Rat).SetFrac(p, q)
+	return root, new(big.Rat).Mul(root, root).Cmp(k) == 0
 }
 
 // checkClamp refuses limits that are upside down.

@@ -24,7 +24,7 @@ var otherKinds = map[string]string{
 }
 
 // formulas are names of jobs that a formula does, and how.
-var formulas = map[string]string{"multiply": "a * b", "product": "a * b", "divide": "a / b", "quotient": "a / b", "ratio": "a / b", "absolute": "abs(a)", "abs": "abs(a)", "square": "a * a",
+var formulas = map[string]string{"sqrt": "sqrt(a)", "square_root": "sqrt(a)", "root": "sqrt(a)", "multiply": "a * b", "product": "a * b", "divide": "a / b", "quotient": "a / b", "ratio": "a / b", "absolute": "abs(a)", "abs": "abs(a)", "square": "a * a",
 	"minimum": "min(a, b)", "maximum": "max(a, b)", "min": "min(a, b)", "max": "max(a, b)", "sign": "if a < 0 then -1 else 1", "polynomial": "a * a + 2 * a + 1", "expression": "2 * a + 1",
 	"expr": "2 * a + 1", "math": "2 * a + 1", "equation": "2 * a + 1", "calc": "2 * a + 1", "compute": "2 * a + 1", "logic": "a and not b", "and": "a and b", "or": "a or b", "not": "not a",
 	"switch": "if c then a else b", "select": "if c then a else b", "mux": "if c then a else b", "choose": "if c then a else b", "if": "if c then a else b", "compare": "a < b"}
@@ -44,7 +44,6 @@ var noKinds = []struct {
 	{[]string{"derivative", "differentiate", "differentiator", "derive", "rate_of_change"}, "takes a rate alone",
 		"pid, with target: 0, kd: -1, derivative_filter and unit, whose effort is the rate of what it measures"},
 	{[]string{"relay", "bang_bang", "thermostat", "state_machine", "mode"}, "keeps a mode", "window, with release, for a switch that comes on at one level and goes off at another"},
-	{[]string{"sqrt", "square_root", "root"}, "takes a root", "the step left out, and its result from the sensor's side if there is one"},
 	{[]string{"timer", "counter", "debounce", "pulse"}, "counts or times", "the step left out, and the switch as an input from where it is timed"},
 	{[]string{"state_feedback", "lqr", "state_space"}, "takes a vector of states", "sum, of: {state: -gain, another: -gain}"},
 }

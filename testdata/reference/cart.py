@@ -135,14 +135,17 @@ def rightable(volts):
     return abs((mode @ b)[0]) * FULL * volts / FULL_VOLTS / poles[i].real
 
 
+SEARCHED = "least quadratic cost"  # how a gain was found
+
+
 def cart():
     tau = (NOISE**2 * PERIOD / (4 * DRIFT**2)) ** (1 / 3)  # least of noise^2*period/(2*tau) + (drift*tau)^2
     (kp, ki, kd, ahead, speed), highest = best(0.3)
     assert highest < PEAK + 1e-3
     lean = rightable(EMPTY_VOLTS)
-    rows = [("effort.kp", kp, 41, "duty/deg", "least quadratic cost"), ("effort.ki", ki, 650, "duty/deg/s", "least quadratic cost"),
-            ("effort.kd", kd, 1.5, "duty/deg*s", "least quadratic cost"),
-            ("balance.kp", -ahead, -0.052, "deg/cm", "least quadratic cost"), ("balance.kd", -speed, -0.116, "deg/cm*s", "least quadratic cost"),
+    rows = [("effort.kp", kp, 41, "duty/deg", SEARCHED), ("effort.ki", ki, 650, "duty/deg/s", SEARCHED),
+            ("effort.kd", kd, 1.5, "duty/deg*s", SEARCHED),
+            ("balance.kp", -ahead, -0.052, "deg/cm", SEARCHED), ("balance.kd", -speed, -0.116, "deg/cm*s", SEARCHED),
             ("tilt.time_constant", tau, 0.3, "s", "least noise and drift together"),
             ("upright.limits", 0.6 * lean, 24, "deg", "three fifths of the lean that an empty battery can still right"),
             ("upright.release", 0.25 * lean, 10, "deg", "a quarter of it"),
