@@ -31,7 +31,7 @@ func (d *draw) drawClocks(seed uint64) {
 				continue
 			}
 		}
-		if d.one(3) {
+		if d.one(3) || d.alone[p.Name] || p.Get("fastest") != "" {
 			continue
 		}
 		for key, least := range map[string]int{"average": 1, "back_after": 1, "frozen_after": 2} {

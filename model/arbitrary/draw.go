@@ -19,6 +19,7 @@ type draw struct {
 	words   []string // names not used yet
 	extreme bool
 	few     map[string]bool // outputs with few counts, by design
+	alone   map[string]bool // steps of a ring that has no range where one of them runs at other ticks than the rest
 	scale   float64         // counts of a sensor in one unit, about
 }
 
@@ -37,7 +38,7 @@ func (s signal) size() float64 { return max(math.Abs(s.lo), math.Abs(s.hi)) }
 
 // New returns the controller of a seed. The same seed gives the same controller.
 func New(name string, seed uint64) *Spec {
-	d := &draw{Rand: rand.New(rand.NewPCG(seed, 0x9a3f)), spec: &Spec{Name: name}, few: map[string]bool{}}
+	d := &draw{Rand: rand.New(rand.NewPCG(seed, 0x9a3f)), spec: &Spec{Name: name}, few: map[string]bool{}, alone: map[string]bool{}}
 	d.words = strings.Fields(nouns)
 	d.Shuffle(len(d.words), func(i, j int) { d.words[i], d.words[j] = d.words[j], d.words[i] })
 	d.extreme = d.one(6)
@@ -50,7 +51,7 @@ func New(name string, seed uint64) *Spec {
 		d.spec.Target = d.pick(target.Names()...)
 	}
 	d.drawInputs()
-	for range 1 + d.IntN(4) + d.IntN(7) {
+	for range 1 + d.IntN(3) + d.IntN(5) { // what is drawn later adds as many again
 		d.drawStep()
 	}
 	for range 1 + d.IntN(2) + d.IntN(2) {

@@ -81,6 +81,7 @@ func (d *draw) ring(x signal) signal {
 		d.spec.Steps[len(d.spec.Steps)-1].Keys[1].Text = fmt.Sprintf("{%s: 0.125, previous %s: %g, previous %s: %g}", x.name, first, p, second, q)
 		d.spec.Steps[len(d.spec.Steps)-1].set("start", "%s", "0")
 		keys[3] = "{previous " + first + ": 1}"
+		d.alone[first], d.alone[second] = true, true
 	}
 	return d.step(second, a, keys...)
 }

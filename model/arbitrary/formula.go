@@ -50,8 +50,7 @@ func (d *draw) outputOf(name, unit string, size float64) {
 	out.set("from", "%s", name)
 	out.set("raw", "int16")
 	out.set("unit", "%s", unit)
-	out.set("counts_per_unit", "%s", digits(32000/size*d.scaled(0.01, 1), 4))
-	out.set("limits", "%s", span(-size, size))
+	out.set("counts_per_unit", "%s", digits(32000/size*d.scaled(0.01, 0.5), 4))
 	d.spec.Outputs = append(d.spec.Outputs, out)
 }
 
@@ -149,7 +148,7 @@ func (f *formulas) number(unit string, size float64, depth int) string {
 		return f.leaf(unit, size)
 	}
 	n := func(share float64) string { return f.number(unit, size*share, depth-1) }
-	switch f.IntN(14) {
+	switch f.IntN(15) {
 	case 0, 1:
 		return fmt.Sprintf("%s + %s", n(0.6), n(0.6))
 	case 2:
@@ -175,6 +174,12 @@ func (f *formulas) number(unit string, size float64, depth int) string {
 		return fmt.Sprintf("(%s) * (%s)", fmt.Sprintf("clamp(%s, %s, %s)", n(1), close5(-size), close5(size)), f.unitless(depth))
 	case 12:
 		return fmt.Sprintf("(%s) / clamp(%s, %s, %s)", fmt.Sprintf("clamp(%s, %s, %s)", n(0.5), close5(-size), close5(size)), f.unitless(depth), close5(f.between(0.1, 0.7)), close5(f.between(0.8, 3)))
+	}
+	if f.one(2) { // the length of a vector
+		if s, ok := f.of(func(s signal) bool { return isNumber(s) && s.unit == unit && s.size() > 0 && s.size() < 100*size }); ok {
+			a := fmt.Sprintf("clamp(%s, %s, %s)", s.name, close5(-size), close5(size))
+			return fmt.Sprintf("sqrt(%s * %s + (%s) * %s)", a, a, n(0.5), f.quantity(size*f.between(0, 1), unit))
+		}
 	}
 	return fmt.Sprintf("%s * (%s)", digits(f.scaled(0.1, 4), 2), n(0.5))
 }

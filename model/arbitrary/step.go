@@ -103,8 +103,9 @@ func (d *draw) sum(p *Part, first signal) bool {
 		out.lo, out.hi = out.lo+x, out.hi+x
 	}
 	if d.one(3) {
-		out.lo, out.hi = d.limits(max(out.size(), 1e-9) * d.between(0.1, 1.2))
-		p.set("limits", "%s", span(out.lo, out.hi))
+		lo, hi := d.limits(max(out.size(), 1e-9) * d.between(0.1, 1.2))
+		p.set("limits", "%s", span(lo, hi))
+		out.lo, out.hi = limited(out, lo, hi)
 	}
 	if mixed {
 		unit = units[d.IntN(len(units))]
@@ -117,7 +118,13 @@ func (d *draw) sum(p *Part, first signal) bool {
 func (d *draw) clamp(p *Part, s signal) bool {
 	lo, hi := d.limits(max(s.size(), 1e-9) * d.scaled(0.05, 1.2))
 	p.set("limits", "%s", span(lo, hi))
+	lo, hi = limited(s, lo, hi)
 	return d.publish(p, signal{unit: s.unit, lo: lo, hi: hi})
+}
+
+// limited is what a signal reaches behind limits.
+func limited(s signal, lo, hi float64) (float64, float64) {
+	return min(max(s.lo, lo), hi), max(min(s.hi, hi), lo)
 }
 
 var turns = map[string]float64{"deg": 360, "turn": 1}

@@ -159,7 +159,7 @@ func (l *Lowering) ownLast(pos finding.Pos, key string) signal {
 		l.last.signal.isBool = l.isSwitch(l.step.Name, 0)
 		if !l.last.signal.isBool {
 			l.last.signal.unit = l.unitAhead(l.step.Name, l.step.Name)
-			if !l.Has("start") {
+			if l.startOf(l.step.Name) == nil {
 				l.fail(pos, key, "no-start", "start: 0, at this step", "%s reads its own last value: it is to be said what that is in the first tick", l.step.Name)
 			}
 		}
@@ -212,7 +212,7 @@ func (l *Lowering) becomes(v program.ID) {
 
 // startOf is what a step says that its signal is before its first run.
 func (l *Lowering) startOf(step string) *spec.Arg {
-	if st := l.spec.Step(step); st != nil {
+	if st := l.spec.Step(step); st != nil && st.Arg("start") != nil && !isName(st.Arg("start").Value) { // some kinds start from a signal
 		return st.Arg("start")
 	}
 	return nil
