@@ -94,7 +94,93 @@ func solveRing(e *Reach, sections program.Span, taps []int, stops []*big.Rat, wh
 		r.linear = r.withLinear()
 		found, err = r.ranges(e, taps, stops, whole)
 	}
+	if err != nil {
+		r.linear = r.coupledOnes(e)
+		if wide, ok := r.fromOutside(e, taps, whole); ok {
+			return wide, nil
+		}
+	}
 	return found, err
+}
+
+// fromOutside tries boxes far larger than what a few ticks reach, and makes them smaller as a tick does: where a ring forgets slowly, growing ranges creep
+// towards where they come to rest and are not extrapolated well.
+func (r *ring) fromOutside(e *Reach, taps []int, whole bool) ([]int, bool) {
+	for _, n := range r.states {
+		e.States[n] = interval.Point(e.p.States[n].Start)
+	}
+	marked, ok := r.mark(e, taps)
+	if !ok {
+		return nil, false
+	}
+	const first = 8 // ticks that tell how large the states are beside one another
+	var next map[int]interval.Range
+	for range first {
+		if next, ok = r.after(e, marked); !ok {
+			return nil, false
+		}
+		for _, n := range r.states {
+			e.States[n] = e.States[n].Hull(next[n])
+		}
+	}
+	size := map[int]*big.Rat{}
+	for _, n := range r.states {
+		size[n] = new(big.Rat).Add(e.States[n].Size(), big.NewRat(1, 1<<20))
+	}
+	holds := func() bool {
+		next, ok = r.after(e, marked)
+		return ok && !slices.ContainsFunc(r.states, func(n int) bool { return !e.States[n].Holds(next[n]) })
+	}
+	const most = 24 // doublings
+	for k := uint(1); ; k++ {
+		for _, n := range r.states {
+			x := new(big.Rat).Mul(size[n], new(big.Rat).SetInt64(1<<k))
+			e.States[n] = interval.Range{Lo: new(big.Rat).Neg(x), Hi: x}
+			if whole {
+				e.States[n] = interval.Range{Lo: new(big.Rat).SetInt(interval.Floor(e.States[n].Lo)), Hi: new(big.Rat).SetInt(interval.Ceil(e.States[n].Hi))}
+			}
+		}
+		if holds() {
+			break
+		}
+		if k == most {
+			return nil, false
+		}
+	}
+	for range 3 * rounds { // what a tick leads to from an inductive set is one, and smaller
+		for _, n := range r.states {
+			if e.States[n] = next[n]; !whole {
+				e.States[n] = outwards(e.States[n])
+			}
+		}
+		if !holds() {
+			return nil, false
+		}
+	}
+	return marked, true
+}
+
+// after is where a tick leads the states from their ranges; false where a value has no finite range or a recursion no peak gains.
+func (r *ring) after(e *Reach, marked []int) (map[int]interval.Range, bool) {
+	finite := true
+	r.each(func(s int) {
+		e.Section(s)
+		finite = finite && e.Lost == program.None
+	})
+	next := map[int]interval.Range{}
+	for _, n := range r.states {
+		next[n] = e.After(n)
+	}
+	for _, s := range r.linear {
+		bounds, _, err := e.LinearBounds(s, marked[s])
+		if err != nil {
+			return nil, false
+		}
+		for i, n := range cert.Linear(r.p, s) {
+			next[n] = bounds[i].Hull(interval.Point(e.p.States[n].Start))
+		}
+	}
+	return next, finite
 }
 
 func (r *ring) ranges(e *Reach, taps []int, stops []*big.Rat, whole bool) ([]int, error) {
@@ -105,29 +191,11 @@ func (r *ring) ranges(e *Reach, taps []int, stops []*big.Rat, whole bool) ([]int
 	if !ok {
 		return taps, Unbounded{State: r.p.States[r.states[0]].Name, Section: r.sections.First}
 	}
-	peaked := r.peaked()
 	w := widening{r.states, make([]track, len(r.states)), stops, whole}
 	for round := 0; ; round++ {
-		lost := program.None
-		r.each(func(s int) {
-			if e.Section(s); e.Lost != program.None {
-				lost = e.Lost
-			}
-		})
-		next := map[int]interval.Range{}
-		for _, n := range r.states {
-			if !slices.Contains(peaked, n) {
-				next[n] = e.After(n)
-			}
-		}
-		for _, s := range r.linear {
-			bounds, _, err := e.LinearBounds(s, marked[s])
-			if err != nil {
-				return taps, Unbounded{State: r.p.Sections[s].Name, Section: s}
-			}
-			for i, n := range cert.Linear(r.p, s) {
-				next[n] = bounds[i].Hull(interval.Point(e.p.States[n].Start))
-			}
+		next, finite := r.after(e, marked)
+		if next == nil {
+			return taps, Unbounded{State: r.p.States[r.states[0]].Name, Section: r.sections.First}
 		}
 		stable := true
 		for i, n := range r.states {
@@ -144,8 +212,8 @@ func (r *ring) ranges(e *Reach, taps []int, stops []*big.Rat, whole bool) ([]int
 			}
 		}
 		if stable {
-			if lost != program.None {
-				return taps, Unbounded{State: r.p.Ops[lost].Name, Section: r.p.Ops[lost].Section}
+			if !finite {
+				return taps, Unbounded{State: r.p.States[r.states[0]].Name, Section: r.sections.First}
 			}
 			return marked, nil
 		}
