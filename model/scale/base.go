@@ -194,6 +194,30 @@ func isPower(n *big.Int) bool { return n.TrailingZeroBits() == uint(n.BitLen()-1
 // shift leads between, such as counts of two sensors. The multiplication's constant is then stored,
 // and listed, like any other.
 func Align(p *program.Real) *program.Real {
+	const most = 4 // a conversion can move what values around it are best counted in, and so the root of one
+	q := converted(p)
+	for n := 1; n < most && !rootsAligned(q); n++ {
+		q = converted(q)
+	}
+	return q
+}
+
+// rootsAligned tells whether a count of each root's argument is the square of one of the root, times a power of two.
+func rootsAligned(p *program.Real) bool {
+	base, one := bases(p), big.NewRat(1, 1)
+	for i := range p.Ops {
+		if op := &p.Ops[i]; op.Kind == program.Root {
+			count := cmp.Or(base[i], one)
+			if _, ok := powerOfTwo(new(big.Rat).Quo(cmp.Or(base[op.Args[0]], one), new(big.Rat).Mul(count, count))); !ok {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// converted makes the conversions that the bases of p ask for.
+func converted(p *program.Real) *program.Real {
 	q := p.Clone()
 	q.Ops = nil
 	base := bases(p)
