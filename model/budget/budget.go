@@ -55,6 +55,9 @@ func (b *Budget) Judge(rate *big.Rat, e *Estimate) finding.List {
 			fmt.Sprintf("at %g Hz and a clock of %g MHz a tick has %.0f cycles, of which a share of %.4g less %.4g us of other work is left", perSecond, b.Clock/1e6, b.Clock/perSecond, b.Share, b.Other*1e6),
 			fmt.Sprintf("the step that costs most is %s, about %.0f %s", dearest.Name, dearest.Cost, e.Unit)},
 	}
+	if l := e.Later; l != nil {
+		f.Because = append(f.Because, fmt.Sprintf("that is the first tick, in which every step runs; the worst of the others takes about %.0f", l.Worst))
+	}
 	need := e.Total/b.Clock + b.Other
 	f.Remedy = fmt.Sprintf("rate: %.3g Hz, or slower, or a larger share, a faster clock, less other work", b.Share/need*0.995)
 	return finding.List{f}

@@ -126,7 +126,7 @@ func (k *Kind) keys() (out []string) {
 // OfAnyKind are keys that every step may have, where its kind has none of that name.
 var OfAnyKind = []Param{
 	{Key: "start", Form: Quantity, Doc: "what the step's signal is before its first tick, for what reads `previous` of it"},
-	{Key: "every", Form: Duration, Doc: "how many ticks, or how much time, lies between two runs of the step; between them its signal is held"},
+	{Key: "every", Form: Duration, Doc: "how many ticks, or how much time, lies between two runs of the step; between them its signal is held, whatever its switches do"},
 	{Key: "phase", Form: Duration, Doc: "at which of those ticks it runs, default 0; at the first tick every step runs"},
 }
 
