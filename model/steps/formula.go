@@ -33,7 +33,7 @@ var formulaKind = &Kind{
 			l.Equation("%s = %s", l.step.Name, e)
 			v := l.emit("value", e)
 			if e.signal != nil { // a switch of another section is none of this one
-				v = l.Logic(program.And, "value_same", "the same", v, v)
+				v = l.Logic(program.Not, "value_same", "the same", l.Logic(program.Not, "value_off", "the other way", v))
 			}
 			l.Publish(v, "", nil)
 			return
