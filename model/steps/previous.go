@@ -199,7 +199,7 @@ func (l *Lowering) becomes(v program.ID) {
 			if !back[a] {
 				continue
 			}
-			if k := op.Kind; k.Of().Rounds || k == program.Mul || k == program.Angle || k == program.Scale && (!op.K.IsInt() || op.K.Num().BitLen() > 1) {
+			if k := op.Kind; k.Of().Rounds || k == program.Mul || k == program.Angle || k == program.Table || k == program.Scale && (!op.K.IsInt() || op.K.Num().BitLen() > 1) {
 				return
 			}
 			back[id] = true
