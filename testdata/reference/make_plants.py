@@ -763,7 +763,8 @@ def render(make):
 
 
 def same(have, want):
-    """Equal but for 1e-9 of the largest value of a column."""
+    """Equal but for 1e-7 of the largest value of a column, a tenth of what the tests allow: where something strikes or a limit holds, the moment is found
+    a little earlier or later on another processor."""
     a, b = have.split("\n"), want.split("\n")
     if len(a) != len(b) or a[:3] != b[:3]:
         return False
@@ -771,7 +772,7 @@ def same(have, want):
         x, y = (np.array([list(map(float, r.split(","))) for r in t[3:-1]]) for t in (a, b))
     except ValueError:
         return False
-    return x.shape == y.shape and bool(np.all(np.abs(x - y) <= 1e-9 * np.maximum(np.abs(y).max(axis=0), 1e-9)))
+    return x.shape == y.shape and bool(np.all(np.abs(x - y) <= 1e-7 * np.maximum(np.abs(y).max(axis=0), 1e-9)))
 
 
 def main(args):
