@@ -15,6 +15,7 @@ import (
 	"gainwright/gen/c"
 	"gainwright/model"
 	"gainwright/model/arbitrary"
+	"gainwright/model/program"
 	"gainwright/model/tier"
 )
 
@@ -132,7 +133,7 @@ func TestOthers(t *testing.T) {
 	for seed := uint64(1); len(units) < 6; seed++ {
 		s := arbitrary.New(fmt.Sprintf("r%d", seed), seed)
 		u := model.Compile(s.Name+".yaml", s.Text())
-		if u.OK() && len(angles(u, c.Header(u))) == 0 { // arctangents take seconds: the starters have them
+		if u.OK() && len(angles(u, c.Header(u))) == 0 && !hasRoot(u) { // arctangents take seconds: the starters have them
 			units = append(units, u)
 		}
 	}
@@ -144,6 +145,13 @@ func TestOthers(t *testing.T) {
 			}
 		})
 	}
+}
+
+// hasRoot tells whether a controller takes a square root, which Eva does not prove: that what is subtracted is no more than what is there hangs on two
+// values together. Package gen/c runs the roots of all numbers of 16 bits, as they are and times
+// 2^16 and 2^40, under a sanitizer.
+func hasRoot(u *model.Unit) bool {
+	return slices.ContainsFunc(u.Integer.Ops, func(op program.FixedOp) bool { return op.Kind == program.Root })
 }
 
 // TestDriverReachesEveryEnd makes each range that the step's contract requires one count narrower, at one end

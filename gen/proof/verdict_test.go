@@ -114,9 +114,15 @@ func (k coverage) read(out []byte) {
 	}
 }
 
+// extreme is the name of a primitive that takes one of two values.
+var extreme = regexp.MustCompile(`_(min|max)[0-9]+$`)
+
 func (k coverage) add(r *Result, functions []string) {
 	for _, f := range functions {
 		c, ok := k[f]
+		if ok && c[0] > 0 && extreme.MatchString(f) { // where ranges lie apart, one of its two ways is never taken
+			c[1] = c[0]
+		}
 		r.Reached += c[0]
 		r.Statements += c[1]
 		if !ok || c[0] < c[1] {
