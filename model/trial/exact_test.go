@@ -12,6 +12,7 @@ import (
 type precise struct {
 	p             *program.Real
 	values, state []*big.Float
+	now           int // the tick, counted from 0 since the start or the last restart
 }
 
 const digits = 300 // binary ones
@@ -27,6 +28,7 @@ func newPrecise(p *program.Real) *precise {
 }
 
 func (m *precise) restart(kept []int) {
+	m.now = 0
 	for i, s := range m.p.States {
 		if !s.Latch && !slices.Contains(kept, i) {
 			m.state[i] = number().SetRat(s.Start)
@@ -37,6 +39,9 @@ func (m *precise) restart(kept []int) {
 func (m *precise) tick(in, coefs, fed []*big.Float) {
 	v := m.values
 	for i, op := range m.p.Ops {
+		if !m.p.At(op.Section).Runs(m.now) {
+			continue // it holds
+		}
 		arg := func(n int) *big.Float {
 			if a := op.Args[n]; fed == nil || m.p.Ops[a].Section == op.Section {
 				return v[a]
@@ -111,13 +116,15 @@ func (m *precise) tick(in, coefs, fed []*big.Float) {
 	}
 	next := make([]*big.Float, len(m.state))
 	for i, s := range m.p.States {
+		if next[i] = m.state[i]; !m.p.At(s.Section).Runs(m.now) {
+			continue
+		}
 		at := func(id program.ID) *big.Float {
 			if fed == nil || m.p.Ops[id].Section == s.Section {
 				return v[id]
 			}
 			return fed[id]
 		}
-		next[i] = m.state[i]
 		if s.Reset != program.None && at(s.Reset).Sign() != 0 {
 			next[i] = at(s.ResetTo)
 		} else if s.Enable == program.None || at(s.Enable).Sign() != 0 {
@@ -125,6 +132,7 @@ func (m *precise) tick(in, coefs, fed []*big.Float) {
 		}
 	}
 	m.state = next
+	m.now++
 }
 
 func least(a, b *big.Float) *big.Float {
